@@ -1,0 +1,14 @@
+"""inspect-tui: a guided inspection of an old two-stroke snowmobile, in the terminal.
+
+The map of the house:
+
+- ``cli``, ``commands``: the commands, thin
+- ``inspection``: one inspection being done; the only joiner of core and files
+- ``core``: pure; readings, units, checklist, machine, expressions, limits, session, results
+- ``calc``: calculations, one module a subject; they import nothing of ours
+- ``files``: the disk; store, definitions, the session log
+- ``report``: exports, one module a format
+- ``tui``: the screens; nothing there opens a file
+"""
+
+__version__ = "0.1.0"

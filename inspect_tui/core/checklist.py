@@ -1,0 +1,129 @@
+"""The checklist: sections, steps, readings, limits, derived values, inferences.
+
+Frozen models of the TOML file. `core/definitions.py` makes them from text and says every problem;
+here is only what a sound checklist is.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+Kind = Literal["number", "count", "choice", "check", "text", "date", "photo", "timer"]
+KINDS: tuple[Kind, ...] = ("number", "count", "choice", "check", "text", "date", "photo", "timer")
+Amount = int | float | str
+"""A number in the reading's own unit, a quantity `"12 mm"`, or an expression, as in the file."""
+
+
+class Limit(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What a value is held against: a zone, a target with a tolerance, or an equal."""
+
+    min: Amount | None = None
+    max: Amount | None = None
+    target: Amount | None = None
+    tolerance: Amount | None = None
+    equal: Amount | bool | tuple[str, ...] | None = None
+
+
+class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """One value that is entered."""
+
+    id: str
+    label: str
+    kind: Kind
+    unit: str = ""
+    options: tuple[str, ...] = ()
+    optional: bool = False
+    uncertainty: Amount | None = None
+    """Expanded, k = 2: `"1 mm"`, `"5 %"` (of the value), a bare number in the reading's unit."""
+    uncertainty_between: Amount | None = None
+    limit: Limit | None = None
+    source: str = ""
+
+
+class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A value that follows from readings."""
+
+    id: str
+    label: str
+    value: str
+    unit: str = ""
+    across: bool = False
+    limit: Limit | None = None
+    source: str = ""
+
+
+class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """One thing to do and look at."""
+
+    id: str
+    title: str
+    how: str = ""
+    why: str = ""
+    caution: str = ""
+    tools: tuple[str, ...] = ()
+    when: str = ""
+    per: Literal["", "cylinder"] = ""
+    safety: bool = False
+    gate: Literal["", "start", "move"] = ""
+    begins: Literal["", "start", "move"] = ""
+    needs: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
+    reading: tuple[Reading, ...] = ()
+    """As written; `readings` is what is asked."""
+    derived: tuple[Derived, ...] = ()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """What is asked: a step without readings is one check, `done`."""
+        return self.reading or (DONE,)
+
+    @property
+    def per_cylinder(self) -> bool:
+        """Whether each reading is taken for every cylinder."""
+        return self.per == "cylinder"
+
+    @property
+    def is_safety(self) -> bool:
+        """Whether the sign-off needs it passed: marked `safety`, or a gate."""
+        return self.safety or bool(self.gate)
+
+
+DONE = Reading(id="done", label="Done", kind="check")
+
+
+class Section(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A group of steps."""
+
+    id: str
+    title: str
+    step: tuple[Step, ...] = ()
+
+
+class Inference(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What a veteran concludes from two or more independent readings."""
+
+    id: str
+    when: str
+    says: str
+    per: Literal["", "cylinder"] = ""
+    sure: Literal["high", "medium", "low"] = "medium"
+    look_at: tuple[str, ...] = ()
+    source: str = ""
+
+
+class Checklist(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A whole checklist."""
+
+    id: str
+    title: str
+    revision: int = 1
+    cautions: tuple[str, ...] = ()
+    section: tuple[Section, ...] = ()
+    inference: tuple[Inference, ...] = ()
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps in order."""
+        return tuple(step for section in self.section for step in section.step)

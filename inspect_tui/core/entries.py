@@ -1,0 +1,65 @@
+"""The kinds of log entry.
+
+An entry is a mapping of keys to TOML values, in the order in which they are written. Every entry
+has `n`, `kind`, `at`, `by`; `seal` is not part of the mapping, the log keeps it beside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+FORMAT = 1
+Phase = Literal["as-found", "as-left"]
+AS_FOUND: Phase = "as-found"
+AS_LEFT: Phase = "as-left"
+DECISIONS = ("put-right", "run-as-found", "later", "get-part")
+
+KINDS = (
+    "opened",
+    "reading",
+    "note",
+    "skipped",
+    "step-added",
+    "finding",
+    "decision",
+    "caution",
+    "conditions",
+    "photo",
+    "sheet",
+    "resumed",
+    "signed",
+    "signature",
+    "addendum",
+    "joined",
+)
+AFTER_SIGNED = ("signature", "addendum", "joined")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry as it stands in the log.
+
+    Keys by kind, beside `n kind at by`:
+    opened: format program session checklist machine | reading: step reading [cylinder] phase
+    entered value [unit] verdict [state] [gauge] | note: step text | skipped: step [reading]
+    [cylinder] why | step-added: section step title [unit] | finding: id step text [cylinder] |
+    decision: finding decision [why] [until] | caution: [step] text | conditions: any of
+    temperature qnh altitude relative_humidity (as typed) | signed: open accepted |
+    addendum: text.
+    """
+
+    n: int
+    kind: str
+    at: datetime
+    by: str
+    keys: dict[str, Any]
+    """The rest, in order."""
+    seal: str = ""
+    sound: bool = True
+    """False where the seal or the form doesn't hold: shown as broken, never used silently."""
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """The value of one of the kind's own keys."""
+        return self.keys.get(key, default)

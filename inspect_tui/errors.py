@@ -1,0 +1,45 @@
+"""The one family of errors that the program raises on purpose.
+
+Each carries one clear sentence for the person and the exit status that a command ends with.
+Nothing else in the package defines an exception; calculations raise ``ValueError``.
+"""
+
+from __future__ import annotations
+
+
+class InspectError(Exception):
+    """Something a person can mend, said in one sentence.
+
+    Args:
+        message: One sentence that names the file, line, field or key and what is wrong.
+        hint: What would be right, or the next thing to do; may be empty.
+    """
+
+    status = 2
+    """Exit status of a command that ends with this error."""
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+    def __str__(self) -> str:
+        return f"{self.message} {self.hint}".strip()
+
+
+class BadInput(InspectError):
+    """What was typed or named can't be taken: nonsense, a wrong unit, an unknown name."""
+
+    status = 2
+
+
+class Refused(InspectError):
+    """The input was understood and the answer is no: something is open, signed or broken."""
+
+    status = 1
+
+
+class NotSaved(InspectError):
+    """The disk did not take what was to be written; nothing of it may be called saved."""
+
+    status = 1
