@@ -7,43 +7,22 @@ characters, nothing for the first) + the block's bytes.
 
 from __future__ import annotations
 
+import os
+import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.entries import AFTER_SIGNED, Entry
+from inspect_tui.errors import BadInput, NotSaved, Refused
+from inspect_tui.files.disk import flush_folder, open_flags, reason_in_words, write_all
+from inspect_tui.files.lock import LogLock
+from inspect_tui.files.log_blocks import block, entry_of, has_time, seal_line, seal_of
+from inspect_tui.files.log_reading import Contents, contents_of, read
 
-
-@dataclass(frozen=True, slots=True)
-class Contents:
-    """What was read from a log file."""
-
-    entries: tuple[Entry, ...]
-    torn: bytes
-    """What follows the last complete seal line; empty when the file is whole."""
-    problems: tuple[str, ...]
-    """One sentence a fault: a seal that doesn't hold (entry number and line), n or time running
-    backwards, a CR, a missing last LF, a form that is off. Empty when it verifies."""
-
-    @property
-    def whole(self) -> bool:
-        """Whether `verify` says yes."""
-        return not self.problems and not self.torn
-
-
-def read(path: Path) -> Contents:
-    """All entries of a log; broken ones are kept and marked. Writes nothing.
-
-    Raises:
-        BadInput: there is no such file, or it holds no complete first entry (no session).
-    """
-    raise NotImplementedError
-
-
-def block(entry: Entry) -> bytes:
-    """The bytes of an entry's block, without its seal line."""
-    raise NotImplementedError
+__all__ = ["Contents", "Writer", "block", "read"]
 
 
 class Writer:
@@ -53,37 +32,137 @@ class Writer:
     keeps what it did in `mended` for the person to be told.
     """
 
-    mended: str = ""
+    mended: str
+    """What opening did with a torn tail, one sentence; empty when there was none."""
+    clock_note: str
+    """Said when this computer's clock is behind the log; empty otherwise."""
     contents: Contents
+    """The log as it was read at opening, without what was appended since."""
+
+    def __init__(self, path: Path, lock: LogLock, descriptor: int, contents: Contents) -> None:
+        """Of `create` and `open`; the lock is held already."""
+        self.path = path
+        self.contents = contents
+        self.mended = ""
+        self.clock_note = ""
+        self._lock = lock
+        self._descriptor = descriptor
+        self._length = 0
+        self._count = 0
+        self._seal = b""
+        self._latest: datetime | None = None
+        self._signed = False
+        self._unusable = ""
+        self._one_at_a_time = threading.Lock()
+        for entry in contents.entries:
+            self._count_in(entry)
 
     @classmethod
     def create(cls, path: Path, first: Entry) -> Writer:
-        """A new log with its `opened` entry; never over an existing file."""
-        raise NotImplementedError
+        """A new log with its `opened` entry; never over an existing file.
+
+        Raises:
+            Refused: a file of that name exists, or another program is making it.
+            NotSaved: the disk did not take it; nothing is left behind.
+        """
+        data, sealed = _sealed(replace(first, n=0), b"")
+        lock = LogLock(path)
+        lock.take(0.0)
+        try:
+            descriptor = _new_file(path, data)
+        except BaseException:
+            lock.give_back()
+            raise
+        writer = cls(path, lock, descriptor, Contents((sealed,), b"", ()))
+        writer._length = len(data)
+        return writer
 
     @classmethod
-    def open(cls, path: Path, wait: float = 2.0) -> Writer:
+    def open(cls, path: Path, wait: float = 2.0, despite_broken: bool = False) -> Writer:
         """An existing log for appending.
+
+        Args:
+            path: The log.
+            wait: How long another program may still hold the lock, in seconds.
+            despite_broken: Go on after entries that don't verify; the person was asked.
 
         Raises:
             Refused: another program holds the lock (its owner named), or the log is broken.
             BadInput: no such session.
+            NotSaved: it can't be opened for writing, or its torn tail can't be put aside.
         """
-        raise NotImplementedError
+        if not path.is_file():
+            raise BadInput(f"There is no log {path}.")
+        lock = LogLock(path)
+        lock.take(wait)
+        descriptor = -1
+        try:
+            descriptor = _existing_file(path)
+            data = _all_of(descriptor, path)
+            contents = contents_of(data, path.name)
+            if contents.problems and not despite_broken:
+                more = len(contents.problems) - 1
+                raise Refused(
+                    f"{path.name} doesn't verify, so nothing is added to it: "
+                    f"{contents.problems[0]}",
+                    f"There {'is' if more == 1 else 'are'} {more} more." if more else "",
+                )
+            writer = cls(path, lock, descriptor, contents)
+            writer._length = len(data)
+            if contents.torn:
+                writer._put_torn_aside()
+            return writer
+        except BaseException:
+            if descriptor >= 0:
+                os.close(descriptor)
+            lock.give_back()
+            raise
 
     def append(self, entries: Sequence[Entry]) -> tuple[Entry, ...]:
         """Write the entries in one write and flush them to the disk, then return them sealed.
 
-        Their `n` is set here. Raises NotSaved when the disk did not take them; the file is then
-        cut back to where it was if that can be done.
+        Their `n` is set here. An `at` earlier than the entry before gets that one's time, with
+        the clock's own in the key `clock`, so that time never runs backwards in a log.
+
+        Raises:
+            NotSaved: the disk did not take them; the file is then cut back to where it was if
+                that can be done.
+            Refused: the log is signed, and the entry is none that may follow.
+            BadInput: a value that a log can't hold.
         """
-        raise NotImplementedError
+        with self._one_at_a_time:
+            self._check_usable()
+            chunks: list[bytes] = []
+            done: list[Entry] = []
+            seal, latest, signed = self._seal, self._latest, self._signed
+            for at, entry in enumerate(entries):
+                if signed and entry.kind not in AFTER_SIGNED:
+                    raise Refused(
+                        f"{self.path.name} is signed; '{entry.kind}' can't be recorded in it.",
+                        "An addendum can.",
+                    )
+                entry = self._in_time(replace(entry, n=self._count + at), latest)
+                data, sealed = _sealed(entry, seal)
+                chunks.append(data)
+                done.append(sealed)
+                seal, latest = sealed.seal.encode(), sealed.at
+                signed = signed or entry.kind == "signed"
+            if chunks:
+                self._write(b"".join(chunks))
+            for entry in done:
+                self._count_in(entry)
+            return tuple(done)
 
     def close(self) -> None:
         """Give the lock back. Safe to call twice."""
-        raise NotImplementedError
+        with self._one_at_a_time:
+            if self._descriptor >= 0:
+                os.close(self._descriptor)
+                self._descriptor = -1
+            self._lock.give_back()
 
     def __enter__(self) -> Writer:
+        """The open log."""
         return self
 
     def __exit__(
@@ -92,4 +171,143 @@ class Writer:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        """Give the lock back."""
         self.close()
+
+    def _count_in(self, entry: Entry) -> None:
+        self._count = max(self._count, entry.n + 1)
+        self._seal = entry.seal.encode() or self._seal
+        self._signed = self._signed or entry.kind == "signed"
+        if has_time(entry) and (self._latest is None or entry.at > self._latest):
+            self._latest = entry.at
+
+    def _in_time(self, entry: Entry, latest: datetime | None) -> Entry:
+        if latest is None or entry.at.utcoffset() is None:
+            return entry
+        if entry.at.replace(microsecond=0) >= latest:
+            return entry
+        self.clock_note = (
+            f"This computer's clock says {entry.at.isoformat(timespec='seconds')}, earlier than "
+            f"the last entry of {self.path.name} ({latest.isoformat()}); set the clock. The entry "
+            "gets the later time, with the clock's own beside it."
+        )
+        return replace(entry, at=latest, keys={**entry.keys, "clock": entry.at})
+
+    def _check_usable(self) -> None:
+        if self._unusable:
+            raise NotSaved(f"Nothing more is saved in {self.path.name}: {self._unusable}.")
+        if self._descriptor < 0:
+            raise NotSaved(f"{self.path.name} is closed; nothing can be saved in it.")
+        try:
+            here, there = os.fstat(self._descriptor), self.path.stat()
+        except OSError as error:
+            raise NotSaved(
+                f"Not saved: {self.path} can't be found any more: {reason_in_words(error)}."
+            ) from error
+        same = (here.st_dev, here.st_ino) == (there.st_dev, there.st_ino)
+        if not same or here.st_size != self._length:
+            raise NotSaved(
+                f"Not saved: another program has changed {self.path.name} while it was open here.",
+                "Close the session and open it again.",
+            )
+
+    def _write(self, data: bytes) -> None:
+        try:
+            write_all(self._descriptor, data)
+        except OSError as error:
+            self._cut_back()
+            raise NotSaved(f"Not saved in {self.path.name}: {reason_in_words(error)}.") from error
+        try:
+            os.fsync(self._descriptor)
+        except OSError as error:
+            self._cut_back()
+            # After a failed flush the system may have dropped what it held of the file; only
+            # reading it again tells what is there.
+            self._unusable = "the disk failed; close the session and open it again"
+            raise NotSaved(f"Not saved in {self.path.name}: {reason_in_words(error)}.") from error
+        self._length += len(data)
+
+    def _cut_back(self) -> None:
+        try:
+            os.ftruncate(self._descriptor, self._length)
+            os.fsync(self._descriptor)
+        except OSError:
+            self._unusable = "the disk failed; close the session and open it again"
+
+    def _put_torn_aside(self) -> None:
+        torn = self.contents.torn
+        aside = self.path.with_suffix(".torn")
+        kept = self._length - len(torn)
+        try:
+            _add_to(aside, torn)
+            os.ftruncate(self._descriptor, kept)
+            os.fsync(self._descriptor)
+        except OSError as error:
+            raise NotSaved(
+                f"The torn end of {self.path.name} can't be moved to {aside.name}: "
+                f"{reason_in_words(error)}."
+            ) from error
+        self._length = kept
+        self.mended = (
+            f"The end of {self.path.name} was torn in the middle of an entry; those {len(torn)} "
+            f"bytes were moved to {aside.name}. Nothing else was lost."
+        )
+
+
+def _sealed(entry: Entry, previous: bytes) -> tuple[bytes, Entry]:
+    """The bytes of an entry with its seal line, and the entry as they will be read back."""
+    data = block(entry)
+    back, faults = entry_of(data, entry.n)
+    if faults:
+        raise BadInput(f"This '{entry.kind}' entry can't be recorded: it {faults[0]}.")
+    seal = seal_of(previous, data)
+    return data + seal_line(seal), replace(back, seal=seal)
+
+
+def _new_file(path: Path, data: bytes) -> int:
+    try:
+        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        raise Refused(f"There is a log {path.name} already; it is never written over.") from None
+    except OSError as error:
+        raise NotSaved(f"{path} can't be made: {reason_in_words(error)}.") from error
+    try:
+        write_all(descriptor, data)
+        os.fsync(descriptor)
+        flush_folder(path.parent)
+    except OSError as error:
+        os.close(descriptor)
+        path.unlink(missing_ok=True)
+        raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
+    return descriptor
+
+
+def _existing_file(path: Path) -> int:
+    try:
+        return os.open(path, open_flags())
+    except OSError as error:
+        raise NotSaved(f"{path} can't be written: {reason_in_words(error)}.") from error
+
+
+def _all_of(descriptor: int, path: Path) -> bytes:
+    try:
+        with os.fdopen(os.dup(descriptor), "rb") as file:
+            file.seek(0)
+            return file.read()
+    except OSError as error:
+        raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
+
+
+def _add_to(aside: Path, torn: bytes) -> None:
+    descriptor = os.open(aside, open_flags() | os.O_CREAT, 0o600)
+    try:
+        length = os.fstat(descriptor).st_size
+        try:
+            write_all(descriptor, torn)
+            os.fsync(descriptor)
+        except OSError:
+            os.ftruncate(descriptor, length)
+            raise
+        flush_folder(aside.parent)
+    finally:
+        os.close(descriptor)

@@ -5,8 +5,21 @@ A store holds `sessions/ID.toml`, `checklists/ID.toml`, `machines/ID.toml`.
 
 from __future__ import annotations
 
+import os
+import re
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
+
+import platformdirs
+
+from inspect_tui.errors import BadInput, NotSaved
+from inspect_tui.files.disk import reason_in_words
+
+HOME_VARIABLE = "INSPECT_TUI_HOME"
+LONGEST_SESSION_ID = 120
+_SESSION_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+_PACKAGE = Path(__file__).resolve().parent.parent
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,18 +45,90 @@ class Places:
 
     def log(self, session: str) -> Path:
         """The log file of a session id; BadInput if the id can't be one."""
-        raise NotImplementedError
+        if not _can_be_session_id(session):
+            raise BadInput(
+                f"{_shown(session)} can't be a session's id.",
+                "An id is made of letters, digits, '-', '_' and single dots, and begins with a "
+                f"letter or digit; at most {LONGEST_SESSION_ID} of them.",
+            )
+        return self.sessions / f"{session}.toml"
 
     def make(self) -> None:
-        """Make the folders, private to their owner (0700)."""
-        raise NotImplementedError
+        """Make the folders, private to their owner (0700).
+
+        Raises:
+            NotSaved: the disk refuses, or a file stands where a folder should.
+        """
+        for folder in (self.store, self.sessions, self.checklists, self.machines):
+            try:
+                folder.mkdir(mode=0o700, parents=folder is self.store, exist_ok=True)
+            except FileExistsError:
+                raise NotSaved(
+                    f"{folder} is a file, and the store needs a folder there.",
+                    f"Name another store with --store or {HOME_VARIABLE}.",
+                ) from None
+            except OSError as error:
+                raise NotSaved(
+                    f"The folder {folder} can't be made: {reason_in_words(error)}."
+                ) from error
 
 
 def store(given: str | None = None) -> Places:
-    """The store: what was given, else INSPECT_TUI_HOME, else the platform's data folder."""
-    raise NotImplementedError
+    """The store: what was given, else INSPECT_TUI_HOME, else the platform's data folder.
+
+    Raises:
+        BadInput: what was given can't be a folder's name.
+    """
+    # An empty variable counts as not set, as everywhere in a shell; an empty argument is a slip.
+    named = given if given is not None else (os.environ.get(HOME_VARIABLE) or None)
+    if named is None:
+        return Places(platformdirs.user_data_path("inspect-tui", appauthor=False))
+    if not named.strip() or "\0" in named:
+        raise BadInput(f"{_shown(named)} can't be a store.", "Name a folder.")
+    try:
+        folder = Path(named).expanduser()
+    except RuntimeError:
+        raise BadInput(f"There is no home folder for {_shown(named)}.", "Name a folder.") from None
+    return Places(folder.absolute())
 
 
 def shipped() -> Path:
     """The folder of the checklists that ship: in the wheel, or beside the package in a checkout."""
-    raise NotImplementedError
+    inside = _PACKAGE / "checklists"
+    return inside if inside.is_dir() else _PACKAGE.parent / "checklists"
+
+
+def list_sessions(places: Places) -> list[Path]:
+    """The logs of a store, sorted by name, which begins with the day; none where no folder is."""
+    return sorted(
+        path
+        for path in places.sessions.glob("*.toml")
+        if _can_be_session_id(path.stem) and path.is_file()
+    )
+
+
+def new_session_id(places: Places, day: date, machine_id: str, checklist_id: str) -> str:
+    """`YYYY-MM-DD-MACHINE-CHECKLIST`, with `-2`, `-3` ... behind it when that one is taken.
+
+    Raises:
+        BadInput: the two ids don't make a session's id.
+    """
+    # Room for the number behind a very long name.
+    name = f"{day.isoformat()}-{machine_id}-{checklist_id}"[: LONGEST_SESSION_ID - 6]
+    candidate, number = name, 1
+    while os.path.lexists(places.log(candidate)):
+        number += 1
+        candidate = f"{name}-{number}"
+    return candidate
+
+
+def _can_be_session_id(text: str) -> bool:
+    return (
+        len(text) <= LONGEST_SESSION_ID
+        and ".." not in text
+        and _SESSION_ID.fullmatch(text) is not None
+    )
+
+
+def _shown(text: str) -> str:
+    return ascii(text if len(text) <= 60 else text[:60] + "...")

@@ -1,0 +1,121 @@
+"""Checklists and machine sheets on disk: found by id or path, and read as text.
+
+A person's own come first and hide a shipped one of the same name.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from pathlib import Path
+from typing import Literal
+
+from inspect_tui.errors import BadInput, NotSaved, Refused
+from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.places import Places, shipped
+
+Kind = Literal["checklist", "machine"]
+
+LARGEST = 5_000_000
+"""Bytes; a checklist of a thousand steps has a tenth of it."""
+_ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+_WORDS: dict[Kind, str] = {"checklist": "checklist", "machine": "machine sheet"}
+
+
+def find(kind: Kind, id_or_path: str, places: Places) -> Path:
+    """The file of a checklist or machine sheet.
+
+    Args:
+        kind: Which of the two.
+        id_or_path: An id, or a path that ends in `.toml`.
+        places: The person's store, looked into before what ships.
+
+    Raises:
+        BadInput: there is none; the nearest known id is named.
+    """
+    if id_or_path.endswith(".toml"):
+        path = Path(id_or_path)
+        if "\0" not in id_or_path and path.is_file():
+            return path
+        raise BadInput(
+            f"There is no {_WORDS[kind]} {_shown(id_or_path)}.", _nearest(kind, path.stem, places)
+        )
+    if _ID.fullmatch(id_or_path):
+        for folder in _folders(kind, places):
+            path = folder / f"{id_or_path}.toml"
+            if path.is_file():
+                return path
+    raise BadInput(
+        f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
+        _nearest(kind, id_or_path, places),
+    )
+
+
+def list_all(kind: Kind, places: Places) -> list[Path]:
+    """Every checklist or machine sheet that `find` finds by its id, sorted by id."""
+    found: dict[str, Path] = {}
+    for folder in _folders(kind, places):
+        for path in folder.glob("*.toml"):
+            if _ID.fullmatch(path.stem) and path.is_file():
+                found.setdefault(path.stem, path)
+    return [found[stem] for stem in sorted(found)]
+
+
+def read_text(path: Path) -> str:
+    """The text of a definition file, its line ends as they are, without a byte-order mark.
+
+    Raises:
+        BadInput: there is no such file.
+        Refused: it is no text (the first wrong byte and its line named), or far too large.
+        NotSaved: the disk did not give it back.
+    """
+    if not path.is_file():
+        raise BadInput(f"There is no file {path}.")
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except OSError as error:
+        raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
+    if len(data) > LARGEST:
+        raise Refused(
+            f"{path} is larger than {LARGEST // 1_000_000} MB, so it is hardly a checklist or "
+            "machine sheet."
+        )
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise Refused(
+            f"{path}: line {_line(data, error.start)}: byte {error.start + 1} is "
+            f"0x{data[error.start]:02X}, which is no UTF-8 text.",
+            "Save the file as UTF-8.",
+        ) from None
+    if (nul := data.find(b"\0")) >= 0:
+        raise Refused(
+            f"{path}: line {_line(data, nul)}: byte {nul + 1} is 0x00, so this is no text.",
+            "Save the file as UTF-8.",
+        )
+    return text.removeprefix("\ufeff")
+
+
+def _folders(kind: Kind, places: Places) -> tuple[Path, Path]:
+    if kind == "machine":
+        return places.machines, shipped() / "machines"
+    return places.checklists, shipped()
+
+
+def _nearest(kind: Kind, name: str, places: Places) -> str:
+    known = [path.stem for path in list_all(kind, places)]
+    if near := difflib.get_close_matches(name, known, n=1, cutoff=0.5):
+        return f"Was {near[0]} meant?"
+    if not known:
+        return ""
+    listed = ", ".join(known[:8]) + (" ..." if len(known) > 8 else "")
+    return f"Known: {listed}."
+
+
+def _line(data: bytes, offset: int) -> int:
+    return data.count(b"\n", 0, offset) + 1
+
+
+def _shown(text: str) -> str:
+    return ascii(text if len(text) <= 80 else text[:80] + "...")

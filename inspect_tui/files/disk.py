@@ -1,0 +1,67 @@
+"""What the disk says, in words, and the few steps that make a file's name lasting."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+_REASONS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "this person's share of the disk is used up",
+    errno.EROFS: "the disk is read-only",
+    errno.EACCES: "no permission",
+    errno.EPERM: "no permission",
+    errno.EIO: "the disk reported an error of its own (input/output error)",
+    errno.ENODEV: "the disk is gone",
+    errno.ENXIO: "the disk is gone",
+    errno.ENOENT: "the file or its folder is gone",
+    errno.ENOTDIR: "a part of its path is no folder",
+    errno.EISDIR: "it is a folder",
+    errno.ELOOP: "it is a link",
+    errno.EFBIG: "the file would get too large for this disk",
+    errno.EMFILE: "too many files are open",
+    errno.ENFILE: "too many files are open",
+    errno.ENAMETOOLONG: "the name is too long for this disk",
+}
+
+
+def reason_in_words(error: OSError) -> str:
+    """Why the disk refused, as the end of a sentence."""
+    known = _REASONS.get(error.errno) if error.errno is not None else None
+    return known or (error.strerror or type(error).__name__).lower()
+
+
+def write_all(descriptor: int, data: bytes) -> None:
+    """Write every byte; a short write is gone on with (Python itself repeats after a signal).
+
+    Raises:
+        OSError: as the system says it.
+    """
+    rest = memoryview(data)
+    while rest:
+        written = os.write(descriptor, rest)
+        if written <= 0:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        rest = rest[written:]
+
+
+def flush_folder(folder: Path) -> None:
+    """Make the names in a folder lasting.
+
+    Raises:
+        OSError: as the system says it.
+    """
+    # Windows can't open folders and needs no such step.
+    if os.name != "posix":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def open_flags() -> int:
+    """Flags for every file that is written here: bytes as they are, not inherited."""
+    return os.O_RDWR | os.O_APPEND | getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)

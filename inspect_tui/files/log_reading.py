@@ -1,0 +1,252 @@
+"""Reading a session log and checking it: one pass over the bytes, nothing written.
+
+A log is cut at its seal lines. What is wrong is named once, where it is: after an entry whose
+seal doesn't hold, the next one is checked against that seal as it is written.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+
+from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry
+from inspect_tui.errors import BadInput, NotSaved
+from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.log_blocks import HEADER, entry_of, has_time, seal_of
+
+# The newline before is the block's own; the one after is only looked at, so that it can be the
+# newline before another seal line.
+_SEAL_LINE = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\n)')
+_SEAL_LINE_ANY_END = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\r?\n)')
+_BOM = b"\xef\xbb\xbf"
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What was read from a log file."""
+
+    entries: tuple[Entry, ...]
+    torn: bytes
+    """What follows the last complete seal line; empty when the file is whole."""
+    problems: tuple[str, ...]
+    """One sentence a fault: a seal that doesn't hold (entry number and line), n or time running
+    backwards, a CR, a missing last LF, a form that is off. Empty when it verifies."""
+    torn_line: int = 0
+    """The line where the torn part begins; 0 when there is none."""
+
+    @property
+    def whole(self) -> bool:
+        """Whether `verify` says yes."""
+        return not self.problems and not self.torn
+
+    @property
+    def torn_in_words(self) -> str:
+        """One sentence about the torn part, for stderr; empty when there is none."""
+        if not self.torn:
+            return ""
+        if _SEAL_LINE.search(self.torn + b"\n"):
+            what = "are a last entry whose seal line lacks its line end"
+        else:
+            what = "are no complete entry: the writing of one was cut short there"
+        count = len(self.torn)
+        return f"Line {self.torn_line}: the last {count} byte{'s' * (count > 1)} {what}."
+
+
+@dataclass(slots=True)
+class _Piece:
+    """A block as it was cut out, before its seal is checked."""
+
+    block: bytes
+    seal: bytes
+    """The seal as written; empty where the block has no well-formed seal line."""
+    line: int
+
+
+def read(path: Path) -> Contents:
+    """All entries of a log; broken ones are kept and marked. Writes nothing.
+
+    Raises:
+        BadInput: there is no such file, or it holds no complete first entry (no session).
+        NotSaved: the disk did not give the file back.
+    """
+    if not path.exists():
+        raise BadInput(f"There is no log {path}.")
+    if not path.is_file():
+        raise BadInput(f"{path} is no file, so no log.")
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
+    return contents_of(data, path.name)
+
+
+def contents_of(data: bytes, name: str) -> Contents:
+    """The same for bytes already in memory; `name` is for the error's sentence.
+
+    Raises:
+        BadInput: no complete first entry.
+    """
+    has_cr = b"\r" in data
+    end = _end_of_last_seal(data, _SEAL_LINE_ANY_END if has_cr else _SEAL_LINE)
+    if end == 0:
+        said = "it is empty" if not data else "its first entry is not complete"
+        raise BadInput(f"{name} is no session log: {said}.")
+    complete = data[:end]
+    problems = []
+    if has_cr and b"\r" in complete:
+        problems.append(_about_cr(complete))
+        # Another program has turned the line ends over; what was sealed is what stood there before.
+        complete = complete.replace(b"\r\n", b"\n")
+    checker = _Checker(problems)
+    pieces = list(_pieces(complete, problems))
+    checker.check(pieces)
+    torn = data[end:]
+    return Contents(
+        tuple(checker.entries),
+        torn,
+        tuple(problems),
+        complete.count(b"\n") + 1 if torn else 0,
+    )
+
+
+def _end_of_last_seal(data: bytes, line: re.Pattern[bytes]) -> int:
+    # From the back: a seal line is found within a few bytes of a whole file's end.
+    before = len(data)
+    while (start := data.rfind(b'\nseal = "', 0, before)) >= 0:
+        if found := line.match(data, start):
+            return data.index(b"\n", found.end()) + 1
+        before = start + 1
+    return 0
+
+
+def _about_cr(complete: bytes) -> str:
+    lines = sum(b"\r" in line for line in complete.split(b"\n"))
+    first = complete.count(b"\n", 0, complete.index(b"\r")) + 1
+    also = "" if lines == 1 else f", and {lines - 1} more line{'s' * (lines > 2)} too"
+    return f"Line {first}: holds a CR{also}; the lines of a log end in LF alone."
+
+
+def _pieces(complete: bytes, problems: list[str]) -> Iterator[_Piece]:
+    start, line = 0, 1
+    for found in _SEAL_LINE.finditer(complete):
+        # Two seal lines one after the other share a newline.
+        chunk = complete[start : max(start, found.start() + 1)]
+        yield from _parts_of(chunk, found[1], line, problems)
+        line += chunk.count(b"\n") + 1
+        start = found.end() + 1
+
+
+def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iterator[_Piece]:
+    """A chunk is one block; more where a seal line was lost, and text where none should be."""
+    if chunk.startswith(HEADER) and chunk.find(b"\n" + HEADER, len(HEADER) - 1) < 0:
+        yield _Piece(chunk, seal, line)
+        return
+    starts = [] if not chunk.startswith(HEADER) else [0]
+    at = chunk.find(b"\n" + HEADER)
+    while at >= 0:
+        starts.append(at + 1)
+        at = chunk.find(b"\n" + HEADER, at + 1)
+    if chunk.startswith(_BOM + HEADER):
+        starts.insert(0, len(_BOM))
+    if not starts:
+        if chunk:
+            problems.append(f"Line {line}: the block doesn't begin with the line [[entry]].")
+            yield _Piece(chunk, seal, line)
+        else:
+            problems.append(f"Line {line}: a seal line that closes no entry.")
+        return
+    if starts[0]:
+        what = "a byte-order mark" if starts[0] == len(_BOM) else "text that belongs to no entry"
+        problems.append(f"Line {line}: {what} stands before the line [[entry]].")
+    for begin, end in zip(starts, [*starts[1:], len(chunk)], strict=True):
+        last = end == len(chunk)
+        yield _Piece(chunk[begin:end], seal if last else b"", line + chunk.count(b"\n", 0, begin))
+
+
+@dataclass(slots=True)
+class _Checker:
+    """Goes along the blocks, building the entries and naming what is wrong."""
+
+    problems: list[str]
+    entries: list[Entry] = field(default_factory=list)
+    due: int = 0
+    latest: datetime | None = None
+    signed: bool = False
+    seals: dict[int, tuple[bytes, int]] = field(default_factory=dict)
+    numbers: set[int] = field(default_factory=set)
+
+    def check(self, pieces: list[_Piece]) -> None:
+        """Build the entries of all blocks and say what is wrong with them."""
+        read_ = [entry_of(piece.block, at) for at, piece in enumerate(pieces)]
+        for (entry, _), piece in zip(read_, pieces, strict=True):
+            self.numbers.add(entry.n)
+            self.seals.setdefault(entry.n, (piece.seal, piece.line))
+        # The seals that the next block may follow on: as written, and, where that one did not
+        # hold, as it should have been written.
+        before: tuple[bytes, ...] = (b"",)
+        for (entry, faults), piece in zip(read_, pieces, strict=True):
+            right = [seal_of(seal, piece.block).encode() for seal in before]
+            holds = piece.seal in right
+            before = (piece.seal,) if holds else tuple(s for s in (piece.seal, right[0]) if s)
+            name = f"Entry {entry.n} (line {piece.line})"
+            self.problems.extend(f"{name} {fault}." for fault in faults)
+            order = self._order(entry)
+            if not holds:
+                self.problems.append(f"{name}: {self._why_broken(entry, piece, order)}.")
+            elif order:
+                self.problems.append(f"{name}: {order}.")
+            self._check_place(entry, name)
+            self.entries.append(
+                replace(entry, seal=piece.seal.decode(), sound=entry.sound and holds)
+            )
+
+    def _order(self, entry: Entry) -> str:
+        due, self.due = self.due, entry.n + 1
+        if entry.n == due:
+            return ""
+        between = range(due, entry.n)
+        if entry.n > due and not any(n in self.numbers for n in (between[0], between[-1])):
+            if len(between) == 1:
+                return f"entry {due} is missing before it"
+            return f"entries {due} to {entry.n - 1} are missing before it"
+        return f"it stands where entry {due} should"
+
+    def _why_broken(self, entry: Entry, piece: _Piece, order: str) -> str:
+        if not piece.seal:
+            return "its seal line is missing or damaged"
+        seal, line = self.seals.get(entry.n - 1, (b"", 0))
+        if entry.n == 0 or seal:
+            moved = seal_of(seal, piece.block).encode() == piece.seal
+            if moved and entry.n == 0:
+                return "it was sealed as the first entry, so what stands before it was put in"
+            if moved:
+                return (
+                    f"it was sealed right after entry {entry.n - 1} (line {line}), which doesn't "
+                    "stand before it: entries were moved, copied or put in"
+                )
+        if order:
+            return f"{order}, and its seal doesn't follow on from what stands before it"
+        return "its seal doesn't hold: the entry or its seal was changed after it was written"
+
+    def _check_place(self, entry: Entry, name: str) -> None:
+        if not self.entries and entry.kind != "opened":
+            self.problems.append(
+                f"{name}: a log begins with an 'opened' entry, not '{entry.kind}'."
+            )
+        if self.entries and entry.kind == "opened":
+            self.problems.append(f"{name}: a log is opened once, by its first entry.")
+        if self.signed and entry.kind in KINDS and entry.kind not in AFTER_SIGNED:
+            self.problems.append(f"{name}: '{entry.kind}' was recorded after the sign-off.")
+        self.signed = self.signed or entry.kind == "signed"
+        if not has_time(entry):
+            return
+        if self.latest is not None and entry.at < self.latest:
+            self.problems.append(
+                f"{name}: its time {entry.at.isoformat()} is earlier than that of an entry before "
+                f"it, {self.latest.isoformat()}."
+            )
+        else:
+            self.latest = entry.at
