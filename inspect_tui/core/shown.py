@@ -1,0 +1,71 @@
+"""A value as people read it: no float noise, short decimals kept whole.
+
+Pure. Who calls it: readings (which hands it on as `readings.show`), slips.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from fractions import Fraction
+
+_EXACT = 6
+"""Significant digits up to which an exact decimal is shown whole."""
+_USUAL = 5
+"""Significant digits of what is no short decimal (converted, computed)."""
+_TIGHT = ('"', "'", "°")
+"""Unit signs that stand at the number without a space."""
+
+
+def show(
+    value: Fraction | float | int | bool | str, unit: str = "", digits: int | None = None
+) -> str:
+    """A value as people read it: `31.75 mm`, `1.25 turn`, `yes`, `2026-11-02`; no float noise.
+
+    Args:
+        value: A number in `unit`, an answer, or text.
+        unit: As written in the checklist; "" for none.
+        digits: Significant digits; without it short decimals are whole and the rest has five.
+            Digits before the decimal point are never rounded away.
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    number = _number(value, digits)
+    if not unit:
+        return number
+    return number + unit if unit in _TIGHT else f"{number} {unit}"
+
+
+def _number(value: Fraction | float | int, digits: int | None) -> str:
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            return "not a number" if math.isnan(value) else "beyond all bounds"
+        value = Fraction(repr(value))
+    exact = Fraction(value)
+    if not exact:
+        return "0"
+    size = _size(exact)
+    if not -6 <= size < 15:
+        return f"{_plain(round(exact / Fraction(10) ** size, _USUAL - 1))}e{size}"
+    if digits is None:
+        rounded = round(exact, _EXACT - 1 - size)
+        if rounded != exact:
+            rounded = round(exact, max(_USUAL - 1 - size, 0))
+    else:
+        rounded = round(exact, max(max(digits, 1) - 1 - size, 0))
+    return _plain(rounded)
+
+
+def _size(exact: Fraction) -> int:
+    """The power of ten of the first digit."""
+    size = len(str(abs(exact.numerator))) - len(str(exact.denominator))
+    return size if abs(exact) >= Fraction(10) ** size else size - 1
+
+
+def _plain(rounded: Fraction) -> str:
+    """An exact decimal without trailing zeros and without an exponent."""
+    decimal = Decimal(rounded.numerator) / Decimal(rounded.denominator)
+    text = f"{decimal:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -1,0 +1,104 @@
+"""Values that are probably a slip: the wrong unit, a lost decimal point.
+
+Pure. A question is worth little if it comes often: it is asked only where the value lies well
+outside the expected zone and a usual slip explains it entirely.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from inspect_tui.core import dimensions, units
+from inspect_tui.core.shown import show
+from inspect_tui.core.units import Number, Unit
+
+FAR = 2
+"""Well outside: this many times beyond the limit (a worn belt of 28 for 31.5 mm is not)."""
+ONE_SIDED = 3
+"""With one limit only, the expected zone reaches to this many times (or this part of) it."""
+_POWERS = tuple(Fraction(10) ** n for n in (1, -1, 2, -2, 3, -3))
+_MISTAKEN = {dimensions.LENGTH: ("mm", "in"), dimensions.PRESSURE: ("kPa", "psi")}
+"""Units that are taken for each other: factors 25.4 and 6.895."""
+
+
+def question(
+    value: Number, own: Unit, low: Number | None, high: Number | None, written: str = ""
+) -> str | None:
+    """What to ask about a value, or None where nothing is odd.
+
+    Args:
+        value: In `own`.
+        own: The reading's own unit.
+        low: The lower limit in `own`, or None.
+        high: The upper limit in `own`, or None.
+        written: pint's name of the unit that was typed; "" for a bare number.
+    """
+    zone = _zone(low, high)
+    if zone is None or not value:
+        return None
+    if own.nature == "temperature":
+        return _temperature(value, own, zone)
+    if not _far(value, *zone) or (low is None and value < zone[0]):
+        return None
+    for guess, wording in _guesses(value, own, written):
+        if zone[0] <= guess <= zone[1]:
+            return _asked(value, own, low, high, wording)
+    return None
+
+
+def _zone(low: Number | None, high: Number | None) -> tuple[Number, Number] | None:
+    if low is not None and high is not None:
+        return (low, high) if low <= high else None
+    if low is not None:
+        return (low, low * ONE_SIDED) if low > 0 else None
+    if high is not None:
+        return (high / ONE_SIDED, high) if high > 0 else None
+    return None
+
+
+def _far(value: Number, low: Number, high: Number) -> bool:
+    """Well outside the zone, by proportion."""
+    if value > high:
+        return value > FAR * max(high, -low)
+    if value < low:
+        return value * FAR < low if low > 0 else value < FAR * min(low, -high)
+    return False
+
+
+def _guesses(value: Number, own: Unit, written: str) -> Iterator[tuple[Number, str]]:
+    """What may have been meant, in the own unit, and how to say it."""
+    for text in _MISTAKEN.get(own.dimension, ()):
+        other = units.unit(text)
+        if other.name == own.name:
+            continue
+        if written == other.name:
+            meant = units.number_in(units.of(value, own), other)
+            yield meant, show(meant, own.text)
+        else:
+            meant = units.number_in(units.of(value, other), own)
+            yield meant, f"{show(value, text)} ({show(meant, own.text, 4)})"
+    for power in _POWERS:
+        yield value * power, show(value * power, own.text)
+
+
+def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str | None:
+    """A temperature read on the other scale; powers of ten mean nothing on a scale with offset."""
+    width = max(zone[1] - zone[0], Fraction(10))
+    if zone[0] - width <= value <= zone[1] + width:
+        return None
+    other = units.unit("degC" if own.name == "degree_Fahrenheit" else "degF")
+    meant = units.number_in(units.of(value, other), own)
+    if zone[0] <= meant <= zone[1]:
+        return _asked(value, own, *zone, f"{show(value, other.text)} ({show(meant, own.text, 4)})")
+    return None
+
+
+def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, meant: str) -> str:
+    if low is not None and high is not None:
+        zone = f"{show(low)} to {show(high, own.text)}"
+    elif low is not None:
+        zone = f"the lower limit of {show(low, own.text)}"
+    else:
+        zone = f"the upper limit of {show(high, own.text)}" if high is not None else "its limit"
+    return f"{show(value, own.text)} is far outside {zone}; was it {meant}?"

@@ -1,0 +1,189 @@
+"""A typed number and the text behind it: `1-1/4 in`, `31,7 mm`, `.028`, `9 1/2 turns`, `50:1`.
+
+Pure, and bounded before anything is counted: text of any length or kind ends in a fraction or in
+BadInput. Everything is exact; nothing passes through a float.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+
+from inspect_tui.errors import BadInput
+
+LONGEST = 200
+"""Characters of an entry that is a number."""
+_DIGITS = 30
+_EXPONENT = 30
+
+_SEQUENCE = re.compile(
+    r"\x1b(?:\[[0-?]{0,32}[ -/]{0,8}[@-~]|\][^\x07\x1b]{0,256}(?:\x07|\x1b\\)?|.)?"
+)
+_MARKS = str.maketrans({
+    "−": "-", "–": "-", "‐": "-", "‑": "-", "⁄": "/", "∕": "/",
+    "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "‘": "'",
+})  # fmt: skip
+_NUMBER = re.compile(
+    r"""(?P<sign>[+-]?)[ ]?
+    (?: (?:(?P<whole>[0-9]+)(?:[ ]|[ ]?-[ ]?))? (?P<top>[0-9]+)[ ]?/[ ]?(?P<bottom>[0-9]+)
+      | (?P<decimal>[0-9]+(?:[.,][0-9]*)*|[.,][0-9]+) (?:[eE](?P<exponent>[+-]?[0-9]+))?
+    )""",
+    re.VERBOSE,
+)
+_RATIO = re.compile(
+    r"(?P<a>[0-9]{1,6}(?:[.,][0-9]{1,6})?) ?: ?(?P<b>[0-9]{1,6}(?:[.,][0-9]{1,6})?)"
+)
+_BEGINS_A_UNIT = re.compile(r"[^\W\d_]|[%‰°\"'Ω]|1?/ ?min|1/[^\W\d_]|\u2126")
+_SPREAD = re.compile(r"±|\+ ?/ ?-|\+-")
+
+
+def clean(text: str, *, lines: bool = False) -> str:
+    """Text from a person or a file without what could steer a terminal or hide letters.
+
+    Terminal sequences, control characters, marks of writing direction, zero-width characters and
+    halves of surrogate pairs go; line ends and tabs become spaces (with `lines`, line ends stay).
+
+    Args:
+        text: Anything.
+        lines: Whether line ends are kept, for text of several lines.
+    """
+    kept: list[str] = []
+    for sign in _SEQUENCE.sub("", text) if "\x1b" in text else text:
+        if (sign.isascii() and sign.isprintable()) or (sign == "\n" and lines):
+            kept.append(sign)
+        elif sign in "\t\n\r\v\f\x85\u2028\u2029":
+            kept.append(" ")
+        elif unicodedata.category(sign) not in ("Cc", "Cf", "Cs", "Co", "Cn"):
+            kept.append(sign)
+    return "".join(kept).strip()
+
+
+def shortened(text: str, most: int = 40) -> str:
+    """Text for quoting in a message."""
+    tidy = clean(text[: 4 * most])
+    return tidy if len(tidy) <= most else f"{tidy[: most - 3]}..."
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number as typed and the unit text behind it."""
+
+    number: Fraction
+    unit: str
+    """ "" where the number stood alone."""
+    ratio: bool = False
+    """Whether it was written `50:1`."""
+
+
+def plainly(text: str) -> str:
+    """Typed text with one kind of minus, quote and space, and `½` written out as ` 1/2`."""
+    if len(text) > LONGEST:
+        raise BadInput(f"This is too long for a number ({len(text)} characters).")
+    written: list[str] = []
+    for sign in clean(text).translate(_MARKS):
+        spelled = unicodedata.normalize("NFKC", sign) if unicodedata.category(sign) == "No" else ""
+        if "\u2044" in spelled:
+            written.append(" " + spelled.replace("\u2044", "/") + " ")
+        elif unicodedata.category(sign) == "Zs":
+            written.append(" ")
+        else:
+            written.append(sign)
+    return " ".join("".join(written).split())
+
+
+def amount(text: str) -> Amount:
+    """One number with its unit text.
+
+    Raises:
+        BadInput: nothing, nonsense, two numbers, 1/0, a number that no shed holds.
+    """
+    plain = plainly(text)
+    if not plain:
+        raise BadInput("There is nothing here;", "write a number, such as 12.")
+    ratio = _RATIO.fullmatch(plain)
+    if ratio:
+        return Amount(
+            _divided(plain, _decimal(plain, ratio["a"]), _decimal(plain, ratio["b"])), "", True
+        )
+    found = _NUMBER.match(plain)
+    if not found:
+        raise BadInput(
+            f'"{shortened(plain)}" is not a number;', "write one such as 12, 1-1/4 or 31.7."
+        )
+    number = _fraction(plain, found) if found["top"] else _plain_decimal(plain, found)
+    rest = plain[found.end() :].strip()
+    if rest and not _BEGINS_A_UNIT.match(rest):
+        raise _odd_rest(plain, rest)
+    return Amount(-number if found["sign"] == "-" else number, rest)
+
+
+def with_spread(text: str) -> tuple[str, str | None]:
+    """Splits `31.7 ± 0.2 mm` into the value's text and that of its uncertainty."""
+    plain = plainly(text)
+    parts = _SPREAD.split(plain)
+    if len(parts) > 2:
+        raise BadInput(f'"{shortened(plain)}" states more than one uncertainty.')
+    return (parts[0].strip(), parts[1].strip()) if len(parts) == 2 else (plain, None)
+
+
+def _fraction(plain: str, found: re.Match[str]) -> Fraction:
+    for part in (found["whole"] or "", found["top"], found["bottom"]):
+        _few_digits(plain, part)
+    part = _divided(plain, Fraction(int(found["top"])), Fraction(int(found["bottom"])))
+    if not found["whole"]:
+        return part
+    if part >= 1:
+        raise BadInput(
+            f'"{shortened(plain)}" is odd: the fraction behind the whole number is 1 or more.',
+            "Write it such as 1-1/4.",
+        )
+    return int(found["whole"]) + part
+
+
+def _plain_decimal(plain: str, found: re.Match[str]) -> Fraction:
+    number = _decimal(plain, found["decimal"])
+    if found["exponent"] is None:
+        return number
+    _few_digits(plain, found["exponent"])
+    exponent = int(found["exponent"])
+    if abs(exponent) > _EXPONENT:
+        raise BadInput(f'"{shortened(plain)}" is too large or too small for a measured value.')
+    return number * Fraction(10) ** exponent
+
+
+def _decimal(plain: str, digits: str) -> Fraction:
+    _few_digits(plain, digits)
+    marks = [sign for sign in digits if sign in ".,"]
+    if len(marks) > 1:
+        hint = (
+            "separate repeats with a semicolon, and write no thousands mark."
+            if set(marks) == {","}
+            else "write one decimal point or comma, and no thousands mark."
+        )
+        raise BadInput(f'"{shortened(plain)}" can be read in more than one way;', hint)
+    return Fraction(digits.replace(",", ".").rstrip(".") if marks else digits)
+
+
+def _few_digits(plain: str, digits: str) -> None:
+    if len(digits) > _DIGITS:
+        raise BadInput(f'"{shortened(plain)}" has too many digits for a measured value.')
+
+
+def _divided(plain: str, top: Fraction, bottom: Fraction) -> Fraction:
+    if not bottom:
+        raise BadInput(f'"{shortened(plain)}" divides by zero.')
+    return top / bottom
+
+
+def _odd_rest(plain: str, rest: str) -> BadInput:
+    shown = shortened(plain)
+    if rest[0].isdigit():
+        return BadInput(
+            f'"{shown}" could be two numbers or one with a slip;',
+            "write a fraction as 1-1/8 and repeats as 31.6; 31.7.",
+        )
+    return BadInput(
+        f'"{shown}" is not a number with a unit;', "write it such as 12 mm or 1-1/4 in."
+    )
