@@ -10,8 +10,8 @@ import re
 from pathlib import Path
 from typing import Literal
 
-from inspect_tui.errors import BadInput, NotSaved, Refused
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.errors import BadInput, Refused
+from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.places import Places, shipped
 
 Kind = Literal["checklist", "machine"]
@@ -35,7 +35,7 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
     """
     if id_or_path.endswith(".toml"):
         path = Path(id_or_path)
-        if "\0" not in id_or_path and path.is_file():
+        if is_file(path):
             return path
         raise BadInput(
             f"There is no {_WORDS[kind]} {_shown(id_or_path)}.", _nearest(kind, path.stem, places)
@@ -43,7 +43,7 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
     if _ID.fullmatch(id_or_path):
         for folder in _folders(kind, places):
             path = folder / f"{id_or_path}.toml"
-            if path.is_file():
+            if is_file(path):
                 return path
     raise BadInput(
         f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
@@ -56,7 +56,7 @@ def list_all(kind: Kind, places: Places) -> list[Path]:
     found: dict[str, Path] = {}
     for folder in _folders(kind, places):
         for path in folder.glob("*.toml"):
-            if _ID.fullmatch(path.stem) and path.is_file():
+            if _ID.fullmatch(path.stem) and is_file(path):
                 found.setdefault(path.stem, path)
     return [found[stem] for stem in sorted(found)]
 
@@ -67,15 +67,8 @@ def read_text(path: Path) -> str:
     Raises:
         BadInput: there is no such file.
         Refused: it is no text (the first wrong byte and its line named), or far too large.
-        NotSaved: the disk did not give it back.
     """
-    if not path.is_file():
-        raise BadInput(f"There is no file {path}.")
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
-    except OSError as error:
-        raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
+    data = bytes_of(path, "file", LARGEST + 1)
     if len(data) > LARGEST:
         raise Refused(
             f"{path} is larger than {LARGEST // 1_000_000} MB, so it is hardly a checklist or "
@@ -85,13 +78,13 @@ def read_text(path: Path) -> str:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         raise Refused(
-            f"{path}: line {_line(data, error.start)}: byte {error.start + 1} is "
+            f"{path}:{_line(data, error.start)}: byte {error.start + 1} is "
             f"0x{data[error.start]:02X}, which is no UTF-8 text.",
             "Save the file as UTF-8.",
         ) from None
     if (nul := data.find(b"\0")) >= 0:
         raise Refused(
-            f"{path}: line {_line(data, nul)}: byte {nul + 1} is 0x00, so this is no text.",
+            f"{path}:{_line(data, nul)}: byte {nul + 1} is 0x00, so this is no text.",
             "Save the file as UTF-8.",
         )
     return text.removeprefix("\ufeff")

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import errno
 import os
+import stat
 from pathlib import Path
+
+from inspect_tui.errors import BadInput
 
 _REASONS = {
     errno.ENOSPC: "the disk is full",
@@ -30,6 +33,35 @@ def reason_in_words(error: OSError) -> str:
     """Why the disk refused, as the end of a sentence."""
     known = _REASONS.get(error.errno) if error.errno is not None else None
     return known or (error.strerror or type(error).__name__).lower()
+
+
+def is_file(path: Path) -> bool:
+    """Whether a file, or a link to one, is there; no name is too odd to ask for."""
+    try:
+        return stat.S_ISREG(path.stat().st_mode)
+    except (OSError, ValueError):  # ValueError: a NUL in the name
+        return False
+
+
+def bytes_of(path: Path, what: str, most: int = -1) -> bytes:
+    """The bytes of a file.
+
+    Args:
+        path: The file.
+        what: What it should be, for the error's sentence: `log`, `checklist`.
+        most: How many bytes at most; -1 for all.
+
+    Raises:
+        BadInput: there is none, it is no file, or it can't be read.
+    """
+    if not is_file(path):
+        there = "\0" not in str(path) and os.path.lexists(path)
+        raise BadInput(f"{path} is no file." if there else f"There is no {what} {path}.")
+    try:
+        with path.open("rb") as file:
+            return file.read(most)
+    except OSError as error:
+        raise BadInput(f"{path} can't be read: {reason_in_words(error)}.") from error
 
 
 def write_all(descriptor: int, data: bytes) -> None:

@@ -13,8 +13,6 @@ import platform
 from datetime import UTC, datetime
 from pathlib import Path
 
-from filelock import FileLock, Timeout
-
 from inspect_tui.errors import NotSaved, Refused
 from inspect_tui.files.disk import reason_in_words
 
@@ -26,6 +24,9 @@ class LogLock:
 
     def __init__(self, log: Path) -> None:
         """Name the files; nothing is taken yet."""
+        # Late: a tenth of the program's start, and whoever only reads needs no lock.
+        from filelock import FileLock
+
         self._log = log
         self._owner = log.with_suffix(".owner")
         # Taken in one thread and given back in another: the app saves beside its event loop.
@@ -38,6 +39,8 @@ class LogLock:
             Refused: another program holds it.
             NotSaved: no lock can be made there.
         """
+        from filelock import Timeout
+
         try:
             self._lock.acquire(timeout=wait)
         except Timeout:

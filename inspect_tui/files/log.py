@@ -17,12 +17,14 @@ from types import TracebackType
 
 from inspect_tui.core.entries import AFTER_SIGNED, Entry
 from inspect_tui.errors import BadInput, NotSaved, Refused
-from inspect_tui.files.disk import flush_folder, open_flags, reason_in_words, write_all
+from inspect_tui.files.disk import flush_folder, is_file, open_flags, reason_in_words, write_all
 from inspect_tui.files.lock import LogLock
 from inspect_tui.files.log_blocks import block, entry_of, has_time, seal_line, seal_of
 from inspect_tui.files.log_reading import Contents, contents_of, read
 
 __all__ = ["Contents", "Writer", "block", "read"]
+
+_AFTER_FAILURE = "the disk failed before; close the session and open it again"
 
 
 class Writer:
@@ -66,6 +68,9 @@ class Writer:
             NotSaved: the disk did not take it; nothing is left behind.
         """
         data, sealed = _sealed(replace(first, n=0), b"")
+        if first.kind != "opened":
+            raise BadInput(f"A log begins with an 'opened' entry, not '{first.kind}'.")
+        _make_folder(path.parent)
         lock = LogLock(path)
         lock.take(0.0)
         try:
@@ -91,7 +96,7 @@ class Writer:
             BadInput: no such session.
             NotSaved: it can't be opened for writing, or its torn tail can't be put aside.
         """
-        if not path.is_file():
+        if not is_file(path):
             raise BadInput(f"There is no log {path}.")
         lock = LogLock(path)
         lock.take(wait)
@@ -175,10 +180,10 @@ class Writer:
         self.close()
 
     def _count_in(self, entry: Entry) -> None:
-        self._count = max(self._count, entry.n + 1)
+        self._count = max(self._count, entry.n + 1)  # of a broken log, no number twice
         self._seal = entry.seal.encode() or self._seal
         self._signed = self._signed or entry.kind == "signed"
-        if has_time(entry) and (self._latest is None or entry.at > self._latest):
+        if entry.sound and has_time(entry):
             self._latest = entry.at
 
     def _in_time(self, entry: Entry, latest: datetime | None) -> Entry:
@@ -212,18 +217,19 @@ class Writer:
             )
 
     def _write(self, data: bytes) -> None:
+        flushing = False
         try:
             write_all(self._descriptor, data)
-        except OSError as error:
-            self._cut_back()
-            raise NotSaved(f"Not saved in {self.path.name}: {reason_in_words(error)}.") from error
-        try:
+            flushing = True
             os.fsync(self._descriptor)
-        except OSError as error:
+        except BaseException as error:
             self._cut_back()
-            # After a failed flush the system may have dropped what it held of the file; only
-            # reading it again tells what is there.
-            self._unusable = "the disk failed; close the session and open it again"
+            if not isinstance(error, OSError):
+                raise
+            if flushing:
+                # After a failed flush the system may have dropped what it held of the file; only
+                # reading it again tells what is there.
+                self._unusable = _AFTER_FAILURE
             raise NotSaved(f"Not saved in {self.path.name}: {reason_in_words(error)}.") from error
         self._length += len(data)
 
@@ -232,7 +238,7 @@ class Writer:
             os.ftruncate(self._descriptor, self._length)
             os.fsync(self._descriptor)
         except OSError:
-            self._unusable = "the disk failed; close the session and open it again"
+            self._unusable = _AFTER_FAILURE
 
     def _put_torn_aside(self) -> None:
         torn = self.contents.torn
@@ -257,11 +263,18 @@ class Writer:
 def _sealed(entry: Entry, previous: bytes) -> tuple[bytes, Entry]:
     """The bytes of an entry with its seal line, and the entry as they will be read back."""
     data = block(entry)
-    back, faults = entry_of(data, entry.n)
+    back, faults = entry_of(data)
     if faults:
         raise BadInput(f"This '{entry.kind}' entry can't be recorded: it {faults[0]}.")
     seal = seal_of(previous, data)
     return data + seal_line(seal), replace(back, seal=seal)
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise NotSaved(f"The folder {folder} can't be made: {reason_in_words(error)}.") from error
 
 
 def _new_file(path: Path, data: bytes) -> int:
@@ -275,9 +288,11 @@ def _new_file(path: Path, data: bytes) -> int:
         write_all(descriptor, data)
         os.fsync(descriptor)
         flush_folder(path.parent)
-    except OSError as error:
+    except BaseException as error:
         os.close(descriptor)
         path.unlink(missing_ok=True)
+        if not isinstance(error, OSError):
+            raise
         raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
     return descriptor
 

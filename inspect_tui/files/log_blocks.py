@@ -18,6 +18,7 @@ import tomli_w
 
 from inspect_tui.core.entries import FORMAT, KINDS, Entry
 from inspect_tui.errors import BadInput
+from inspect_tui.files.toml_lines import plain_keys
 
 HEADER = b"[[entry]]\n"
 OWN_KEYS = ("n", "kind", "at", "by")
@@ -25,12 +26,6 @@ OWN_KEYS = ("n", "kind", "at", "by")
 REQUIRED: dict[str, tuple[str, ...]] = {
     "opened": ("session", "checklist", "machine"),
     "reading": ("step", "reading", "phase", "entered"),
-    "note": ("text",),
-    "skipped": ("step", "why"),
-    "step-added": ("section", "step", "title"),
-    "finding": ("id", "step", "text"),
-    "decision": ("finding", "decision"),
-    "addendum": ("text",),
 }
 """The texts that an entry of a kind can't be understood without."""
 
@@ -127,40 +122,41 @@ def _text(value: str) -> str:
     return _ESCAPED_TOO.sub(lambda found: f"\\u{ord(found[0]):04x}", line)
 
 
-def entry_of(block: bytes, position: int) -> tuple[Entry, list[str]]:
+def entry_of(block: bytes, seal: str = "") -> tuple[Entry, list[str]]:
     """The entry of a block's bytes, and what is off in its form, each as the end of a sentence.
 
-    A block that can't be read at all becomes an entry of the kind `unreadable` with its `text`.
+    A block that can't be read at all becomes an entry of the kind `unreadable` with its `text`;
+    an `n` that can't be read is -1.
 
     Args:
         block: The bytes without the seal line.
-        position: Its place in the log from 0, which stands for an `n` that can't be read.
+        seal: The seal as written, to be kept with the entry.
     """
     try:
         text = block.decode("utf-8")
     except UnicodeDecodeError as error:
         line = block.count(b"\n", 0, error.start)
-        return _unreadable(block, position), [
-            f"holds bytes that are no UTF-8 text, {_lines_in(line)}"
-        ]
-    try:
-        tables = tomllib.loads(text)
-    # tomllib lets a lone surrogate escape, a number of thousands of digits or a very deep list
-    # out as one of these.
-    except (ValueError, RecursionError) as error:
-        return _unreadable(block, position), [f"is no TOML ({_said_by(error)})"]
-    found = tables.get("entry")
-    if set(tables) != {"entry"} or not isinstance(found, list) or len(found) != 1:
-        return _unreadable(block, position), ["is not one [[entry]] with its keys"]
-    keys: dict[str, Any] = found[0]
+        return _unreadable(block, seal), [f"holds bytes that are no UTF-8 text, {_lines_in(line)}"]
+    keys = plain_keys(block, text)
+    if keys is None:
+        try:
+            tables = tomllib.loads(text)
+        # tomllib lets a number of thousands of digits and a very deep list out as one of these.
+        except (ValueError, RecursionError) as error:
+            return _unreadable(block, seal), [f"is no TOML ({str(error) or 'nested too deep'})"]
+        found = tables.get("entry")
+        if set(tables) != {"entry"} or not isinstance(found, list) or len(found) != 1:
+            return _unreadable(block, seal), ["is not one [[entry]] with its keys"]
+        keys = found[0]
     faults = _faults_of_form(keys, text)
     at = keys.get("at")
     entry = Entry(
-        n=keys["n"] if _is_whole(keys.get("n")) else position,
+        n=keys["n"] if _is_place(keys.get("n")) else -1,
         kind=str(keys.get("kind", "unreadable")),
         at=at if isinstance(at, datetime) and at.utcoffset() is not None else _NO_TIME,
         by=str(keys.get("by", "")),
         keys={key: value for key, value in keys.items() if key not in OWN_KEYS},
+        seal=seal,
         sound=not faults,
     )
     return entry, faults
@@ -174,29 +170,25 @@ def has_time(entry: Entry) -> bool:
     return entry.at is not _NO_TIME
 
 
-def _unreadable(block: bytes, position: int) -> Entry:
+def _unreadable(block: bytes, seal: str) -> Entry:
     text = block.decode("utf-8", errors="replace")
-    return Entry(position, "unreadable", _NO_TIME, "", {"text": text}, sound=False)
+    return Entry(-1, "unreadable", _NO_TIME, "", {"text": text}, seal, sound=False)
 
 
-def _is_whole(value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
+def _is_place(value: object) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and value >= 0
 
 
 def _lines_in(line: int) -> str:
     return "in its first line" if line == 0 else f"{line} line{'s' * (line > 1)} further on"
 
 
-def _said_by(error: BaseException) -> str:
-    return str(error) or type(error).__name__
-
-
 def _faults_of_form(keys: dict[str, Any], text: str) -> list[str]:
     faults = []
     if missing := [key for key in OWN_KEYS if key not in keys]:
         faults.append(f"lacks {_listed(missing)}")
-    if "n" in keys and not _is_whole(keys["n"]):
-        faults.append("has an n that is no whole number")
+    if "n" in keys and not _is_place(keys["n"]):
+        faults.append("has an n that is no whole number from 0 up")
     for key in ("kind", "by"):
         if not isinstance(keys.get(key, ""), str):
             faults.append(f"has a {key} that is no text")
@@ -224,7 +216,7 @@ def _faults_of_kind(keys: dict[str, Any]) -> list[str]:
         faults.append(f"has something that is no text in {_listed(wrong)}")
     if kind == "opened":
         number = keys.get("format")
-        if not _is_whole(number) or keys["format"] < 1:
+        if not _is_place(number) or number == 0:
             faults.append(f"names no format (format = {FORMAT})")
         elif keys["format"] > FORMAT:
             faults.append(f"is of format {number}, newer than the {FORMAT} that this program reads")

@@ -13,14 +13,15 @@ from datetime import datetime
 from pathlib import Path
 
 from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry
-from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.errors import BadInput
+from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log_blocks import HEADER, entry_of, has_time, seal_of
 
 # The newline before is the block's own; the one after is only looked at, so that it can be the
 # newline before another seal line.
 _SEAL_LINE = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\n)')
 _SEAL_LINE_ANY_END = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\r?\n)')
+_SEAL = re.compile(rb"[0-9a-f]{64}")
 _BOM = b"\xef\xbb\xbf"
 
 
@@ -63,6 +64,8 @@ class _Piece:
     seal: bytes
     """The seal as written; empty where the block has no well-formed seal line."""
     line: int
+    damaged_seal: bytes = b""
+    """What stands where the seal line should be."""
 
 
 def read(path: Path) -> Contents:
@@ -70,17 +73,8 @@ def read(path: Path) -> Contents:
 
     Raises:
         BadInput: there is no such file, or it holds no complete first entry (no session).
-        NotSaved: the disk did not give the file back.
     """
-    if not path.exists():
-        raise BadInput(f"There is no log {path}.")
-    if not path.is_file():
-        raise BadInput(f"{path} is no file, so no log.")
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
-    return contents_of(data, path.name)
+    return contents_of(bytes_of(path, "log"), path.name)
 
 
 def contents_of(data: bytes, name: str) -> Contents:
@@ -162,8 +156,30 @@ def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iter
         what = "a byte-order mark" if starts[0] == len(_BOM) else "text that belongs to no entry"
         problems.append(f"Line {line}: {what} stands before the line [[entry]].")
     for begin, end in zip(starts, [*starts[1:], len(chunk)], strict=True):
-        last = end == len(chunk)
-        yield _Piece(chunk[begin:end], seal if last else b"", line + chunk.count(b"\n", 0, begin))
+        piece = _Piece(chunk[begin:end], seal, line + chunk.count(b"\n", 0, begin))
+        if end != len(chunk):
+            _take_off_damaged_seal(piece)
+        yield piece
+
+
+def _take_off_damaged_seal(piece: _Piece) -> None:
+    piece.seal = b""
+    start = piece.block.rfind(b"\n", 0, -1) + 1
+    piece.damaged_seal = piece.block[start:]
+    if piece.damaged_seal.startswith(b"seal"):
+        piece.block = piece.block[:start]
+
+
+def _seals_to_follow(piece: _Piece, computed: bytes, before: bytes) -> tuple[bytes, ...]:
+    """What the next block may have been sealed on, where this one doesn't hold.
+
+    As written first, then as it should have been: so the fault is named at this block only.
+    """
+    if piece.seal:
+        return (piece.seal, computed)
+    without = piece.block.removesuffix(piece.damaged_seal)
+    as_written = _SEAL.findall(piece.damaged_seal)
+    return (*as_written, computed, seal_of(before, without).encode())
 
 
 @dataclass(slots=True)
@@ -180,36 +196,40 @@ class _Checker:
 
     def check(self, pieces: list[_Piece]) -> None:
         """Build the entries of all blocks and say what is wrong with them."""
-        read_ = [entry_of(piece.block, at) for at, piece in enumerate(pieces)]
-        for (entry, _), piece in zip(read_, pieces, strict=True):
+        found = [entry_of(piece.block, piece.seal.decode()) for piece in pieces]
+        for (entry, _), piece in zip(found, pieces, strict=True):
             self.numbers.add(entry.n)
             self.seals.setdefault(entry.n, (piece.seal, piece.line))
-        # The seals that the next block may follow on: as written, and, where that one did not
-        # hold, as it should have been written.
         before: tuple[bytes, ...] = (b"",)
-        for (entry, faults), piece in zip(read_, pieces, strict=True):
+        for at, ((entry, faults), piece) in enumerate(zip(found, pieces, strict=True)):
+            following = found[at + 1][0].n if at + 1 < len(found) else -1
             right = [seal_of(seal, piece.block).encode() for seal in before]
             holds = piece.seal in right
-            before = (piece.seal,) if holds else tuple(s for s in (piece.seal, right[0]) if s)
+            before = (piece.seal,) if holds else _seals_to_follow(piece, right[0], before[0])
+            if entry.n < 0 or not holds:
+                number = entry.n if entry.n >= 0 else self.due
+                entry = replace(entry, n=number, sound=False)
             name = f"Entry {entry.n} (line {piece.line})"
             self.problems.extend(f"{name} {fault}." for fault in faults)
-            order = self._order(entry)
+            order = self._order(entry, following)
             if not holds:
                 self.problems.append(f"{name}: {self._why_broken(entry, piece, order)}.")
             elif order:
                 self.problems.append(f"{name}: {order}.")
             self._check_place(entry, name)
-            self.entries.append(
-                replace(entry, seal=piece.seal.decode(), sound=entry.sound and holds)
-            )
+            self.entries.append(entry)
 
-    def _order(self, entry: Entry) -> str:
+    def _order(self, entry: Entry, following: int) -> str:
         due, self.due = self.due, entry.n + 1
         if entry.n == due:
             return ""
-        between = range(due, entry.n)
-        if entry.n > due and not any(n in self.numbers for n in (between[0], between[-1])):
-            if len(between) == 1:
+        if following == due + 1:
+            # The rest goes on as if nothing were: it is this entry's n that is off.
+            self.due = due + 1
+            return f"it stands where entry {due} should"
+        missing = range(due, entry.n)
+        if missing and not (missing[0] in self.numbers or missing[-1] in self.numbers):
+            if len(missing) == 1:
                 return f"entry {due} is missing before it"
             return f"entries {due} to {entry.n - 1} are missing before it"
         return f"it stands where entry {due} should"
@@ -241,12 +261,12 @@ class _Checker:
         if self.signed and entry.kind in KINDS and entry.kind not in AFTER_SIGNED:
             self.problems.append(f"{name}: '{entry.kind}' was recorded after the sign-off.")
         self.signed = self.signed or entry.kind == "signed"
-        if not has_time(entry):
+        # A time that was changed is named by its seal already, and says nothing about the others.
+        if not entry.sound or not has_time(entry):
             return
         if self.latest is not None and entry.at < self.latest:
             self.problems.append(
-                f"{name}: its time {entry.at.isoformat()} is earlier than that of an entry before "
-                f"it, {self.latest.isoformat()}."
+                f"{name}: its time {entry.at.isoformat()} is earlier than that of the entry "
+                f"before it, {self.latest.isoformat()}."
             )
-        else:
-            self.latest = entry.at
+        self.latest = entry.at

@@ -14,7 +14,7 @@ from pathlib import Path
 import platformdirs
 
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.disk import is_file, reason_in_words
 
 HOME_VARIABLE = "INSPECT_TUI_HOME"
 LONGEST_SESSION_ID = 120
@@ -103,7 +103,7 @@ def list_sessions(places: Places) -> list[Path]:
     return sorted(
         path
         for path in places.sessions.glob("*.toml")
-        if _can_be_session_id(path.stem) and path.is_file()
+        if _can_be_session_id(path.stem) and is_file(path)
     )
 
 
