@@ -1,19 +1,33 @@
-"""The arithmetic of the TOML files: parsed once, dimension-checked at load, evaluated on quantities.
+"""The arithmetic of the TOML files: parsed once, checked for dimensions, worked out.
 
 A subset of Python's expressions, read through `ast` with a whitelist of our own; never `eval`.
 Bounded in length, depth and exponent.
+
+`arithmetic` holds the rules of dimensions, `expression_tree` the whitelist, `expression_nodes`
+and `expression_functions` the parts.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Literal
 
-from inspect_tui.core.units import Dimension, Quantity
+from inspect_tui.core import arithmetic, expression_tree
+from inspect_tui.core.expression_nodes import Node
+from inspect_tui.core.values import NOT_MEASURED, Missing, Name, Type, Value
+from inspect_tui.errors import InspectError
 
-Value = Quantity | str | bool | tuple[object, ...]
-"""What an expression sees and gives; a tuple is a list, one element per cylinder."""
+__all__ = [
+    "NOT_MEASURED",
+    "WORDS",
+    "Expression",
+    "Missing",
+    "Name",
+    "Type",
+    "Value",
+    "constant",
+    "deferred",
+    "parse",
+]
 
 WORDS = frozenset(
     {
@@ -39,40 +53,6 @@ WORDS = frozenset(
 """Words of the expression language; no id may be one (nor a registered calculation's name)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
-    """A reference in an expression, with ids as they are written in the file."""
-
-    where: Literal["value", "spec", "machine"]
-    """"value" is a reading or a derived value of a step."""
-    step: str = ""
-    id: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Missing:
-    """No value, and why."""
-
-    reason: str
-    measured: bool = False
-    """True where everything was measured and something else is in the way: a figure that the
-    sheet lacks, a division by zero, an input out of a calculation's range."""
-
-
-NOT_MEASURED = Missing("not measured")
-
-
-@dataclass(frozen=True, slots=True)
-class Type:
-    """What is known of a value before there is one."""
-
-    what: Literal["quantity", "text", "bool", "any"]
-    dimension: Dimension = ()
-    nature: str = ""
-    many: bool = False
-    """A list, one element per cylinder."""
-
-
 class Expression:
     """One parsed expression."""
 
@@ -80,12 +60,29 @@ class Expression:
     names: frozenset[Name]
     """Everything that it refers to."""
 
+    __slots__ = ("_node", "names", "text")
+
+    def __init__(self, text: str, names: frozenset[Name], node: Node) -> None:
+        self.text = text
+        self.names = names
+        self._node = node
+
+    @property
+    def bare_name(self) -> Name | None:
+        """The name, if the expression is nothing but one."""
+        return self._node.name
+
     def evaluate(self, lookup: Callable[[Name], Value | Missing]) -> Value | Missing:
         """The value now. Never raises for anything that a file or person can cause.
 
         `and`/`or` of something missing: missing, unless the other side decides alone.
         """
-        raise NotImplementedError
+        try:
+            return self._node.run(lookup)
+        except InspectError as error:
+            return Missing(str(error), measured=True)
+        except (ArithmeticError, ValueError):
+            return arithmetic.TOO_LARGE
 
     def check(self, typeof: Callable[[Name], Type]) -> Type:
         """The type that comes out.
@@ -93,7 +90,10 @@ class Expression:
         Raises:
             BadInput: one sentence; a wrong dimension, a list where one value is wanted ...
         """
-        raise NotImplementedError
+        return self._node.check(typeof)
+
+    def __repr__(self) -> str:
+        return f"Expression({self.text!r})"
 
 
 def parse(text: str, values: Mapping[str, Name]) -> Expression:
@@ -105,4 +105,16 @@ def parse(text: str, values: Mapping[str, Name]) -> Expression:
     Raises:
         BadInput: one sentence that says what is wrong, with the near word for an unknown name.
     """
-    raise NotImplementedError
+    builder = expression_tree.Builder(text, values)
+    node = builder.node(expression_tree.tree(text))
+    return Expression(text, frozenset(builder.names), node)
+
+
+def constant(text: str, value: Value, kind: Type) -> Expression:
+    """An expression that is one known value, such as an answer or a word."""
+    return Expression(text, frozenset(), Node(lambda _: value, lambda _: kind, text))
+
+
+def deferred(text: str, value: Callable[[], Value], kind: Callable[[], Type]) -> Expression:
+    """A constant that is worked out when it is first asked for, since units are imported late."""
+    return Expression(text, frozenset(), Node(lambda _: value(), lambda _: kind(), text))
