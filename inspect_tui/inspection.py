@@ -6,90 +6,134 @@ and replaced after every entry. Written first, shown second.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import dataclasses
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
 
-from inspect_tui.core.definitions import Compiled
-from inspect_tui.core.entries import Entry, Phase
-from inspect_tui.core.machine import Machine
-from inspect_tui.core.results import Judged, Results
-from inspect_tui.core.session import Session
-from inspect_tui.files.places import Places
+from inspect_tui import __version__
+from inspect_tui.core import definitions, readings, units
+from inspect_tui.core.asking import Asking, Preview, Target, logged, near
+from inspect_tui.core.entries import DECISIONS, FORMAT, Entry, Phase
+from inspect_tui.core.evaluation import Evaluation
+from inspect_tui.core.results import Results
+from inspect_tui.core.session import Replay, Session
+from inspect_tui.core.working_out import work_out
+from inspect_tui.errors import BadInput, Refused
+from inspect_tui.files import definition_files, log
+from inspect_tui.files.places import Places, new_session_id
+from inspect_tui.listing import (
+    DefinitionLine,
+    SessionLine,
+    checklists,
+    machines,
+    sessions,
+)
 
+__all__ = [
+    "DefinitionLine", "Inspection", "Preview", "SessionLine", "Target", "checklists", "machines",
+    "sessions",
+]  # fmt: skip
 
-@dataclass(frozen=True, slots=True)
-class Target:
-    """Which reading: step, reading, cylinder (None where the step is not per cylinder)."""
-
-    step: str
-    reading: str
-    cylinder: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What a typed text would be, not entered yet. `error` is set where it can't be taken."""
-
-    shown: str = ""
-    """As understood: `31.75 mm`, `yes`."""
-    value: object = None
-    judged: Judged | None = None
-    question: str = ""
-    """A probable slip of the unit or the decimal point."""
-    error: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class SessionLine:
-    """One session in a list."""
-
-    id: str
-    checklist: str
-    machine: str
-    by: str
-    state: str
-    """`open`, `signed`, or `broken` with the reason in `trouble`."""
-    done: int
-    steps: int
-    last: datetime | None
-    open_findings: int = 0
-    trouble: str = ""
+CONDITIONS = {
+    "temperature": "degC", "qnh": "hPa", "altitude": "m", "relative_humidity": "percent",
+}  # fmt: skip
+"""What is said of a session's air, and the unit of a bare number."""
 
 
 @dataclass(frozen=True, slots=True)
-class DefinitionLine:
-    """One checklist or machine sheet in a list."""
+class LogState:
+    """What the log itself has to say."""
 
-    id: str
-    title: str
-    path: str
-    own: bool
-    """The person's own rather than shipped."""
-    steps: int = 0
-    readings: int = 0
-    cylinders: tuple[str, ...] = ()
-    trouble: str = ""
+    path: Path
+    problems: tuple[str, ...] = ()
+    torn: str = ""
+
+    @property
+    def whole(self) -> bool:
+        """Whether the log verifies."""
+        return not self.problems and not self.torn
 
 
 class Inspection:
-    """A session that is open for writing or for reading."""
+    """A session that is open for writing or for reading.
+
+    `said` holds what has to be told on opening: a torn tail that was moved, broken entries,
+    figures that the sheet lacks.
+    """
 
     session: Session
     results: Results
-    compiled: Compiled
-    machine: Machine
-    entries: tuple[Entry, ...]
-    said: tuple[str, ...]
-    """What has to be said on opening: a torn tail that was moved, broken entries."""
-    read_only: bool
+
+    def __init__(
+        self,
+        places: Places,
+        now: Callable[[], datetime],
+        contents: log.Contents,
+        path: Path,
+        writer: log.Writer | None,
+        by: str = "",
+    ) -> None:
+        self.places = places
+        self.now = now
+        self.entries: tuple[Entry, ...] = contents.entries
+        self.said: tuple[str, ...] = ()
+        self.log = LogState(
+            path, contents.problems, contents.torn_in_words if writer is None else ""
+        )
+        self._writer = writer
+        self._replay = Replay(self.entries[0] if self.entries else None)
+        for entry in self.entries[1:]:
+            self._replay.take(entry)
+        self.session = self._replay.session()
+        self.by = by or self.session.by
+        self._compile()
+        self._work_out()
+
+    # --- opening and closing ----------------------------------------------------------------
 
     @classmethod
     def new(
         cls, places: Places, checklist: str, machine: str, by: str, now: Callable[[], datetime]
     ) -> Inspection:
-        """Begin a session. Raises BadInput (unknown id), Refused (problems in a file)."""
-        raise NotImplementedError
+        """Begin a session.
+
+        Raises:
+            BadInput: no such checklist or sheet, or nobody named.
+            Refused: problems in a file, each on a line.
+        """
+        by = _wanted("who does the inspection", by)
+        texts = {}
+        loaded = {}
+        files = {}
+        for kind, name in (("checklist", checklist), ("machine", machine)):
+            path = definition_files.find(kind, name, places)  # type: ignore[arg-type]
+            files[kind] = str(path)
+            texts[kind] = definition_files.read_text(path)
+            load = definitions.load_checklist if kind == "checklist" else definitions.load_machine
+            loaded[kind] = load(texts[kind], files[kind])
+            _sound(loaded[kind].problems)
+        sheet = loaded["machine"].machine
+        compiled = loaded["checklist"].compiled
+        assert sheet is not None and compiled is not None
+        notes = definitions.check_together(
+            loaded["checklist"], texts["checklist"], files["checklist"], sheet
+        )
+        _sound(notes)
+        at = now()
+        places.make()
+        session = new_session_id(places, at.date(), sheet.id, compiled.checklist.id)
+        path = places.log(session)
+        keys = {
+            "format": FORMAT, "program": f"inspect-tui {__version__}", "session": session,
+            "checklist": texts["checklist"], "machine": texts["machine"],
+        }  # fmt: skip
+        writer = log.Writer.create(path, Entry(0, "opened", at, by, keys))
+        inspection = cls(places, now, writer.contents, path, writer, by)
+        inspection.said = tuple(problem.message for problem in notes)
+        return inspection
 
     @classmethod
     def open(
@@ -100,17 +144,95 @@ class Inspection:
         *,
         write: bool = True,
         by: str = "",
+        despite_broken: bool = False,
     ) -> Inspection:
-        """Open a session by its id (or the path of a log, for reading)."""
-        raise NotImplementedError
+        """Open a session by its id, or by the path of a log that ends in `.toml`.
+
+        Raises:
+            BadInput: there is no such session.
+            Refused: another program has it open, or the log is broken (and `write`).
+        """
+        path = Path(session) if session.endswith(".toml") else places.log(session)
+        if not write:
+            contents = log.read(path)
+            inspection = cls(places, now, contents, path, None, by)
+            torn = (inspection.log.torn,) if contents.torn else ()
+            inspection.said = torn + contents.problems
+            return inspection
+        writer = log.Writer.open(path, despite_broken=despite_broken)
+        try:
+            inspection = cls(places, now, writer.contents, path, writer, by)
+        except BaseException:
+            writer.close()
+            raise
+        mended = (writer.mended,) if writer.mended else ()
+        inspection.said = mended + writer.contents.problems
+        return inspection
 
     def close(self) -> None:
         """Give the log back. Safe to call twice."""
-        raise NotImplementedError
+        if self._writer is not None:
+            self._writer.close()
+
+    def __enter__(self) -> Inspection:
+        return self
+
+    def __exit__(self, *about: object) -> None:
+        self.close()
+
+    @property
+    def read_only(self) -> bool:
+        """Whether nothing can be written: opened so, or signed."""
+        return self._writer is None or self.session.signed is not None
+
+    def _compile(self) -> None:
+        compiled = definitions.compile_trusted(self.session.checklist_text)
+        for added in self.session.added:
+            compiled = definitions.add_step(
+                compiled, added.section, added.id, added.title, added.unit
+            )
+        self.compiled = compiled
+        self.machine = definitions.trusted_machine(self.session.machine_text)
+        self.evaluation = Evaluation(compiled, self.machine)
+        self.asking = Asking(self.evaluation)
+
+    def _work_out(self) -> None:
+        self.results = work_out(self.evaluation, self.session)
+
+    # --- writing ----------------------------------------------------------------------------
+
+    def _writable(self) -> log.Writer:
+        if self.session.signed is not None:
+            signed = self.session.signed
+            raise Refused(
+                f"Session {self.session.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
+                "it can't be changed.",
+                "Use 'addendum' to add words.",
+            )
+        if self._writer is None:
+            raise Refused("This session is open for reading only.")
+        return self._writer
+
+    def _write(self, *kinds: tuple[str, dict[str, Any]], by: str = "") -> None:
+        """Append entries in one write; only then is anything shown."""
+        writer = self._writer
+        if writer is None:
+            raise Refused("This session is open for reading only.")
+        at = self.now()
+        fresh = writer.append(
+            [Entry(-1, kind, at, by or self.by, _given(keys)) for kind, keys in kinds]
+        )
+        self.entries += fresh
+        for entry in fresh:
+            self._replay.take(entry)
+        self.session = self._replay.session()
+        if any(kind == "step-added" for kind, _ in kinds):
+            self._compile()
+        self._work_out()
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; writes nothing, raises nothing."""
-        raise NotImplementedError
+        return self.asking.preview(target, text, phase)
 
     def record(
         self,
@@ -119,74 +241,246 @@ class Inspection:
         *,
         state: str = "",
         gauge: str = "",
+        with_cautions: bool = False,
     ) -> tuple[str, ...]:
         """Record readings, all or none; returns what has to be said (questions, advice).
 
-        Raises BadInput (nothing written), Refused (signed, read-only), NotSaved.
+        Args:
+            values: Which reading, and what was typed.
+            phase: As found or as left.
+            state: In what state it was taken (cold, loaded ...).
+            gauge: Which gauge.
+            with_cautions: Log the cautions of the steps as confirmed (a command printed them).
+
+        Raises:
+            BadInput: something can't be taken; nothing was written.
+            Refused: signed, or open for reading only.
+            NotSaved: the disk did not take it.
         """
-        raise NotImplementedError
+        self._writable()
+        asked = self.asking.asked(values, phase, readings.clean(gauge))
+        entries: list[tuple[str, dict[str, Any]]] = []
+        said: list[str] = []
+        for step in dict.fromkeys(target.step for target, _ in values):
+            if with_cautions and self.caution_of(step) and not self.caution_confirmed(step):
+                entries.append(("caution", {"step": step, "text": self.caution_of(step)}))
+            advice = self._unfollowed(step)
+            said.extend(advice)
+            entries.extend(
+                ("note", {"step": step, "text": f"Advice not followed: {text}"}) for text in advice
+            )
+        for one in asked:
+            said.extend([one.question] if one.question else [])
+            entries.append(
+                (
+                    "reading",
+                    {
+                        "step": one.target.step, "reading": one.target.reading,
+                        "cylinder": one.target.cylinder, "phase": phase,
+                        "entered": one.entered, "value": logged(one.value),
+                        "unit": one.unit or None, "verdict": one.judged.verdict,
+                        "state": readings.clean(state) or None,
+                        "gauge": readings.clean(gauge) or None,
+                    },
+                )
+            )  # fmt: skip
+        self._write(*entries)
+        return tuple(said)
+
+    def _unfollowed(self, step: str) -> tuple[str, ...]:
+        """Advice that recording in this step would not follow, each said once a session."""
+        told = {note.text for note in self.session.notes if note.step == step}
+        return tuple(
+            text
+            for text in self.results.step(step).advice
+            if f"Advice not followed: {text}" not in told
+        )
 
     def skip(
         self, step: str, why: str, reading: str | None = None, cylinder: str | None = None
     ) -> None:
-        """Skip a step or one reading, with the reason."""
-        raise NotImplementedError
+        """Skip a step or one reading, with the reason.
+
+        Raises:
+            BadInput: no such step, reading or cylinder; no reason.
+        """
+        self._writable()
+        self.asking.step(step)
+        if reading is not None:
+            self.asking.place(Target(step, reading, cylinder), need_cylinder=False)
+        why = _wanted("the reason", why)
+        self._write(
+            ("skipped", {"step": step, "reading": reading, "cylinder": cylinder, "why": why})
+        )
 
     def note(self, step: str, text: str) -> None:
         """Words at a step."""
-        raise NotImplementedError
+        self._writable()
+        self.asking.step(step)
+        self._write(("note", {"step": step, "text": _wanted("the note", text)}))
 
     def find(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
-        raise NotImplementedError
+        self._writable()
+        self.asking.step(step)
+        if cylinder is not None:
+            self.asking.cylinder(cylinder)
+        finding = f"F{len(self.session.findings) + 1}"
+        keys = {
+            "id": finding, "step": step, "text": _wanted("the finding", text),
+            "cylinder": cylinder,
+        }  # fmt: skip
+        self._write(("finding", keys))
+        return finding
 
     def add_step(self, section: str, title: str, unit: str = "") -> str:
         """A step thought of on the spot; returns its id (added-1 ...)."""
-        raise NotImplementedError
+        self._writable()
+        known = [each.id for each in self.compiled.checklist.section]
+        if section not in known:
+            raise BadInput(f"There is no section '{section}'.", near(section, known))
+        if unit:
+            units.unit(unit)
+        step = f"added-{len(self.session.added) + 1}"
+        keys = {
+            "section": section, "step": step, "title": _wanted("the title", title),
+            "unit": unit or None,
+        }  # fmt: skip
+        self._write(("step-added", keys))
+        return step
 
     def decide(self, finding: str, decision: str, why: str = "", until: str = "") -> None:
-        """What is done about a finding. `later` wants `until`: a date or a checklist's id."""
-        raise NotImplementedError
+        """What is done about a finding.
+
+        Raises:
+            BadInput: no such finding or decision; `later` without a date or a checklist's id.
+        """
+        self._writable()
+        known = [each.id for each in self.results.findings]
+        if finding not in known:
+            hint = near(finding, known) if known else "There are no findings yet."
+            raise BadInput(f"There is no finding '{readings.clean(finding)}'.", hint)
+        if decision not in DECISIONS:
+            raise BadInput(
+                f"'{readings.clean(decision)}' is no decision.", f"Use {', '.join(DECISIONS)}."
+            )
+        until = self._until(decision, until)
+        keys = {
+            "finding": finding, "decision": decision, "why": readings.clean(why) or None,
+            "until": until or None,
+        }  # fmt: skip
+        self._write(("decision", keys))
+
+    def _until(self, decision: str, until: str) -> str:
+        until = until.strip()
+        if not until:
+            if decision == "later":
+                raise BadInput(
+                    "'later' wants --until: a date such as 2026-12-20, or a checklist's id such "
+                    "as first-ride."
+                )
+            return ""
+        try:
+            return date.fromisoformat(until).isoformat()
+        except ValueError:
+            events = [path.stem for path in definition_files.list_all("checklist", self.places)]
+            if until in events or until == self.compiled.checklist.id:
+                return until
+            raise BadInput(
+                f"'{readings.clean(until)}' is neither a date such as 2026-12-20 nor a "
+                "checklist's id.",
+                near(until, events),
+            ) from None
+
+    def caution_of(self, step: str) -> str:
+        """The caution of a step; of the whole list for ""."""
+        if not step:
+            return "\n".join(self.compiled.checklist.cautions)
+        return self.compiled.steps[step].caution
 
     def confirm_caution(self, step: str = "") -> None:
         """The caution of a step (or of the list, "") was read. Written once a session."""
-        raise NotImplementedError
+        if self.caution_confirmed(step):
+            return
+        self._writable()
+        self._write(("caution", {"step": step or None, "text": self.caution_of(step)}))
 
     def caution_confirmed(self, step: str = "") -> bool:
         """Whether it was confirmed in this session."""
-        raise NotImplementedError
+        return any(caution.step == step for caution in self.session.cautions)
 
     def set_conditions(self, **typed: str) -> tuple[str, ...]:
         """Air of the day, as typed: temperature, qnh, altitude, relative_humidity."""
-        raise NotImplementedError
+        self._writable()
+        for name, text in typed.items():
+            if name not in CONDITIONS:
+                raise BadInput(f"'{name}' is no condition.", near(name, list(CONDITIONS)))
+            wanted = units.unit(CONDITIONS[name])
+            units.number_in(readings.quantity(text, wanted), wanted)
+        self._write(("conditions", {name: readings.clean(text) for name, text in typed.items()}))
+        return ()
 
     def move(self, target: Target, from_phase: Phase) -> None:
         """Move a value that was put in the wrong phase to the other one."""
-        raise NotImplementedError
+        self._writable()
+        self.asking.place(target)
+        recorded = self.session.readings.get((*dataclasses.astuple(target), from_phase))
+        if recorded is None:
+            raise BadInput(f"{target} has no value {from_phase.replace('-', ' ')} to move.")
+        to: Phase = "as-left" if from_phase == "as-found" else "as-found"
+        (one,) = self.asking.asked([(target, recorded.entered)], to, recorded.gauge)
+        keys = {
+            "step": target.step, "reading": target.reading, "cylinder": target.cylinder,
+            "phase": to, "entered": one.entered, "value": logged(one.value),
+            "unit": one.unit or None, "verdict": one.judged.verdict,
+            "state": recorded.state or None, "gauge": recorded.gauge or None,
+            "moved_from": from_phase,
+        }  # fmt: skip
+        self._write(("reading", keys))
 
     def sign(self, by: str, accept_open: str = "") -> None:
-        """Sign off. Raises Refused, saying each open thing, unless `accept_open` has words."""
-        raise NotImplementedError
+        """Sign off.
 
-    def addendum(self, text: str) -> None:
-        """Words added after the sign-off."""
-        raise NotImplementedError
+        Raises:
+            Refused: something is open, each named, and `accept_open` has no words.
+        """
+        self._writable()
+        by = _wanted("who signs", by)
+        accepted = readings.clean(accept_open)
+        blocks = self.results.blocks
+        if blocks and not accepted:
+            raise Refused("Not signed, because this is open:\n" + "\n".join(blocks))
+        keys = {"open": list(blocks), "accepted": accepted or None}
+        self._write(("signed", keys), by=by)
+
+    def addendum(self, text: str, by: str = "") -> None:
+        """Words added after the sign-off. Raises Refused while the session is open."""
+        if self.session.signed is None:
+            raise Refused(
+                f"Session {self.session.id} is not signed yet, so it takes no addendum.",
+                "Use 'note'.",
+            )
+        self._write(("addendum", {"text": _wanted("the addendum", text)}), by=by)
 
     def export(self, form: str) -> bytes:
         """The report: md, html, csv, json or pdf."""
-        raise NotImplementedError
+        from inspect_tui.report import make
+
+        return make(form, self)
 
 
-def sessions(places: Places) -> list[SessionLine]:
-    """Every session in the store, the last used first."""
-    raise NotImplementedError
+def _given(keys: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in keys.items() if value is not None}
 
 
-def checklists(places: Places) -> list[DefinitionLine]:
-    """Every checklist: the person's own, then the shipped ones."""
-    raise NotImplementedError
+def _wanted(what: str, text: str) -> str:
+    cleaned = readings.clean(text)
+    if not cleaned:
+        raise BadInput(f"{what[0].upper()}{what[1:]} is missing.")
+    return cleaned
 
 
-def machines(places: Places) -> list[DefinitionLine]:
-    """Every machine sheet."""
-    raise NotImplementedError
+def _sound(problems: Iterable[Any]) -> None:
+    errors = [str(problem) for problem in problems if not problem.note]
+    if errors:
+        raise Refused("\n".join(errors))

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
-from inspect_tui.core.entries import Entry, Phase
+from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry, Phase
 from inspect_tui.core.units import Number
+from inspect_tui.errors import Refused
 
 Key = tuple[str, str, str | None]
 """(step, reading, cylinder or None)."""
@@ -25,15 +26,15 @@ class Recorded:
     phase: Phase
     entered: str
     value: Number | bool | str
-    """Re-read from `entered` where that is possible (exact), else the logged value."""
+    """As logged; `evaluation` reads `entered` again, which is exact."""
     unit: str
     at: datetime
     by: str
     n: int
-    uncertainty: Number | None = None
-    """Expanded (k = 2), own unit, as typed or from repeats; None: the checklist's counts."""
     state: str = ""
     gauge: str = ""
+    verdict: str = ""
+    """The verdict that was logged with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +157,190 @@ class Session:
         return "open" if self.signed is None else "signed"
 
 
+class Replay:
+    """The growing state while entries are read; `session` gives what they add up to so far.
+
+    Raises:
+        Refused: the first entry isn't `opened`.
+    """
+
+    def __init__(self, opened: Entry | None) -> None:
+        if opened is None or opened.kind != "opened":
+            raise Refused("The log does not begin with its 'opened' entry, so it is no session.")
+        self.opened = opened
+        self.last = opened.at
+        self.readings: dict[ReadingKey, Recorded] = {}
+        self.earlier: dict[ReadingKey, list[Recorded]] = {}
+        self.skips: dict[tuple[str, str | None, str | None], Skip] = {}
+        self.notes: list[Note] = []
+        self.findings: list[PersonFinding] = []
+        self.decisions: dict[str, Decision] = {}
+        self.cautions: list[Caution] = []
+        self.added: list[AddedStep] = []
+        self.conditions: dict[str, str] = {}
+        self.signed: Signed | None = None
+        self.addenda: list[Note] = []
+        self.unknown: list[Entry] = []
+        self.count = 1
+
+    def take(self, entry: Entry) -> None:
+        """Add one entry; what can't be understood is kept as unknown, never dropped."""
+        self.count += 1
+        self.last = max(self.last, entry.at)
+        act = _ACTS.get(entry.kind)
+        late = self.signed is not None and entry.kind not in AFTER_SIGNED
+        if act is None or late:
+            if late or entry.kind not in KINDS:
+                self.unknown.append(entry)
+            return
+        try:
+            act(self, entry)
+        except (KeyError, TypeError, ValueError):
+            self.unknown.append(entry)
+
+    def _reading(self, entry: Entry) -> None:
+        keys = entry.keys
+        phase: Phase = "as-left" if keys["phase"] == "as-left" else "as-found"
+        place = (_text(keys["step"]), _text(keys["reading"]), _maybe(keys.get("cylinder")))
+        value = keys["value"]
+        if not isinstance(value, bool | int | float | str):
+            raise TypeError("a reading's value is a number, true/false or text")
+        entered = _text(keys["entered"])
+        self._supersede((*place, phase))
+        if keys.get("moved_from") in ("as-found", "as-left"):
+            self._supersede((*place, keys["moved_from"]))
+        self.readings[(*place, phase)] = Recorded(
+            *place, phase, entered, value, str(keys.get("unit", "")),
+            entry.at, entry.by, entry.n, str(keys.get("state", "")), str(keys.get("gauge", "")),
+            str(keys.get("verdict", "")),
+        )  # fmt: skip
+        step, reading, cylinder = place
+        for lifted in ((step, None, None), (step, reading, cylinder)):
+            self.skips.pop(lifted, None)
+
+    def _supersede(self, key: ReadingKey) -> None:
+        before = self.readings.pop(key, None)
+        if before is not None:
+            self.earlier.setdefault(key, []).append(before)
+
+    def _skipped(self, entry: Entry) -> None:
+        keys = entry.keys
+        step = _text(keys["step"])
+        reading, cylinder = _maybe(keys.get("reading")), _maybe(keys.get("cylinder"))
+        self.skips[step, reading, cylinder] = Skip(
+            step, reading, cylinder, str(keys.get("why", "")), entry.at, entry.by, entry.n
+        )
+
+    def _note(self, entry: Entry) -> None:
+        self.notes.append(_note(entry))
+
+    def _addendum(self, entry: Entry) -> None:
+        self.addenda.append(_note(entry))
+
+    def _finding(self, entry: Entry) -> None:
+        keys = entry.keys
+        self.findings.append(
+            PersonFinding(
+                str(keys.get("id", f"F{len(self.findings) + 1}")), _text(keys["step"]),
+                _text(keys["text"]), _maybe(keys.get("cylinder")), entry.at, entry.by, entry.n,
+            )
+        )  # fmt: skip
+
+    def _decision(self, entry: Entry) -> None:
+        keys = entry.keys
+        finding = _text(keys["finding"])
+        self.decisions[finding] = Decision(
+            finding, _text(keys["decision"]), str(keys.get("why", "")), str(keys.get("until", "")),
+            entry.at, entry.by, entry.n, {key: row.value for key, row in self.readings.items()},
+        )  # fmt: skip
+
+    def _caution(self, entry: Entry) -> None:
+        self.cautions.append(Caution(str(entry.get("step", "")), entry.at, entry.by))
+
+    def _step_added(self, entry: Entry) -> None:
+        keys = entry.keys
+        number = len(self.added) + 1
+        self.added.append(
+            AddedStep(
+                str(keys.get("step", f"added-{number}")), _text(keys["section"]),
+                _text(keys["title"]), str(keys.get("unit", "")),
+            )
+        )  # fmt: skip
+
+    def _conditions_set(self, entry: Entry) -> None:
+        self.conditions.update({key: str(value) for key, value in entry.keys.items()})
+
+    def _sign(self, entry: Entry) -> None:
+        if self.signed is None:
+            left = tuple(str(text) for text in entry.get("open", []))
+            accepted = str(entry.get("accepted", ""))
+            self.signed = Signed(entry.by, entry.at, left, accepted, entry.n, entry.seal)
+
+    def session(self) -> Session:
+        """What the entries so far add up to."""
+        return Session(
+            id=str(self.opened.get("session", "")),
+            by=self.opened.by,
+            opened=self.opened.at,
+            last=self.last,
+            program=str(self.opened.get("program", "")),
+            checklist_text=str(self.opened.get("checklist", "")),
+            machine_text=str(self.opened.get("machine", "")),
+            readings=dict(self.readings),
+            earlier={key: tuple(rows) for key, rows in self.earlier.items()},
+            skips=dict(self.skips),
+            notes=tuple(self.notes),
+            findings=tuple(self.findings),
+            decisions=dict(self.decisions),
+            cautions=tuple(self.cautions),
+            added=tuple(self.added),
+            conditions=dict(self.conditions),
+            signed=self.signed,
+            addenda=tuple(self.addenda),
+            unknown=tuple(self.unknown),
+            entries=self.count,
+        )
+
+
+_ACTS = {
+    "reading": Replay._reading,
+    "skipped": Replay._skipped,
+    "note": Replay._note,
+    "addendum": Replay._addendum,
+    "finding": Replay._finding,
+    "decision": Replay._decision,
+    "caution": Replay._caution,
+    "step-added": Replay._step_added,
+    "conditions": Replay._conditions_set,
+    "signed": Replay._sign,
+}
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError("text is wanted")
+    return value
+
+
+def _maybe(value: object) -> str | None:
+    return None if value is None else _text(value)
+
+
+def _note(entry: Entry) -> Note:
+    return Note(str(entry.get("step", "")), _text(entry.keys["text"]), entry.at, entry.by, entry.n)
+
+
 def replay(entries: Iterable[Entry]) -> Session:
-    """The session that these entries add up to. Raises Refused if the first isn't `opened`."""
-    raise NotImplementedError
+    """The session that these entries add up to.
+
+    Broken entries (a seal that doesn't hold) count as they stand; the log says what is wrong
+    with them. Entries after `signed` that would change something are kept apart as unknown.
+
+    Raises:
+        Refused: the first entry isn't `opened`.
+    """
+    stream = iter(entries)
+    state = Replay(next(stream, None))
+    for entry in stream:
+        state.take(entry)
+    return state.session()

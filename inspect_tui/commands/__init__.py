@@ -1,0 +1,32 @@
+"""The commands, thin: each takes the parsed command line and gives the exit status."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+
+from inspect_tui.commands import calculating, definitions, recording, screens, showing
+
+COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
+    None: screens.app,
+    "demo": screens.demo,
+    "walk": screens.walk,
+    "new": recording.new,
+    "record": recording.record,
+    "skip": recording.skip,
+    "note": recording.note,
+    "find": recording.find,
+    "add-step": recording.add_step,
+    "decide": recording.decide,
+    "sign": recording.sign,
+    "addendum": recording.addendum,
+    "status": showing.status,
+    "export": showing.export,
+    "verify": showing.verify,
+    "sessions": showing.sessions,
+    "check": definitions.check,
+    "machines": definitions.machines,
+    "checklists": definitions.checklists,
+    "calc": calculating.calc,
+}
+"""By the command's name; None is no command at all."""

@@ -1,0 +1,50 @@
+"""What the commands share: the store, the clock, opening a session, telling a person."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from datetime import datetime
+from typing import Any
+
+from inspect_tui.core.readings import clean
+from inspect_tui.files.places import Places, store
+from inspect_tui.inspection import Inspection
+
+
+def now() -> datetime:
+    """The time here, with its offset."""
+    return datetime.now().astimezone()
+
+
+def places(given: argparse.Namespace) -> Places:
+    """The store that the command line, the environment or the platform says."""
+    return store(getattr(given, "store", None))
+
+
+def tell(text: str) -> None:
+    """Something to be known beside the result, on stderr."""
+    for line in text.splitlines():
+        print(clean(line), file=sys.stderr)
+
+
+def show(text: str) -> None:
+    """A result, on stdout; nothing in it reaches the terminal as a code."""
+    for line in text.splitlines() or [""]:
+        print(clean(line) if line.strip() else "")
+
+
+def show_json(data: Any) -> None:
+    """A result as JSON, on stdout; beyond ASCII everything is escaped."""
+    print(json.dumps(data, indent=2, allow_nan=False))
+
+
+def opened(given: argparse.Namespace, *, write: bool = True) -> Inspection:
+    """The session that the command names; what has to be said on opening goes to stderr."""
+    inspection = Inspection.open(
+        places(given), given.session, now, write=write, by=clean(getattr(given, "by", ""))
+    )
+    for text in inspection.said:
+        tell(text)
+    return inspection

@@ -1,0 +1,99 @@
+"""Commands about definitions: check, machines, checklists."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from inspect_tui import listing
+from inspect_tui.commands.common import places, show, show_json, tell
+from inspect_tui.core.definitions import (
+    Loaded,
+    check_together,
+    kind_of,
+    load_checklist,
+    load_machine,
+)
+from inspect_tui.core.problems import Problem
+from inspect_tui.core.readings import clean
+from inspect_tui.errors import BadInput, Refused
+from inspect_tui.files.definition_files import read_text
+
+
+def check(given: argparse.Namespace) -> int:
+    """Every problem of the files: alone, and each checklist with each machine sheet."""
+    for name in given.files:
+        if "\0" in name or not Path(name).is_file():
+            raise BadInput(f"There is no file '{clean(name)}'.")
+    problems: list[Problem] = []
+    lists: list[tuple[str, str, Loaded]] = []
+    sheets: list[Loaded] = []
+    for name in dict.fromkeys(given.files):
+        try:
+            text = read_text(Path(name))
+        except Refused as error:
+            problems.append(Problem(name, None, "", str(error)))
+            continue
+        if kind_of(text) == "machine":
+            sheets.append(load_machine(text, name))
+            problems.extend(sheets[-1].problems)
+        else:
+            lists.append((name, text, load_checklist(text, name)))
+            problems.extend(lists[-1][2].problems)
+    for name, text, loaded in lists:
+        for sheet in sheets:
+            if loaded.compiled is not None and sheet.machine is not None:
+                problems.extend(check_together(loaded, text, name, sheet.machine))
+    problems = list(dict.fromkeys(problems))
+    if given.json:
+        show_json(
+            [
+                {
+                    "file": problem.file, "line": problem.line, "path": problem.path,
+                    "message": problem.message, "note": problem.note,
+                }
+                for problem in problems
+            ]
+        )  # fmt: skip
+    else:
+        for problem in problems:
+            show(" ".join(str(problem).split("\n")))
+        if not problems:
+            tell(f"{len(given.files)} file{'s' if len(given.files) > 1 else ''}: no problems.")
+    return 0 if all(problem.note for problem in problems) else 1
+
+
+def machines(given: argparse.Namespace) -> int:
+    """The machine sheets."""
+    return _listed(given, listing.machines(places(given)), "cylinders")
+
+
+def checklists(given: argparse.Namespace) -> int:
+    """The checklists."""
+    return _listed(given, listing.checklists(places(given)), "steps")
+
+
+def _listed(given: argparse.Namespace, lines: list[listing.DefinitionLine], what: str) -> int:
+    if given.json:
+        show_json(
+            [
+                {
+                    "id": line.id, "title": line.title, "file": line.path, "own": line.own,
+                    **(
+                        {"steps": line.steps, "readings": line.readings}
+                        if what == "steps"
+                        else {"cylinders": list(line.cylinders)}
+                    ),
+                    "trouble": line.trouble,
+                }
+                for line in lines
+            ]
+        )  # fmt: skip
+        return 0
+    for line in lines:
+        size = f"{line.steps} steps, {line.readings} readings"
+        if what == "cylinders":
+            size = f"cylinders {', '.join(line.cylinders)}"
+        own = ", your own" if line.own else ""
+        show(f"{line.id}  {line.title} ({line.trouble or size}{own})")
+    return 0

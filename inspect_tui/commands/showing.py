@@ -1,0 +1,135 @@
+"""Commands that only look: status, export, verify, sessions."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from inspect_tui import listing
+from inspect_tui.commands.common import opened, places, show, show_json, tell
+from inspect_tui.core.readings import show as shown
+from inspect_tui.core.results import DerivedRow, ReadingRow, Results, StepResult
+from inspect_tui.errors import BadInput, Refused
+from inspect_tui.files import exports, log
+from inspect_tui.report.status import status as as_data
+
+MARKS = {"open": "[ ]", "done": "[x]", "skipped": "[-]", "not-needed": "[n/a]"}
+
+
+def status(given: argparse.Namespace) -> int:
+    """How far a session is."""
+    with opened(given, write=False) as inspection:
+        if given.json:
+            show_json(as_data(inspection.session, inspection.results))
+            return 0
+        session, results = inspection.session, inspection.results
+        done = sum(step.state != "open" for step in results.steps)
+        show(
+            f"{session.id}: {results.checklist.title} on {results.machine.name}, {session.state}, "
+            f"{done} of {len(results.steps)} steps"
+        )
+        for step in results.steps:
+            _show_step(results, step)
+        for finding in results.findings:
+            decided = finding.decision or "no decision"
+            show(f"{'open' if finding.open else 'closed'} {finding.id} ({decided}): {finding.text}")
+        if session.signed is not None:
+            show(f"Signed by {session.signed.by} on {session.signed.at:%Y-%m-%d %H:%M}.")
+            for text in session.signed.open:
+                show(f"Accepted as open: {text}")
+    return 0
+
+
+def _show_step(results: Results, result: StepResult) -> None:
+    step = result.step
+    why = f" ({result.why_skipped})" if result.why_skipped and result.state == "skipped" else ""
+    show(f"{MARKS[result.state]} {step.id}: {step.title}{why}")
+    rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
+    for row in rows:
+        if row.step == step.id:
+            name = row.reading if isinstance(row, ReadingRow) else row.id
+            where = "" if row.cylinder is None else f"@{row.cylinder}"
+            value = "-" if row.value is None else shown(row.value, row.unit)
+            words = row.judged.words or row.judged.verdict
+            show(f"      {name}{where} {row.phase.replace('-', ' ')}: {value}; {words}")
+
+
+def export(given: argparse.Namespace) -> int:
+    """Write the report."""
+    with opened(given, write=False) as inspection:
+        data = inspection.export(given.form)
+    if given.output is None:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return 0
+    exports.write(Path(given.output), data)
+    tell(f"Written to {given.output}.")
+    return 0
+
+
+def verify(given: argparse.Namespace) -> int:
+    """Whether a log holds."""
+    path = _log_path(given)
+    try:
+        contents = log.read(path)
+    except BadInput as error:
+        raise Refused(error.message, error.hint) from None
+    faults = [*contents.problems, *([contents.torn_in_words] if contents.torn else [])]
+    seal = contents.entries[-1].seal
+    if given.json:
+        show_json(
+            {
+                "file": str(path), "whole": contents.whole, "entries": len(contents.entries),
+                "seal": seal, "problems": faults,
+            }
+        )  # fmt: skip
+    elif contents.whole:
+        show(f"{given.session}: whole, {len(contents.entries)} entries, last seal {seal}")
+    else:
+        for fault in faults:
+            tell(f"{given.session}: {fault}")
+    return 0 if contents.whole else 1
+
+
+def _log_path(given: argparse.Namespace) -> Path:
+    """A session's log, or a file: an id of the store comes first."""
+    name = given.session
+    try:
+        path = places(given).log(name)
+        if path.is_file():
+            return path
+    except BadInput:
+        path = None
+    try:
+        if Path(name).is_file():
+            return Path(name)
+    except (OSError, ValueError):
+        pass
+    raise BadInput(f"There is no session and no file '{name}'.")
+
+
+def sessions(given: argparse.Namespace) -> int:
+    """The sessions in the store, the last used first."""
+    lines = listing.sessions(places(given))
+    if given.json:
+        show_json(
+            [
+                {
+                    "session": line.id, "checklist": line.checklist, "machine": line.machine,
+                    "by": line.by, "state": line.state, "done": line.done, "steps": line.steps,
+                    "last": None if line.last is None else line.last.isoformat(),
+                    "open_findings": line.open_findings, "trouble": line.trouble,
+                }
+                for line in lines
+            ]
+        )  # fmt: skip
+        return 0
+    if not lines:
+        tell("No sessions yet: 'inspect-tui new CHECKLIST MACHINE --by NAME' begins one.")
+    for line in lines:
+        last = "" if line.last is None else f", last used {line.last:%Y-%m-%d %H:%M}"
+        trouble = f": {line.trouble}" if line.trouble else ""
+        show(f"{line.id}  {line.state}, {line.done} of {line.steps} steps{last}{trouble}")
+    return 0

@@ -1,0 +1,192 @@
+"""What a person may ask of a session's readings: which reading is meant, what a text would be.
+
+Pure; the inspection writes what comes out of here.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from inspect_tui.core import readings
+from inspect_tui.core.checklist import Reading, Step
+from inspect_tui.core.entries import Phase
+from inspect_tui.core.evaluation import Evaluation
+from inspect_tui.core.results import Judged
+from inspect_tui.core.session import Recorded, Session
+from inspect_tui.core.spread_of_error import Measured
+from inspect_tui.errors import BadInput, InspectError
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """Which reading: step, reading, cylinder (None where the step is not per cylinder)."""
+
+    step: str
+    reading: str
+    cylinder: str | None = None
+
+    def __str__(self) -> str:
+        return f"{self.step}.{self.reading}" + (
+            "" if self.cylinder is None else f"@{self.cylinder}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a typed text would be, not entered yet. `error` is set where it can't be taken."""
+
+    shown: str = ""
+    """As understood: `31.75 mm`, `yes`."""
+    value: object = None
+    judged: Judged | None = None
+    question: str = ""
+    """A probable slip of the unit or the decimal point."""
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One reading that was understood and judged."""
+
+    target: Target
+    entered: str
+    value: readings.Value
+    unit: str
+    judged: Judged
+    question: str
+
+
+class Asking:
+    """Answers for one checklist and machine; the session is the evaluation's own."""
+
+    def __init__(self, evaluation: Evaluation) -> None:
+        self.evaluation = evaluation
+
+    def step(self, step: str) -> Step:
+        """The step of that id. Raises BadInput with the nearest known id."""
+        known = self.evaluation.compiled.steps
+        if step not in known:
+            raise BadInput(f"There is no step '{readings.clean(step)}'.", near(step, known))
+        return known[step]
+
+    def cylinder(self, cylinder: str) -> str:
+        """A cylinder of this machine, matched exactly."""
+        known = self.evaluation.machine.cylinders
+        if cylinder not in known:
+            raise BadInput(
+                f"There is no cylinder '{readings.clean(cylinder)}'.",
+                f"This machine has {', '.join(known)}.",
+            )
+        return cylinder
+
+    def place(self, target: Target, *, need_cylinder: bool = True) -> Reading:
+        """The reading that is meant. Raises BadInput where it isn't one."""
+        step = self.step(target.step)
+        known = {reading.id: reading for reading in step.readings}
+        if target.reading not in known:
+            raise BadInput(
+                f"Step '{step.id}' has no reading '{readings.clean(target.reading)}'.",
+                near(target.reading, known),
+            )
+        if target.cylinder is not None:
+            if not step.per_cylinder:
+                raise BadInput(
+                    f"{step.id}.{target.reading} is taken once, not per cylinder.",
+                    "Leave the cylinder out.",
+                )
+            self.cylinder(target.cylinder)
+        elif step.per_cylinder and need_cylinder:
+            names = ", ".join(self.evaluation.machine.cylinders)
+            raise BadInput(
+                f"{step.id}.{target.reading} is taken per cylinder.", f"Say which: @ and {names}."
+            )
+        return known[target.reading]
+
+    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
+        """What this text would be as that reading; raises nothing."""
+        try:
+            (one,) = self.asked([(target, text)], phase)
+        except InspectError as error:
+            return Preview(error=str(error))
+        shown = readings.show(one.value, one.unit)
+        return Preview(shown, one.value, one.judged, one.question)
+
+    def asked(
+        self, values: Sequence[tuple[Target, str]], phase: Phase, gauge: str = ""
+    ) -> tuple[Asked, ...]:
+        """What was typed, understood and judged together, or BadInput for the first that can't be.
+
+        Limits may rest on other readings of the same lot, so all are judged as if recorded.
+        """
+        understood = []
+        for target, text in values:
+            reading = self.place(target)
+            try:
+                understood.append((target, reading, readings.read(text, reading)))
+            except BadInput as error:
+                raise BadInput(f"{target}: {error.message}", error.hint) from None
+        evaluation = self.evaluation
+        before = evaluation.session
+        if before is not None:
+            evaluation.use(_as_if(before, understood, phase, gauge))
+        try:
+            return tuple(
+                self._judged(target, reading, typed, phase, gauge)
+                for target, reading, typed in understood
+            )
+        finally:
+            if before is not None:
+                evaluation.use(before)
+
+    def _judged(
+        self, target: Target, reading: Reading, typed: readings.Typed, phase: Phase, gauge: str
+    ) -> Asked:
+        evaluation = self.evaluation
+        step = evaluation.compiled.steps[target.step]
+        place = (target.step, target.reading)
+        measured = Measured.typed(
+            typed, reading, evaluation.units[place], evaluation.stated[place], gauge
+        )
+        judged = evaluation.judge(step, target.reading, target.cylinder, phase, measured)
+        zone = judged.zone
+        question = None
+        if zone is not None and not zone.reason and not zone.equal:
+            question = readings.probable_slip(typed, reading, zone.low, zone.high)
+        asked = f"{target}: {question}" if question else ""
+        return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
+
+
+def _as_if(
+    session: Session,
+    understood: Iterable[tuple[Target, Reading, readings.Typed]],
+    phase: Phase,
+    gauge: str,
+) -> Session:
+    """The session as if these were recorded; their entry numbers are no real ones."""
+    standing = dict(session.readings)
+    for number, (target, reading, typed) in enumerate(understood):
+        standing[target.step, target.reading, target.cylinder, phase] = Recorded(
+            target.step, target.reading, target.cylinder, phase, typed.entered,
+            logged(typed.value), reading.unit, session.last, session.by, -1 - number, gauge=gauge,
+        )  # fmt: skip
+    return dataclasses.replace(session, readings=standing)
+
+
+def logged(value: readings.Value) -> int | float | bool | str:
+    """A value as a log holds it: whole numbers whole, others as floats."""
+    if isinstance(value, Fraction):
+        return value.numerator if value.denominator == 1 else float(value)
+    return value
+
+
+def near(word: str, known: Iterable[str]) -> str:
+    """The nearest known word as a hint, or the known ones where none is near."""
+    names = list(known)
+    close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
+    if close:
+        return f"Did you mean '{close[0]}'?"
+    return f"Known are {', '.join(names[:8])}{' ...' if len(names) > 8 else ''}."

@@ -1,0 +1,334 @@
+"""Readings as they stand -> the values that expressions see, derived values, verdicts.
+
+One `Evaluation` belongs to one compiled checklist and one machine. It is a function of the session
+alone; it only remembers rows whose readings did not change, so that a key press is cheap.
+
+As found, an expression sees as-found readings; as left, each reading's as-left value, else its
+as-found one, and the row exists as soon as one of them has an as-left value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+
+from inspect_tui.core import limits, readings, units
+from inspect_tui.core.checklist import Derived, Reading, Step
+from inspect_tui.core.definitions import Compiled
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.expression import NOT_MEASURED, Expression, Missing, Name, Value
+from inspect_tui.core.machine import Figure, Machine, Words
+from inspect_tui.core.results import DerivedRow, Judged, ReadingRow, Zone
+from inspect_tui.core.session import Key, ReadingKey, Recorded, Session
+from inspect_tui.core.spread_of_error import Measured, Stated, propagate, stated
+from inspect_tui.core.units import Quantity, Unit
+from inspect_tui.errors import InspectError
+
+Overrides = Mapping[ReadingKey, Value]
+
+
+class Evaluation:
+    """Values of one session, worked out from its readings."""
+
+    def __init__(self, compiled: Compiled, machine: Machine) -> None:
+        self.compiled = compiled
+        self.machine = machine
+        self.readings: dict[tuple[str, str], Reading] = {}
+        self.derived: dict[tuple[str, str], Derived] = {}
+        self.units: dict[tuple[str, str], Unit] = {}
+        self.stated: dict[tuple[str, str], Stated] = {}
+        for step in compiled.checklist.steps:
+            for reading in step.readings:
+                unit = _unit("s" if reading.kind == "timer" else reading.unit)
+                self.readings[step.id, reading.id] = reading
+                self.units[step.id, reading.id] = unit
+                self.stated[step.id, reading.id] = stated(reading, unit)
+            for derived in step.derived:
+                self.derived[step.id, derived.id] = derived
+                self.units[step.id, derived.id] = _unit(derived.unit)
+        self._figures = _figures(machine)
+        self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
+        self._measured: dict[int, tuple[Recorded, Measured]] = {}
+        self._reading_rows: dict[ReadingKey, tuple[object, ReadingRow]] = {}
+        self._derived_rows: dict[ReadingKey, tuple[object, DerivedRow | None]] = {}
+        self.session: Session | None = None
+
+    # --- what stands ----------------------------------------------------------------------
+
+    def use(self, session: Session) -> None:
+        """Look at this session from now on."""
+        self.session = session
+
+    def _standing(self) -> Mapping[ReadingKey, Recorded]:
+        return {} if self.session is None else self.session.readings
+
+    def key(self, place: Key, phase: Phase) -> ReadingKey | None:
+        """The entry that counts for a reading in a phase, if there is one."""
+        standing = self._standing()
+        if phase == AS_LEFT and (*place, AS_LEFT) in standing:
+            return (*place, AS_LEFT)
+        return (*place, AS_FOUND) if (*place, AS_FOUND) in standing else None
+
+    def measured(self, key: ReadingKey) -> Measured:
+        """What was measured, read again from what was typed (exact)."""
+        recorded = self._standing()[key]
+        known = self._measured.get(recorded.n)
+        if known is None or known[0] is not recorded:
+            step, reading = key[0], key[1]
+            known = (
+                recorded,
+                Measured.of(
+                    recorded,
+                    self.readings.get((step, reading)),
+                    self.units.get((step, reading), units.PLAIN),
+                    self.stated.get((step, reading), Stated()),
+                ),
+            )
+            self._measured[recorded.n] = known
+        return known[1]
+
+    # --- what expressions see -------------------------------------------------------------
+
+    def lookup(
+        self, cylinder: str | None, phase: Phase, overrides: Overrides | None = None
+    ) -> Callable[[Name], Value | Missing]:
+        """The values of names for one cylinder (None: lists of all) in one phase."""
+
+        def find(name: Name) -> Value | Missing:
+            if name.where == "value":
+                return self._named(name, cylinder, phase, overrides)
+            if name.where == "spec":
+                return self._figure(name.id, cylinder)
+            fact = self.machine.machine.get(name.id)
+            if fact is None:
+                return Missing(f"the machine sheet does not say '{name.id}'", measured=True)
+            return fact if isinstance(fact, bool | str) else Quantity(Fraction(str(fact)))
+
+        return find
+
+    def _figure(self, name: str, cylinder: str | None) -> Value | Missing:
+        figure = self._figures.get(name)
+        if figure is None:
+            return Missing(f"the machine sheet has no '{name}'", measured=True)
+        if isinstance(figure, tuple) and cylinder is not None:
+            try:
+                return figure[self.machine.cylinders.index(cylinder)]  # type: ignore[return-value]
+            except (ValueError, IndexError):
+                return Missing(f"'{name}' has no value for cylinder {cylinder}", measured=True)
+        return figure
+
+    def _named(
+        self, name: Name, cylinder: str | None, phase: Phase, overrides: Overrides | None
+    ) -> Value | Missing:
+        step = self.compiled.steps.get(name.step)
+        if step is None:
+            return Missing(f"there is no step '{name.step}'", measured=True)
+        if not self.by_cylinder(step, name.id):
+            return self._single(name, None, phase, overrides)
+        if cylinder is not None:
+            return self._single(name, cylinder, phase, overrides)
+        values: list[Value] = []
+        for each in self.machine.cylinders:
+            value = self._single(name, each, phase, overrides)
+            if isinstance(value, Missing):
+                return value
+            values.append(value)
+        return tuple(values)
+
+    def _single(
+        self, name: Name, cylinder: str | None, phase: Phase, overrides: Overrides | None
+    ) -> Value | Missing:
+        expression = self.compiled.value.get((name.step, name.id))
+        if expression is not None:
+            return expression.evaluate(self.lookup(cylinder, phase, overrides))
+        key = self.key((name.step, name.id, cylinder), phase)
+        if key is None:
+            return NOT_MEASURED
+        if overrides is not None and key in overrides:
+            return overrides[key]
+        return self.measured(key).value
+
+    def by_cylinder(self, step: Step, value_id: str) -> bool:
+        """Whether a reading or derived value of this step has one value per cylinder."""
+        derived = self.derived.get((step.id, value_id))
+        return step.per_cylinder and not (derived is not None and derived.across)
+
+    def cylinders(self, step: Step, value_id: str) -> tuple[str | None, ...]:
+        """The cylinders that a value of this step has, or (None,)."""
+        return self.machine.cylinders if self.by_cylinder(step, value_id) else (None,)
+
+    def leaves(self, expression: Expression, cylinder: str | None) -> tuple[Key, ...]:
+        """The readings that an expression rests on, through other derived values too."""
+        known = self._leaves.get((expression, cylinder))
+        if known is None:
+            found: dict[Key, None] = {}
+            self._gather(expression, cylinder, found, frozenset())
+            known = self._leaves[expression, cylinder] = tuple(found)
+        return known
+
+    def _gather(
+        self,
+        expression: Expression,
+        cylinder: str | None,
+        found: dict[Key, None],
+        inside: frozenset[tuple[str, str]],
+    ) -> None:
+        for name in sorted(expression.names, key=lambda name: (name.step, name.id)):
+            step = self.compiled.steps.get(name.step)
+            if name.where != "value" or step is None or (name.step, name.id) in inside:
+                continue
+            inner = self.compiled.value.get((name.step, name.id))
+            by_cylinder = self.by_cylinder(step, name.id)
+            for each in self.machine.cylinders if by_cylinder else (None,):
+                if by_cylinder and cylinder is not None and each != cylinder:
+                    continue
+                if inner is None:
+                    found[name.step, name.id, each] = None
+                else:
+                    self._gather(inner, each, found, inside | {(name.step, name.id)})
+
+    # --- rows -----------------------------------------------------------------------------
+
+    def zone(self, step: Step, value_id: str, cylinder: str | None, phase: Phase) -> Zone | None:
+        """The limits of a value as they are for this cylinder and phase; None: it has none."""
+        sides = self.compiled.limits.get((step.id, value_id))
+        if not sides:
+            return None
+        look = self.lookup(cylinder, phase)
+        return limits.zone(
+            {side: expression.evaluate(look) for side, expression in sides.items()},
+            self.units[step.id, value_id],
+        )
+
+    def _stamp(self, places: tuple[Key, ...], phase: Phase) -> tuple[int | None, ...]:
+        standing = self._standing()
+        keys = (self.key(place, phase) for place in places)
+        return tuple(None if key is None else standing[key].n for key in keys)
+
+    def _limit_leaves(self, step: str, value_id: str, cylinder: str | None) -> tuple[Key, ...]:
+        sides = self.compiled.limits.get((step, value_id), {})
+        return tuple(
+            leaf for expression in sides.values() for leaf in self.leaves(expression, cylinder)
+        )
+
+    def reading_row(self, key: ReadingKey) -> ReadingRow:
+        """A recorded reading with its verdict."""
+        step_id, reading_id, cylinder, phase = key
+        recorded = self._standing()[key]
+        stamp = recorded.n, self._stamp(self._limit_leaves(step_id, reading_id, cylinder), phase)
+        known = self._reading_rows.get(key)
+        if known is not None and known[0] == stamp:
+            return known[1]
+        measured = self.measured(key)
+        step = self.compiled.steps[step_id]
+        judged = self.judge(step, reading_id, cylinder, phase, measured)
+        assert self.session is not None
+        row = ReadingRow(
+            step_id, reading_id, cylinder, phase, recorded.entered, measured.number,
+            measured.unit.text, judged, recorded.n, len(self.session.earlier.get(key, ())),
+            recorded.state, recorded.gauge,
+        )  # fmt: skip
+        self._reading_rows[key] = stamp, row
+        return row
+
+    def judge(
+        self, step: Step, value_id: str, cylinder: str | None, phase: Phase, measured: Measured
+    ) -> Judged:
+        """The verdict of something measured, whether recorded or only typed."""
+        zone = self.zone(step, value_id, cylinder, phase)
+        return limits.judge(measured.number, zone, measured.unit.text, measured.expanded)
+
+    def derived_row(
+        self, step: Step, derived: Derived, cylinder: str | None, phase: Phase
+    ) -> DerivedRow | None:
+        """A derived value in a phase; None where it isn't measured or doesn't exist there."""
+        expression = self.compiled.value[step.id, derived.id]
+        leaves = self.leaves(expression, cylinder)
+        standing = self._standing()
+        if phase == AS_LEFT and not any((*leaf, AS_LEFT) in standing for leaf in leaves):
+            return None
+        more = self._limit_leaves(step.id, derived.id, cylinder)
+        stamp = self._stamp(leaves + more, phase)
+        key = (step.id, derived.id, cylinder, phase)
+        known = self._derived_rows.get(key)
+        if known is None or known[0] != stamp:
+            known = stamp, self._derive(step, derived, cylinder, phase, leaves)
+            self._derived_rows[key] = known
+        return known[1]
+
+    def _derive(
+        self,
+        step: Step,
+        derived: Derived,
+        cylinder: str | None,
+        phase: Phase,
+        leaves: tuple[Key, ...],
+    ) -> DerivedRow | None:
+        expression = self.compiled.value[step.id, derived.id]
+        value = expression.evaluate(self.lookup(cylinder, phase))
+        unit = self.units[step.id, derived.id]
+        place = (step.id, derived.id, cylinder, phase)
+        if isinstance(value, Missing):
+            if not value.measured or any(self.key(leaf, phase) is None for leaf in leaves):
+                return None
+            judged = Judged("none", words=f"not worked out: {value.reason}")
+            return DerivedRow(*place, None, unit.text, judged, value.reason)
+        if not isinstance(value, Quantity):
+            shown = ", ".join(map(str, value)) if isinstance(value, tuple) else value
+            zone = self.zone(step, derived.id, cylinder, phase)
+            return DerivedRow(*place, shown, unit.text, limits.judge(shown, zone, unit.text))
+        try:
+            number = units.number_in(value, unit)
+        except InspectError as error:
+            judged = Judged("none", words=f"not worked out: {error.message}")
+            return DerivedRow(*place, None, unit.text, judged, error.message)
+        spread = self.expanded(expression, cylinder, phase, leaves)
+        own = None if spread is None else spread / abs(float(unit.factor))
+        zone = self.zone(step, derived.id, cylinder, phase)
+        return DerivedRow(*place, number, unit.text, limits.judge(number, zone, unit.text, own))
+
+    def expanded(
+        self, expression: Expression, cylinder: str | None, phase: Phase, leaves: tuple[Key, ...]
+    ) -> float | None:
+        """Expanded uncertainty (k = 2, coherent SI) of an expression's value; None: none stated."""
+        keys = [key for leaf in leaves if (key := self.key(leaf, phase)) is not None]
+        measured = {key: self.measured(key) for key in keys}
+
+        def at(overrides: Overrides) -> Value | Missing:
+            return expression.evaluate(self.lookup(cylinder, phase, overrides))
+
+        return propagate(at, measured)
+
+
+def _unit(text: str) -> Unit:
+    if not text:
+        return units.PLAIN
+    try:
+        return units.unit(text)
+    except InspectError:
+        return units.PLAIN
+
+
+def _figures(machine: Machine) -> dict[str, Value]:
+    figures: dict[str, Value] = {}
+    for name, figure in machine.spec.items():
+        value = _parsed(figure)
+        if value is not None:
+            figures[name] = value
+    for name, words in machine.spec_text.items():
+        figures[name] = _words(words)
+    return figures
+
+
+def _words(words: Words) -> Value:
+    return tuple(words) if isinstance(words, list | tuple) else words
+
+
+def _parsed(figure: Figure) -> Value | None:
+    if isinstance(figure, list | tuple):
+        parts = [_parsed(part) for part in figure]
+        return None if any(part is None for part in parts) else tuple(parts)
+    try:
+        return readings.quantity(figure if isinstance(figure, str) else str(figure))
+    except InspectError:
+        return None

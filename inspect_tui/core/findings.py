@@ -1,0 +1,258 @@
+"""Findings: what wants a decision, what was decided, and whether that still counts.
+
+All but a person's own are worked out, not stored. A decision holds for the values that it was
+made on: a new failing value opens the finding again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from inspect_tui.core import readings
+from inspect_tui.core.across import Claim, exchanged, has_left, out_of_family
+from inspect_tui.core.checklist import Inference, Step
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.evaluation import Evaluation
+from inspect_tui.core.results import DerivedRow, Finding, ReadingRow
+from inspect_tui.core.session import Key, ReadingKey, Session
+
+PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
+Rows = dict[ReadingKey, ReadingRow]
+DerivedRows = dict[ReadingKey, DerivedRow]
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A finding before its decision is looked at."""
+
+    id: str
+    step: str
+    reading: str | None
+    cylinder: str | None
+    text: str
+    evidence: tuple[str, ...]
+    speaks: bool
+    """Whether it speaks now, by as left where there is one."""
+    places: tuple[Key, ...]
+    """The readings that it rests on."""
+    kind: str = "value"
+    sure: str = ""
+    look_at: tuple[str, ...] = ()
+
+
+def identity(step: str, value: str, cylinder: str | None) -> str:
+    """The id of a value's finding: `STEP.READING[@CYLINDER]`."""
+    return f"{step}.{value}" + ("" if cylinder is None else f"@{cylinder}")
+
+
+def all_findings(
+    evaluation: Evaluation,
+    session: Session,
+    needed: Iterable[Step],
+    rows: Rows,
+    derived: DerivedRows,
+) -> tuple[Finding, ...]:
+    """Every finding in the list's order, inferences and a person's own last."""
+    findings: list[Finding] = []
+    for step in needed:
+        for case in _of_step(evaluation, session, step, rows, derived):
+            findings.append(_decided(evaluation, session, case))
+    for case in _inferences(evaluation, session):
+        findings.append(_decided(evaluation, session, case))
+    findings.extend(_persons(session))
+    return tuple(findings)
+
+
+def _of_step(
+    evaluation: Evaluation, session: Session, step: Step, rows: Rows, derived: DerivedRows
+) -> Iterator[_Case]:
+    for reading in step.readings:
+        for cylinder in evaluation.cylinders(step, reading.id):
+            place = (step.id, reading.id, cylinder)
+            case = _of_value(
+                session, place, reading.label, [rows.get((*place, phase)) for phase in PHASES],
+                (place,), _once_failed(session, place),
+            )  # fmt: skip
+            if case is not None:
+                yield case
+    for value in step.derived:
+        expression = evaluation.compiled.value[step.id, value.id]
+        for cylinder in evaluation.cylinders(step, value.id):
+            place = (step.id, value.id, cylinder)
+            case = _of_value(
+                session, place, value.label, [derived.get((*place, phase)) for phase in PHASES],
+                evaluation.leaves(expression, cylinder), False,
+            )  # fmt: skip
+            if case is not None:
+                yield case
+    yield from _across(evaluation, session, step)
+
+
+def _once_failed(session: Session, place: Key) -> bool:
+    """Whether a value that was corrected since had made this finding."""
+    return any(
+        row.verdict in ("fail", "uncertain")
+        for phase in PHASES
+        for row in session.earlier.get((*place, phase), ())
+    )
+
+
+def _of_value(
+    session: Session,
+    place: Key,
+    label: str,
+    both: list[ReadingRow | None] | list[DerivedRow | None],
+    places: tuple[Key, ...],
+    once: bool,
+) -> _Case | None:
+    step, value, cylinder = place
+    name = identity(step, value, cylinder)
+    standing = [row for row in both if row is not None]
+    odd = [row for row in standing if row.judged.verdict in ("fail", "uncertain")]
+    if not odd and not once and name not in session.decisions:
+        return None
+    speaks = bool(standing) and standing[-1] in odd
+    where = "" if cylinder is None else f", {cylinder}"
+    shown = odd[-1] if odd else (standing[-1] if standing else None)
+    text = f"{label}{where}: " + ("no value any more" if shown is None else _sentence(shown))
+    evidence = tuple(_evidence(row) for row in standing)
+    return _Case(name, step, value, cylinder, text, evidence, speaks, places)
+
+
+def _shown(row: ReadingRow | DerivedRow) -> str:
+    return "no value" if row.value is None else readings.show(row.value, row.unit)
+
+
+def _sentence(row: ReadingRow | DerivedRow) -> str:
+    return f"{_shown(row)}, {row.judged.words}"
+
+
+def _evidence(row: ReadingRow | DerivedRow) -> str:
+    phase = row.phase.replace("-", " ")
+    zone = row.judged.zone
+    limit = f", limit {zone.text}" if zone is not None and zone.text else ""
+    typed = ""
+    if isinstance(row, ReadingRow) and row.entered != _shown(row):
+        typed = f" (entered {row.entered})"
+    return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
+
+
+def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[_Case]:
+    if not step.per_cylinder:
+        return
+    claims = [exchanged(evaluation, step, phase) for phase in PHASES]
+    any_left = any(has_left(evaluation, step, reading) for reading in step.readings)
+    yield from _claimed(session, f"X.{step.id}", step.id, None, claims, any_left, "exchanged")
+    for reading in step.readings:
+        found, left = (out_of_family(evaluation, step, reading, phase) for phase in PHASES)
+        any_left = has_left(evaluation, step, reading)
+        for cylinder in evaluation.machine.cylinders:
+            name = f"O.{identity(step.id, reading.id, cylinder)}"
+            both = [_for(found, cylinder), _for(left, cylinder)]
+            yield from _claimed(
+                session, name, step.id, cylinder, both, any_left, "out-of-family", reading.id
+            )
+
+
+def _for(claims: tuple[Claim, ...], cylinder: str) -> Claim | None:
+    return next((claim for claim in claims if claim.cylinder == cylinder), None)
+
+
+def _claimed(
+    session: Session,
+    name: str,
+    step: str,
+    cylinder: str | None,
+    both: list[Claim | None],
+    any_left: bool,
+    kind: str,
+    reading: str | None = None,
+) -> Iterator[_Case]:
+    found, left = both if any_left else (both[0], None)
+    shown = left or found
+    if shown is None:
+        if name in session.decisions:
+            yield _Case(
+                name, step, reading, cylinder, "Nothing speaks for this any more.", (), False, (),
+                kind,
+            )  # fmt: skip
+        return
+    speaks = (left if any_left else found) is not None
+    places = tuple(key[:3] for key in shown.keys)
+    yield _Case(name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind)
+
+
+def _inferences(evaluation: Evaluation, session: Session) -> Iterator[_Case]:
+    for inference in evaluation.compiled.checklist.inference:
+        cylinders: tuple[str | None, ...] = (None,)
+        if inference.per == "cylinder":
+            cylinders = evaluation.machine.cylinders
+        for cylinder in cylinders:
+            case = _inferred(evaluation, session, inference, cylinder)
+            if case is not None:
+                yield case
+
+
+def _inferred(
+    evaluation: Evaluation, session: Session, inference: Inference, cylinder: str | None
+) -> _Case | None:
+    expression = evaluation.compiled.inference[inference.id]
+    leaves = evaluation.leaves(expression, cylinder)
+    any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
+    found = expression.evaluate(evaluation.lookup(cylinder, AS_FOUND)) is True
+    left = any_left and expression.evaluate(evaluation.lookup(cylinder, AS_LEFT)) is True
+    speaks = left if any_left else found
+    name = f"I.{inference.id}" + ("" if cylinder is None else f"@{cylinder}")
+    if not (found or left) and name not in session.decisions:
+        return None
+    where = "" if cylinder is None else f"{cylinder}: "
+    phase: Phase = AS_LEFT if speaks and any_left else AS_FOUND
+    evidence = tuple(_rests_on(evaluation, leaf, phase) for leaf in leaves)
+    order = [step.id for step in evaluation.compiled.checklist.steps]
+    steps = sorted({leaf[0] for leaf in leaves}, key=order.index)
+    return _Case(
+        name, steps[0] if steps else "", None, cylinder, where + inference.says,
+        tuple(line for line in evidence if line), speaks, leaves, "inference",
+        inference.sure, inference.look_at,
+    )  # fmt: skip
+
+
+def _rests_on(evaluation: Evaluation, leaf: Key, phase: Phase) -> str:
+    key = evaluation.key(leaf, phase)
+    if key is None:
+        return ""
+    measured = evaluation.measured(key)
+    reading = evaluation.readings[leaf[0], leaf[1]]
+    where = "" if leaf[2] is None else f", {leaf[2]}"
+    return f"{reading.label}{where}: {readings.show(measured.number, measured.unit.text)}"
+
+
+def _persons(session: Session) -> Iterator[Finding]:
+    for finding in session.findings:
+        decision = session.decisions.get(finding.id)
+        made = None if decision is None else decision.decision
+        yield Finding(
+            finding.id, finding.step, None, finding.cylinder, finding.text, (), made,
+            counts=made is not None, open=made not in ("run-as-found", "put-right"),
+            why="" if decision is None else decision.why,
+            until="" if decision is None else decision.until, kind="person",
+        )  # fmt: skip
+
+
+def _decided(evaluation: Evaluation, session: Session, case: _Case) -> Finding:
+    decision = session.decisions.get(case.id)
+    holds = decision is not None and all(
+        decision.basis.get(key) == session.readings[key].value
+        for place in case.places
+        if (key := evaluation.key(place, AS_LEFT)) is not None
+    )
+    made = None if decision is None else decision.decision
+    counts = not case.speaks or (holds and made in ("run-as-found", "later", "get-part"))
+    return Finding(
+        case.id, case.step, case.reading, case.cylinder, case.text, case.evidence, made,
+        counts=counts, open=case.speaks and not (holds and made == "run-as-found"),
+        why="" if decision is None else decision.why,
+        until="" if decision is None else decision.until,
+        sure=case.sure, look_at=case.look_at, kind=case.kind,  # type: ignore[arg-type]
+    )  # fmt: skip
