@@ -156,7 +156,7 @@ def _placed(
 
 def _beside(at: float, value: Number, limit: Number, at_limit: float) -> float:
     """A position that shows on which side of a limit the value lies."""
-    if abs(value - limit) <= NOISE * abs(limit):
+    if abs(float(value - limit)) <= NOISE * abs(float(limit)):
         return at_limit
     if abs(at - at_limit) >= NEAREST:
         return at

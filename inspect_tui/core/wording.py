@@ -140,13 +140,13 @@ def margin(off: Number, unit: str) -> str:
     """How far from the nearest limit: `0.25 mm inside`, `on the limit`, `0.3 mm outside`."""
     if off == 0:
         return "on the limit"
-    size = show(abs(off), difference_unit(unit), digits=3)
+    size = show(max(off, -off), difference_unit(unit), digits=3)
     return f"{size} inside" if off < 0 else f"{size} outside"
 
 
 def uncertainty(expanded: Number, unit: str) -> str:
     """An expanded uncertainty: `±0.5 mm`."""
-    return f"±{show(abs(expanded), difference_unit(unit), digits=3)}"
+    return f"±{show(max(expanded, -expanded), difference_unit(unit), digits=3)}"
 
 
 def likely(probability: float) -> str:

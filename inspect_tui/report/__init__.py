@@ -1,0 +1,1 @@
+"""Exports: one module a format, all drawn from one frozen `content.Report`."""

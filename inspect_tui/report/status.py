@@ -1,0 +1,82 @@
+"""The state of a session as data: what `status --json` prints, and part of the JSON export."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any
+
+from inspect_tui.core.results import Results
+from inspect_tui.core.session import Session
+from inspect_tui.core.units import Number
+
+Plain = int | float | bool | str | None
+
+
+def plain(value: Number | bool | str | None) -> Plain:
+    """A value as JSON takes it: fractions as numbers, nothing that is no number."""
+    if isinstance(value, Fraction):
+        value = float(value)
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def status(session: Session, results: Results) -> dict[str, Any]:
+    """The session as `status --json` shows it.
+
+    One reading row for each (step, reading, cylinder, phase) that has a value, the one that
+    stands, in the list's order; `cylinder` is None where there is none. A derived value that
+    can't be worked out although everything was measured has the value None.
+    """
+    return {
+        "session": session.id,
+        "checklist": results.checklist.id,
+        "machine": results.machine.id,
+        "state": session.state,
+        "steps": [{"id": result.step.id, "state": result.state} for result in results.steps],
+        "readings": list(_readings(results)),
+        "derived": list(_derived(results)),
+        "findings": [
+            {
+                "id": finding.id,
+                "step": finding.step,
+                "reading": finding.reading,
+                "cylinder": finding.cylinder,
+                "text": finding.text,
+                "decision": finding.decision,
+                "open": finding.open,
+            }
+            for finding in results.findings
+        ],
+    }
+
+
+def _readings(results: Results) -> Iterator[dict[str, Any]]:
+    for row in results.readings:
+        yield {
+            "step": row.step,
+            "reading": row.reading,
+            "cylinder": row.cylinder,
+            "phase": row.phase,
+            "entered": row.entered,
+            "value": plain(row.value),
+            "unit": row.unit,
+            "verdict": row.judged.verdict,
+        }
+
+
+def _derived(results: Results) -> Iterator[dict[str, Any]]:
+    for row in results.derived:
+        if row.value is None and row.reason.startswith("not measured"):
+            continue
+        yield {
+            "step": row.step,
+            "id": row.id,
+            "cylinder": row.cylinder,
+            "phase": row.phase,
+            "value": plain(row.value),
+            "unit": row.unit,
+            "verdict": row.judged.verdict,
+        }
