@@ -23,6 +23,8 @@ SURE = 0.95
 """Probability from which a value passes."""
 NOISE = 1e-12
 """Relative rounding noise of a calculation in floating point; a value this near is on its limit."""
+FINEST = 100
+"""A gauge this many times finer is not suggested: the value is as good as on its limit."""
 ONE_SIDED = 1.6448536269514722
 """Normal quantile of SURE: how many standard uncertainties inside its limit a value must lie."""
 
@@ -215,7 +217,9 @@ def settling(off: Number, uncertainty: Number, unit: str) -> str:
     if distance == 0:
         return ""
     wanted = 2 * distance / ONE_SIDED
-    repeats = math.ceil((float(uncertainty) / wanted) ** 2)
+    ratio = float(uncertainty) / wanted
     gauge = readings.show(wanted, _difference_unit(unit), digits=2)
-    more = f", or the mean of {repeats} readings" if 1 < repeats <= 25 else ""
+    more = f", or the mean of {math.ceil(ratio**2)} readings" if 1 < ratio <= 5 else ""
+    if ratio > FINEST:
+        return ""
     return f" (one good to ±{gauge}{more} would settle it)"

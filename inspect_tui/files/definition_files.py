@@ -18,6 +18,7 @@ Kind = Literal["checklist", "machine"]
 
 LARGEST = 5_000_000
 """Bytes; a checklist of a thousand steps has a tenth of it."""
+_ID_LINE = re.compile(rb"""^[ \t]*id[ \t]*=[ \t]*["']([A-Za-z0-9_-]+)["']""", re.MULTILINE)
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _WORDS: dict[Kind, str] = {"checklist": "checklist", "machine": "machine sheet"}
 
@@ -45,10 +46,24 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
             path = folder / f"{id_or_path}.toml"
             if is_file(path):
                 return path
+            for path in sorted(folder.glob("*.toml")):
+                if _declared_id(path) == id_or_path:
+                    return path
     raise BadInput(
         f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
         _nearest(kind, id_or_path, places),
     )
+
+
+def _declared_id(path: Path) -> str:
+    """The id that a file gives itself, where that is seen at a glance; "" otherwise."""
+    try:
+        with path.open("rb") as file:
+            start = file.read(65_536)
+    except OSError:
+        return ""
+    found = _ID_LINE.search(start.split(b"\n[", 1)[0])
+    return "" if found is None else found[1].decode()
 
 
 def list_all(kind: Kind, places: Places) -> list[Path]:
