@@ -16,7 +16,7 @@ from typing import Any
 
 import tomli_w
 
-from inspect_tui.core.entries import FORMAT, KINDS, Entry
+from inspect_tui.core.entries import FORMAT, Entry
 from inspect_tui.errors import BadInput
 from inspect_tui.files.toml_lines import plain_keys
 
@@ -138,6 +138,7 @@ def entry_of(block: bytes, seal: str = "") -> tuple[Entry, list[str]]:
         line = block.count(b"\n", 0, error.start)
         return _unreadable(block, seal), [f"holds bytes that are no UTF-8 text, {_lines_in(line)}"]
     keys = plain_keys(block, text)
+    faults = []
     if keys is None:
         try:
             tables = tomllib.loads(text)
@@ -148,7 +149,8 @@ def entry_of(block: bytes, seal: str = "") -> tuple[Entry, list[str]]:
         if set(tables) != {"entry"} or not isinstance(found, list) or len(found) != 1:
             return _unreadable(block, seal), ["is not one [[entry]] with its keys"]
         keys = found[0]
-    faults = _faults_of_form(keys, text)
+        faults = _faults_of_form(keys, text)
+    faults += _faults_of_keys(keys)
     at = keys.get("at")
     entry = Entry(
         n=keys["n"] if _is_place(keys.get("n")) else -1,
@@ -185,6 +187,15 @@ def _lines_in(line: int) -> str:
 
 def _faults_of_form(keys: dict[str, Any], text: str) -> list[str]:
     faults = []
+    if tables := [key for key, value in keys.items() if _holds_table(value)]:
+        faults.append(f"has a table in {_listed(tables)}")
+    if _runs_over_lines(keys, text):
+        faults.append("has a value that runs over several lines")
+    return faults
+
+
+def _faults_of_keys(keys: dict[str, Any]) -> list[str]:
+    faults = []
     if missing := [key for key in OWN_KEYS if key not in keys]:
         faults.append(f"lacks {_listed(missing)}")
     if "n" in keys and not _is_place(keys["n"]):
@@ -192,24 +203,20 @@ def _faults_of_form(keys: dict[str, Any], text: str) -> list[str]:
     for key in ("kind", "by"):
         if not isinstance(keys.get(key, ""), str):
             faults.append(f"has a {key} that is no text")
-    if "at" in keys and (not isinstance(keys["at"], datetime) or keys["at"].utcoffset() is None):
+    at = keys.get("at")
+    if "at" in keys and (not isinstance(at, datetime) or at.utcoffset() is None):
         faults.append("has an at that is no date and time with an offset")
     if "seal" in keys:
         faults.append("has a seal among its keys")
-    if tables := [key for key, value in keys.items() if _holds_table(value)]:
-        faults.append(f"has a table in {_listed(tables)}")
-    if _runs_over_lines(keys, text):
-        faults.append("has a value that runs over several lines")
-    faults.extend(_faults_of_kind(keys))
+    kind = keys.get("kind")
+    if isinstance(kind, str) and kind in REQUIRED:
+        faults.extend(_faults_of_kind(kind, keys))
     return faults
 
 
-def _faults_of_kind(keys: dict[str, Any]) -> list[str]:
-    kind = keys.get("kind")
-    if not isinstance(kind, str) or kind not in KINDS:
-        return []
+def _faults_of_kind(kind: str, keys: dict[str, Any]) -> list[str]:
     faults = []
-    needed = REQUIRED.get(kind, ())
+    needed = REQUIRED[kind]
     if missing := [key for key in needed if key not in keys]:
         faults.append(f"lacks {_listed(missing)}, which the kind '{kind}' needs")
     if wrong := [key for key in needed if not isinstance(keys.get(key, ""), str)]:

@@ -9,7 +9,10 @@ from __future__ import annotations
 import json
 import re
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
+
+Scalar = str | int | float | bool | datetime
 
 _CONTROLS = bytes(n for n in (*range(0x20), 0x7F) if n not in b"\t\n")
 _KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -36,17 +39,29 @@ def plain_keys(block: bytes, text: str) -> dict[str, Any] | None:
     keys: dict[str, Any] = {}
     try:
         for line in lines[1:-1]:
-            key, equals, written = line.partition(" = ")
-            if not equals or key in keys or not _KEY.fullmatch(key):
+            key, value = _short_line(line) if len(line) < _SHORT else _line(line)
+            if key in keys:
                 return None
-            keys[key] = _value(written)
+            keys[key] = value
     except ValueError:
         return None
     return keys
 
 
-def _value(written: str) -> str | int | float | bool | datetime:
+def _line(line: str) -> tuple[str, Scalar]:
     """ValueError: not plain."""
+    key, equals, written = line.partition(" = ")
+    if not equals or not _KEY.fullmatch(key):
+        raise ValueError
+    return key, _value(written)
+
+
+# The same steps, names and units come again in entry after entry.
+_SHORT = 100
+_short_line = lru_cache(maxsize=4096)(_line)
+
+
+def _value(written: str) -> Scalar:
     if written[:1] == '"':
         inner = written[1:-1]
         if "\\" in inner:

@@ -1,0 +1,22 @@
+"""Logs to read and to write on."""
+
+import pytest
+from log_examples import EXAMPLE, opened
+
+from inspect_tui.files.log import Writer
+
+
+@pytest.fixture
+def example(tmp_path):
+    """A copy of the log of three entries."""
+    path = tmp_path / "example.toml"
+    path.write_bytes(EXAMPLE.read_bytes())
+    return path
+
+
+@pytest.fixture
+def fresh(tmp_path):
+    """The path of a new log with its first entry alone."""
+    path = tmp_path / "sessions" / "fresh.toml"
+    Writer.create(path, opened()).close()
+    return path
