@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import permutations
+from itertools import combinations, permutations
 
 from inspect_tui.calc import ranges
 from inspect_tui.calc.ranges import Real, refusing
@@ -75,9 +75,9 @@ class _Matcher:
             return _stamp(a) == _stamp(b)
         tolerance, step = self.tolerances[attribute], self.steps[attribute]
         apart = abs(Fraction(a) - Fraction(b))
-        if tolerance is not None:
+        if tolerance:
             return bool(apart <= tolerance)
-        if step is not None:
+        if step:
             return bool(apart * 2 < step)
         return apart <= _SAME * max(ranges.size(a), ranges.size(b))
 
@@ -92,12 +92,10 @@ class _Matcher:
             tolerance = self.tolerances[k]
             if a is None or b is None:
                 continue
-            if tolerance is None or isinstance(a, str) or isinstance(b, str):
+            if not tolerance or isinstance(a, str) or isinstance(b, str):
                 total += 0.0 if self.same(k, a, b) else _STAMPED
-            elif tolerance > 0:
-                total += float(2 * (Fraction(a) - Fraction(b)) / Fraction(tolerance)) ** 2
             else:
-                total += 0.0 if a == b else _STAMPED
+                total += float(2 * (Fraction(a) - Fraction(b)) / Fraction(tolerance)) ** 2
         return total
 
     def column(self, attribute: int) -> _Matcher:
@@ -160,17 +158,14 @@ def _moves(found: Sequence[Row], expected: Sequence[Row], match: _Matcher) -> _M
 
     pairs: list[tuple[int, int]] = []
     untold: set[int] = set()
-    for i in range(len(moved)):
-        for j in range(i + 1, len(moved)):
-            if not (fits(i, j) and fits(j, i)):
-                continue
-            if match.rows(expected[moved[i]], expected[moved[j]]):
-                continue
-            gain = costs[i][i] + costs[j][j] - costs[i][j] - costs[j][i]
-            if gain >= _CLEAR and all(order[i] == j and order[j] == i for order in near):
-                pairs.append((moved[i], moved[j]))
-            else:
-                untold.update((moved[i], moved[j]))
+    for i, j in combinations(range(len(moved)), 2):
+        if not (fits(i, j) and fits(j, i)) or match.rows(expected[moved[i]], expected[moved[j]]):
+            continue
+        gain = costs[i][i] + costs[j][j] - costs[i][j] - costs[j][i]
+        if gain >= _CLEAR and all(order[i] == j and order[j] == i for order in near):
+            pairs.append((moved[i], moved[j]))
+        else:
+            untold.update((moved[i], moved[j]))
     ring = _ring(near, fits)
     return _Moves(
         tuple(pairs),
@@ -244,8 +239,8 @@ def _left_over(
 
 
 def compare_parts(
-    found_rows: Sequence[Sequence[Cell]],
-    expected_rows: Sequence[Sequence[Cell]],
+    found_rows: Sequence[Sequence[object]],
+    expected_rows: Sequence[Sequence[object]],
     steps: Sequence[Real | None] | None = None,
     tolerances: Sequence[Real | None] | None = None,
 ) -> PartsComparison:
@@ -255,10 +250,12 @@ def compare_parts(
     a word, or None where it is not known. `steps` gives, per attribute, how far apart two sizes of
     the part lie: numbers nearer than half a step are the same size; without it they must be equal.
     `tolerances` gives the expanded uncertainty (k = 2) of attributes that are measured rather than
-    stamped: they fit within it. Three conditions are per pair (the sheet tells the two apart; the
-    parts fit exactly the other way round; neither has its own), and two weigh the orders of all
-    cylinders against each other (see `_moves`). Whole rows are compared first, then each attribute
-    by itself for the cylinders that no whole-row exchange explains.
+    stamped: they fit within it (0 and None are a stamped part).
+
+    Three conditions are per pair (the sheet tells the two apart; the parts fit exactly the other
+    way round; neither has its own), and two weigh the orders of all cylinders against each other
+    (see `_moves`). Whole rows are compared first, then each attribute by itself for the cylinders
+    that no whole-row exchange explains.
 
     Valid for up to 6 cylinders out of order. Thresholds are a suggestion, not published. Two
     cylinders that were changed independently match each other's parts by chance once in about
@@ -280,17 +277,22 @@ def compare_parts(
     match = _Matcher(
         _per_attribute("steps", steps, width), _per_attribute("tolerances", tolerances, width)
     )
+    return _compared(found, expected, match)
+
+
+def _compared(found: Sequence[Row], expected: Sequence[Row], match: _Matcher) -> PartsComparison:
+    """The comparison of rows that have been checked."""
     moves = _moves(found, expected, match)
-    told = {pair: _told_apart(expected, pair, match) for pair in moves.pairs}
-    agree = {
-        pair: [k for k in attributes if None not in (found[pair[0]][k], found[pair[1]][k])]
-        for pair, attributes in told.items()
+    width = len(found[0])
+    exchanged = {
+        pair: known
+        for pair in moves.pairs
+        if (known := [k for k in _told_apart(expected, pair, match) if _known(found, pair, k)])
     }
-    free = set(range(len(found))) - {i for pair in moves.pairs for i in pair}
-    partial = _by_attribute(found, expected, match, free - set(moves.rotation or ()))
-    for pair, attributes in partial.items():
-        told[pair], agree[pair] = _told_apart(expected, pair, match), attributes
-    pairs = tuple(sorted(told))
+    taken = {i for pair in moves.pairs for i in pair} | set(moves.rotation or ())
+    partial = _by_attribute(found, expected, match, set(range(len(found))) - taken)
+    agree = exchanged | partial
+    pairs = tuple(sorted(agree))
     differing = _left_over(
         found,
         expected,
@@ -302,17 +304,20 @@ def compare_parts(
         pairs=pairs,
         agree=tuple(tuple(agree[pair]) for pair in pairs),
         contradict=tuple(
-            tuple(k for k in told[pair] if k not in agree[pair] and _known(found, pair, k))
+            tuple(
+                k
+                for k in _told_apart(expected, pair, match)
+                if k not in agree[pair] and _known(found, pair, k)
+            )
             for pair in pairs
         ),
         rotation=moves.rotation,
         explained=not differing,
         differing=differing,
         alike=tuple(
-            (i, j)
-            for i in range(len(expected))
-            for j in range(i + 1, len(expected))
-            if match.rows(expected[i], expected[j])
+            pair
+            for pair in combinations(range(len(expected)), 2)
+            if match.rows(expected[pair[0]], expected[pair[1]])
         ),
         untold=tuple(i for i in moves.untold if not any(i in pair for pair in pairs)),
     )
