@@ -1,0 +1,246 @@
+"""For each inference of the shipped lists: readings that make it speak, and what silences it.
+
+`speak` holds just the readings that it rests on, as a person would type them; `silent` replaces
+some of them. A list is one entry per cylinder of the machine (PTO, centre, MAG); one text at a
+per-cylinder step is the PTO cylinder's. `at` is the cylinder that is spoken of.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+Typed = str | list[str]
+
+
+@dataclass(frozen=True)
+class Case:
+    """One inference's readings."""
+
+    speak: dict[str, Typed]
+    silent: dict[str, Typed]
+    at: str | None = "PTO"
+
+
+PLACE = {"place-air.lowest": "200 m", "place-air.coldest": "-20 degC"}
+"""Colder than the invented triple's base of -15 degC."""
+APART: list[str] = ["850 kPa", "850 kPa", "700 kPa"]
+ALIKE: list[str] = ["850 kPa", "850 kPa", "840 kPa"]
+
+PRE_SEASON: dict[str, Case] = {
+    "intake-leak": Case(
+        {"boots.crack": "through", "plugs.colour": "light"}, {"boots.crack": "surface"}
+    ),
+    "intake-leak-seen": Case(
+        {"pressure-test.bubbles": "boot", "plugs.colour": "white"},
+        {"pressure-test.bubbles": "joint"},
+    ),
+    "crank-seal": Case(
+        {
+            "pressure-test.bubbles": "crank seal",
+            "plugs.colour": "light",
+            "boots.crack": "none",
+        },
+        {"boots.crack": "through"},
+    ),
+    "climbing-idle": Case(
+        {"idle.behaviour": "climbs", "boots.crack": "through"}, {"idle.behaviour": "steady"}
+    ),
+    "worn-bore": Case(
+        {"compression.pressure": APART, "compression.wet": ["", "", "800 kPa"]},
+        {"compression.wet": ["", "", "740 kPa"]},
+        at="MAG",
+    ),
+    "head-gasket": Case(
+        {"compression.pressure": APART, "head-bolts.weep": "weeping"},
+        {"compression.pressure": ALIKE},
+        at=None,
+    ),
+    "gasket-coolant": Case(
+        {"coolant.look": "oil", "coolers.bubbles": "steady"}, {"coolers.bubbles": "none"}, at=None
+    ),
+    "lean-history": Case(
+        {"bore-look.wall": "smear", "main-jet.stamp": "310", **PLACE},
+        {"main-jet.stamp": "340"},
+    ),
+    "oil-history": Case(
+        {"bore-look.wall": "smear", "pump-mark.offset": "-2 mm"}, {"pump-mark.offset": "-0.5 mm"}
+    ),
+    "rich-enricher": Case(
+        {"plugs.colour": "black", "main-jet.stamp": "340", "enricher.seats": "no"},
+        {"enricher.seats": "yes"},
+    ),
+    "flooding": Case(
+        {
+            "plugs.colour": "wet",
+            "inlet-needle.start-pressure": "20 kPa",
+            "inlet-needle.end-pressure": "12 kPa",
+        },
+        {"inlet-needle.end-pressure": "19 kPa"},
+    ),
+    "pump-diaphragm": Case(
+        {"fuel-pump.pulse-line": "fuel", "plugs.colour": "wet"},
+        {"fuel-pump.pulse-line": "oil film"},
+    ),
+    "wet-misfire": Case(
+        {"plug-caps.resistance": "9 kohm", "plugs.colour": "black"},
+        {"plug-caps.resistance": "5 kohm"},
+    ),
+    "hanging-slide": Case(
+        {"slide.drop": "sticks", "throttle-play.straight": "slow"}, {"slide.drop": "falls"}
+    ),
+    "oil-feed-doubt": Case(
+        {"plugs.colour": "light", "oil-moving.moves": "no"}, {"oil-moving.moves": "yes"}
+    ),
+    "stale-fuel": Case(
+        {"fuel-age.smell": "varnish", "pilot-jet.bore": "blocked"}, {"fuel-age.smell": "fresh"}
+    ),
+    "open-port": Case(
+        {"air-box.inside": "nest", "bore-look.wall": "heavy rust"}, {"air-box.inside": "dust"}
+    ),
+    "jetted-elsewhere": Case(
+        {"main-jet.stamp": ["310", "320", "310"], **PLACE},
+        {"main-jet.stamp": ["310", "350", "310"]},
+        at=None,
+    ),
+    "too-good": Case(
+        {
+            "compression.pressure": ["1100 kPa", "1090 kPa", "1095 kPa"],
+            "place-air.altitude": "0 m",
+        },
+        {"compression.pressure": ["900 kPa", "890 kPa", "895 kPa"]},
+    ),
+    "misaligned": Case(
+        {"belt-body.edge": "frayed inside", "clutch-offset.x": "36 mm", "clutch-offset.y": "39 mm"},
+        {"clutch-offset.y": "37 mm"},
+        at=None,
+    ),
+    "engine-swings": Case(
+        {"belt-body.edge": "frayed outside", "mounts.stop-gap": "3 mm"},
+        {"mounts.stop-gap": "0.5 mm"},
+        at=None,
+    ),
+    "belt-slips": Case(
+        {
+            "belt-body.surface": "glazed",
+            "driven-preload.opening": "45 N",
+            "driven-preload.closing": "41 N",
+        },
+        {"driven-preload.opening": "66 N", "driven-preload.closing": "60 N"},
+        at=None,
+    ),
+    "narrow-belt": Case(
+        {
+            **{f"belt-width.width-{place}": "32.5 mm" for place in range(1, 6)},
+            "belt-height.height": "-3 mm",
+        },
+        {"belt-height.height": "0 mm"},
+        at=None,
+    ),
+    "driven-drags": Case(
+        {
+            **{f"belt-width.width-{place}": "34.5 mm" for place in range(1, 6)},
+            "driven-preload.opening": "80 N",
+            "driven-preload.closing": "40 N",
+        },
+        {"driven-preload.closing": "70 N"},
+        at=None,
+    ),
+    "chain-worn": Case(
+        {
+            "chain-tensioner.left": "2 mm",
+            "chain-wear.pitches": "20",
+            "chain-wear.measured": "194.5 mm",
+        },
+        {"chain-tensioner.left": "12 mm"},
+        at=None,
+    ),
+    "shoe-worn": Case(
+        {
+            "chain-tensioner.left": "2 mm",
+            "chain-wear.pitches": "20",
+            "chain-wear.measured": "191 mm",
+        },
+        {"chain-wear.measured": "194.5 mm"},
+        at=None,
+    ),
+    "bearing-first": Case(
+        {"chain-oil.metal": "chips", "chain-bearings.upper": "rough"},
+        {"chain-bearings.upper": "smooth"},
+        at=None,
+    ),
+    "track-before-toe": Case(
+        {
+            "track-alignment.left": "14 mm",
+            "track-alignment.right": "8 mm",
+            **{f"slides.left-{place}": "15 mm" for place in ("front", "middle", "rear")},
+            **{f"slides.right-{place}": "11 mm" for place in ("front", "middle", "rear")},
+        },
+        {"track-alignment.right": "13 mm"},
+        at=None,
+    ),
+    "pulls-by-setting": Case(
+        {
+            "shocks.setting-left": "3",
+            "shocks.setting-right": "2",
+            "ski-toe.front": "1005 mm",
+            "ski-toe.rear": "1000 mm",
+            "ski-toe.base": "500 mm",
+        },
+        {"shocks.setting-right": "3"},
+        at=None,
+    ),
+    "twisted-crank": Case(
+        {"timing.distance": ["1.8 mm", "1.8 mm", "2.4 mm"], "drive-faces.runout": "0.9 mm"},
+        {"timing.distance": ["1.8 mm", "1.8 mm", "1.82 mm"]},
+        at=None,
+    ),
+}
+
+FIRST_RIDE: dict[str, Case] = {
+    "short-of-oil": Case(
+        {"oil-used.fuel": "20 L", "oil-used.oil": "150 mL", "plugs-5.colour": "light"},
+        {"oil-used.oil": "500 mL"},
+    ),
+    "lean-at-load": Case(
+        {"plugs-5.colour": "white", "plug-chop.ring": "none"}, {"plug-chop.ring": "brown"}
+    ),
+    "slip-heat": Case(
+        {"belt-heat.belt": "80 degC", "conditions.air": "-10 degC", "look-5.dust": "much"},
+        {"belt-heat.belt": "40 degC"},
+        at=None,
+    ),
+    "tired-clutch": Case(
+        {"peak.speed": "7500 rpm", "move-off.engagement": "3000 rpm"},
+        {"move-off.engagement": "3900 rpm"},
+        at=None,
+    ),
+    "track-pulls": Case(
+        {"tracking.pull": "left", "sag-25.left": "30 mm", "sag-25.right": "40 mm"},
+        {"sag-25.right": "32 mm"},
+        at=None,
+    ),
+}
+
+BEFORE_EVERY_RIDE: dict[str, Case] = {
+    "cold-cable": Case(
+        {"throttle.left": "slow", "idle.behaviour": "hangs"}, {"throttle.left": "snap"}, at=None
+    ),
+}
+
+LAY_UP: dict[str, Case] = {
+    "water-in-case": Case(
+        {"chaincase.colour": "milky", "chaincase.metal": "chips"},
+        {"chaincase.metal": "dust"},
+        at=None,
+    ),
+    "water-everywhere": Case(
+        {"drain-bowls.came": "water", "chaincase.colour": "milky"}, {"chaincase.colour": "brown"}
+    ),
+}
+
+CASES: dict[str, dict[str, Case]] = {
+    "pre-season": PRE_SEASON,
+    "first-ride": FIRST_RIDE,
+    "before-every-ride": BEFORE_EVERY_RIDE,
+    "lay-up": LAY_UP,
+}
