@@ -18,7 +18,7 @@ Kind = Literal["checklist", "machine"]
 
 LARGEST = 5_000_000
 """Bytes; a checklist of a thousand steps has a tenth of it."""
-_ID_LINE = re.compile(rb"""^[ \t]*id[ \t]*=[ \t]*["']([A-Za-z0-9_-]+)["']""", re.MULTILINE)
+_ID_LINE = re.compile(rb"""\n[ \t]*id[ \t]*=[ \t]*["']([A-Za-z][A-Za-z0-9_-]*)["']""")
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _WORDS: dict[Kind, str] = {"checklist": "checklist", "machine": "machine sheet"}
 
@@ -43,11 +43,12 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
         )
     if _ID.fullmatch(id_or_path):
         for folder in _folders(kind, places):
-            path = folder / f"{id_or_path}.toml"
-            if is_file(path):
-                return path
-            for path in sorted(folder.glob("*.toml")):
-                if _declared_id(path) == id_or_path:
+            files = _files(folder)
+            for path in files:
+                if path.stem == id_or_path:
+                    return path
+            for path in files:
+                if id_of(path) == id_or_path:
                     return path
     raise BadInput(
         f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
@@ -55,25 +56,28 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
     )
 
 
-def _declared_id(path: Path) -> str:
-    """The id that a file gives itself, where that is seen at a glance; "" otherwise."""
-    try:
-        with path.open("rb") as file:
-            start = file.read(65_536)
-    except OSError:
-        return ""
-    found = _ID_LINE.search(start.split(b"\n[", 1)[0])
-    return "" if found is None else found[1].decode()
-
-
 def list_all(kind: Kind, places: Places) -> list[Path]:
-    """Every checklist or machine sheet that `find` finds by its id, sorted by id."""
+    """Every checklist or machine sheet there is, sorted by id; of one id the one that `find` finds.
+
+    A file with an odd name, or without an id that is seen at a glance, is listed too.
+    """
     found: dict[str, Path] = {}
     for folder in _folders(kind, places):
-        for path in folder.glob("*.toml"):
-            if _ID.fullmatch(path.stem) and is_file(path):
-                found.setdefault(path.stem, path)
-    return [found[stem] for stem in sorted(found)]
+        files = _files(folder)
+        for path in sorted(files, key=lambda path: path.stem != id_of(path)):
+            found.setdefault(id_of(path), path)
+    return [found[name] for name in sorted(found)]
+
+
+def id_of(path: Path) -> str:
+    """The id that a definition file gives itself, where that is seen at a glance; else its name."""
+    try:
+        with path.open("rb") as file:
+            start = b"\n" + file.read(65_536).removeprefix(b"\xef\xbb\xbf")
+    except OSError:
+        return path.stem
+    found = _ID_LINE.search(start.split(b"\n[", 1)[0])
+    return path.stem if found is None else found[1].decode()
 
 
 def read_text(path: Path) -> str:
@@ -111,8 +115,12 @@ def _folders(kind: Kind, places: Places) -> tuple[Path, Path]:
     return places.checklists, shipped()
 
 
+def _files(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.glob("*.toml") if is_file(path))
+
+
 def _nearest(kind: Kind, name: str, places: Places) -> str:
-    known = [path.stem for path in list_all(kind, places)]
+    known = [id_of(path) for path in list_all(kind, places)]
     if near := difflib.get_close_matches(name, known, n=1, cutoff=0.5):
         return f"Was {near[0]} meant?"
     if not known:

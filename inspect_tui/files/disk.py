@@ -35,6 +35,11 @@ def reason_in_words(error: OSError) -> str:
     return known or (error.strerror or type(error).__name__).lower()
 
 
+def companion(log: Path, suffix: str) -> Path:
+    """The file beside a log: of `NAME.toml` it is `NAME.torn`, and never the log itself."""
+    return log.with_suffix(suffix) if log.suffix == ".toml" else log.with_name(log.name + suffix)
+
+
 def is_file(path: Path) -> bool:
     """Whether a file, or a link to one, is there; no name is too odd to ask for."""
     try:

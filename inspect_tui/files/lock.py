@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.disk import companion, reason_in_words
 
 _LONGEST_OWNER = 300
 
@@ -28,9 +28,9 @@ class LogLock:
         from filelock import FileLock
 
         self._log = log
-        self._owner = log.with_suffix(".owner")
+        self._owner = companion(log, ".owner")
         # Taken in one thread and given back in another: the app saves beside its event loop.
-        self._lock = FileLock(log.with_suffix(".lock"), mode=0o600, thread_local=False)
+        self._lock = FileLock(companion(log, ".lock"), mode=0o600, thread_local=False)
 
     def take(self, wait: float) -> None:
         """Take the lock, waiting at most that many seconds.

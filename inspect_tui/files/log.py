@@ -17,7 +17,14 @@ from types import TracebackType
 
 from inspect_tui.core.entries import AFTER_SIGNED, Entry
 from inspect_tui.errors import BadInput, NotSaved, Refused
-from inspect_tui.files.disk import flush_folder, is_file, open_flags, reason_in_words, write_all
+from inspect_tui.files.disk import (
+    companion,
+    flush_folder,
+    is_file,
+    open_flags,
+    reason_in_words,
+    write_all,
+)
 from inspect_tui.files.lock import LogLock
 from inspect_tui.files.log_blocks import block, entry_of, has_time, seal_line, seal_of
 from inspect_tui.files.log_reading import Contents, contents_of, read
@@ -98,6 +105,8 @@ class Writer:
         """
         if not is_file(path):
             raise BadInput(f"There is no log {path}.")
+        # A log has one lock, by whatever link it is reached.
+        path = path.resolve()
         lock = LogLock(path)
         lock.take(wait)
         descriptor = -1
@@ -242,7 +251,7 @@ class Writer:
 
     def _put_torn_aside(self) -> None:
         torn = self.contents.torn
-        aside = self.path.with_suffix(".torn")
+        aside = companion(self.path, ".torn")
         kept = self._length - len(torn)
         try:
             _add_to(aside, torn)

@@ -35,6 +35,39 @@ def test_the_persons_own_comes_first(places):
     assert [path.stem for path in list_all("checklist", places)] == ["pre-season", "storage"]
 
 
+def test_one_is_found_by_the_id_that_it_gives_itself(places):
+    own = places.checklists / "my list (2).toml"
+    own.write_text('\ufefftitle = "x"\n  id = "spring"\n[[section]]\nid = "drive"\n')
+    assert find("checklist", "spring", places) == own
+    assert own in list_all("checklist", places)
+    with pytest.raises(BadInput):
+        find("checklist", "drive", places)
+    with pytest.raises(BadInput, match="Was spring meant"):
+        find("checklist", "sprong", places)
+
+
+def test_a_file_of_that_name_comes_before_one_that_says_so(places):
+    named = places.checklists / "spring.toml"
+    named.write_text('id = "spring"\n')
+    (places.checklists / "a-copy.toml").write_text('id = "spring"\n')
+    assert find("checklist", "spring", places) == named
+    assert [path.stem for path in list_all("checklist", places)] == [
+        "pre-season", "spring", "storage"
+    ]  # fmt: skip
+
+
+def test_an_own_one_of_another_name_hides_the_shipped_one(places):
+    own = places.checklists / "mine.toml"
+    own.write_text('id = "storage"\n')
+    assert find("checklist", "storage", places) == own
+    assert [path.stem for path in list_all("checklist", places)] == ["pre-season", "mine"]
+
+
+def test_a_broken_one_is_listed_too(places):
+    (places.checklists / "odd name.toml").write_bytes(b"\xff\x00")
+    assert "odd name" in [path.stem for path in list_all("checklist", places)]
+
+
 def test_a_path(places, tmp_path, monkeypatch):
     path = tmp_path / "other place" / "my list.toml"
     path.parent.mkdir()

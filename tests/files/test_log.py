@@ -1,6 +1,5 @@
 """Writing a log: appended, flushed, torn, locked, and a disk that fails."""
 
-import errno
 import os
 import stat
 import tempfile
@@ -115,19 +114,6 @@ def test_a_second_torn_end_goes_behind_the_first(fresh):
     assert aside.read_bytes() == b"[[entry]]\nn = 1\nki[[en"
     assert mode(aside) == 0o600
     assert read(fresh).whole
-
-
-def test_a_torn_end_that_cannot_be_put_aside_stays(fresh, monkeypatch):
-    with fresh.open("ab") as file:
-        file.write(b"[[entry]]\n")
-    before = fresh.read_bytes()
-    monkeypatch.setattr(os, "write", failing(errno.ENOSPC))
-    with pytest.raises(NotSaved, match=r"torn end .* the disk is full"):
-        Writer.open(fresh)
-    monkeypatch.undo()
-    assert fresh.read_bytes() == before
-    assert fresh.with_suffix(".torn").read_bytes() == b""
-    Writer.open(fresh, wait=0).close()
 
 
 def test_the_second_writer_is_refused_and_told_who_has_it(fresh):
@@ -276,157 +262,26 @@ def test_one_bad_entry_keeps_all_of_them_out(fresh):
     assert read(fresh).whole
 
 
-def failing(number):
-    """A system call that fails."""
-
-    def call(*arguments):
-        raise OSError(number, os.strerror(number))
-
-    return call
-
-
-def failing_half_way(number, real=os.write):
-    """os.write that takes half of what it is given, then fails."""
-    calls = []
-
-    def write(descriptor, data):
-        calls.append(len(data))
-        if len(calls) > 1:
-            raise OSError(number, os.strerror(number))
-        return real(descriptor, bytes(data)[: len(data) // 2])
-
-    return write
-
-
-REASONS = [
-    (errno.ENOSPC, "the disk is full"),
-    (errno.EIO, "the disk reported an error"),
-    (errno.EROFS, "the disk is read-only"),
-    (errno.EACCES, "no permission"),
-    (errno.ENOMEM, "cannot allocate memory"),
-]
-
-
-@pytest.mark.parametrize(("number", "words"), REASONS)
-@pytest.mark.parametrize("way", [failing, failing_half_way])
-def test_a_disk_that_takes_no_more(fresh, monkeypatch, number, words, way):
-    before = fresh.read_bytes()
-    with Writer.open(fresh) as writer:
-        monkeypatch.setattr(os, "write", way(number))
-        with pytest.raises(NotSaved, match=words):
-            writer.append([note("lost")])
-        assert fresh.read_bytes() == before
-        monkeypatch.undo()
-        writer.append([note("saved")])
-    contents = read(fresh)
-    assert contents.whole
-    assert [entry.get("text") for entry in contents.entries[1:]] == ["saved"]
-
-
-@pytest.mark.parametrize(("number", "words"), REASONS[:2])
-def test_a_flush_that_fails(fresh, monkeypatch, number, words):
-    before = fresh.read_bytes()
-    with Writer.open(fresh) as writer:
-        monkeypatch.setattr(os, "fsync", failing(number))
-        with pytest.raises(NotSaved, match=words):
-            writer.append([note("lost")])
-        assert fresh.read_bytes() == before
-        monkeypatch.undo()
-        with pytest.raises(NotSaved, match="open it again"):
-            writer.append([note("not yet")])
-        assert fresh.read_bytes() == before
-    with Writer.open(fresh) as writer:
-        writer.append([note("saved")])
-    assert [entry.get("text") for entry in read(fresh).entries[1:]] == ["saved"]
-
-
-def test_a_write_that_cannot_be_cut_back_is_torn_and_mended(fresh, monkeypatch):
-    before = fresh.read_bytes()
-    with Writer.open(fresh) as writer:
-        monkeypatch.setattr(os, "write", failing_half_way(errno.EIO))
-        monkeypatch.setattr(os, "ftruncate", failing(errno.EIO))
-        with pytest.raises(NotSaved):
-            writer.append([note("lost")])
-        monkeypatch.undo()
-        with pytest.raises(NotSaved, match="open it again"):
-            writer.append([note("not yet")])
-    assert read(fresh).torn
-    with Writer.open(fresh) as writer:
-        assert writer.mended
-    assert fresh.read_bytes() == before
-
-
-def test_short_writes_are_gone_on_with(fresh, monkeypatch):
-    real = os.write
-    with Writer.open(fresh) as writer:
-        monkeypatch.setattr(os, "write", lambda fd, data: real(fd, bytes(data)[:7]))
-        writer.append([note("in small pieces")])
-    assert read(fresh).whole
-
-
-def test_one_write_and_one_flush_for_all_entries(fresh, monkeypatch):
-    calls = []
-    real_write, real_flush = os.write, os.fsync
-    monkeypatch.setattr(os, "write", lambda *a: calls.append("write") or real_write(*a))
-    monkeypatch.setattr(os, "fsync", lambda *a: calls.append("flush") or real_flush(*a))
-    with Writer.open(fresh) as writer:
-        calls.clear()
-        writer.append([note("a"), note("b"), note("c")])
-        assert calls == ["write", "flush"]
-
-
-def test_an_interrupt_in_the_middle_leaves_the_log_as_it_was(fresh, monkeypatch):
-    before = fresh.read_bytes()
-
-    def interrupted(descriptor):
-        raise KeyboardInterrupt
-
-    with Writer.open(fresh) as writer:
-        monkeypatch.setattr(os, "fsync", interrupted)
-        with pytest.raises(KeyboardInterrupt):
-            writer.append([note("lost")])
-        monkeypatch.undo()
-        assert fresh.read_bytes() == before
-
-
-@pytest.mark.parametrize("call", ["write", "fsync"])
-def test_a_new_log_that_fails_leaves_nothing_under_its_name(tmp_path, monkeypatch, call):
-    path = tmp_path / "new.toml"
-    monkeypatch.setattr(os, call, failing(errno.ENOSPC))
-    with pytest.raises(NotSaved, match="the disk is full"):
-        Writer.create(path, opened())
-    monkeypatch.undo()
-    assert not path.exists()
-    Writer.create(path, opened()).close()
-    assert read(path).whole
-
-
-def test_a_folder_that_is_a_file(tmp_path):
-    (tmp_path / "sessions").touch()
-    with pytest.raises(NotSaved, match="can't be made"):
-        Writer.create(tmp_path / "sessions" / "new.toml", opened())
-
-
-def test_a_log_that_another_program_changed_takes_nothing(fresh):
-    with Writer.open(fresh) as writer:
-        with fresh.open("ab") as file:
-            file.write(b"# mine\n")
-        with pytest.raises(NotSaved, match="another program has changed"):
-            writer.append([note("x")])
-    assert fresh.read_bytes().endswith(b"# mine\n")
-
-
-def test_a_log_that_was_replaced_or_removed_takes_nothing(fresh, tmp_path):
-    with Writer.open(fresh) as writer:
-        copy = tmp_path / "copy"
-        copy.write_bytes(fresh.read_bytes())
-        copy.replace(fresh)
-        with pytest.raises(NotSaved, match="another program has changed"):
-            writer.append([note("x")])
-        fresh.unlink()
-        with pytest.raises(NotSaved, match="can't be found any more"):
-            writer.append([note("x")])
-
-
 def test_the_module_offers_what_the_others_use():
     assert set(log_module.__all__) == {"Contents", "Writer", "block", "read"}
+
+
+def test_a_log_reached_by_a_link_has_the_same_lock(fresh, tmp_path):
+    link = tmp_path / "link.toml"
+    link.symlink_to(fresh)
+    with Writer.open(link) as writer:
+        with pytest.raises(Refused, match="process"):
+            Writer.open(fresh, wait=0)
+        writer.append([note("x")])
+    assert read(fresh).whole
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["link.toml", "sessions"]
+
+
+@pytest.mark.parametrize("name", ["log.lock", "log.torn", "log.owner", "log"])
+def test_no_companion_is_the_log_itself(tmp_path, name):
+    path = tmp_path / name
+    path.write_bytes(DATA + b"[[entry]]")
+    with Writer.open(path) as writer:
+        assert writer.mended
+    assert path.read_bytes() == DATA
+    assert (tmp_path / f"{name}.torn").read_bytes() == b"[[entry]]"
