@@ -50,11 +50,7 @@ class LogState:
     path: Path
     problems: tuple[str, ...] = ()
     torn: str = ""
-
-    @property
-    def whole(self) -> bool:
-        """Whether the log verifies."""
-        return not self.problems and not self.torn
+    torn_bytes: int = 0
 
 
 class Inspection:
@@ -80,9 +76,9 @@ class Inspection:
         self.now = now
         self.entries: tuple[Entry, ...] = contents.entries
         self.said: tuple[str, ...] = ()
-        self.log = LogState(
-            path, contents.problems, contents.torn_in_words if writer is None else ""
-        )
+        torn = contents.torn if writer is None else b""
+        words = contents.torn_in_words if torn else ""
+        self.log = LogState(path, contents.problems, words, len(torn))
         self._writer = writer
         self._replay = Replay(self.entries[0] if self.entries else None)
         for entry in self.entries[1:]:
@@ -464,9 +460,12 @@ class Inspection:
 
     def export(self, form: str) -> bytes:
         """The report: md, html, csv, json or pdf."""
-        from inspect_tui.report import make
+        from inspect_tui.report.content import LogState as Held
+        from inspect_tui.report.content import report
+        from inspect_tui.report.export import export
 
-        return make(form, self)
+        held = Held(self.log.problems, self.log.torn_bytes)
+        return export(form, report(self.session, self.results, self.entries, held))
 
 
 def _given(keys: dict[str, Any]) -> dict[str, Any]:

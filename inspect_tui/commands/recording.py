@@ -70,8 +70,7 @@ def record(given: argparse.Namespace) -> int:
         doubled = [target for target, _ in values if [t for t, _ in values].count(target) > 1]
         if doubled:
             raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
-        for target, _ in values:
-            inspection.asking.place(target)
+        inspection.asking.asked(values, phase)
         for step in dict.fromkeys(target.step for target, _ in values):
             if inspection.caution_of(step):
                 tell(f"CAUTION ({step}): {inspection.caution_of(step)}")

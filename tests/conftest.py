@@ -1,0 +1,62 @@
+"""Shared by all tests: a store of its own, a fixed clock, the command line in this process."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.cli import main
+from inspect_tui.files.places import Places
+
+
+@pytest.fixture(autouse=True)
+def own_store(tmp_path, monkeypatch):
+    """No test sees a person's own store."""
+    monkeypatch.setenv("INSPECT_TUI_HOME", str(tmp_path / "store"))
+    monkeypatch.setenv("INSPECT_TUI_TRACE", "1")
+
+
+@pytest.fixture
+def places(tmp_path) -> Places:
+    """A store of this test's own."""
+    made = Places(tmp_path / "store")
+    made.make()
+    return made
+
+
+@pytest.fixture
+def clock():
+    """A clock that goes on by a second at each look."""
+    at = datetime(2026, 11, 2, 18, 0, 0, tzinfo=UTC)
+
+    def now() -> datetime:
+        nonlocal at
+        at += timedelta(seconds=1)
+        return at
+
+    return now
+
+
+@dataclass
+class Ran:
+    """How a command ended."""
+
+    status: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def run(capsys):
+    """Run a command in this process."""
+
+    def go(*arguments: str | Path) -> Ran:
+        capsys.readouterr()
+        status = main([str(argument) for argument in arguments])
+        said = capsys.readouterr()
+        return Ran(status, said.out, said.err)
+
+    return go
