@@ -270,6 +270,14 @@ def _strip(cells: Sequence[tuple[str, Meaning]]) -> Strip:
     return Strip("".join(sign for sign, _ in cells), tuple(spans))
 
 
+DRAWN_LEGEND: Final = (
+    "On the limit strips: upright lines are the limits, the tinted band is the zone between them; "
+    "a ring is the value as found, a full dot as left, an arrow beside it says that it lies beyond "
+    "the strip; the thick bar is its uncertainty (k = 2)."
+)
+"""What a strip's shapes mean where it is drawn with lines (HTML, PDF)."""
+
+
 def legend(*, ascii: bool = False) -> str:  # noqa: A002
     """What the signs mean, in one line."""
     signs = _ASCII if ascii else _UNICODE

@@ -277,4 +277,5 @@ def _as_stored(entry: Entry) -> str:
     unit = str(entry.get("unit", ""))
     if isinstance(value, bool) or not isinstance(value, int | float):
         return ""
-    return f" = {show(value, unit)}"
+    stored = show(value, unit)
+    return "" if entry.get("entered") == stored else f" = {stored}"

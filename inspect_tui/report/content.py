@@ -20,6 +20,7 @@ from inspect_tui.core.results import (
     ReadingRow,
     Results,
     StepResult,
+    Verdict,
     Zone,
 )
 from inspect_tui.core.session import Caution, Decision, Note, Recorded, Session
@@ -65,14 +66,17 @@ class Stood:
     def shown(self) -> str:
         """The value as people read it, or why there is none."""
         if self.value is None:
-            return f"not worked out: {self.reason}" if self.reason else "not worked out"
+            if not self.reason or self.reason.startswith("not measured"):
+                return self.reason or "not worked out"
+            return f"not worked out: {self.reason}"
         return show(self.value, self.unit)
 
     @property
     def shown_as_entered(self) -> str:
         """The value with what was typed for it where that reads otherwise."""
         entered = " ".join(self.entered.split())
-        if not entered or entered == self.shown:
+        alone = "" if self.value is None else show(self.value)
+        if not entered or entered in (self.shown, alone):
             return self.shown
         return f"{self.shown} (entered {self.entered})"
 
@@ -136,21 +140,22 @@ class Line:
         )
 
     @property
-    def last(self) -> Stood | None:
-        """The value that findings and sign-off go by: as left where there is one."""
-        return self.values[-1] if self.values else None
+    def verdicts(self) -> tuple[tuple[Verdict, str], ...]:
+        """(verdict, sign and words with what it rests on), a phase each where there are both."""
+        judged = [value for value in self.values if value.judged.zone is not None]
+        return tuple(
+            (
+                value.judged.verdict,
+                (f"{wording.PHASES[value.phase].word}: " if len(judged) > 1 else "")
+                + f"{wording.VERDICTS[value.judged.verdict].sign} {value.words}",
+            )
+            for value in judged
+        )
 
     @property
     def verdict(self) -> str:
-        """Sign, word and what the verdict rests on; as found first where there are both."""
-        said = [
-            (wording.PHASES[value.phase].word, wording.VERDICTS[value.judged.verdict].sign, value)
-            for value in self.values
-            if value.judged.zone is not None
-        ]
-        if len(said) == 1:
-            return f"{said[0][1]} {said[0][2].words}"
-        return "\n".join(f"{phase}: {sign} {value.words}" for phase, sign, value in said)
+        """The verdicts as one text, a line each."""
+        return "\n".join(words for _, words in self.verdicts)
 
     @property
     def extras(self) -> tuple[str, ...]:

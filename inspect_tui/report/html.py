@@ -8,6 +8,7 @@ from html import escape
 from inspect_tui.core import wording
 from inspect_tui.core.results import Verdict
 from inspect_tui.core.session import Note
+from inspect_tui.core.strip import DRAWN_LEGEND
 from inspect_tui.report.content import (
     FindingReport,
     Line,
@@ -113,6 +114,7 @@ def _group(title: str, group: Sequence[FindingReport]) -> Iterator[str]:
 
 
 def _walk(report: Report) -> Iterator[str]:
+    yield _paragraph(DRAWN_LEGEND, "faint")
     for section in report.sections:
         yield f"<h2>{text(section.title)}</h2>"
         for step in section.steps:
@@ -130,8 +132,8 @@ def _step(step: StepReport) -> Iterator[str]:
         yield _paragraph(f"Skipped: {step.result.why_skipped}")
     yield _list(step.result.advice)
     if step.lines:
-        heads = ("Reading", "As found", "As left", "Limit", "Verdict", "")
-        yield _table(heads, map(_cells, step.lines))
+        heads = ("Reading", "As found", "As left", "Limit", "Verdict", "Strip")
+        yield _table(heads, map(_cells, step.lines), "readings")
     extras = [extra for line in step.lines for extra in line.extras]
     yield _list(extras, "faint")
     yield _list(f"Note: {_said(note)}" for note in step.notes)
@@ -148,13 +150,14 @@ def _state(step: StepReport) -> str:
 
 
 def _cells(line: Line) -> tuple[str, ...]:
-    last = line.last
-    verdict = "none" if last is None else last.judged.verdict
+    verdicts = "\n".join(
+        f'<span class="{verdict}">{text(words)}</span>' for verdict, words in line.verdicts
+    )
     strips = "".join(svg(drawn, line.strip_words) for drawn in line.strips)
     found, left = line.shown
     return (
         text(line.name), text(found), text(left), text(line.limit),
-        f'<span class="{verdict}">{text(line.verdict)}</span>', strips,
+        verdicts, strips,
     )  # fmt: skip
 
 

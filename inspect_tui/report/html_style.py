@@ -42,8 +42,13 @@ table { border-collapse: collapse; width: 100%; margin: .3rem 0; }
 th, td { border: 1px solid var(--rule); border-width: 1px 0; padding: .25rem .5rem .25rem 0;
   text-align: left; vertical-align: top; white-space: pre-line; }
 th { font-weight: 400; color: var(--faint); font-size: .8rem; border-top: 0; }
+table.readings { table-layout: fixed; }
+table.readings th:nth-child(1), table.readings th:nth-child(3) { width: 15%; }
+table.readings th:nth-child(2) { width: 17%; }
+table.readings th:nth-child(4) { width: 14%; }
+table.readings th:nth-child(6) { width: 20%; }
 table.log td:nth-child(-n+3) { white-space: nowrap; }
-svg.strip { display: block; width: 11rem; height: 1.4rem; }
+svg.strip { display: block; width: 100%; max-width: 14rem; height: auto; }
 .s-line { stroke: var(--rule); stroke-width: 1; stroke-dasharray: 1 3; }
 .s-zone { fill: var(--zone); } .s-axis { stroke: var(--ink); stroke-width: 1; }
 .s-limit { stroke: var(--ink); stroke-width: 1.6; }
@@ -52,7 +57,7 @@ svg.strip { display: block; width: 11rem; height: 1.4rem; }
 .s-left { fill: var(--ink); stroke: var(--ink); stroke-width: 1.6; }
 .s-arrow { fill: var(--ink); }
 @media (max-width: 40rem) { body { padding: .3rem; } main { padding: .6rem; }
-  dl.block div:nth-child(n) { grid-column: span 6; } }
+  table.readings { min-width: 46rem; } dl.block div:nth-child(n) { grid-column: span 6; } }
 @media print { :root { --paper: #fff; --ink: #000; --faint: #444; --rule: #888; --zone: #dde6ea;
   --pass: #12692f; --fail: #b3121d; --uncertain: #8a5a00; }
   body { max-width: none; padding: 0; font-size: 10pt; } main { border: 0; padding: 0; }

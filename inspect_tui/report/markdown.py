@@ -23,7 +23,7 @@ STRIP_WIDTH = 32
 _ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^@]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")
 _DOMAIN = re.compile(r"(?<=[^\W\d])\.(?=\w)|(?<=\w)\.(?=[^\W\d])")
 """A dot that could make a link of `www.` or of a host's name; not the one in 31.75."""
-_NUMBERED = re.compile(r"^(\d+)([.)])")
+_NUMBERED = re.compile(r"^(\d+)([.)])(?!\d)")
 
 
 def text(words: str) -> str:
@@ -35,7 +35,7 @@ def text(words: str) -> str:
 def _escaped(line: str) -> str:
     line = _DOMAIN.sub(r"\\.", _ACTIVE.sub(r"\\\1", line))
     line = _NUMBERED.sub(r"\1\\\2", line)
-    return re.sub(r"^([-+])", r"\\\1", line)
+    return re.sub(r"^([-+])(?!\d)", r"\\\1", line)
 
 
 def write(report: Report) -> bytes:
@@ -97,15 +97,16 @@ def _group(title: str, group: Sequence[FindingReport]) -> Iterator[str]:
 
 
 def _walk(report: Report) -> Iterator[str]:
+    yield "## Steps"
     yield f"Signs on the limit strips: `{strip.legend()}`"
     for section in report.sections:
-        yield f"## {text(section.title)}"
+        yield f"### {text(section.title)}"
         for step in section.steps:
             yield from _step(step)
 
 
 def _step(step: StepReport) -> Iterator[str]:
-    yield f"### {text(step.step.title)} ({text(step.step.id)}): {text(step.state_words)}"
+    yield f"#### {text(step.step.title)} ({text(step.step.id)}): {text(step.state_words)}"
     if step.step.caution:
         yield f"Caution: {text(step.step.caution)} ({text(step.caution_words)})"
     if step.result.why_skipped:

@@ -1,0 +1,220 @@
+"""Sheets of paper: A4 with frame and title block, text in a Unicode font, limit strips as lines.
+
+What the PDF report is drawn with; knows nothing of inspections but the title block and the strip.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, Final
+
+from fpdf import FPDF, XPos, YPos
+from fpdf.enums import MethodReturnValue
+from fpdf.fonts import TTFFont
+
+from inspect_tui.core import wording
+from inspect_tui.core.strip import Geometry, PlacedMark
+
+FONTS: Final = Path(__file__).with_name("fonts")
+FAMILY: Final = "sheet"
+REGULAR: Final = FONTS / "DejaVuSansCondensed.ttf"
+BOLD: Final = FONTS / "DejaVuSansCondensed-Bold.ttf"
+EDGE: Final = 12.0
+"""mm from the paper's edge to the frame."""
+INSET: Final = 4.0
+"""mm from the frame to the text."""
+BLOCK: Final = 17.0
+"""mm, the title block's height."""
+LINE: Final = 4.3
+"""mm, a line of body text."""
+BODY, SMALL = 9.0, 7.0
+"""pt."""
+INK = (0, 0, 0)
+FAINT = (95, 95, 95)
+RULE = (150, 150, 150)
+ZONE = (214, 227, 234)
+COLOURS: Final[dict[str, tuple[int, int, int]]] = {
+    "pass": (18, 105, 47),
+    "fail": (179, 18, 29),
+    "uncertain": (138, 90, 0),
+    "none": INK,
+}
+
+
+class Sheets(FPDF):
+    """The document. Every text from elsewhere goes through `drawable`."""
+
+    def __init__(self, title: wording.TitleBlock, at: datetime, sheets: int) -> None:
+        super().__init__(format="A4")
+        self.block = dataclasses.replace(title, sheets=sheets)
+        self.add_font(FAMILY, "", REGULAR)
+        self.add_font(FAMILY, "B", BOLD)
+        self.alias_nb_pages("")
+        self.known = frozenset.intersection(*(frozenset(self._cmap(key)) for key in self.fonts))
+        self.set_creation_date(at.astimezone(UTC))
+        self.set_producer("inspect-tui")
+        self.set_title(self.drawable(f"{title.machine}: {title.checklist}"))
+        self.set_author(self.drawable(title.by))
+        self.set_lang("en")
+        self.set_margins(EDGE + INSET, EDGE + INSET, EDGE + INSET)
+        self.c_margin = 0
+        self.set_auto_page_break(True, EDGE + BLOCK + INSET)
+        self.add_page()
+        self.type()
+
+    def _cmap(self, key: str) -> Iterable[int]:
+        """The characters that a face has."""
+        face = self.fonts[key]
+        assert isinstance(face, TTFFont)
+        return face.cmap
+
+    def drawable(self, words: str) -> str:
+        """A text with each character that the faces lack written as `<U+1F600>`."""
+        return "".join(
+            sign if ord(sign) in self.known or sign == "\n" else f"<U+{ord(sign):04X}>"
+            for sign in wording.visible(words).replace("\t", "    ")
+        )
+
+    def type(self, size: float = BODY, *, bold: bool = False, colour: Any = INK) -> None:
+        """The type that follows."""
+        self.set_font(FAMILY, "B" if bold else "", size)
+        self.set_text_color(*colour)
+
+    def header(self) -> None:
+        """The frame."""
+        self.set_draw_color(*INK)
+        self.set_line_width(0.35)
+        self.rect(EDGE, EDGE, self.w - 2 * EDGE, self.h - 2 * EDGE)
+
+    def footer(self) -> None:
+        """The title block, in the manner of ISO 7200, at the sheet's foot."""
+        fields = dataclasses.replace(self.block, sheet=self.page_no()).fields()
+        top, width = self.h - EDGE - BLOCK, self.w - 2 * EDGE
+        rows = ((top, fields[:2], (1, 1)), (top + BLOCK / 2, fields[2:], (4, 2, 3, 1.4, 1.6)))
+        self.set_draw_color(*INK)
+        self.set_line_width(0.2)
+        for y, row, shares in rows:
+            x = EDGE
+            for (label, words), share in zip(row, shares, strict=True):
+                cell = width * share / sum(shares)
+                self.rect(x, y, cell, BLOCK / 2)
+                self._field(x + 1.2, y, cell - 2.4, label, words)
+                x += cell
+
+    def _field(self, x: float, y: float, width: float, label: str, words: str) -> None:
+        self.type(5.5, colour=FAINT)
+        self.text(x, y + 2.6, label)
+        self.type(8.5)
+        self.text(x, y + 6.7, self.fitted(words, width))
+
+    def fitted(self, words: str, width: float) -> str:
+        """A text on one line, cut with an ellipsis where it is too long for `width` mm."""
+        words = self.drawable(wording.one_line(words))
+        if self.get_string_width(words) <= width:
+            return words
+        low, high = 0, len(words)
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self.get_string_width(words[:middle] + "…") <= width:
+                low = middle
+            else:
+                high = middle - 1
+        return words[:low] + "…"
+
+    def room(self, height: float) -> bool:
+        """Whether so much still fits on this sheet."""
+        return bool(self.get_y() + height <= self.page_break_trigger)
+
+    def keep(self, height: float) -> None:
+        """Turn to the next sheet unless so much fits on this one."""
+        if not self.room(height):
+            self.add_page()
+
+    def paragraph(self, words: str, indent: float = 0) -> None:
+        """A text over the whole width, broken where it must be, over sheets too."""
+        left = self.l_margin + indent
+        self.set_x(left)
+        self.multi_cell(
+            self.w - self.r_margin - left, LINE, self.drawable(words), align="L",
+            new_x=XPos.LMARGIN, new_y=YPos.NEXT,
+        )  # fmt: skip
+
+    def heading(self, words: str) -> None:
+        """A heading with a thin rule under it, never alone at a sheet's foot."""
+        self.keep(24)
+        self.ln(3)
+        self.type(11, bold=True)
+        self.paragraph(words)
+        self.rule()
+        self.ln(1.2)
+        self.type()
+
+    def rule(self, colour: tuple[int, int, int] = INK) -> None:
+        """A thin rule from margin to margin."""
+        self.set_draw_color(*colour)
+        self.set_line_width(0.15)
+        self.line(self.l_margin, self.get_y(), self.w - self.r_margin, self.get_y())
+
+    def height(self, words: str, width: float) -> float:
+        """How high a text is in a column of that width."""
+        if not words:
+            return LINE
+        high = self.multi_cell(
+            width, LINE, words, align="L", dry_run=True, output=MethodReturnValue.HEIGHT
+        )
+        assert isinstance(high, int | float)
+        return float(high)
+
+    def column(self, x: float, y: float, width: float, words: str) -> None:
+        """A text in a column; the caller has seen to it that it fits on the sheet."""
+        self.set_xy(x, y)
+        self.multi_cell(width, LINE, words, align="L", new_x=XPos.LEFT, new_y=YPos.NEXT)
+
+    def strip(self, drawn: Geometry, x: float, y: float, width: float) -> None:
+        """A limit strip, 4 mm high, its middle 2 mm under `y`."""
+        edge, middle = 2.6, y + 2
+        start, length = x + edge, width - 2 * edge
+        low, high = drawn.zone
+        self.set_line_width(0.15)
+        self.set_draw_color(*RULE)
+        self.set_dash_pattern(0.3, 0.7)
+        self.line(start, middle, start + length, middle)
+        self.set_dash_pattern()
+        self.set_fill_color(*ZONE)
+        self.rect(start + low * length, middle - 1.3, (high - low) * length, 2.6, style="F")
+        self.set_draw_color(*INK)
+        self.line(start + low * length, middle, start + high * length, middle)
+        self.set_draw_color(*COLOURS["uncertain"])
+        self.set_line_width(0.6)
+        for one in drawn.marks:
+            if one.span is not None:
+                left, right = (start + at * length for at in one.span)
+                self.line(left, middle, right, middle)
+        self.set_draw_color(*INK)
+        self.set_line_width(0.35)
+        for at in (drawn.low, drawn.high):
+            if at is not None:
+                self.line(start + at * length, middle - 1.9, start + at * length, middle + 1.9)
+        for one in drawn.marks:
+            self._mark(one, start + one.at * length, middle)
+
+    def _mark(self, one: PlacedMark, x: float, y: float) -> None:
+        self.set_line_width(0.3)
+        self.set_fill_color(*INK)
+        if one.beyond:
+            tip, base = x + 2.4 * one.beyond, x + 0.5 * one.beyond
+            self.polygon([(tip, y), (base, y - 1.1), (base, y + 1.1)], style="F")
+            x -= 1.0 * one.beyond
+        if one.phase == "as-found":
+            self.set_fill_color(255, 255, 255)
+            self.circle(x, y, 1.1, style="DF")
+        else:
+            self.circle(x, y, 0.6, style="DF")
+
+
+def shares(width: float, parts: Sequence[float]) -> tuple[float, ...]:
+    """A width shared out."""
+    return tuple(width * part / sum(parts) for part in parts)
