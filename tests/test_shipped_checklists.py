@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from shipped_cases import CASES, Case, Typed
 
 from inspect_tui.core import definitions, readings
 from inspect_tui.core.checklist import Checklist, Derived, Inference, Reading, Step
@@ -18,7 +19,6 @@ from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.machine import Machine
 from inspect_tui.core.session import replay
 from inspect_tui.core.working_out import work_out
-from shipped_cases import CASES, Case, Typed
 
 FOLDER = Path(__file__).parent.parent / "checklists"
 LISTS = sorted(path.stem for path in FOLDER.glob("*.toml"))
