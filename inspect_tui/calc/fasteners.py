@@ -23,8 +23,8 @@ PROOF_STRESS = {
 """Stress under proof load in MPa by property class, ISO 898-1:2013 table 3 (seen at nfgab.se).
 Class 8.8 is 600 above 16 mm; class 9.8 is made up to 16 mm only."""
 
-THICK = Fraction(16, 1000)
-"""m; where class 8.8 changes."""
+THICK = Fraction(16_001, 1_000_000)
+"""m; just above M16, where class 8.8 changes and 9.8 ends."""
 
 
 @refusing

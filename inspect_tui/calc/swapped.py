@@ -9,31 +9,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import combinations, permutations
 
-from inspect_tui.calc import ranges
+from inspect_tui.calc.parts import Cell, Matcher, Row, per_attribute, rows_of
 from inspect_tui.calc.ranges import Real, refusing
 from inspect_tui.calc.register import Calculation, Input, Outcome, Result
 
-Cell = Real | int | str | None
-"""One attribute of one cylinder: a number, a word, or None where it is not known."""
-Row = tuple[Cell, ...]
 Grid = Sequence[Sequence[float]]
 """Cost of what was found at the cylinder of the row, if it belonged to the column's."""
 
 MOST_MOVED = 6
 """Cylinders out of order beyond this are only listed: 720 orders are all tried."""
-MOST_CYLINDERS = 24
-
-_STAMPED = 9.0
-"""Cost of a stamped part that does not fit: three standard deviations, however near its number."""
 _CLEAR = 9.0
 """By so much less must the exchange cost than the order as it stands."""
 _NEXT_BEST = 4.0
 """By so much more must every other order cost."""
-_SAME = 1e-9
-"""Relative: numbers nearer than this are the same stamp."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,60 +48,6 @@ class PartsComparison:
     """Cylinders to which the sheet gives the same parts: an exchange could not be seen."""
     untold: tuple[int, ...] = ()
     """Cylinders whose parts fit the other way round, but not in one way only."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Matcher:
-    """Whether two rows show the same parts, attribute by attribute."""
-
-    steps: Sequence[Real | None]
-    tolerances: Sequence[Real | None]
-
-    def same(self, attribute: int, a: Cell, b: Cell) -> bool:
-        """Within the tolerance, or the same stamp; what is not known contradicts nothing."""
-        if a is None or b is None:
-            return True
-        if isinstance(a, str) or isinstance(b, str):
-            return _stamp(a) == _stamp(b)
-        tolerance, step = self.tolerances[attribute], self.steps[attribute]
-        apart = abs(Fraction(a) - Fraction(b))
-        if tolerance:
-            return bool(apart <= tolerance)
-        if step:
-            return bool(apart * 2 < step)
-        return apart <= _SAME * max(ranges.size(a), ranges.size(b))
-
-    def rows(self, a: Row, b: Row) -> bool:
-        """Whether all attributes are the same."""
-        return all(self.same(k, x, y) for k, (x, y) in enumerate(zip(a, b, strict=True)))
-
-    def cost(self, found: Row, expected: Row) -> float:
-        """Sum of squares: in standard uncertainties where a tolerance is given, else 9 a misfit."""
-        total = 0.0
-        for k, (a, b) in enumerate(zip(found, expected, strict=True)):
-            tolerance = self.tolerances[k]
-            if a is None or b is None:
-                continue
-            if not tolerance or isinstance(a, str) or isinstance(b, str):
-                total += 0.0 if self.same(k, a, b) else _STAMPED
-            else:
-                total += float(2 * (Fraction(a) - Fraction(b)) / Fraction(tolerance)) ** 2
-        return total
-
-    def column(self, attribute: int) -> _Matcher:
-        """The same for one attribute alone."""
-        return _Matcher((self.steps[attribute],), (self.tolerances[attribute],))
-
-
-def _stamp(cell: Cell) -> object:
-    """A word without regard to case and space; a number written as a word is that number."""
-    if not isinstance(cell, str):
-        return Fraction(cell) if cell is not None else None
-    word = " ".join(cell.split()).casefold()
-    try:
-        return Fraction(word)
-    except (ValueError, ZeroDivisionError):
-        return word
 
 
 def orders_by_cost(costs: Grid) -> list[tuple[float, tuple[int, ...]]]:
@@ -140,7 +76,7 @@ class _Moves:
     untold: tuple[int, ...]
 
 
-def _moves(found: Sequence[Row], expected: Sequence[Row], match: _Matcher) -> _Moves:
+def _moves(found: Sequence[Row], expected: Sequence[Row], match: Matcher) -> _Moves:
     """Pairs and rotation by the conditions that every claim has to meet.
 
     (1) the sheet tells the cylinders apart, (2) the parts fit the other way round, (3) neither
@@ -153,8 +89,10 @@ def _moves(found: Sequence[Row], expected: Sequence[Row], match: _Matcher) -> _M
     costs = [[match.cost(found[i], expected[j]) for j in moved] for i in moved]
     near = _near_best(costs)
 
+    fitting = [[match.rows(found[i], expected[j]) for j in moved] for i in moved]
+
     def fits(i: int, j: int) -> bool:
-        return match.rows(found[moved[i]], expected[moved[j]])
+        return fitting[i][j]
 
     pairs: list[tuple[int, int]] = []
     untold: set[int] = set()
@@ -198,7 +136,7 @@ def _only(rows: Sequence[Row], attribute: int) -> list[Row]:
 
 
 def _by_attribute(
-    found: Sequence[Row], expected: Sequence[Row], match: _Matcher, free: set[int]
+    found: Sequence[Row], expected: Sequence[Row], match: Matcher, free: set[int]
 ) -> dict[tuple[int, int], list[int]]:
     """Pairs of the cylinders still free, with the attributes that were exchanged between them."""
     width = len(found[0])
@@ -211,7 +149,7 @@ def _by_attribute(
     return seen
 
 
-def _told_apart(expected: Sequence[Row], pair: tuple[int, int], match: _Matcher) -> list[int]:
+def _told_apart(expected: Sequence[Row], pair: tuple[int, int], match: Matcher) -> list[int]:
     """The attributes in which the sheet tells two cylinders apart."""
     a, b = expected[pair[0]], expected[pair[1]]
     return [k for k in range(len(a)) if not match.same(k, a[k], b[k])]
@@ -220,7 +158,7 @@ def _told_apart(expected: Sequence[Row], pair: tuple[int, int], match: _Matcher)
 def _left_over(
     found: Sequence[Row],
     expected: Sequence[Row],
-    match: _Matcher,
+    match: Matcher,
     exchanged: Iterable[tuple[tuple[int, int], Sequence[int]]],
     rotation: tuple[int, ...] | None,
 ) -> tuple[int, ...]:
@@ -265,7 +203,7 @@ def compare_parts(
         ValueError: rows of differing number or length, or an element that is neither number nor
             word.
     """
-    found, expected = _rows("found", found_rows), _rows("expected", expected_rows)
+    found, expected = rows_of("found", found_rows), rows_of("expected", expected_rows)
     if len(found) != len(expected):
         raise ValueError(
             "expected must be as long as found, one per cylinder; "
@@ -274,13 +212,13 @@ def compare_parts(
     width = len(found[0])
     if any(len(row) != width for row in found + expected):
         raise ValueError(f"expected and found must have {width} attributes for every cylinder")
-    match = _Matcher(
-        _per_attribute("steps", steps, width), _per_attribute("tolerances", tolerances, width)
+    match = Matcher(
+        per_attribute("steps", steps, width), per_attribute("tolerances", tolerances, width)
     )
     return _compared(found, expected, match)
 
 
-def _compared(found: Sequence[Row], expected: Sequence[Row], match: _Matcher) -> PartsComparison:
+def _compared(found: Sequence[Row], expected: Sequence[Row], match: Matcher) -> PartsComparison:
     """The comparison of rows that have been checked."""
     moves = _moves(found, expected, match)
     width = len(found[0])
@@ -325,38 +263,6 @@ def _compared(found: Sequence[Row], expected: Sequence[Row], match: _Matcher) ->
 
 def _known(found: Sequence[Row], pair: tuple[int, int], attribute: int) -> bool:
     return all(found[i][attribute] is not None for i in pair)
-
-
-def _rows(name: str, rows: object) -> list[Row]:
-    """The rows, every element checked."""
-    if isinstance(rows, str) or not isinstance(rows, Sequence):
-        raise ValueError(f"{name} must be a list with one element per cylinder")
-    if not 1 <= len(rows) <= MOST_CYLINDERS:
-        raise ValueError(
-            f"{name} must have one element per cylinder, 1 to {MOST_CYLINDERS}; got {len(rows)}"
-        )
-    checked = []
-    for position, row in enumerate(rows):
-        if isinstance(row, str) or not isinstance(row, Sequence) or not row:
-            raise ValueError(f"{name} must have a row of attributes for cylinder {position}")
-        checked.append(tuple(_cell(name, position, cell) for cell in row))
-    return checked
-
-
-def _cell(name: str, position: int, cell: object) -> Cell:
-    if cell is None or isinstance(cell, (str, bool)):
-        return cell
-    return ranges.number(f"{name} (cylinder {position})", cell)
-
-
-def _per_attribute(
-    name: str, values: Sequence[Real | None] | None, width: int
-) -> tuple[Real | None, ...]:
-    if values is None:
-        return (None,) * width
-    if len(values) != width:
-        raise ValueError(f"{name} must have {width} values, one per attribute; got {len(values)}")
-    return tuple(None if value is None else ranges.at_least(name, value) for value in values)
 
 
 @refusing
