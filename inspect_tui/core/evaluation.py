@@ -9,11 +9,12 @@ as-found one, and the row exists as soon as one of them has an as-left value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
+from typing import Any, TypeVar
 
 from inspect_tui.core import limits, readings, units
-from inspect_tui.core.checklist import Derived, Reading, Step
+from inspect_tui.core.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.definitions import Compiled
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.expression import NOT_MEASURED, Expression, Missing, Name, Value
@@ -25,6 +26,7 @@ from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.errors import InspectError
 
 Overrides = Mapping[ReadingKey, Value]
+Part = TypeVar("Part")
 
 
 class Evaluation:
@@ -49,8 +51,8 @@ class Evaluation:
         self._figures = _figures(machine)
         self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
         self._measured: dict[int, tuple[Recorded, Measured]] = {}
-        self._reading_rows: dict[ReadingKey, tuple[object, ReadingRow]] = {}
-        self._derived_rows: dict[ReadingKey, tuple[object, DerivedRow | None]] = {}
+        self._kept: dict[str, tuple[object, Any]] = {}
+        self._step_keys: dict[str, tuple[ReadingKey, ...]] = {}
         self.session: Session | None = None
 
     # --- what stands ----------------------------------------------------------------------
@@ -200,36 +202,60 @@ class Evaluation:
             self.units[step.id, value_id],
         )
 
-    def _stamp(self, places: tuple[Key, ...], phase: Phase) -> tuple[int | None, ...]:
-        standing = self._standing()
-        keys = (self.key(place, phase) for place in places)
-        return tuple(None if key is None else standing[key].n for key in keys)
+    def kept(self, name: str, stamp: object, make: Callable[[], Part]) -> Part:
+        """What was made for this name, made anew when its stamp has changed."""
+        known = self._kept.get(name)
+        if known is None or known[0] != stamp:
+            known = self._kept[name] = stamp, make()
+        part: Part = known[1]
+        return part
 
-    def _limit_leaves(self, step: str, value_id: str, cylinder: str | None) -> tuple[Key, ...]:
-        sides = self.compiled.limits.get((step, value_id), {})
-        return tuple(
-            leaf for expression in sides.values() for leaf in self.leaves(expression, cylinder)
-        )
+    def step_keys(self, step: Step) -> tuple[ReadingKey, ...]:
+        """Every entry that anything of a step may rest on, in both phases."""
+        known = self._step_keys.get(step.id)
+        if known is None:
+            places: dict[Key, None] = {}
+            for value_id in (
+                *(reading.id for reading in step.readings), *(value.id for value in step.derived),
+            ):  # fmt: skip
+                for cylinder in self.cylinders(step, value_id):
+                    if (step.id, value_id) in self.readings:
+                        places[step.id, value_id, cylinder] = None
+                    for expression in self._expressions(step.id, value_id):
+                        places.update(dict.fromkeys(self.leaves(expression, cylinder)))
+            when = self.compiled.when.get(step.id)
+            if when is not None:
+                places.update(dict.fromkeys(self.leaves(when, None)))
+            known = self._step_keys[step.id] = _both(places)
+        return known
+
+    def _expressions(self, step: str, value_id: str) -> list[Expression]:
+        found = list(self.compiled.limits.get((step, value_id), {}).values())
+        value = self.compiled.value.get((step, value_id))
+        return found if value is None else [value, *found]
+
+    def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
+        """Every entry that an inference may rest on, in both phases."""
+        name = f"inference {inference.id}"
+        known = self._step_keys.get(name)
+        if known is None:
+            leaves = self.leaves(self.compiled.inference[inference.id], None)
+            known = self._step_keys[name] = _both(dict.fromkeys(leaves))
+        return known
 
     def reading_row(self, key: ReadingKey) -> ReadingRow:
         """A recorded reading with its verdict."""
         step_id, reading_id, cylinder, phase = key
         recorded = self._standing()[key]
-        stamp = recorded.n, self._stamp(self._limit_leaves(step_id, reading_id, cylinder), phase)
-        known = self._reading_rows.get(key)
-        if known is not None and known[0] == stamp:
-            return known[1]
         measured = self.measured(key)
         step = self.compiled.steps[step_id]
         judged = self.judge(step, reading_id, cylinder, phase, measured)
         assert self.session is not None
-        row = ReadingRow(
+        return ReadingRow(
             step_id, reading_id, cylinder, phase, recorded.entered, measured.number,
             measured.unit.text, judged, recorded.n, len(self.session.earlier.get(key, ())),
             recorded.state, recorded.gauge,
         )  # fmt: skip
-        self._reading_rows[key] = stamp, row
-        return row
 
     def judge(
         self, step: Step, value_id: str, cylinder: str | None, phase: Phase, measured: Measured
@@ -247,14 +273,7 @@ class Evaluation:
         standing = self._standing()
         if phase == AS_LEFT and not any((*leaf, AS_LEFT) in standing for leaf in leaves):
             return None
-        more = self._limit_leaves(step.id, derived.id, cylinder)
-        stamp = self._stamp(leaves + more, phase)
-        key = (step.id, derived.id, cylinder, phase)
-        known = self._derived_rows.get(key)
-        if known is None or known[0] != stamp:
-            known = stamp, self._derive(step, derived, cylinder, phase, leaves)
-            self._derived_rows[key] = known
-        return known[1]
+        return self._derive(step, derived, cylinder, phase, leaves)
 
     def _derive(
         self,
@@ -298,6 +317,11 @@ class Evaluation:
             return expression.evaluate(self.lookup(cylinder, phase, overrides))
 
         return propagate(at, measured)
+
+
+def _both(places: Iterable[Key]) -> tuple[ReadingKey, ...]:
+    phases: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
+    return tuple((*place, phase) for place in places for phase in phases)
 
 
 def _unit(text: str) -> Unit:

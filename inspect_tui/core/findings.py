@@ -23,7 +23,7 @@ DerivedRows = dict[ReadingKey, DerivedRow]
 
 
 @dataclass(frozen=True, slots=True)
-class _Case:
+class Case:
     """A finding before its decision is looked at."""
 
     id: str
@@ -46,27 +46,33 @@ def identity(step: str, value: str, cylinder: str | None) -> str:
     return f"{step}.{value}" + ("" if cylinder is None else f"@{cylinder}")
 
 
-def all_findings(
-    evaluation: Evaluation,
-    session: Session,
-    needed: Iterable[Step],
-    rows: Rows,
-    derived: DerivedRows,
-) -> tuple[Finding, ...]:
-    """Every finding in the list's order, inferences and a person's own last."""
-    findings: list[Finding] = []
-    for step in needed:
-        for case in _of_step(evaluation, session, step, rows, derived):
-            findings.append(_decided(evaluation, session, case))
-    for case in _inferences(evaluation, session):
-        findings.append(_decided(evaluation, session, case))
-    findings.extend(_persons(session))
-    return tuple(findings)
+def of_step(
+    evaluation: Evaluation, session: Session, step: Step, rows: Rows, derived: DerivedRows
+) -> tuple[Case, ...]:
+    """What one step's readings and derived values say, before the decisions are looked at."""
+    return tuple(_of_step(evaluation, session, step, rows, derived))
+
+
+def of_inference(
+    evaluation: Evaluation, session: Session, inference: Inference
+) -> tuple[Case, ...]:
+    """What one inference says, for each cylinder where it is per cylinder."""
+    cylinders: tuple[str | None, ...] = (None,)
+    if inference.per == "cylinder":
+        cylinders = evaluation.machine.cylinders
+    cases = (_inferred(evaluation, session, inference, cylinder) for cylinder in cylinders)
+    return tuple(case for case in cases if case is not None)
+
+
+def decided(evaluation: Evaluation, session: Session, cases: Iterable[Case]) -> tuple[Finding, ...]:
+    """Every finding with its decision: those worked out, then a person's own."""
+    worked_out = [_decided(evaluation, session, case) for case in cases]
+    return (*worked_out, *_persons(session))
 
 
 def _of_step(
     evaluation: Evaluation, session: Session, step: Step, rows: Rows, derived: DerivedRows
-) -> Iterator[_Case]:
+) -> Iterator[Case]:
     for reading in step.readings:
         for cylinder in evaluation.cylinders(step, reading.id):
             place = (step.id, reading.id, cylinder)
@@ -105,7 +111,7 @@ def _of_value(
     both: list[ReadingRow | None] | list[DerivedRow | None],
     places: tuple[Key, ...],
     once: bool,
-) -> _Case | None:
+) -> Case | None:
     step, value, cylinder = place
     name = identity(step, value, cylinder)
     standing = [row for row in both if row is not None]
@@ -117,7 +123,7 @@ def _of_value(
     shown = odd[-1] if odd else (standing[-1] if standing else None)
     text = f"{label}{where}: " + ("no value any more" if shown is None else _sentence(shown))
     evidence = tuple(_evidence(row) for row in standing)
-    return _Case(name, step, value, cylinder, text, evidence, speaks, places)
+    return Case(name, step, value, cylinder, text, evidence, speaks, places)
 
 
 def _shown(row: ReadingRow | DerivedRow) -> str:
@@ -138,7 +144,7 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
 
 
-def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[_Case]:
+def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[Case]:
     if not step.per_cylinder:
         return
     claims = [exchanged(evaluation, step, phase) for phase in PHASES]
@@ -168,35 +174,24 @@ def _claimed(
     any_left: bool,
     kind: str,
     reading: str | None = None,
-) -> Iterator[_Case]:
+) -> Iterator[Case]:
     found, left = both if any_left else (both[0], None)
     shown = left or found
     if shown is None:
         if name in session.decisions:
-            yield _Case(
+            yield Case(
                 name, step, reading, cylinder, "Nothing speaks for this any more.", (), False, (),
                 kind,
             )  # fmt: skip
         return
     speaks = (left if any_left else found) is not None
     places = tuple(key[:3] for key in shown.keys)
-    yield _Case(name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind)
-
-
-def _inferences(evaluation: Evaluation, session: Session) -> Iterator[_Case]:
-    for inference in evaluation.compiled.checklist.inference:
-        cylinders: tuple[str | None, ...] = (None,)
-        if inference.per == "cylinder":
-            cylinders = evaluation.machine.cylinders
-        for cylinder in cylinders:
-            case = _inferred(evaluation, session, inference, cylinder)
-            if case is not None:
-                yield case
+    yield Case(name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind)
 
 
 def _inferred(
     evaluation: Evaluation, session: Session, inference: Inference, cylinder: str | None
-) -> _Case | None:
+) -> Case | None:
     expression = evaluation.compiled.inference[inference.id]
     leaves = evaluation.leaves(expression, cylinder)
     any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
@@ -211,7 +206,7 @@ def _inferred(
     evidence = tuple(_rests_on(evaluation, leaf, phase) for leaf in leaves)
     order = [step.id for step in evaluation.compiled.checklist.steps]
     steps = sorted({leaf[0] for leaf in leaves}, key=order.index)
-    return _Case(
+    return Case(
         name, steps[0] if steps else "", None, cylinder, where + inference.says,
         tuple(line for line in evidence if line), speaks, leaves, "inference",
         inference.sure, inference.look_at,
@@ -240,7 +235,7 @@ def _persons(session: Session) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _decided(evaluation: Evaluation, session: Session, case: _Case) -> Finding:
+def _decided(evaluation: Evaluation, session: Session, case: Case) -> Finding:
     decision = session.decisions.get(case.id)
     holds = decision is not None and all(
         decision.basis.get(key) == session.readings[key].value

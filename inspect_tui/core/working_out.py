@@ -2,14 +2,35 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.checklist import Checklist, Step
+from dataclasses import dataclass
+
+from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.findings import PHASES, DerivedRows, Rows, all_findings, identity
+from inspect_tui.core.findings import (
+    PHASES,
+    Case,
+    DerivedRows,
+    Rows,
+    decided,
+    identity,
+    of_inference,
+    of_step,
+)
 from inspect_tui.core.results import DerivedRow, Finding, ReadingRow, Results, StepResult, StepState
 from inspect_tui.core.session import Session, Skip
 
 Place = tuple[str, str | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What one step comes to, kept while nothing that it rests on has changed."""
+
+    rows: Rows
+    derived: DerivedRows
+    cases: tuple[Case, ...]
+    result: StepResult
 
 
 def work_out(evaluation: Evaluation, session: Session) -> Results:
@@ -18,12 +39,42 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     checklist = evaluation.compiled.checklist
     rows: Rows = {}
     derived: DerivedRows = {}
-    for step in checklist.steps:
-        _fill(evaluation, session, step, rows, derived)
-    needed = [step for step in checklist.steps if is_needed(evaluation, step)]
-    findings = all_findings(evaluation, session, needed, rows, derived)
-    progress = _Progress(evaluation, session, rows, derived, frozenset(s.id for s in needed))
-    steps = progress.all_steps(checklist)
+    results: dict[str, StepResult] = {}
+    cases: list[Case] = []
+    skips: dict[str, list[int]] = {}
+    for skip in session.skips.values():
+        skips.setdefault(skip.step, []).append(skip.n)
+    decisions = tuple(session.decisions)
+    for section in checklist.section:
+        for step in section.step:
+            part = evaluation.kept(
+                step.id,
+                (_stamp(evaluation, step, session), tuple(skips.get(step.id, ())), decisions),
+                lambda step=step, section=section: _part(  # type: ignore[misc]
+                    evaluation, session, step, section.id
+                ),
+            )
+            rows.update(part.rows)
+            derived.update(part.derived)
+            results[step.id] = part.result
+            if part.result.state != "not-needed":
+                cases.extend(part.cases)
+    for inference in checklist.inference:
+        keys = evaluation.inference_keys(inference)
+        cases.extend(
+            evaluation.kept(
+                f"inference {inference.id}",
+                (tuple(session.readings.get(key) for key in keys), decisions),
+                lambda inference=inference: of_inference(  # type: ignore[misc]
+                    evaluation, session, inference
+                ),
+            )
+        )
+    findings = decided(evaluation, session, cases)
+    begun = {key[0] for key in session.readings}
+    steps = tuple(
+        _with_advice(result, _advice(result, results, begun)) for result in results.values()
+    )
     return Results(
         checklist=checklist,
         machine=evaluation.machine,
@@ -37,9 +88,14 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     )
 
 
-def _fill(
-    evaluation: Evaluation, session: Session, step: Step, rows: Rows, derived: DerivedRows
-) -> None:
+def _stamp(evaluation: Evaluation, step: Step, session: Session) -> tuple[object, ...]:
+    """Every entry that a step's rows rest on, as it stands."""
+    return tuple(session.readings.get(key) for key in evaluation.step_keys(step))
+
+
+def _part(evaluation: Evaluation, session: Session, step: Step, section: str) -> _Part:
+    rows: Rows = {}
+    derived: DerivedRows = {}
     for reading in step.readings:
         for cylinder in evaluation.cylinders(step, reading.id):
             for phase in PHASES:
@@ -52,6 +108,9 @@ def _fill(
                 row = evaluation.derived_row(step, value, cylinder, phase)
                 if row is not None:
                     derived[step.id, value.id, cylinder, phase] = row
+    cases = of_step(evaluation, session, step, rows, derived)
+    progress = _Progress(evaluation, session, rows, derived)
+    return _Part(rows, derived, cases, progress.step(step, section))
 
 
 def is_needed(evaluation: Evaluation, step: Step) -> bool:
@@ -67,30 +126,15 @@ def is_needed(evaluation: Evaluation, step: Step) -> bool:
 
 
 class _Progress:
-    """How far the steps of one session are."""
+    """How far one step is, from its own rows."""
 
     def __init__(
-        self,
-        evaluation: Evaluation,
-        session: Session,
-        rows: Rows,
-        derived: DerivedRows,
-        needed: frozenset[str],
+        self, evaluation: Evaluation, session: Session, rows: Rows, derived: DerivedRows
     ) -> None:
         self.evaluation = evaluation
         self.session = session
         self.rows = rows
         self.derived = derived
-        self.needed = needed
-
-    def all_steps(self, checklist: Checklist) -> tuple[StepResult, ...]:
-        """Every step with its state; advice needs the states of the others."""
-        plain = {
-            step.id: self._step(step, section.id)
-            for section in checklist.section
-            for step in section.step
-        }
-        return tuple(_with_advice(result, self._advice(result, plain)) for result in plain.values())
 
     def _effective(
         self, step: str, value: str, cylinder: str | None
@@ -103,7 +147,8 @@ class _Progress:
                 return row
         return None
 
-    def _step(self, step: Step, section: str) -> StepResult:
+    def step(self, step: Step, section: str) -> StepResult:
+        """The step's state and verdicts, without advice."""
         waiting: list[Place] = []
         skipped: dict[Place, str] = {}
         verdicts: set[str] = set()
@@ -128,7 +173,7 @@ class _Progress:
                     verdicts.add(row.judged.verdict)
         whole = self.session.skips.get((step.id, None, None))
         state: StepState = "open" if waiting else "done"
-        if step.id not in self.needed:
+        if not is_needed(self.evaluation, step):
             state = "not-needed"
         elif whole is not None and missing:
             state = "skipped"
@@ -141,38 +186,36 @@ class _Progress:
         skips = self.session.skips
         return skips.get((step, reading, cylinder)) or skips.get((step, reading, None))
 
-    def _advice(self, result: StepResult, others: dict[str, StepResult]) -> tuple[str, ...]:
-        step = result.step
-        if result.state == "not-needed":
-            return ()
-        advice = [
-            f"'{others[other].step.title}' should come before this step and is "
-            f"{others[other].state}."
-            for other in step.needs
-            if other in others and others[other].state in ("open", "skipped")
-        ]
-        advice += [
-            f"'{other.step.title}' records what this step disturbs: record it first."
-            for other in others.values()
-            if step.id in other.step.before and other.state == "open" and not self._begun(other)
-        ]
-        if step.begins:
-            advice += [_gate_words(gate) for gate in self.open_gates(step.begins, others)]
-        return tuple(advice)
 
-    def _begun(self, result: StepResult) -> bool:
-        return any(key[0] == result.step.id for key in self.session.readings)
+def _advice(result: StepResult, others: dict[str, StepResult], begun: set[str]) -> tuple[str, ...]:
+    step = result.step
+    if result.state == "not-needed":
+        return ()
+    advice = [
+        f"'{others[other].step.title}' should come before this step and is {others[other].state}."
+        for other in step.needs
+        if other in others and others[other].state in ("open", "skipped")
+    ]
+    advice += [
+        f"'{other.step.title}' records what this step disturbs: record it first."
+        for other in others.values()
+        if step.id in other.step.before and other.state == "open" and other.step.id not in begun
+    ]
+    if step.begins:
+        advice += [_gate_words(gate) for gate in open_gates(step.begins, others)]
+    return tuple(advice)
 
-    def open_gates(self, begins: str, results: dict[str, StepResult]) -> list[StepResult]:
-        """The gates that have not passed before the engine runs or the machine moves."""
-        wanted = ("start",) if begins == "start" else ("start", "move")
-        return [
-            result
-            for result in results.values()
-            if result.step.gate in wanted
-            and result.state != "not-needed"
-            and (safety_trouble(result) or "")
-        ]
+
+def open_gates(begins: str, results: dict[str, StepResult]) -> list[StepResult]:
+    """The gates that have not passed before the engine runs or the machine moves."""
+    wanted = ("start",) if begins == "start" else ("start", "move")
+    return [
+        result
+        for result in results.values()
+        if result.step.gate in wanted
+        and result.state != "not-needed"
+        and safety_trouble(result) != ""
+    ]
 
 
 def _with_advice(result: StepResult, advice: tuple[str, ...]) -> StepResult:
