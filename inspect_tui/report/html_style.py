@@ -18,9 +18,9 @@ h1, h2, h3 { font-weight: 600; line-height: 1.2; margin: 0; }
 h1 { font-size: 1.35rem; }
 h2 { font-size: 1.1rem; margin: 1.8rem 0 .5rem; border-bottom: 1px solid var(--ink);
   padding-bottom: .15rem; }
-h3 { font-size: 1rem; margin: 1.2rem 0 .3rem; display: flex; flex-wrap: wrap; gap: 0 .8rem;
+h3 { font-size: 1rem; margin: 1.2rem 0 .3rem; display: flex; gap: .8rem;
   justify-content: space-between; }
-h3 .state { font-weight: 400; }
+h3 .state { font-weight: 400; flex: none; max-width: 50%; }
 p, ul { margin: .3rem 0; }
 ul { padding-left: 1.2rem; }
 p.text, li { white-space: pre-line; }
@@ -43,9 +43,7 @@ th, td { border: 1px solid var(--rule); border-width: 1px 0; padding: .25rem .5r
   text-align: left; vertical-align: top; white-space: pre-line; }
 th { font-weight: 400; color: var(--faint); font-size: .8rem; border-top: 0; }
 table.readings { table-layout: fixed; }
-table.readings th:nth-child(1), table.readings th:nth-child(3) { width: 15%; }
-table.readings th:nth-child(2) { width: 17%; }
-table.readings th:nth-child(4) { width: 14%; }
+table.readings th:nth-child(5) { width: 26%; }
 table.readings th:nth-child(6) { width: 20%; }
 table.log td:nth-child(-n+3) { white-space: nowrap; }
 svg.strip { display: block; width: 100%; max-width: 14rem; height: auto; }
@@ -57,7 +55,8 @@ svg.strip { display: block; width: 100%; max-width: 14rem; height: auto; }
 .s-left { fill: var(--ink); stroke: var(--ink); stroke-width: 1.6; }
 .s-arrow { fill: var(--ink); }
 @media (max-width: 40rem) { body { padding: .3rem; } main { padding: .6rem; }
-  table.readings { min-width: 46rem; } dl.block div:nth-child(n) { grid-column: span 6; } }
+  table.readings { min-width: 46rem; } dl.block div:nth-child(n) { grid-column: span 6; }
+  dl.block div:nth-child(3) { grid-column: span 12; } }
 @media print { :root { --paper: #fff; --ink: #000; --faint: #444; --rule: #888; --zone: #dde6ea;
   --pass: #12692f; --fail: #b3121d; --uncertain: #8a5a00; }
   body { max-width: none; padding: 0; font-size: 10pt; } main { border: 0; padding: 0; }

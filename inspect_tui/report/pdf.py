@@ -22,7 +22,7 @@ from inspect_tui.report.content import (
 from inspect_tui.report.pdf_sheet import COLOURS, FAINT, LINE, RULE, SMALL, Sheets, shares
 
 COLUMNS = ("Reading", "As found", "As left", "Limit", "Strip", "Verdict")
-PARTS = (2.2, 2.1, 1.9, 1.9, 2.4, 3)
+PARTS = (2.2, 2, 1.9, 1.9, 2.6, 3.2)
 GAP = 2.0
 """mm between columns."""
 LONGEST = 160
@@ -113,7 +113,8 @@ def _group(pdf: Sheets, title: str, group: Sequence[FindingReport]) -> None:
 
 
 def _step(pdf: Sheets, step: StepReport) -> None:
-    pdf.keep(6 * LINE)
+    first = _height(pdf, step.lines[0]) if step.lines else 0
+    pdf.keep(6 * LINE + first)
     pdf.ln(1.5)
     verdict = "fail" if step.result.failed else "uncertain" if step.result.uncertain else "none"
     pdf.type(bold=True)
@@ -150,33 +151,48 @@ def _heads(pdf: Sheets) -> None:
     pdf.type()
 
 
+def _cells(pdf: Sheets, line: Line) -> tuple[tuple[str, float], ...]:
+    """(text, width in mm) of each column."""
+    widths = shares(pdf.epw, PARTS)
+    return tuple(
+        (_short(pdf.drawable(words)), width - GAP)
+        for words, width in zip(_full(line), widths, strict=True)
+    )
+
+
+def _full(line: Line) -> tuple[str, ...]:
+    return (line.name, *line.shown, line.limit, "", line.verdict)
+
+
+def _height(pdf: Sheets, line: Line) -> float:
+    """How high a row is, in mm."""
+    pdf.type(8)
+    texts = max(pdf.height(words, width) for words, width in _cells(pdf, line))
+    pdf.type()
+    return max(texts, LINE * len(line.strips)) + 1.2
+
+
 def _row(pdf: Sheets, line: Line) -> None:
     """One reading across the columns; it stays on one sheet, under its heads."""
-    full = (line.name, *line.shown, line.limit, "", line.verdict)
-    cells = [_short(pdf.drawable(words)) for words in full]
-    widths = shares(pdf.epw, PARTS)
-    pdf.type(8)
-    pairs = [(words, width - GAP) for words, width in zip(cells, widths, strict=True)]
-    height = max(pdf.height(words, width) for words, width in pairs)
-    height = max(height, LINE * len(line.strips)) + 1.2
+    height = _height(pdf, line)
     if not pdf.room(height):
         pdf.add_page()
         _heads(pdf)
     pdf.type(8)
     x, y = pdf.l_margin, pdf.get_y() + 0.6
-    for index, (words, width) in enumerate(pairs):
-        if COLUMNS[index] == "Verdict" and words == pdf.drawable(line.verdict):
+    for head, (words, width) in zip(COLUMNS, _cells(pdf, line), strict=True):
+        if head == "Verdict" and words == pdf.drawable(line.verdict):
             _verdicts(pdf, line, x, y, width)
         else:
             pdf.column(x, y, width, words)
-        if COLUMNS[index] == "Strip":
+        if head == "Strip":
             for number, drawn in enumerate(line.strips):
                 pdf.strip(drawn, x, y + number * LINE, width)
-        x += widths[index]
+        x += width + GAP
     pdf.set_xy(pdf.l_margin, y + height - 0.6)
     pdf.rule(RULE)
     pdf.type()
-    for head, words in zip(COLUMNS, full, strict=True):
+    for head, words in zip(COLUMNS, _full(line), strict=True):
         if words and _short(pdf.drawable(words)).endswith(BELOW):
             pdf.paragraph(f"{head}, in full: {words}", indent=4)
 
