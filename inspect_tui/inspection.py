@@ -21,7 +21,7 @@ from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import Results
 from inspect_tui.core.session import Replay, Session
 from inspect_tui.core.working_out import work_out
-from inspect_tui.errors import BadInput, Refused
+from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import definition_files, log
 from inspect_tui.files.places import Places, new_session_id
 from inspect_tui.listing import (
@@ -466,6 +466,29 @@ class Inspection:
 
         held = Held(self.log.problems, self.log.torn_bytes)
         return export(form, report(self.session, self.results, self.entries, held))
+
+    def save_report(self, form: str) -> str:
+        """Write the report into the store's folder `reports`; returns the file's path.
+
+        Raises:
+            NotSaved: the disk did not take it.
+        """
+        from inspect_tui.files import exports
+
+        data = self.export(form)
+        folder = self.places.store / "reports"
+        try:
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        except OSError as error:
+            raise NotSaved(f"The folder '{folder}' can't be made: {error.strerror}.") from error
+        path = folder / f"{self.session.id}.{form}"
+        exports.write(path, data)
+        return str(path)
+
+    def resume(self) -> None:
+        """Log that the app goes on with this session; nothing where it can't be written."""
+        if not self.read_only:
+            self._write(("resumed", {}))
 
 
 def _given(keys: dict[str, Any]) -> dict[str, Any]:
