@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-CHECKLIST = '''
+CHECKLIST = """
 id = "short"
 title = "Short look"
 revision = 1
@@ -110,9 +110,9 @@ when = "belt.width < '31 mm' and belt.cracks == 'surface'"
 says = "The belt slips: look at the faces."
 sure = "medium"
 look_at = ["belt"]
-'''
+"""
 
-MACHINE = '''
+MACHINE = """
 id = "test-bed"
 name = "Test bed"
 cylinders = ["PTO", "centre", "MAG"]
@@ -123,7 +123,7 @@ main_jet = [240, 230, 250]
 belt_width_min = "31.5 mm"
 [spec.text]
 needle = ["6K", "6L", "6M"]
-'''
+"""
 
 
 @pytest.fixture

@@ -66,7 +66,10 @@ def test_target_and_tolerance():
     sides = {"target": units.of(Fraction(32), MM), "tolerance": units.of(Fraction(5), MM)}
     zone = limits.zone(sides, MM)
     assert (zone.low, zone.high) == (27, 37)
-    percent = {"target": units.of(Fraction(40), MM), "tolerance": Quantity(Fraction(1, 20), (), "percent")}
+    percent = {
+        "target": units.of(Fraction(40), MM),
+        "tolerance": Quantity(Fraction(1, 20), (), "percent"),
+    }
     zone = limits.zone(percent, MM)
     assert (zone.low, zone.high) == (38, 42)
 
@@ -92,9 +95,7 @@ def test_zero_is_a_value():
     assert limits.judge(Fraction(0), Zone(None, 0), "mm").verdict == "pass"
 
 
-@given(
-    st.floats(-100, 100), st.floats(-50, 0), st.floats(0, 50), st.floats(0.001, 20)
-)
+@given(st.floats(-100, 100), st.floats(-50, 0), st.floats(0, 50), st.floats(0.001, 20))
 def test_the_middle_is_the_likeliest_place(value, low, high, uncertainty):
     middle = judged((low + high) / 2, low, high, uncertainty).probability
     assert judged(value, low, high, uncertainty).probability <= middle + 1e-12
