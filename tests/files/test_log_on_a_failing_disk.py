@@ -76,6 +76,24 @@ def test_a_flush_that_fails(fresh, monkeypatch, number, words):
     assert [entry.get("text") for entry in read(fresh).entries[1:]] == ["saved"]
 
 
+def test_one_failed_flush_is_enough_to_stop(fresh, monkeypatch):
+    before = fresh.read_bytes()
+    answers = iter([OSError(errno.EIO, "once"), None])
+
+    def once(descriptor):
+        if (answer := next(answers)) is not None:
+            raise answer
+
+    with Writer.open(fresh) as writer:
+        monkeypatch.setattr(os, "fsync", once)
+        with pytest.raises(NotSaved, match="the disk reported an error"):
+            writer.append([note("lost")])
+        monkeypatch.undo()
+        with pytest.raises(NotSaved, match="open it again"):
+            writer.append([note("not yet")])
+    assert fresh.read_bytes() == before
+
+
 def test_a_write_that_cannot_be_cut_back_is_torn_and_mended(fresh, monkeypatch):
     before = fresh.read_bytes()
     with Writer.open(fresh) as writer:
