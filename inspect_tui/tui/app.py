@@ -1,0 +1,281 @@
+"""The app: holds the one inspection, does what screens ask, hands them what follows.
+
+Nothing else under `tui` holds an inspection or reaches the store.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from inspect_tui.core.entries import Phase
+from inspect_tui.errors import InspectError
+from inspect_tui.files.places import Places
+from inspect_tui.inspection import Inspection, Preview, Target, checklists, machines, sessions
+from inspect_tui.tui import terminal, themes
+from inspect_tui.tui.guard import fault
+from inspect_tui.tui.requests import Request
+from inspect_tui.tui.screens.compare import CompareScreen
+from inspect_tui.tui.screens.export import ExportScreen
+from inspect_tui.tui.screens.findings import FindingsScreen
+from inspect_tui.tui.screens.help import HelpScreen
+from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.tui.screens.new_session import NewSessionScreen
+from inspect_tui.tui.screens.sign import SignScreen
+from inspect_tui.tui.screens.start import StartScreen
+from inspect_tui.tui.screens.walk import WalkScreen
+from inspect_tui.tui.view import Judging, Outcome, Stock, View
+
+OVER_THE_WALK: dict[str, Callable[[InspectApp, View], Screen[None]]] = {
+    "findings": lambda app, view: FindingsScreen(app, view),
+    "compare": lambda app, view: CompareScreen(app, view),
+    "sign": lambda app, view: SignScreen(app, view),
+    "export": lambda app, view: ExportScreen(app, view),
+}
+
+
+class InspectApp(App[int]):
+    """The program on the screen."""
+
+    TITLE = "inspect-tui"
+    CSS_PATH = "inspect.tcss"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (60, "-normal"), (120, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
+    ]
+
+    def __init__(
+        self,
+        places: Places,
+        now: Callable[[], datetime],
+        session: str | None,
+        by: str,
+        demo: bool,
+    ) -> None:
+        super().__init__()
+        self.places = places
+        self.now = now
+        self.by = by
+        self.demo = demo
+        self.inspection: Inspection | None = None
+        self._first = session
+        self._line = terminal.Line()
+        for theme in (themes.DARK, themes.LIGHT):
+            self.register_theme(theme)
+        self.theme = themes.DARK.name
+
+    def on_mount(self) -> None:
+        """The start screen below, the session over it; opened after the first picture."""
+        if not self.is_headless:
+            terminal.end_on_signals(self._leave)
+            self.set_interval(1, self._end_when_alone)
+        self.push_screen(StartScreen())
+        if self._first is not None:
+            self._walk(self._first)
+        self.call_after_refresh(self._warm_up)
+
+    def _leave(self, status: int) -> None:
+        self.exit(return_code=status)
+
+    def _end_when_alone(self) -> None:
+        if self._line.gone():
+            self._leave(terminal.HANGUP)
+
+    def on_unmount(self) -> None:
+        """Give the log back."""
+        self._close()
+
+    @work(thread=True, exit_on_error=False)
+    def _warm_up(self) -> None:
+        from inspect_tui.core import units
+
+        units.warm_up()
+        self.call_from_thread(self.look_at_stock)
+
+    # The store
+
+    @work(thread=True, exit_on_error=False, exclusive=True, group="stock")
+    def look_at_stock(self) -> None:
+        """Read what lies in the store, beside the screen, and show it at the start."""
+        try:
+            stock = Stock(
+                tuple(sessions(self.places)),
+                tuple(checklists(self.places)),
+                tuple(machines(self.places)),
+                str(self.places.store),
+            )
+        except (InspectError, OSError) as error:
+            stock = Stock(trouble=str(error), where=str(self.places.store))
+        self.call_from_thread(self._show_stock, stock)
+
+    def _show_stock(self, stock: Stock) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, StartScreen | NewSessionScreen):
+                screen.show_stock(stock)
+
+    @on(StartScreen.Chosen)
+    def _session_chosen(self, event: StartScreen.Chosen) -> None:
+        self._walk(event.session)
+
+    @on(StartScreen.Begin)
+    def _begin(self, event: StartScreen.Begin) -> None:
+        self.push_screen(NewSessionScreen(event.stock, self.by))
+
+    @on(StartScreen.Demo)
+    def _demo(self) -> None:
+        from inspect_tui.demo import prepare
+
+        try:
+            self.places, session = prepare(None, self.now)
+        except (InspectError, OSError) as error:
+            self.notify(str(error), markup=False, severity="error", timeout=12)
+            return
+        self.demo = True
+        self._walk(session)
+
+    @on(NewSessionScreen.Wanted)
+    def _new(self, event: NewSessionScreen.Wanted) -> None:
+        try:
+            inspection = Inspection.new(
+                self.places, event.checklist, event.machine, event.by, self.now
+            )
+        except (InspectError, OSError) as error:
+            event.screen.say(str(error))
+            return
+        self._close()
+        self.inspection = inspection
+        walk = WalkScreen(self)
+        self.switch_screen(walk)
+        walk.call_after_refresh(walk.show, self._view())
+
+    def _walk(self, session: str) -> None:
+        """The walk screen at once; the session is opened behind its first picture."""
+        walk = WalkScreen(self)
+        self.push_screen(walk)
+        walk.call_after_refresh(self._open, session, walk)
+
+    def _open(self, session: str, walk: WalkScreen) -> None:
+        self._close()
+        said: tuple[str, ...] = ()
+        try:
+            try:
+                self.inspection = Inspection.open(self.places, session, self.now, by=self.by)
+            except InspectError as error:
+                said = (f"{error} It is open for reading only.",)
+                self.inspection = Inspection.open(self.places, session, self.now, write=False)
+        except (InspectError, OSError) as error:
+            self.notify(str(error), markup=False, severity="error", timeout=15)
+            walk.dismiss()
+            return
+        else:
+            self._resume()
+            walk.show(self._view(said))
+
+    def _resume(self) -> None:
+        """Log that the session goes on; a disk that is full now is said at the next entry."""
+        if self.inspection is not None:
+            with contextlib.suppress(InspectError):
+                self.inspection.resume()
+
+    def _close(self) -> None:
+        if self.inspection is not None:
+            self.inspection.close()
+            self.inspection = None
+
+    # The desk
+
+    def _view(self, said: tuple[str, ...] = ()) -> View:
+        held = self.inspection
+        assert held is not None
+        return View(held.results, held.session, held.read_only, said + tuple(held.said))
+
+    def submit(self, request: Request) -> Outcome:
+        """Do what a screen asks, then hand every screen what follows from it."""
+        if self.inspection is None:
+            return Outcome(error="No session is open.")
+        try:
+            said = request.apply(self.inspection)
+        except InspectError as error:
+            return Outcome(error=str(error))
+        except Exception as error:
+            return Outcome(error=fault(error))
+        view = self._view()
+        for screen in self.screen_stack:
+            if isinstance(screen, JobScreen):
+                screen.show(view)
+        return Outcome(said)
+
+    def preview(self, target: Target, text: str, phase: Phase) -> Judging:
+        """What a typed text would be, and the limits it would be held against."""
+        held = self.inspection
+        assert held is not None
+        evaluation = held.evaluation
+        step = evaluation.compiled.steps[target.step]
+        zone = evaluation.zone(step, target.reading, target.cylinder, phase)
+        seen = held.preview(target, text, phase) if text.strip() else Preview()
+        return Judging(seen, zone)
+
+    # Other screens, the palette, leaving
+
+    @on(Open)
+    def _other_screen(self, event: Open) -> None:
+        if event.name == "help" and isinstance(self.screen, JobScreen):
+            screen = self.screen
+            self.push_screen(HelpScreen(screen.HELP_TITLE, screen.HELP_TEXT, screen.ACTIONS))
+        elif event.name == "sessions":
+            self._leave_session()
+        elif event.name.startswith("step:") and isinstance(self.screen, WalkScreen):
+            self.screen.go_to_step(event.name.removeprefix("step:"))
+        elif event.name in OVER_THE_WALK and self.inspection is not None:
+            self.push_screen(OVER_THE_WALK[event.name](self, self._view()))
+
+    def _leave_session(self) -> None:
+        self._close()
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        self.look_at_stock()
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Every action of the screen, then the program's own."""
+        if isinstance(screen, JobScreen):
+            yield from screen.commands()
+        yield from super().get_system_commands(screen)
+
+
+def make_app(
+    places: Places,
+    now: Callable[[], datetime],
+    *,
+    session: str | None = None,
+    by: str = "",
+    demo: bool = False,
+) -> InspectApp:
+    """The app on a store; at a session where one is named."""
+    return InspectApp(places, now, session, by, demo)
+
+
+def run(
+    places: Places,
+    now: Callable[[], datetime],
+    *,
+    session: str | None = None,
+    by: str = "",
+    demo: bool = False,
+) -> int:
+    """Run the app and return the exit status.
+
+    Raises:
+        BadInput: there is no terminal; the sentence names the commands to use instead.
+    """
+    terminal.check()
+    app = make_app(places, now, session=session, by=by, demo=demo)
+    app.run()
+    return app.return_code or 0

@@ -1,0 +1,172 @@
+"""The cylinders side by side: values against the sheet, the spread, what is out of family."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import ClassVar
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Footer, Static
+
+from inspect_tui.core import wording
+from inspect_tui.core.checklist import Reading
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT
+from inspect_tui.core.readings import show
+from inspect_tui.core.results import ReadingRow, Results, StepResult
+from inspect_tui.tui.actions import Action, bindings
+from inspect_tui.tui.look import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
+from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.tui.view import View
+from inspect_tui.tui.widgets.step_sheet import out_of_family, shown_value
+from inspect_tui.tui.widgets.title_block import TitleBlock
+
+ACTIONS = (
+    Action("escape", "back", "Back", "Back to the walk", True),
+    Action("f2", "phase", "Found/left", "Show as found, or as left where there is one", True),
+    Action("f1", "help", "Help", "What this screen is for, and its keys", True),
+    Action("down", "scroll_down_a_line", "Down", "Scroll down"),
+    Action("up", "scroll_up_a_line", "Up", "Scroll up"),
+    Action("pagedown", "scroll_down_a_page", "Page down", "Scroll down a page"),
+    Action("pageup", "scroll_up_a_page", "Page up", "Scroll up a page"),
+)
+
+
+class CompareScreen(JobScreen):
+    """Every per-cylinder reading of the list that has a value."""
+
+    ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
+    BINDINGS = bindings(ACTIONS)
+    HELP_TITLE = "The cylinders compared"
+    HELP_TEXT = (
+        "Each reading that is taken per cylinder, with the sheet's zone and the spread. Parts "
+        "that seem to be exchanged between two cylinders, and a cylinder apart from the others, "
+        "are named above. One gauge's own error cancels here: what counts is the uncertainty "
+        "between its readings."
+    )
+
+    def compose(self) -> ComposeResult:
+        """What was noticed, then the tables."""
+        yield TitleBlock()
+        with VerticalScroll(id="compare", can_focus=False):
+            yield Static("", id="compare-body", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """As left first where there is one."""
+        self.as_left = True
+        super().on_mount()
+
+    def draw(self, view: View) -> None:
+        """One table a step."""
+        phase = "as left where there is one" if self.as_left else "as found"
+        self.query_one(TitleBlock).fill(view, f"cylinders, {phase}")
+        results = view.results
+        parts: list[RenderableType] = []
+        noticed = [each for each in results.findings if each.kind in ("exchanged", "out-of-family")]
+        for finding in noticed:
+            mark, said, colour = finding_state(finding)
+            parts.append(Text(f"{mark} {line(finding.text)} ({said})", style=colour))
+            parts += [words(f"    {each}", DIM) for each in finding.evidence]
+        tables = [
+            self._table(results, result) for result in results.steps if result.step.per_cylinder
+        ]
+        shown = [table for table in tables if table is not None]
+        if not noticed and shown:
+            parts.append(Text("No parts seem exchanged; no cylinder is out of family.", "green"))
+        if not shown:
+            parts.append(Text("No reading was taken per cylinder so far."))
+        self.query_one("#compare-body", Static).update(Group(*parts, *shown))
+
+    def _table(self, results: Results, result: StepResult) -> Table | None:
+        step, names = result.step, results.machine.cylinders
+        odd = out_of_family(results, step.id)
+        table = Table(
+            title=Text(f"\n{line(step.title)}", style="bold"),
+            title_justify="left",
+            box=None,
+            expand=True,
+            padding=(0, 1, 0, 0),
+            header_style=DIM,
+        )
+        table.add_column("", ratio=3, overflow="fold")
+        for name in names:
+            table.add_column(Text(line(name)), ratio=2, overflow="fold")
+        table.add_column("spread", ratio=2, overflow="fold")
+        table.add_column("sheet", ratio=3, overflow="fold", style=DIM)
+        for reading in step.readings:
+            rows = [self._row(results, step.id, reading.id, name) for name in names]
+            if any(row is not None for row in rows):
+                cells = [
+                    _cell(row, (reading.id, name) in odd)
+                    for row, name in zip(rows, names, strict=True)
+                ]
+                table.add_row(
+                    Text(line(reading.label)), *cells, _spread(reading, rows), _zone(rows)
+                )
+        return table if table.row_count else None
+
+    def _row(self, results: Results, step: str, reading: str, name: str) -> ReadingRow | None:
+        left = results.row(step, reading, name, AS_LEFT) if self.as_left else None
+        return left or results.row(step, reading, name, AS_FOUND)
+
+    def action_phase(self) -> None:
+        """As found, or as left where there is one."""
+        self.as_left = not self.as_left
+        self.draw_soon()
+
+    def action_back(self) -> None:
+        """Back to the walk."""
+        self.dismiss()
+
+    def action_help(self) -> None:
+        """The keys of this screen."""
+        self.post_message(Open("help"))
+
+    def action_scroll_down_a_line(self) -> None:
+        """Scroll down."""
+        self.query_one("#compare").scroll_down(animate=False)
+
+    def action_scroll_up_a_line(self) -> None:
+        """Scroll up."""
+        self.query_one("#compare").scroll_up(animate=False)
+
+    def action_scroll_down_a_page(self) -> None:
+        """Scroll down a page."""
+        self.query_one("#compare").scroll_page_down(animate=False)
+
+    def action_scroll_up_a_page(self) -> None:
+        """Scroll up a page."""
+        self.query_one("#compare").scroll_page_up(animate=False)
+
+
+def _cell(row: ReadingRow | None, odd: bool) -> Text:
+    if row is None:
+        return Text("—", style=DIM)
+    text = Text(f"{shown_value(row)} ") + verdict_sign(row.judged)
+    if row.phase == AS_LEFT:
+        text.append(f" {wording.PHASES[AS_LEFT].sign}", style="magenta")
+    if odd:
+        text.append("\n≠ family", style=UNCERTAIN)
+    return text
+
+
+def _spread(reading: Reading, rows: list[ReadingRow | None]) -> Text:
+    """Highest less lowest of what was measured; for words, how many different ones."""
+    values = [row.value for row in rows if row is not None]
+    if len(values) < 2:
+        return Text("")
+    numbers = [each for each in values if isinstance(each, int | float | Fraction)]
+    if len(numbers) == len(values) and reading.kind in ("number", "count", "timer"):
+        spread = max(numbers) - min(numbers)
+        return Text(line(show(spread, wording.difference_unit(reading.unit))))
+    same = len(set(map(str, values))) == 1
+    return Text("all alike" if same else "differ", style=DIM if same else UNCERTAIN)
+
+
+def _zone(rows: list[ReadingRow | None]) -> Text:
+    zones = [wording.zone_words(row.judged.zone) for row in rows if row is not None]
+    return Text(" / ".join(dict.fromkeys(line(each) for each in zones if each)))

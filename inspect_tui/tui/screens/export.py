@@ -1,0 +1,81 @@
+"""The report: choose a form, and be told where it was written."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from inspect_tui.tui.actions import Action, bindings
+from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, line
+from inspect_tui.tui.requests import Export
+from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.tui.view import View
+from inspect_tui.tui.widgets.title_block import TitleBlock
+
+ACTIONS = (
+    Action("enter", "make", "Make it", "Write the report in the chosen form", True),
+    Action("escape", "back", "Back", "Back to the screen before", True),
+    Action("f1", "help", "Help", "What this screen is for, and its keys", True),
+)
+FORMS = {
+    "pdf": "a sheet to print and sign",
+    "html": "a page for any browser",
+    "md": "plain text to read or send",
+    "csv": "readings for a table program",
+    "json": "everything, for another program",
+}
+
+
+class ExportScreen(JobScreen):
+    """Five forms of one report."""
+
+    ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
+    BINDINGS = bindings(ACTIONS)
+    HELP_TITLE = "Report"
+    HELP_TEXT = "Choose a form and press Enter. The file goes into the store's folder 'reports'."
+
+    def compose(self) -> ComposeResult:
+        """The forms, and what came of it."""
+        yield TitleBlock()
+        with Vertical(id="export"):
+            yield Static(Text("The report, in which form?", style=ASKED), markup=False)
+            yield OptionList(
+                *(
+                    Option(Text.assemble((f"{form:<6}", "bold"), (said, DIM)), id=form)
+                    for form, said in FORMS.items()
+                ),
+                id="forms",
+                markup=False,
+            )
+            yield Static("", id="exported", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def draw(self, view: View) -> None:
+        """The title block alone changes."""
+        self.query_one(TitleBlock).fill(view, "report")
+
+    @on(OptionList.OptionSelected)
+    def _chosen(self, event: OptionList.OptionSelected) -> None:
+        outcome = self.desk.submit(Export(event.option.id or "pdf"))
+        said = Text(line(" ".join(outcome.said)), style=PASS)
+        if not outcome.ok:
+            said = Text(line(outcome.error), style=FAIL)
+        self.query_one("#exported", Static).update(said)
+
+    def action_make(self) -> None:
+        """Enter where the list has no focus."""
+        self.query_one(OptionList).action_select()
+
+    def action_back(self) -> None:
+        """Back to the screen before."""
+        self.dismiss()
+
+    def action_help(self) -> None:
+        """The keys of this screen."""
+        self.post_message(Open("help"))

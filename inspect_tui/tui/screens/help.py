@@ -1,0 +1,57 @@
+"""The help of a screen: what it is for, and every key."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.table import Table
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from inspect_tui.core import strip, wording
+from inspect_tui.tui.actions import Action
+from inspect_tui.tui.look import ASKED, DIM, key
+
+
+class HelpScreen(ModalScreen[None]):
+    """Closed by Escape, Enter or F1."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,f1,enter", "dismiss", "Close", key_display="Esc"),
+    ]
+
+    def __init__(self, title: str, text: str, actions: Sequence[Action]) -> None:
+        super().__init__()
+        self._title = title
+        self._words = text
+        self._actions = actions
+
+    def compose(self) -> ComposeResult:
+        """Words, then the keys."""
+        with VerticalScroll(id="help") as box:
+            box.border_title = Text(f" {self._title} ", style=ASKED)
+            box.border_subtitle = Text(" Esc closes, arrows scroll ", style=DIM)
+            yield Static(Text(self._words), classes="help-words", markup=False)
+            yield Static(self._keys(), markup=False)
+            yield Static(Text(_signs(), style=DIM), classes="help-words", markup=False)
+
+    def _keys(self) -> Table:
+        table = Table.grid(padding=(0, 2, 0, 0))
+        table.add_column(style=ASKED, no_wrap=True)
+        table.add_column(overflow="fold")
+        for action in self._actions:
+            table.add_row(key(action.key) or "^p", f"{action.label}: {action.words}")
+        table.add_row("^p", "Every action by typing a part of its name")
+        table.add_row("^q", "Quit; everything recorded is saved")
+        return table
+
+
+def _signs() -> str:
+    states = "  ".join(f"{mark.sign} {mark.word}" for mark in wording.STEP_STATES.values())
+    verdicts = "  ".join(f"{mark.sign} {mark.word}" for mark in wording.VERDICTS.values())
+    return f"Steps: {states}  ▲ safety\nVerdicts: {verdicts}\nLimit strip: {strip.legend()}"

@@ -1,0 +1,227 @@
+"""The sign-off: what was done, what stays open in plain sentences, who accepts it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Footer, Static
+
+from inspect_tui.core import wording
+from inspect_tui.core.results import Results
+from inspect_tui.tui.actions import Action, bindings
+from inspect_tui.tui.guard import guarded
+from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, words
+from inspect_tui.tui.requests import Addendum, Sign
+from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.tui.view import Desk, View
+from inspect_tui.tui.widgets.entry_field import Taken
+from inspect_tui.tui.widgets.question import Question
+from inspect_tui.tui.widgets.title_block import TitleBlock
+
+ACTIONS = (
+    Action("escape", "back", "Back", "One question back, then back to the walk", True),
+    Action("f7", "findings", "Findings", "Decide about what is open", True),
+    Action("ctrl+o", "export", "Export", "Make the report: md, html, csv, json or pdf", True),
+    Action("f1", "help", "Help", "What this screen is for, and its keys", True),
+    Action("down", "scroll_down_a_line", "Down", "Scroll down"),
+    Action("up", "scroll_up_a_line", "Up", "Scroll up"),
+    Action("pagedown", "scroll_down_a_page", "Page down", "Scroll down a page"),
+    Action("pageup", "scroll_up_a_page", "Page up", "Scroll up a page"),
+)
+CONFIRMS = "sign"
+
+
+class SignScreen(JobScreen):
+    """Asks who, then (where something is open) the words that accept it, then to confirm."""
+
+    ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
+    BINDINGS = bindings(ACTIONS)
+    HELP_TITLE = "Sign-off"
+    HELP_TEXT = (
+        "Above stands what was done and what is open. To sign with something open, say in your "
+        "own words what you accept; the log and every report then name each open thing and those "
+        "words. After signing nothing can be changed; words can still be added."
+    )
+
+    def __init__(self, desk: Desk, view: View) -> None:
+        super().__init__(desk, view)
+        self.by = ""
+        self.accepted = ""
+        self._said = Text("")
+        self.question = Question(self)
+
+    def compose(self) -> ComposeResult:
+        """What is done and open; the question below."""
+        yield TitleBlock()
+        with VerticalScroll(id="sign", can_focus=False):
+            yield Static("", id="sign-body", markup=False)
+        yield self.question
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """The field has the keys."""
+        self.question.field.focus()
+        self.question.waiting([])
+        super().on_mount()
+
+    def draw(self, view: View) -> None:
+        """The sheet and the question."""
+        self.query_one(TitleBlock).fill(view, "sign-off")
+        self.query_one("#sign-body", Static).update(summary(view))
+        asks, hint = self._asks(view)
+        self.question.ask(Text(asks, style=ASKED), hint, " SIGN-OFF ", UNCERTAIN)
+        self.question.limit(None, (), shown=False)
+        self.question.answer(self._said)
+
+    def _asks(self, view: View) -> tuple[str, str]:
+        if view.signed:
+            return "Words added to the signed log (or Esc)", "what came up afterwards"
+        if view.read_only:
+            return "This session is open for reading only.", ""
+        if not self.by:
+            return "Who signs?", f"a name, such as {line(view.session.by)}"
+        if view.results.blocks and not self.accepted:
+            return (
+                "What stays open, and that you accept it: in your own words",
+                "the log keeps these words beside each open thing",
+            )
+        return (
+            f"{line(self.by)} signs; nothing can be changed afterwards. Type  {CONFIRMS}",
+            CONFIRMS,
+        )
+
+    @guarded("refused")
+    def entered(self, text: str, seen: bool) -> Taken:
+        """The next answer of who, words, confirmation."""
+        view, said = self.view, text.strip()
+        if view is None or not said:
+            return "taken"
+        if view.read_only and not view.signed:
+            self.say("This session is open for reading only; nothing was written.")
+            return "refused"
+        if view.signed:
+            return self._hand_in(Addendum(said), "Added.")
+        if not self.by:
+            self.by = said
+        elif view.results.blocks and not self.accepted:
+            self.accepted = said
+        elif said.casefold() != CONFIRMS:
+            self.say(f"Type '{CONFIRMS}' to sign, or Esc to go back.")
+            return "refused"
+        else:
+            return self._hand_in(Sign(self.by, self.accepted), "Signed.")
+        self._said = Text("")
+        self.draw_soon()
+        return "taken"
+
+    def _hand_in(self, request: Sign | Addendum, done: str) -> Taken:
+        outcome = self.desk.submit(request)
+        self._said = Text(line(outcome.error) or done, style=PASS if outcome.ok else FAIL)
+        self.question.answer(self._said)
+        return "taken" if outcome.ok else "refused"
+
+    def typed(self, text: str) -> None:
+        """Nothing is judged here."""
+
+    @guarded(True)
+    def command(self, key: str) -> bool:
+        """A key that is no text, in its turn."""
+        for action in self.ACTIONS:
+            if action.key == key:
+                getattr(self, f"action_{action.name}")()
+                return True
+        return key in ("tab", "shift+tab")
+
+    def hold(self, text: str, *, complete: bool) -> None:
+        """What was typed behind a refusal is said, not taken: signing wants a fresh answer."""
+        self.say(f"Not taken, because the answer before was not: {line(text)}")
+
+    def say(self, text: str) -> None:
+        """One line under the field."""
+        self._said = Text(line(text), style=FAIL)
+        self.question.answer(self._said)
+
+    def action_back(self) -> None:
+        """One question back, then back to the walk."""
+        if self.question.field.value:
+            self.question.field.put("")
+        elif self.view is not None and not self.view.signed and self.accepted:
+            self.accepted = ""
+        elif self.view is not None and not self.view.signed and self.by:
+            self.by = ""
+        else:
+            self.dismiss()
+            return
+        self._said = Text("")
+        self.draw_soon()
+
+    def action_findings(self) -> None:
+        """On to the findings."""
+        self.dismiss()
+        self.post_message(Open("findings"))
+
+    def action_export(self) -> None:
+        """Make a report."""
+        self.post_message(Open("export"))
+
+    def action_help(self) -> None:
+        """The keys of this screen."""
+        self.post_message(Open("help"))
+
+    def action_scroll_down_a_line(self) -> None:
+        """Scroll down."""
+        self.query_one("#sign").scroll_down(animate=False)
+
+    def action_scroll_up_a_line(self) -> None:
+        """Scroll up."""
+        self.query_one("#sign").scroll_up(animate=False)
+
+    def action_scroll_down_a_page(self) -> None:
+        """Scroll down a page."""
+        self.query_one("#sign").scroll_page_down(animate=False)
+
+    def action_scroll_up_a_page(self) -> None:
+        """Scroll up a page."""
+        self.query_one("#sign").scroll_page_up(animate=False)
+
+
+def summary(view: View) -> Text:
+    """What was done, what is open or was accepted as open, the addenda."""
+    results, signed = view.results, view.session.signed
+    parts = [Text("DONE", style=DIM), _done(results)]
+    if signed is not None:
+        parts.append(Text(f"\nSigned by {line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS))
+        parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
+        if signed.open:
+            parts.append(Text("\nACCEPTED AS OPEN", style=DIM))
+            parts += [words(f"✗ {each}", FAIL) for each in signed.open]
+            parts.append(words(f"in these words: {signed.accepted}", UNCERTAIN))
+        for addendum in view.session.addenda:
+            parts.append(
+                words(f"\nadded {addendum.at:%Y-%m-%d %H:%M} by {addendum.by}: {addendum.text}")
+            )
+    elif results.blocks:
+        parts.append(Text(f"\nOPEN: {len(results.blocks)}", style=FAIL))
+        parts += [words(f"✗ {each}", FAIL) for each in results.blocks]
+    else:
+        parts.append(Text("\n✓ Nothing is open.", style=PASS))
+    parts.append(Text(f"\n{wording.SAFETY}", style=DIM))
+    return Text("\n").join(parts)
+
+
+def _done(results: Results) -> Text:
+    needed = [result for result in results.steps if result.state != "not-needed"]
+    done = sum(result.state == "done" for result in needed)
+    skipped = [result for result in needed if result.state == "skipped"]
+    text = Text(f"{done} of {len(needed)} steps done, {len(skipped)} skipped, ")
+    text.append(f"{len(results.readings)} readings, {len(results.findings)} findings.")
+    for result in skipped:
+        text.append(f"\n− {line(result.step.title)}: {line(result.why_skipped)}", style=UNCERTAIN)
+    for finding in results.findings:
+        if finding.decision:
+            said = wording.decision_words(finding.decision, line(finding.until))
+            text.append(f"\n● {line(finding.text)}: {said}", style="" if finding.counts else DIM)
+    return text

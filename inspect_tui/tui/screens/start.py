@@ -1,0 +1,172 @@
+"""The start: sessions left open, a new one, the machines, the demonstration."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from inspect_tui.inspection import SessionLine
+from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line
+from inspect_tui.tui.view import Stock
+from inspect_tui.tui.widgets.title_block import TitleBlock
+
+NEW, DEMO = "new", "demo"
+
+
+class StartScreen(Screen[None]):
+    """What can be gone on with, and what can be begun."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "choose", "Open", key_display="Enter"),
+        Binding("n", "new", "New session"),
+        Binding("d", "demo", "Demonstration"),
+        Binding("f1", "help", "Help", key_display="F1"),
+        Binding("ctrl+q", "app.quit", "Quit", key_display="^q"),
+    ]
+
+    class Chosen(Message):
+        """A session is to be opened."""
+
+        def __init__(self, session: str) -> None:
+            super().__init__()
+            self.session = session
+
+    class Begin(Message):
+        """A new session is wanted."""
+
+        def __init__(self, stock: Stock) -> None:
+            super().__init__()
+            self.stock = stock
+
+    class Demo(Message):
+        """The demonstration is wanted."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._stock: Stock | None = None
+
+    def compose(self) -> ComposeResult:
+        """The list of sessions, and beside it the machines."""
+        yield TitleBlock()
+        with VerticalScroll(id="start", can_focus=False):
+            yield Static("", id="start-words", markup=False)
+            yield OptionList(id="sessions", markup=False)
+            yield Static("", id="machines", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Until the store is read there is a new session and the demonstration."""
+        self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "start", 0)])
+        self._draw(Stock(), "Looking into the store …")
+        self.query_one(OptionList).focus()
+
+    def show_stock(self, stock: Stock) -> None:
+        """Show what lies in the store."""
+        self._stock = stock
+        words = ""
+        if stock.trouble:
+            words = f"The store can't be read: {stock.trouble}"
+        elif not stock.sessions:
+            words = (
+                "Nothing here yet. Begin a session: choose a checklist and your machine's sheet, "
+                "say who does it, and the first step is asked. Or look at the demonstration first."
+            )
+        self._draw(stock, words)
+
+    def _draw(self, stock: Stock, words: str) -> None:
+        self.query_one("#start-words", Static).update(words)
+        self.query_one("#start-words").display = bool(words)
+        options = self.query_one(OptionList)
+        options.clear_options()
+        left = [each for each in stock.sessions if each.state == "open"]
+        rest = [each for each in stock.sessions if each.state != "open"]
+        for heading, lines in (("LEFT OPEN", left), ("SIGNED OR BROKEN, TO READ", rest[:20])):
+            if lines:
+                options.add_option(Option(Text(heading, style=DIM), disabled=True))
+                options.add_options(
+                    Option(_session_line(each), id=f"session:{each.id}") for each in lines
+                )
+                options.add_option(None)
+        options.add_option(Option(Text("BEGIN", style=DIM), disabled=True))
+        options.add_option(Option(Text("+ New session"), id=NEW))
+        options.add_option(Option(Text("  The demonstration: an invented machine"), id=DEMO))
+        first = next(i for i, each in enumerate(options.options) if not each.disabled)
+        options.highlighted = first
+        self.query_one("#machines", Static).update(_machines(stock))
+
+    @on(OptionList.OptionSelected)
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        chosen = event.option.id or ""
+        if chosen == NEW:
+            self.action_new()
+        elif chosen == DEMO:
+            self.action_demo()
+        elif chosen.startswith("session:"):
+            self.post_message(self.Chosen(chosen.removeprefix("session:")))
+
+    def action_choose(self) -> None:
+        """Enter where the list has no focus."""
+        self.query_one(OptionList).action_select()
+
+    def action_new(self) -> None:
+        """Begin a session."""
+        self.post_message(self.Begin(self._stock or Stock()))
+
+    def action_demo(self) -> None:
+        """Open the demonstration."""
+        self.post_message(self.Demo())
+
+    def action_help(self) -> None:
+        """What to do here."""
+        from inspect_tui.tui.screens.help import HelpScreen
+
+        self.app.push_screen(HelpScreen("Start", HELP, ()))
+
+
+HELP = (
+    "Choose a session with Up and Down and open it with Enter: it goes on at its first open "
+    "reading. n begins a new session: a checklist, a machine's sheet, and who does it. d opens "
+    "the demonstration in a store of its own, where anything may be tried. Signed sessions open "
+    "for reading; words can be added to them. Own checklists and machine sheets are TOML files "
+    "in the store's folders 'checklists' and 'machines'."
+)
+
+
+def _session_line(each: SessionLine) -> Text:
+    if each.state == "broken":
+        return Text.assemble(
+            (f"✗ {line(each.id)}", FAIL), (f"\n  broken: {line(each.trouble)}", FAIL)
+        )
+    text = Text(f"{line(each.machine)}", style="bold")
+    text.append(f"  {line(each.checklist)}", style=ASKED)
+    when = f"{each.last:%Y-%m-%d %H:%M}" if each.last else ""
+    text.append(f"\n  {each.done} of {each.steps} steps  last {when}  {line(each.by)}", style=DIM)
+    if each.state == "signed":
+        text.append("  signed", style="green")
+    if each.open_findings:
+        text.append(f"  ✗ {each.open_findings} findings open", style=UNCERTAIN)
+    return text
+
+
+def _machines(stock: Stock) -> Text:
+    if not stock.machines:
+        return Text("")
+    text = Text("MACHINES", style=DIM)
+    for each in stock.machines:
+        text.append(f"\n  {line(each.title or each.id)}", style="bold")
+        if each.trouble:
+            text.append(f"  ✗ {line(each.trouble)}", style=FAIL)
+            continue
+        whose = "own sheet" if each.own else "ships with the program"
+        text.append(f"  {len(each.cylinders)} cylinders, {whose}", style=DIM)
+    text.append(f"\n\nThe store: {line(stock.where)}", style=DIM)
+    return text

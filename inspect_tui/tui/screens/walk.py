@@ -1,0 +1,134 @@
+"""The walk: the list beside the step, one question at a time, its verdict in words."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Footer, Static
+
+from inspect_tui.core.results import StepResult
+from inspect_tui.inspection import Target
+from inspect_tui.tui import order
+from inspect_tui.tui.actions import Action, bindings
+from inspect_tui.tui.screens.walk_actions import ACTIONS
+from inspect_tui.tui.screens.walk_commands import WalkCommands
+from inspect_tui.tui.screens.walk_modes import section_title
+from inspect_tui.tui.view import View
+from inspect_tui.tui.widgets import asking, step_sheet
+from inspect_tui.tui.widgets.cautions import Cautions
+from inspect_tui.tui.widgets.step_list import StepList
+from inspect_tui.tui.widgets.title_block import TitleBlock
+
+
+class WalkScreen(WalkCommands):
+    """One session being walked."""
+
+    ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
+    BINDINGS = bindings(ACTIONS)
+    HELP_TITLE = "Walking the list"
+    HELP_TEXT = (
+        "Type the reading as it is on the gauge (1-1/4, 31,7 mm, 9 1/2 turns) and press Enter: it "
+        "is judged, saved and the next open one is asked. Several readings of one quantity: "
+        "a; b; c. Enter on an empty field changes nothing. In a grid Left and Right on an empty "
+        "field go across the cylinders. To correct a value go to it and type the right one; the "
+        "old one stays in the log."
+    )
+
+    def compose(self) -> ComposeResult:
+        """Title block; the list, the step and its background; the keys."""
+        yield TitleBlock()
+        with Horizontal(id="work"):
+            yield StepList()
+            with Vertical(id="sheet"):
+                yield Static("Opening the session …", id="heading", markup=False)
+                with VerticalScroll(id="how", can_focus=False):
+                    yield Static("", id="method", markup=False)
+                with VerticalScroll(id="table", can_focus=False):
+                    yield Static("", id="readings", markup=False)
+                yield self.question
+                yield Cautions()
+            with VerticalScroll(id="aside", can_focus=False):
+                yield Static("", id="background", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """The field has the keys from the first picture on."""
+        self.query_one(Cautions).display = False
+        self.question.waiting(self.held)
+        self.question.field.focus()
+        super().on_mount()
+
+    # Drawing
+
+    def draw(self, view: View) -> None:
+        """Every part from the view and from where the person is."""
+        results = view.results
+        result = results.step(self.at)
+        self._look_for_gate()
+        place = [each.step.id for each in results.steps].index(self.at) + 1
+        self.query_one(TitleBlock).fill(view, f"{place} of {len(results.steps)}")
+        self.query_one(StepList).fill(results, self.at)
+        title = section_title(results, result.section)
+        self.query_one("#heading", Static).update(step_sheet.heading(result, title))
+        self._draw_sheet(view, result)
+        aside = Text("\n\n").join([step_sheet.background(result), step_sheet.details(view, result)])
+        self.query_one("#background", Static).update(aside)
+        self.query_one(Cautions).fill(self._gate)
+        self.draw_question()
+
+    def _draw_sheet(self, view: View, result: StepResult) -> None:
+        """The method and the readings, or the panel that was asked for in their place."""
+        method, readings = self.query_one("#method", Static), self.query_one("#readings", Static)
+        self.query_one("#table").display = not self.panel
+        self.query_one("#how").set_class(bool(self.panel), "-whole")
+        if self.mode is not None and self.mode.name == "goto":
+            self.draw_matches()
+        elif self.panel == "why":
+            both = (step_sheet.method(result), step_sheet.background(result))
+            method.update(Text("\n\n").join(both))
+        elif self.panel == "details":
+            method.update(step_sheet.details(view, result))
+        else:
+            method.update(step_sheet.method(result))
+            readings.update(step_sheet.readings(view, result, self.target))
+
+    def draw_question(self) -> None:
+        """What the field asks for, with the limit strip of that reading."""
+        asked = asking.asked(self.known, self.target, self.phase, self.mode, self._gate)
+        self.question.ask(asked.text, asked.hint, asked.title, asked.style)
+        self.draw_answer()
+
+    def draw_answer(self) -> None:
+        """The verdict of what is typed, marked as not entered yet; else what was said last."""
+        if self.view is None or not self.question.is_attached:
+            return
+        text = self.question.field.value
+        if self.mode is not None:
+            if self.mode.name == "goto":
+                self.draw_matches()
+            self.question.limit(None, (), shown=False)
+            return
+        live = asking.live(self.view, self.desk, self.target, text, self.phase)
+        self.question.limit(live.zone, live.marks, shown=self.target is not None)
+        keep = not text.strip() or self.question.field.is_refused
+        self.question.answer(self._said if keep else live.answer)
+
+    def draw_matches(self) -> None:
+        """The steps that the typed letters fit, in place of the step."""
+        hits = order.matching(self.known.results, self.question.field.value)
+        self.query_one("#method", Static).update(asking.matches(self.known.results, hits))
+        self.query_one("#readings", Static).update("")
+
+    @on(StepList.Chosen)
+    def _chosen(self, event: StepList.Chosen) -> None:
+        self.go_to_step(event.step)
+
+    @on(events.Click, "#readings")
+    def _clicked(self, event: events.Click) -> None:
+        place = event.style.meta.get("target")
+        if place is not None:
+            self.go_to_target(Target(*place))

@@ -1,0 +1,240 @@
+"""Where the person is in the walk, and recording in the order of what is typed.
+
+It keeps the step, the reading, the phase and what the field asks for, and nothing else; what is
+recorded stands in the view that the app hands it.
+"""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual import events
+
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.inspection import Target
+from inspect_tui.tui import order
+from inspect_tui.tui.guard import guarded
+from inspect_tui.tui.look import FAIL, PASS, UNCERTAIN, line
+from inspect_tui.tui.requests import Record, Request
+from inspect_tui.tui.screens.job import JobScreen
+from inspect_tui.tui.screens.walk_modes import Mode
+from inspect_tui.tui.view import Desk, Outcome, View
+from inspect_tui.tui.widgets import asking
+from inspect_tui.tui.widgets.cautions import Gate, gate_before
+from inspect_tui.tui.widgets.entry_field import Taken
+from inspect_tui.tui.widgets.question import Question
+
+
+class WalkRecording(JobScreen):
+    """The owner of the entry field; how it looks is the business of `WalkScreen`."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.at = ""
+        self.target: Target | None = None
+        self.phase: Phase = AS_FOUND
+        self.mode: Mode | None = None
+        self.aside = ""
+        self.held: list[tuple[str, bool]] = []
+        self.asked_to_begin: frozenset[str] = frozenset()
+        self.gauge = ""
+        self.state = ""
+        self.panel = ""
+        self._said = Text("")
+        self._gate: Gate | None = None
+        self.warned = False
+        self.question = Question(self)
+
+    def mode_entered(self, mode: Mode, text: str) -> Taken:
+        """Enter on words that were asked for."""
+        raise NotImplementedError
+
+    def sideways(self, key: str) -> bool:
+        """Left, Right and Tab."""
+        raise NotImplementedError
+
+    def stay_for_typed(self) -> bool:
+        """Whether Ctrl+Q has to wait for what is typed."""
+        raise NotImplementedError
+
+    def draw_answer(self) -> None:
+        """Draw the verdict of what is typed."""
+        raise NotImplementedError
+
+    # What is known
+
+    @property
+    def known(self) -> View:
+        """The view; the session is open when anything asks for it."""
+        assert self.view is not None
+        return self.view
+
+    def show(self, view: View) -> None:
+        """Take the view; the first one says where to begin."""
+        first = self.view is None
+        super().show(view)
+        if first:
+            start = order.next_target(view.results, None, view.results.steps[0].step.id, AS_FOUND)
+            self.go(start.step if start else view.results.steps[0].step.id, start)
+            if view.said:
+                self.tell(Text(line(" ".join(view.said)), style=UNCERTAIN))
+            elif start is None:
+                self.tell_all_asked()
+            self._look_for_gate()
+            self.drain()
+
+    def go(self, step: str, target: Target | None) -> None:
+        """Be at another step or reading."""
+        self.at, self.target = step, target
+        self._look_for_gate()
+        self.draw_soon()
+
+    def _look_for_gate(self) -> None:
+        gate = gate_before(self.known, self.known.results.step(self.at), self.asked_to_begin)
+        if gate != self._gate:
+            self._gate = gate
+            if gate is not None:
+                self.question.field.await_paint()
+
+    # The field's owner
+
+    @guarded("refused")
+    def entered(self, text: str, seen: bool) -> Taken:
+        """Enter was pressed in the field."""
+        if self.view is None:
+            if text.strip():
+                self.hold(text, complete=True)
+            return "held"
+        if self.mode is not None:
+            return self.mode_entered(self.mode, text.strip())
+        if self._gate is not None:
+            return self._at_the_gate(self._gate, text, seen)
+        if not text.strip():
+            if self.held:
+                self.tell(Text("Type this reading first, or Esc drops what waits.", UNCERTAIN))
+            return "taken"
+        taken = self._record(text)
+        if taken == "taken":
+            self.drain()
+        return taken
+
+    def _at_the_gate(self, gate: Gate, text: str, seen: bool) -> Taken:
+        if text.strip():
+            self.hold(text, complete=True)
+            self.tell(Text("It waits: read the caution first, Enter on the empty field.", FAIL))
+            return "held"
+        if not seen:
+            self.tell(Text("Read it first, then Enter on the empty field.", UNCERTAIN))
+            return "taken"
+        outcome = self.desk.submit(gate.confirms) if gate.confirms else Outcome()
+        if not outcome.ok:
+            self.tell(Text(line(outcome.error), style=FAIL))
+            return "taken"
+        if not gate.whole_list:
+            self.asked_to_begin |= {self.at}
+        self.tell(Text("Confirmed.", style=PASS))
+        self._look_for_gate()
+        self.draw_soon()
+        self.drain()
+        return "taken"
+
+    def _record(self, text: str) -> Taken:
+        """Record one typed reading and move on."""
+        target, view = self.target, self.known
+        if view.signed or view.read_only:
+            why = "The log is signed" if view.signed else "The log is open for reading only"
+            self.tell(Text(f"{why}: nothing was recorded. ^n adds words to a signed log.", FAIL))
+            return "refused"
+        if target is None:
+            self.tell(Text("No reading is asked here: choose one (Up, Down, ^g).", style=FAIL))
+            return "refused"
+        outcome = self.desk.submit(Record(target, text, self.phase, self.state, self.gauge))
+        if not outcome.ok:
+            self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
+            return "refused"
+        self.tell(asking.recorded(self.known.results, target, self.phase, outcome.said))
+        self.move_on(target)
+        return "taken"
+
+    def move_on(self, after: Target | None) -> None:
+        """Ask for the next open reading."""
+        found = order.next_target(self.known.results, after, self.at, self.phase)
+        if found is not None:
+            self.go(found.step, found)
+            return
+        self.go(self.at, None)
+        self.tell_all_asked(self._said)
+
+    def tell_all_asked(self, before: Text | None = None) -> None:
+        """Nothing is open any more."""
+        left = "No reading of this step is left for as left. F2: as found, ^g: another step."
+        done = "Every step is done or skipped. F7: findings, F9: sign-off."
+        said = Text(left if self.phase == AS_LEFT else done, style=PASS)
+        self.tell(Text.assemble(before, "\n", said) if before else said)
+
+    def drain(self) -> None:
+        """Record what was typed ahead, in order, until something stops it."""
+        field = self.question.field
+        while self.held and self._gate is None and self.mode is None:
+            text, complete = self.held.pop(0)
+            if not complete:
+                field.put(text)
+                self.typed(text)
+                break
+            if self._record(text) != "taken":
+                field.put(text)
+                field.refuse()
+                break
+        self.question.waiting(self.held)
+
+    def hold(self, text: str, *, complete: bool) -> None:
+        """Keep what was typed ahead."""
+        self.held.append((text, complete))
+        self.question.waiting(self.held)
+
+    @guarded(None)
+    def typed(self, text: str) -> None:
+        """The field's text changed: judge it after the keys of this burst."""
+        self.call_after_refresh(self.draw_answer)
+
+    @guarded(True)
+    def command(self, key: str) -> bool:
+        """A key that is no text, done at once and in its turn."""
+        for action in self.ACTIONS:
+            if action.key == key:
+                if self.view is not None:
+                    getattr(self, f"action_{action.name}")()
+                return True
+        if key in ("left", "right", "tab", "shift+tab"):
+            return self.sideways(key)
+        if key == "ctrl+q":
+            return self.stay_for_typed()
+        return False
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that came before the field had the focus."""
+        field = self.question.field
+        if not field.has_focus and self.is_current:
+            field.focus()
+            field.post_message(event)
+            event.stop()
+
+    # Saying
+
+    def tell(self, text: Text) -> None:
+        """What came of the last thing done; it stands until something else is typed."""
+        self._said = text
+        self.question.answer(text)
+
+    def say(self, text: str) -> None:
+        """One line to the person."""
+        self.tell(Text(line(text), style=FAIL))
+
+    def submit(self, request: Request, done: str) -> bool:
+        """Ask the app for something and say what came of it."""
+        outcome = self.desk.submit(request)
+        if not outcome.ok:
+            self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
+            return False
+        said = " ".join((done, *outcome.said)).strip()
+        self.tell(Text(line(said), style=PASS))
+        return True

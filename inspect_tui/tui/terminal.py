@@ -1,0 +1,66 @@
+"""The terminal under the app: whether there is one, and noticing when it goes.
+
+A terminal may go with a signal (closed window, SIGTERM) or without one (a lost line where no
+signal is delivered); either way the program ends and, where it still can, leaves the screen sane.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import os
+import select
+import signal
+import sys
+from collections.abc import Callable
+
+from inspect_tui.errors import BadInput
+
+INSTEAD = (
+    "Use the commands instead: inspect-tui sessions, new, record, skip, note, decide, status, "
+    "sign, export; 'inspect-tui --help' names them all."
+)
+HANGUP = 128 + 1
+
+
+def check() -> None:
+    """Refuse to start where there is no terminal that screens could be drawn on.
+
+    Raises:
+        BadInput: one sentence, and the commands to use instead.
+    """
+    if not (sys.stdin is not None and sys.stdin.isatty()):
+        raise BadInput("The app needs a terminal to read keys from, and there is none.", INSTEAD)
+    shown = sys.__stderr__ is not None and sys.__stderr__.isatty()
+    if not (shown and sys.stdout is not None and sys.stdout.isatty()):
+        raise BadInput("The app needs a terminal to draw on, and there is none.", INSTEAD)
+    if os.environ.get("TERM", "") == "dumb":
+        raise BadInput("This terminal (TERM=dumb) can't draw screens.", INSTEAD)
+
+
+def end_on_signals(leave: Callable[[int], None]) -> None:
+    """Leave in order, with status 128 + signal, when the program is told to end."""
+    loop = asyncio.get_running_loop()
+    for name in ("SIGTERM", "SIGHUP", "SIGINT"):
+        number = getattr(signal, name, None)
+        if number is not None:
+            with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
+                loop.add_signal_handler(number, leave, 128 + int(number))
+
+
+class Line:
+    """The line to the terminal, asked once a second whether it still holds."""
+
+    def __init__(self) -> None:
+        self._poll: select.poll | None = None
+        if hasattr(select, "poll") and sys.__stdin__ is not None:
+            with contextlib.suppress(OSError, ValueError):
+                self._poll = select.poll()
+                self._poll.register(sys.__stdin__.fileno(), 0)
+
+    def gone(self) -> bool:
+        """Whether the other end has hung up without a signal."""
+        if self._poll is None:
+            return False
+        lost = select.POLLHUP | select.POLLERR | select.POLLNVAL
+        return any(state & lost for _, state in self._poll.poll(0))

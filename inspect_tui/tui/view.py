@@ -1,0 +1,85 @@
+"""What screens get from the app and the one way in which they ask it for something.
+
+Everything here is frozen; after each entry the app hands every screen a new `View`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from inspect_tui.core.entries import Phase
+from inspect_tui.core.results import Results, Zone
+from inspect_tui.core.session import Session
+from inspect_tui.inspection import DefinitionLine, Preview, SessionLine, Target
+from inspect_tui.tui.requests import Request
+
+
+@dataclass(frozen=True)
+class View:
+    """The inspection as it stands."""
+
+    results: Results
+    session: Session
+    read_only: bool = False
+    said: tuple[str, ...] = ()
+    """What has to be said on opening: a torn tail that was moved, broken entries."""
+
+    @property
+    def signed(self) -> bool:
+        """Whether only addenda may follow."""
+        return self.session.signed is not None
+
+    def caution_confirmed(self, step: str) -> bool:
+        """Whether the step's caution (the list's: "") was confirmed in this session."""
+        return any(caution.step == step for caution in self.session.cautions)
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What lies in the store: sessions, checklists, machine sheets."""
+
+    sessions: tuple[SessionLine, ...] = ()
+    checklists: tuple[DefinitionLine, ...] = ()
+    machines: tuple[DefinitionLine, ...] = ()
+    trouble: str = ""
+    """Why the store can't be read."""
+    where: str = ""
+    """The store's folder, for showing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a request. It is on the disk when `error` is empty."""
+
+    said: tuple[str, ...] = ()
+    error: str = ""
+
+    @property
+    def ok(self) -> bool:
+        """Whether it was done."""
+        return not self.error
+
+
+@dataclass(frozen=True, slots=True)
+class Judging:
+    """A typed text as far as it is understood, and the limits that it is held against."""
+
+    preview: Preview
+    zone: Zone | None
+
+
+class Desk(Protocol):
+    """What the app does for a screen while the screen waits.
+
+    These are calls and not messages because type-ahead must hold: a reading has to be on the disk
+    and the field moved on before the next key of a burst is looked at.
+    """
+
+    def submit(self, request: Request) -> Outcome:
+        """Do it now; every screen is handed the new view."""
+        ...
+
+    def preview(self, target: Target, text: str, phase: Phase) -> Judging:
+        """What a typed text (maybe empty) would be; writes nothing."""
+        ...

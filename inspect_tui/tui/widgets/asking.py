@@ -1,0 +1,174 @@
+"""What the question panel says: what is asked, what was understood, what was recorded. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rich.text import Text
+
+from inspect_tui.core import wording
+from inspect_tui.core.checklist import Reading
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.results import Results, StepResult, Zone
+from inspect_tui.core.strip import StripMark, mark
+from inspect_tui.inspection import Preview, Target
+from inspect_tui.tui.look import (
+    ASKED,
+    DIM,
+    FAIL,
+    PASS,
+    PHASE_STYLE,
+    UNCERTAIN,
+    line,
+    step_state,
+    verdict,
+)
+from inspect_tui.tui.screens.walk_modes import Mode
+from inspect_tui.tui.view import Desk, View
+from inspect_tui.tui.widgets.cautions import Gate
+from inspect_tui.tui.widgets.step_sheet import shown_value
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the field is for."""
+
+    text: Text
+    hint: str
+    title: str
+    style: str
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What is typed, as far as it is understood."""
+
+    answer: Text
+    zone: Zone | None
+    marks: tuple[StripMark, ...]
+
+
+def reading_of(results: Results, target: Target) -> Reading:
+    """The reading that a target names."""
+    step = results.step(target.step).step
+    return next(reading for reading in step.readings if reading.id == target.reading)
+
+
+def hint(reading: Reading) -> str:
+    """How this reading is typed."""
+    match reading.kind:
+        case "check":
+            return "yes or no; ok or nok"
+        case "choice":
+            return "one of: " + ", ".join(reading.options)
+        case "count":
+            return "a whole number, 0 or more"
+        case "timer":
+            return "m:ss, or seconds"
+        case "date":
+            return "YYYY-MM-DD"
+        case "photo":
+            return "the picture's file name"
+        case "text":
+            return "in words, as it stands there"
+        case _:
+            return f"a number in {reading.unit}" if reading.unit else "a number"
+
+
+def asked(
+    view: View, target: Target | None, phase: Phase, mode: Mode | None, gate: Gate | None
+) -> Asked:
+    """The panel's question."""
+    if mode is not None:
+        return Asked(Text(mode.asks, style=ASKED), mode.hint, f" {mode.title} ", UNCERTAIN)
+    if gate is not None:
+        return Asked(
+            Text(gate.asks, style=ASKED), "Enter on the empty field", " CONFIRM FIRST ", FAIL
+        )
+    title = f" {wording.PHASES[phase].sign} {wording.PHASES[phase].word.upper()} "
+    style = PHASE_STYLE[phase]
+    if view.signed:
+        return Asked(
+            Text("The log is signed: ^n adds words to it."), "read-only", " SIGNED ", style
+        )
+    if target is None:
+        return Asked(Text("No reading is asked here.", style=DIM), "", title, style)
+    reading = reading_of(view.results, target)
+    text = Text(line(reading.label), style=ASKED)
+    if target.cylinder is not None:
+        text.append(f"  {line(target.cylinder)}", style="bold reverse")
+    if reading.optional:
+        text.append("  optional", style=DIM)
+    row = view.results.row(target.step, target.reading, target.cylinder, phase)
+    if row is not None:
+        text.append(f"  is {shown_value(row)}: type to correct it", style=DIM)
+    return Asked(text, hint(reading), title, style)
+
+
+def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase) -> Live:
+    """The verdict of a typed text, and the strip with the values that stand."""
+    if target is None:
+        return Live(Text(""), None, ())
+    judging = desk.preview(target, text, phase)
+    preview = judging.preview
+    judged = preview.judged
+    typed = bool(text.strip()) and not preview.error
+    marks: list[StripMark | None] = []
+    for each in (AS_FOUND, AS_LEFT):
+        row = view.results.row(target.step, target.reading, target.cylinder, each)
+        if row is not None and not (typed and each == phase):
+            marks.append(mark(each, row.value, row.judged))
+    if typed and judged is not None and not isinstance(preview.value, str | bool | None):
+        marks.append(StripMark(phase, preview.value, judged.uncertainty))  # type: ignore[arg-type]
+    unit = reading_of(view.results, target).unit
+    return Live(
+        _answer(preview, unit), judging.zone, tuple(each for each in marks if each is not None)
+    )
+
+
+def _answer(preview: Preview, unit: str) -> Text:
+    """What was understood, marked as not entered yet."""
+    if preview.error:
+        return Text(f"✗ {line(preview.error)}", style=FAIL)
+    text = Text(line(preview.shown), style="bold")
+    if preview.judged is not None:
+        text.append("  ")
+        text.append_text(verdict(preview.judged, unit))
+    text.append("  (not entered yet)", style=DIM)
+    if preview.question:
+        text.append(f"\n? {line(preview.question)}", style=UNCERTAIN)
+    return text
+
+
+def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]) -> Text:
+    """What was recorded, with its verdict and what has to be said about it."""
+    reading = reading_of(results, target)
+    row = results.row(target.step, target.reading, target.cylinder, phase)
+    text = Text("saved: ", style=PASS)
+    name = f"{reading.label} {target.cylinder}" if target.cylinder else reading.label
+    text.append(line(name))
+    if row is not None:
+        text.append(f" {shown_value(row)}  ", style="bold")
+        text.append_text(verdict(row.judged, row.unit))
+    for each in said:
+        text.append(f"\n? {line(each)}", style=UNCERTAIN)
+    return text
+
+
+def matches(results: Results, hits: Sequence[StepResult]) -> Text:
+    """The steps that typed letters fit; Enter goes to the first."""
+    if not hits:
+        return Text("No step has these letters.", style=FAIL)
+    titles = {section.id: section.title for section in results.checklist.section}
+    lines = []
+    for place, hit in enumerate(hits[:30]):
+        sign, word, style = step_state(hit)
+        text = Text("▶ " if place == 0 else "  ", style=ASKED)
+        text.append(f"{sign} ", style=style)
+        text.append(line(hit.step.title), style=ASKED if place == 0 else "")
+        text.append(f"  {line(titles.get(hit.section, hit.section))}, {word}", style=DIM)
+        lines.append(text)
+    if len(hits) > len(lines):
+        lines.append(Text(f"  and {len(hits) - len(lines)} more", style=DIM))
+    return Text("\n").join(lines)

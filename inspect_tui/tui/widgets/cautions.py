@@ -1,0 +1,98 @@
+"""What has to be read before anything is recorded: it lies over the sheet until confirmed.
+
+It is no screen of its own, so the one entry field keeps the keys: Enter on the empty field
+confirms, and readings that were typed ahead wait instead of confirming what nobody has read.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from inspect_tui.core.checklist import Step
+from inspect_tui.core.results import StepResult
+from inspect_tui.tui.look import DIM, FAIL, UNCERTAIN, words
+from inspect_tui.tui.requests import ConfirmCaution
+from inspect_tui.tui.view import View
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """Something to be read and confirmed first."""
+
+    title: str
+    texts: tuple[str, ...]
+    asks: str
+    """What Enter on the empty field says yes to."""
+    confirms: ConfirmCaution | None
+    """The caution that is logged; None where the question alone is asked."""
+    whole_list: bool = False
+    """The list's own cautions, which lie over the whole sheet."""
+
+
+def gate_before(view: View, result: StepResult, asked: frozenset[str]) -> Gate | None:
+    """What has to be confirmed before a reading of this step; None where nothing waits.
+
+    Args:
+        view: The inspection as it stands.
+        result: The step that the person is at.
+        asked: Steps that begin a run or a move and were already said yes to.
+    """
+    if view.read_only or view.signed:
+        return None
+    cautions = view.results.checklist.cautions
+    if cautions and not view.caution_confirmed(""):
+        yes = "Read these first. Enter on the empty field: read and understood."
+        return Gate("Cautions before the first step", cautions, yes, ConfirmCaution(), True)
+    step = result.step
+    unread = bool(step.caution) and not view.caution_confirmed(step.id)
+    asks = _asks_to_begin(view, step, asked)
+    if not unread and not asks:
+        return None
+    texts = ((step.caution,) if unread else ()) + (result.advice if asks else ())
+    if asks:
+        what = "the engine runs" if step.begins == "start" else "the machine moves"
+        none_open = () if result.advice else ("No safety step is open.",)
+        yes = f"From here {what}. Enter on the empty field: go on."
+        return Gate(
+            f"Before {what}", texts + none_open, yes, ConfirmCaution(step.id) if unread else None
+        )
+    yes = "Enter on the empty field: read and understood."
+    return Gate("Caution", texts, yes, ConfirmCaution(step.id))
+
+
+def _asks_to_begin(view: View, step: Step, asked: frozenset[str]) -> bool:
+    """Whether this step starts the engine or moves the machine and nothing was read at it yet."""
+    if not step.begins or step.id in asked:
+        return False
+    return not any(row.step == step.id for row in view.results.readings)
+
+
+class Cautions(VerticalScroll, can_focus=False):
+    """The panel over the sheet."""
+
+    def __init__(self) -> None:
+        super().__init__(id="cautions")
+        self._text = Static("", id="caution-text", markup=False)
+
+    def compose(self) -> ComposeResult:
+        """The texts, then what is asked."""
+        yield self._text
+
+    def fill(self, gate: Gate | None) -> None:
+        """Show what waits, or nothing."""
+        self.display = gate is not None
+        if gate is None:
+            return
+        self.border_title = Text(f" ! {gate.title} ", style=FAIL)
+        parts = [words(f"! {text}") for text in gate.texts]
+        self._text.update(
+            Text("\n\n").join([*parts, Text(gate.asks, style=UNCERTAIN)])
+            if parts
+            else Text(gate.asks, style=DIM)
+        )
+        self.set_class(gate.whole_list, "-whole")

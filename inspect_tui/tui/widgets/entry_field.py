@@ -1,0 +1,211 @@
+"""The one lasting field into which everything is typed, and the order of what is typed ahead.
+
+Keys that arrive in one read, or while a save stalls, are handled one by one in this widget's own
+`_on_key`, Enter and every command key included: a key that bubbles to a binding acts later than
+the characters behind it, and readings would be joined or land in the wrong place.
+
+What was typed ahead of something the person has not seen yet (a refusal, a caution) is held in
+order and shown, never joined to other text and never lost.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar, Literal, Protocol
+
+from textual import events
+from textual.widgets import Input
+
+MOST = 400
+"""Characters that the field holds."""
+MOST_LINES = 200
+"""Lines of one paste."""
+BURST = 0.05
+"""Seconds: keys closer together than this were not typed as an answer to the screen."""
+
+Taken = Literal["taken", "refused", "held"]
+"""What became of a text: done; not taken, so it stays in the field; kept in the queue."""
+
+
+def printable(text: str) -> str:
+    """What may stand in a field: no control, bidi or zero-width characters."""
+    return "".join(sign for sign in text if sign.isprintable())
+
+
+class Owner(Protocol):
+    """The screen that a field belongs to."""
+
+    def entered(self, text: str, seen: bool) -> Taken:
+        """Enter was pressed on this text (maybe empty). `seen`: the screen's last picture was
+        painted before the key came."""
+        ...
+
+    def typed(self, text: str) -> None:
+        """The text in the field changed."""
+        ...
+
+    def command(self, key: str) -> bool:
+        """A key that is no text. True where it was one of the screen's."""
+        ...
+
+    def hold(self, text: str, *, complete: bool) -> None:
+        """Typed ahead of something not seen yet; `complete` where Enter followed it."""
+        ...
+
+    def say(self, text: str) -> None:
+        """One line to the person."""
+        ...
+
+
+class EntryField(Input):
+    """A plain text field; see the module's words on order."""
+
+    EDITING: ClassVar[dict[str, str]] = {
+        "backspace": "delete_left",
+        "delete": "delete_right",
+        "home": "home",
+        "ctrl+a": "home",
+        "end": "end",
+        "ctrl+e": "end",
+        "ctrl+u": "delete_left_all",
+        "ctrl+k": "delete_right_all",
+        "ctrl+w": "delete_left_word",
+        "ctrl+left": "cursor_left_word",
+        "ctrl+right": "cursor_right_word",
+    }
+    """Editing keys, done at once instead of by a binding that would act after the next key."""
+
+    def __init__(self, owner: Owner, *, id: str = "entry") -> None:  # noqa: A002
+        super().__init__(id=id, max_length=MOST, select_on_focus=False, compact=True)
+        self._owner = owner
+        self._refused = False
+        self._blind = ""
+        self._painted = 0.0
+        self._last_key = 0.0
+        self.cursor_blink = False
+
+    # What the screen tells the field
+
+    def await_paint(self) -> None:
+        """Something has to be seen before keys count as an answer to it."""
+        self._painted = float("inf")
+        self.call_after_refresh(self._now_painted)
+
+    def put(self, text: str) -> None:
+        """Put a text into the field, the cursor behind it."""
+        self.value = printable(text)
+        self.cursor_position = len(self.value)
+        self._refused = False
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether the text in the field was refused and not touched since."""
+        return self._refused
+
+    # Keys
+
+    async def _on_key(self, event: events.Key) -> None:
+        seen = event.time >= self._painted and event.time - self._last_key > BURST
+        self._last_key = event.time
+        if self._refused and not seen and (event.is_printable or event.key in ("enter", "tab")):
+            self._swallow(event)
+            self._type_blind(event)
+            return
+        if self._refused and seen and self._blind:
+            self._owner.hold(self._blind, complete=False)
+            self._blind = ""
+        if event.key == "enter" or (event.key == "tab" and self.value):
+            self._swallow(event)
+            self._enter(seen)
+        elif event.is_printable and event.character is not None:
+            self._swallow(event)
+            self._type(event.character)
+        elif self._at_once(event.key):
+            self._swallow(event)
+        else:
+            await super()._on_key(event)
+
+    def _at_once(self, key: str) -> bool:
+        """Do a command or an editing key now; False where the key is neither."""
+        if self._owner.command(key):
+            return True
+        if key in ("left", "right"):
+            getattr(self, f"action_cursor_{key}")()
+        elif key in self.EDITING:
+            getattr(self, f"action_{self.EDITING[key]}")()
+        else:
+            return False
+        self._refused = False
+        self._changed()
+        return True
+
+    def _on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        event.prevent_default()
+        lines = event.text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", "\n").split("\n")
+        if len(lines) > MOST_LINES or any(len(line) > MOST for line in lines):
+            self._owner.say(
+                f"The paste was not taken: at most {MOST_LINES} lines of {MOST} characters."
+            )
+            return
+        for place, line in enumerate(lines):
+            last = place == len(lines) - 1
+            if self._refused:
+                if line:
+                    self._owner.hold(line, complete=not last)
+                continue
+            if not self._type(line):
+                return
+            if not last:
+                self._enter(seen=False)
+
+    # The parts
+
+    def _swallow(self, event: events.Event) -> None:
+        event.stop()
+        event.prevent_default()
+
+    def _type(self, text: str) -> bool:
+        """Insert; after a refusal the new text takes the place of the refused one."""
+        if self._refused:
+            self._refused = False
+            self.value = ""
+        if len(self.value) + len(text) > MOST:
+            self._owner.say(f"The field is full: it holds {MOST} characters.")
+            return False
+        if self.selection.is_empty:
+            self.insert_text_at_cursor(printable(text))
+        else:
+            self.replace(printable(text), *self.selection)
+        self._changed()
+        return True
+
+    def _type_blind(self, event: events.Key) -> None:
+        if event.is_printable:
+            self._blind = (self._blind + (event.character or ""))[:MOST]
+        elif self._blind:
+            self._owner.hold(self._blind, complete=True)
+            self._blind = ""
+
+    def _enter(self, seen: bool) -> None:
+        text = self.value
+        self.put("")
+        if self._owner.entered(text, seen) == "refused":
+            self.put(text)
+            self.refuse()
+
+    def refuse(self) -> None:
+        """The text stays; the next character that is typed as an answer replaces it."""
+        if self.value:
+            self._refused = True
+            self.action_select_all()
+            self.await_paint()
+
+    def _changed(self) -> None:
+        self._owner.typed(self.value)
+
+    def _now_painted(self) -> None:
+        self._painted = self._time()
+
+    def _time(self) -> float:
+        """The clock that key events are stamped with."""
+        return events.Event().time

@@ -1,0 +1,52 @@
+"""The limit strip in the terminal: the zone, the value's mark and the width of its uncertainty."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.widgets import Static
+
+from inspect_tui.core import wording
+from inspect_tui.core.results import Zone
+from inspect_tui.core.strip import StripMark, limit_strip
+from inspect_tui.tui.look import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, line
+
+STYLES = {
+    "outside": DIM,
+    "zone": PASS,
+    "limit": "bold",
+    "uncertainty": UNCERTAIN,
+    "both": "bold",
+    "arrow": FAIL,
+    **PHASE_STYLE,
+}
+WIDEST = 60
+
+
+class LimitStrip(Static):
+    """One line that draws where a value lies in its zone; the zone's words beside it."""
+
+    def __init__(self) -> None:
+        super().__init__("", id="limit-strip", markup=False)
+        self._zone: Zone | None = None
+        self._marks: tuple[StripMark, ...] = ()
+
+    def fill(self, zone: Zone | None, marks: tuple[StripMark, ...]) -> None:
+        """Show this zone and these values."""
+        if (zone, marks) != (self._zone, self._marks):
+            self._zone, self._marks = zone, marks
+            self.refresh()
+
+    def render(self) -> Text:
+        """The words first; the strip in what is left of the line."""
+        said = line(wording.zone_words(self._zone))
+        if not said:
+            return Text("no limit on this one", style=DIM)
+        text = Text(said, no_wrap=True, overflow="ellipsis")
+        room = min(self.size.width - len(said) - 2, WIDEST)
+        strip = limit_strip(self._zone, self._marks, room)
+        if strip.text:
+            drawn = Text(strip.text)
+            for span in strip.spans:
+                drawn.stylize(STYLES[span.meaning], span.start, span.end)
+            text = Text.assemble(text, "  ", drawn, no_wrap=True)
+        return text

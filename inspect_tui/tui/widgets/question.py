@@ -1,0 +1,57 @@
+"""The question that is asked now: what, its limit, the field, the answer's verdict in words."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from inspect_tui.core.results import Zone
+from inspect_tui.core.strip import StripMark
+from inspect_tui.tui.look import DIM, UNCERTAIN, line
+from inspect_tui.tui.widgets.entry_field import EntryField, Owner
+from inspect_tui.tui.widgets.limit_strip import LimitStrip
+
+
+class Question(Vertical):
+    """The panel at the foot of the sheet that holds the one entry field."""
+
+    def __init__(self, owner: Owner) -> None:
+        super().__init__(id="question")
+        self.field = EntryField(owner)
+        self._asked = Static("", id="asked", markup=False)
+        self._strip = LimitStrip()
+        self._answer = Static("", id="answer", markup=False)
+        self._queue = Static("", id="queue", markup=False)
+
+    def compose(self) -> ComposeResult:
+        """From the top: what is asked, its limit, the field, what was understood."""
+        yield self._asked
+        yield self._strip
+        yield self.field
+        yield self._answer
+        yield self._queue
+
+    def ask(self, asked: Text, hint: str, title: str, style: str) -> None:
+        """What the field is for now; `title` and `style` say the phase or the mode."""
+        self._asked.update(asked)
+        self.field.placeholder = line(hint)
+        self.border_title = Text(title, style=style)
+
+    def limit(self, zone: Zone | None, marks: tuple[StripMark, ...], *, shown: bool) -> None:
+        """The zone and the values in it; not shown where the field asks for words."""
+        self._strip.display = shown
+        self._strip.fill(zone, marks)
+
+    def answer(self, text: Text) -> None:
+        """What was understood of the answer, or what came of the last one."""
+        self._answer.update(text)
+
+    def waiting(self, held: list[tuple[str, bool]]) -> None:
+        """What was typed ahead and waits in order."""
+        self._queue.display = bool(held)
+        text = Text("waits, in this order: ", style=UNCERTAIN)
+        text.append("  ·  ".join(line(each) for each, _ in held), style="bold")
+        text.append("   (Esc drops it)", style=DIM)
+        self._queue.update(text)

@@ -1,0 +1,63 @@
+"""The title block of a drawing (in the manner of ISO 7200) instead of a banner."""
+
+from __future__ import annotations
+
+from rich.table import Table
+from rich.text import Text
+from textual.widgets import Static
+
+from inspect_tui.tui.look import DIM, line
+from inspect_tui.tui.view import View
+
+
+class TitleBlock(Static):
+    """Machine, checklist and revision, date, by, sheet n of N, state."""
+
+    def __init__(self) -> None:
+        super().__init__("", id="title-block", markup=False)
+        self._cells: list[tuple[str, str, int]] = []
+
+    def fill(self, view: View, sheet: str) -> None:
+        """Show the inspection's own cells; `sheet` is this screen's number or name."""
+        results, session = view.results, view.session
+        state = "signed" if view.signed else "read-only" if view.read_only else "open"
+        self.set_cells(
+            [
+                ("machine", results.machine.name or results.machine.id, 5),
+                ("checklist", f"{results.checklist.title}  rev {results.checklist.revision}", 5),
+                ("date", session.opened.date().isoformat(), 0),
+                ("by", session.by, 2),
+                ("sheet", sheet, 0),
+                ("state", state, 0),
+            ]
+        )
+
+    def set_cells(self, cells: list[tuple[str, str, int]]) -> None:
+        """Cells of (name, text, share of the width; 0 = as wide as the text)."""
+        self._cells = cells
+        self.refresh(layout=True)
+
+    def render(self) -> Table | Text:
+        """Two lines where there is room, else the texts that matter most on one."""
+        if self.size.width < 60 or self.size.height < 2:
+            return self._short()
+        table = Table.grid(padding=(0, 1), expand=True)
+        names, texts = [], []
+        for place, (name, text, share) in enumerate(self._cells):
+            if place:
+                table.add_column(width=1, style=DIM)
+                names.append(Text("│"))
+                texts.append(Text("│"))
+            table.add_column(
+                ratio=share or None, no_wrap=True, overflow="ellipsis", min_width=len(name)
+            )
+            names.append(Text(name, style=DIM))
+            texts.append(Text(line(text), style="bold"))
+        table.add_row(*names)
+        table.add_row(*texts)
+        return table
+
+    def _short(self) -> Text:
+        wanted = {name: line(text) for name, text, _ in self._cells}
+        parts = [wanted.get(name, "") for name in ("sheet", "state", "machine", "checklist")]
+        return Text(" │ ".join(part for part in parts if part), no_wrap=True, overflow="ellipsis")
