@@ -46,7 +46,7 @@ def _drawn(report: Report, sheets: int) -> Sheets:
     pdf.paragraph(DRAWN_LEGEND)
     pdf.type()
     for section in report.sections:
-        pdf.heading(section.title)
+        pdf.heading(section.title, _need(pdf, section.steps[0]) if section.steps else 0)
         for step in section.steps:
             _step(pdf, step)
     _ending(pdf, report)
@@ -112,9 +112,14 @@ def _group(pdf: Sheets, title: str, group: Sequence[FindingReport]) -> None:
         _list(pdf, (f"□ {one.finding.text} [{one.finding.id}]" for one in group), bullet="")
 
 
-def _step(pdf: Sheets, step: StepReport) -> None:
+def _need(pdf: Sheets, step: StepReport) -> float:
+    """The mm that a step's beginning takes: down to its first reading."""
     first = _height(pdf, step.lines[0]) if step.lines else 0
-    pdf.keep(6 * LINE + first)
+    return min(6 * LINE + first, pdf.eph / 2)
+
+
+def _step(pdf: Sheets, step: StepReport) -> None:
+    pdf.keep(_need(pdf, step))
     pdf.ln(1.5)
     verdict = "fail" if step.result.failed else "uncertain" if step.result.uncertain else "none"
     pdf.type(bold=True)

@@ -142,9 +142,9 @@ class Sheets(FPDF):
             new_x=XPos.LMARGIN, new_y=YPos.NEXT,
         )  # fmt: skip
 
-    def heading(self, words: str) -> None:
-        """A heading with a thin rule under it, never alone at a sheet's foot."""
-        self.keep(24)
+    def heading(self, words: str, follows: float = 12) -> None:
+        """A heading with a thin rule under it, on one sheet with the mm that follow."""
+        self.keep(12 + follows)
         self.ln(3)
         self.type(11, bold=True)
         self.paragraph(words)

@@ -215,3 +215,8 @@ def hostile_report(words: str = HOSTILE) -> Report:
         {("belt", "all", None, "as-found"): derived},
     )  # fmt: skip
     return report(replay(said), worked_out, said, LogState((words,), 3))
+
+
+def golden_reports():
+    """(name, report) of those whose exports are kept as golden files."""
+    return (("open", open_report()), ("signed", signed_report()))

@@ -1,0 +1,55 @@
+"""Writes the golden files anew: `PYTHONPATH=. python tests/report/write_golden.py`. Read the diff before commit.
+
+The PDF's golden file holds the texts that are drawn, sheet by sheet, since its bytes belong to the
+PDF library's version.
+"""
+
+from pathlib import Path
+from unittest.mock import patch
+
+from report_examples import golden_reports
+
+from inspect_tui.report import pdf_sheet
+from inspect_tui.report.export import export
+
+GOLDEN = Path(__file__).with_name("golden")
+FORMS = ("md", "html", "csv", "json")
+
+
+def drawn_texts(report) -> str:
+    """Every text of the PDF in the order in which it is drawn, on its sheet."""
+    drawn = []
+
+    def noting(real, place):
+        def note(sheets, *given, **more):
+            drawn.append(f"{sheets.page_no()}: {sheets.drawable(given[place])}")
+            return real(sheets, *given, **more)
+
+        return note
+
+    sheets = pdf_sheet.Sheets
+    begin = sheets.__init__
+
+    def anew(document, *given):
+        drawn.clear()
+        begin(document, *given)
+
+    with (
+        patch.object(sheets, "__init__", anew),
+        patch.object(sheets, "paragraph", noting(sheets.paragraph, 0)),
+        patch.object(sheets, "column", noting(sheets.column, 3)),
+        patch.object(sheets, "text", noting(sheets.text, 2)),
+    ):
+        export("pdf", report)
+    return "\n".join(drawn) + "\n"
+
+
+def write() -> None:
+    for name, report in golden_reports():
+        for form in FORMS:
+            (GOLDEN / f"{name}.{form}").write_bytes(export(form, report))
+        (GOLDEN / f"{name}.pdf.txt").write_bytes(drawn_texts(report).encode())
+
+
+if __name__ == "__main__":
+    write()
