@@ -44,13 +44,14 @@ class WalkScreen(WalkCommands):
         with Horizontal(id="work"):
             yield StepList()
             with Vertical(id="sheet"):
-                yield Static("Opening the session …", id="heading", markup=False)
-                with VerticalScroll(id="how", can_focus=False):
-                    yield Static("", id="method", markup=False)
-                with VerticalScroll(id="table", can_focus=False):
-                    yield Static("", id="readings", markup=False)
+                with Vertical(id="page"):
+                    yield Static("Opening the session …", id="heading", markup=False)
+                    yield Cautions()
+                    with VerticalScroll(id="how", can_focus=False):
+                        yield Static("", id="method", markup=False)
+                    with VerticalScroll(id="table", can_focus=False):
+                        yield Static("", id="readings", markup=False)
                 yield self.question
-                yield Cautions()
             with VerticalScroll(id="aside", can_focus=False):
                 yield Static("", id="background", markup=False)
         yield Footer(show_command_palette=False)
@@ -113,7 +114,8 @@ class WalkScreen(WalkCommands):
             self.question.limit(None, (), shown=False)
             return
         live = asking.live(self.view, self.desk, self.target, text, self.phase)
-        self.question.limit(live.zone, live.marks, shown=self.target is not None)
+        asks = self.target is not None and self._gate is None
+        self.question.limit(live.zone, live.marks, shown=asks)
         keep = not text.strip() or self.question.field.is_refused
         self.question.answer(self._said if keep else live.answer)
 
@@ -122,6 +124,10 @@ class WalkScreen(WalkCommands):
         hits = order.matching(self.known.results, self.question.field.value)
         self.query_one("#method", Static).update(asking.matches(self.known.results, hits))
         self.query_one("#readings", Static).update("")
+
+    def scroll_cautions(self, lines: int) -> None:
+        """Read on in cautions that are longer than their panel."""
+        self.query_one(Cautions).scroll_relative(y=lines, animate=False)
 
     @on(StepList.Chosen)
     def _chosen(self, event: StepList.Chosen) -> None:

@@ -23,6 +23,9 @@ from inspect_tui.tui.widgets.cautions import Gate, gate_before
 from inspect_tui.tui.widgets.entry_field import Taken
 from inspect_tui.tui.widgets.question import Question
 
+SCROLLS = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}
+"""Lines by which keys scroll the list's cautions."""
+
 
 class WalkRecording(JobScreen):
     """The owner of the entry field; how it looks is the business of `WalkScreen`."""
@@ -50,6 +53,10 @@ class WalkRecording(JobScreen):
 
     def sideways(self, key: str) -> bool:
         """Left, Right and Tab."""
+        raise NotImplementedError
+
+    def scroll_cautions(self, lines: int) -> None:
+        """Read on in cautions that are longer than their panel."""
         raise NotImplementedError
 
     def stay_for_typed(self) -> bool:
@@ -199,10 +206,14 @@ class WalkRecording(JobScreen):
     @guarded(True)
     def command(self, key: str) -> bool:
         """A key that is no text, done at once and in its turn."""
+        if self.view is None and key != "ctrl+q":
+            return key != "ctrl+p"
+        if self._gate is not None and self._gate.whole_list and key in SCROLLS:
+            self.scroll_cautions(SCROLLS[key])
+            return True
         for action in self.ACTIONS:
             if action.key == key:
-                if self.view is not None:
-                    getattr(self, f"action_{action.name}")()
+                getattr(self, f"action_{action.name}")()
                 return True
         if key in ("left", "right", "tab", "shift+tab"):
             return self.sideways(key)

@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.results import StepResult
-from inspect_tui.tui.look import DIM, FAIL, UNCERTAIN, words
+from inspect_tui.tui.look import FAIL, UNCERTAIN, words
 from inspect_tui.tui.requests import ConfirmCaution
 from inspect_tui.tui.view import View
 
@@ -89,10 +89,10 @@ class Cautions(VerticalScroll, can_focus=False):
         if gate is None:
             return
         self.border_title = Text(f" ! {gate.title} ", style=FAIL)
-        parts = [words(f"! {text}") for text in gate.texts]
-        self._text.update(
-            Text("\n\n").join([*parts, Text(gate.asks, style=UNCERTAIN)])
-            if parts
-            else Text(gate.asks, style=DIM)
-        )
+        self._text.update(Text("\n\n").join(words(f"! {text}") for text in gate.texts))
         self.set_class(gate.whole_list, "-whole")
+        self.call_after_refresh(self._say_whether_more)
+
+    def _say_whether_more(self) -> None:
+        more = self.max_scroll_y > 0
+        self.border_subtitle = Text(" Up and Down scroll ", style=UNCERTAIN) if more else ""

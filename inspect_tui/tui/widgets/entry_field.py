@@ -20,7 +20,10 @@ MOST = 400
 MOST_LINES = 200
 """Lines of one paste."""
 BURST = 0.05
-"""Seconds: keys closer together than this were not typed as an answer to the screen."""
+"""Seconds: text and Enters closer together than this came in one go, not as an answer."""
+
+ENTERS = ("enter", "tab", "ctrl+j")
+"""Keys that end a text: Enter; behind a text also Tab, and the LF of a line sent as it stands."""
 
 Taken = Literal["taken", "refused", "held"]
 """What became of a text: done; not taken, so it stays in the field; kept in the queue."""
@@ -104,16 +107,18 @@ class EntryField(Input):
     # Keys
 
     async def _on_key(self, event: events.Key) -> None:
+        typing = event.is_printable or event.key in ENTERS
         seen = event.time >= self._painted and event.time - self._last_key > BURST
-        self._last_key = event.time
-        if self._refused and not seen and (event.is_printable or event.key in ("enter", "tab")):
+        if typing:
+            self._last_key = event.time
+        if self._refused and not seen and typing:
             self._swallow(event)
             self._type_blind(event)
             return
         if self._refused and seen and self._blind:
             self._owner.hold(self._blind, complete=False)
             self._blind = ""
-        if event.key == "enter" or (event.key == "tab" and self.value):
+        if event.key == "enter" or (event.key in ENTERS and self.value):
             self._swallow(event)
             self._enter(seen)
         elif event.is_printable and event.character is not None:

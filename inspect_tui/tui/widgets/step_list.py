@@ -99,8 +99,8 @@ def _section_label(title: str, mine: list[StepResult], at: str, *, folded: bool)
     needed = [result for result in mine if result.state != "not-needed"]
     done = sum(result.state != "open" for result in needed)
     here = folded and any(result.step.id == at for result in mine)
-    text = Text(line(title), style=ASKED if here else "bold")
-    text.append(f" {done}/{len(needed)}", style=DIM)
+    text = Text(f"{done}/{len(needed)} ", style=DIM)
+    text.append(line(title), style=ASKED if here else "bold")
     if any(result.failed for result in mine):
         text.append(" ✗", style="bold red")
     return text

@@ -9,6 +9,9 @@ from textual.widgets import Static
 from inspect_tui.tui.look import DIM, line
 from inspect_tui.tui.view import View
 
+WIDE = 110
+"""Columns from which each text stands under its name."""
+
 
 class TitleBlock(Static):
     """Machine, checklist and revision, date, by, sheet n of N, state."""
@@ -38,9 +41,12 @@ class TitleBlock(Static):
         self.refresh(layout=True)
 
     def render(self) -> Table | Text:
-        """Two lines where there is room, else the texts that matter most on one."""
-        if self.size.width < 60 or self.size.height < 2:
+        """A line of names over a line of texts; two lines of both where it is narrow; or one."""
+        if self.size.height < 2:
             return self._short()
+        if self.size.width < WIDE:
+            half = 2 if len(self._cells) > 3 else 1
+            return Text("\n").join([self._row(self._cells[:half]), self._row(self._cells[half:])])
         table = Table.grid(padding=(0, 1), expand=True)
         names, texts = [], []
         for place, (name, text, share) in enumerate(self._cells):
@@ -56,6 +62,13 @@ class TitleBlock(Static):
         table.add_row(*names)
         table.add_row(*texts)
         return table
+
+    def _row(self, cells: list[tuple[str, str, int]]) -> Text:
+        text = Text(no_wrap=True, overflow="ellipsis")
+        for place, (name, said, _) in enumerate(cells):
+            text.append(f" │ {name} " if place else f"{name} ", style=DIM)
+            text.append(line(said), style="bold")
+        return text
 
     def _short(self) -> Text:
         wanted = {name: line(text) for name, text, _ in self._cells}
