@@ -127,7 +127,11 @@ class Inspection:
             "checklist": texts["checklist"], "machine": texts["machine"],
         }  # fmt: skip
         writer = log.Writer.create(path, Entry(0, "opened", at, by, keys))
-        inspection = cls(places, now, writer.contents, path, writer, by)
+        try:
+            inspection = cls(places, now, writer.contents, path, writer, by)
+        except BaseException:
+            writer.close()
+            raise
         inspection.said = tuple(problem.message for problem in notes)
         return inspection
 
@@ -175,6 +179,11 @@ class Inspection:
 
     def __exit__(self, *about: object) -> None:
         self.close()
+
+    @property
+    def clock_note(self) -> str:
+        """Said when this computer's clock is behind the log; "" otherwise."""
+        return "" if self._writer is None else self._writer.clock_note
 
     @property
     def read_only(self) -> bool:
@@ -379,7 +388,8 @@ class Inspection:
         try:
             return date.fromisoformat(until).isoformat()
         except ValueError:
-            events = [path.stem for path in definition_files.list_all("checklist", self.places)]
+            listed = definition_files.list_all("checklist", self.places)
+            events = [definition_files.id_of(path) for path in listed]
             if until in events or until == self.compiled.checklist.id:
                 return until
             raise BadInput(

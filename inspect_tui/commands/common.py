@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 
@@ -40,11 +42,15 @@ def show_json(data: Any) -> None:
     print(json.dumps(data, indent=2, allow_nan=False))
 
 
-def opened(given: argparse.Namespace, *, write: bool = True) -> Inspection:
-    """The session that the command names; what has to be said on opening goes to stderr."""
+@contextmanager
+def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspection]:
+    """The session that the command names; what has to be said about its log goes to stderr."""
     inspection = Inspection.open(
         places(given), given.session, now, write=write, by=clean(getattr(given, "by", ""))
     )
-    for text in inspection.said:
-        tell(text)
-    return inspection
+    with inspection:
+        for text in inspection.said:
+            tell(text)
+        yield inspection
+        if inspection.clock_note:
+            tell(inspection.clock_note)
