@@ -3,7 +3,8 @@
 The map of the house:
 
 - ``cli``, ``commands``: the commands, thin
-- ``inspection``: one inspection being done; the only joiner of core and files
+- ``inspection``, with ``held_log``, ``listing`` and ``demo``: one inspection being done; the only
+  joiners of core and files
 - ``core``: pure; readings, units, checklist, machine, expressions, limits, session, results
 - ``calc``: calculations, one module a subject; they import nothing of ours
 - ``files``: the disk; store, definitions, the session log

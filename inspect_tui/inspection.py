@@ -7,23 +7,16 @@ and replaced after every entry. Written first, shown second.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
-from pathlib import Path
+from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
-from inspect_tui import __version__
-from inspect_tui.core import definitions, readings, units
-from inspect_tui.core.asking import Asking, Preview, Target, logged, near
-from inspect_tui.core.entries import DECISIONS, FORMAT, Entry, Phase
-from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.results import Results
-from inspect_tui.core.session import Replay, Session
-from inspect_tui.core.working_out import work_out
+from inspect_tui.core import readings, units
+from inspect_tui.core.asking import Preview, Target, logged, near
+from inspect_tui.core.entries import DECISIONS, Phase
 from inspect_tui.errors import BadInput, NotSaved, Refused
-from inspect_tui.files import definition_files, log
-from inspect_tui.files.places import Places, new_session_id
+from inspect_tui.files import definition_files
+from inspect_tui.held_log import HeldLog, wanted
 from inspect_tui.listing import (
     DefinitionLine,
     SessionLine,
@@ -43,197 +36,12 @@ CONDITIONS = {
 """What is said of a session's air, and the unit of a bare number."""
 
 
-@dataclass(frozen=True, slots=True)
-class LogState:
-    """What the log itself has to say."""
-
-    path: Path
-    problems: tuple[str, ...] = ()
-    torn: str = ""
-    torn_bytes: int = 0
-
-
-class Inspection:
-    """A session that is open for writing or for reading.
+class Inspection(HeldLog):
+    """A session that is open for writing or for reading, and what a person does in it.
 
     `said` holds what has to be told on opening: a torn tail that was moved, broken entries,
     figures that the sheet lacks.
     """
-
-    session: Session
-    results: Results
-
-    def __init__(
-        self,
-        places: Places,
-        now: Callable[[], datetime],
-        contents: log.Contents,
-        path: Path,
-        writer: log.Writer | None,
-        by: str = "",
-    ) -> None:
-        self.places = places
-        self.now = now
-        self.entries: tuple[Entry, ...] = contents.entries
-        self.said: tuple[str, ...] = ()
-        torn = contents.torn if writer is None else b""
-        words = contents.torn_in_words if torn else ""
-        self.log = LogState(path, contents.problems, words, len(torn))
-        self._writer = writer
-        self._replay = Replay(self.entries[0] if self.entries else None)
-        for entry in self.entries[1:]:
-            self._replay.take(entry)
-        self.session = self._replay.session()
-        self.by = by or self.session.by
-        self._compile()
-        self._work_out()
-
-    # --- opening and closing ----------------------------------------------------------------
-
-    @classmethod
-    def new(
-        cls, places: Places, checklist: str, machine: str, by: str, now: Callable[[], datetime]
-    ) -> Inspection:
-        """Begin a session.
-
-        Raises:
-            BadInput: no such checklist or sheet, or nobody named.
-            Refused: problems in a file, each on a line.
-        """
-        by = _wanted("who does the inspection", by)
-        texts = {}
-        loaded = {}
-        files = {}
-        for kind, name in (("checklist", checklist), ("machine", machine)):
-            path = definition_files.find(kind, name, places)  # type: ignore[arg-type]
-            files[kind] = str(path)
-            texts[kind] = definition_files.read_text(path)
-            load = definitions.load_checklist if kind == "checklist" else definitions.load_machine
-            loaded[kind] = load(texts[kind], files[kind])
-            _sound(loaded[kind].problems)
-        sheet = loaded["machine"].machine
-        compiled = loaded["checklist"].compiled
-        assert sheet is not None and compiled is not None
-        notes = definitions.check_together(
-            loaded["checklist"], texts["checklist"], files["checklist"], sheet
-        )
-        _sound(notes)
-        at = now()
-        places.make()
-        session = new_session_id(places, at.date(), sheet.id, compiled.checklist.id)
-        path = places.log(session)
-        keys = {
-            "format": FORMAT, "program": f"inspect-tui {__version__}", "session": session,
-            "checklist": texts["checklist"], "machine": texts["machine"],
-        }  # fmt: skip
-        writer = log.Writer.create(path, Entry(0, "opened", at, by, keys))
-        try:
-            inspection = cls(places, now, writer.contents, path, writer, by)
-        except BaseException:
-            writer.close()
-            raise
-        inspection.said = tuple(problem.message for problem in notes)
-        return inspection
-
-    @classmethod
-    def open(
-        cls,
-        places: Places,
-        session: str,
-        now: Callable[[], datetime],
-        *,
-        write: bool = True,
-        by: str = "",
-        despite_broken: bool = False,
-    ) -> Inspection:
-        """Open a session by its id, or by the path of a log that ends in `.toml`.
-
-        Raises:
-            BadInput: there is no such session.
-            Refused: another program has it open, or the log is broken (and `write`).
-        """
-        path = Path(session) if session.endswith(".toml") else places.log(session)
-        if not write:
-            contents = log.read(path)
-            inspection = cls(places, now, contents, path, None, by)
-            torn = (inspection.log.torn,) if contents.torn else ()
-            inspection.said = torn + contents.problems
-            return inspection
-        writer = log.Writer.open(path, despite_broken=despite_broken)
-        try:
-            inspection = cls(places, now, writer.contents, path, writer, by)
-        except BaseException:
-            writer.close()
-            raise
-        mended = (writer.mended,) if writer.mended else ()
-        inspection.said = mended + writer.contents.problems
-        return inspection
-
-    def close(self) -> None:
-        """Give the log back. Safe to call twice."""
-        if self._writer is not None:
-            self._writer.close()
-
-    def __enter__(self) -> Inspection:
-        return self
-
-    def __exit__(self, *about: object) -> None:
-        self.close()
-
-    @property
-    def clock_note(self) -> str:
-        """Said when this computer's clock is behind the log; "" otherwise."""
-        return "" if self._writer is None else self._writer.clock_note
-
-    @property
-    def read_only(self) -> bool:
-        """Whether nothing can be written: opened so, or signed."""
-        return self._writer is None or self.session.signed is not None
-
-    def _compile(self) -> None:
-        compiled = definitions.compile_trusted(self.session.checklist_text)
-        for added in self.session.added:
-            compiled = definitions.add_step(
-                compiled, added.section, added.id, added.title, added.unit
-            )
-        self.compiled = compiled
-        self.machine = definitions.trusted_machine(self.session.machine_text)
-        self.evaluation = Evaluation(compiled, self.machine)
-        self.asking = Asking(self.evaluation)
-
-    def _work_out(self) -> None:
-        self.results = work_out(self.evaluation, self.session)
-
-    # --- writing ----------------------------------------------------------------------------
-
-    def _writable(self) -> log.Writer:
-        if self.session.signed is not None:
-            signed = self.session.signed
-            raise Refused(
-                f"Session {self.session.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
-                "it can't be changed.",
-                "Use 'addendum' to add words.",
-            )
-        if self._writer is None:
-            raise Refused("This session is open for reading only.")
-        return self._writer
-
-    def _write(self, *kinds: tuple[str, dict[str, Any]], by: str = "") -> None:
-        """Append entries in one write; only then is anything shown."""
-        writer = self._writer
-        if writer is None:
-            raise Refused("This session is open for reading only.")
-        at = self.now()
-        fresh = writer.append(
-            [Entry(-1, kind, at, by or self.by, _given(keys)) for kind, keys in kinds]
-        )
-        self.entries += fresh
-        for entry in fresh:
-            self._replay.take(entry)
-        self.session = self._replay.session()
-        if any(kind == "step-added" for kind, _ in kinds):
-            self._compile()
-        self._work_out()
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; writes nothing, raises nothing."""
@@ -313,7 +121,7 @@ class Inspection:
         self.asking.step(step)
         if reading is not None:
             self.asking.place(Target(step, reading, cylinder), need_cylinder=False)
-        why = _wanted("the reason", why)
+        why = wanted("the reason", why)
         self._write(
             ("skipped", {"step": step, "reading": reading, "cylinder": cylinder, "why": why})
         )
@@ -322,7 +130,7 @@ class Inspection:
         """Words at a step."""
         self._writable()
         self.asking.step(step)
-        self._write(("note", {"step": step, "text": _wanted("the note", text)}))
+        self._write(("note", {"step": step, "text": wanted("the note", text)}))
 
     def find(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
@@ -332,7 +140,7 @@ class Inspection:
             self.asking.cylinder(cylinder)
         finding = f"F{len(self.session.findings) + 1}"
         keys = {
-            "id": finding, "step": step, "text": _wanted("the finding", text),
+            "id": finding, "step": step, "text": wanted("the finding", text),
             "cylinder": cylinder,
         }  # fmt: skip
         self._write(("finding", keys))
@@ -348,7 +156,7 @@ class Inspection:
             units.unit(unit)
         step = f"added-{len(self.session.added) + 1}"
         keys = {
-            "section": section, "step": step, "title": _wanted("the title", title),
+            "section": section, "step": step, "title": wanted("the title", title),
             "unit": unit or None,
         }  # fmt: skip
         self._write(("step-added", keys))
@@ -421,8 +229,8 @@ class Inspection:
         for name, text in typed.items():
             if name not in CONDITIONS:
                 raise BadInput(f"'{name}' is no condition.", near(name, list(CONDITIONS)))
-            wanted = units.unit(CONDITIONS[name])
-            units.number_in(readings.quantity(text, wanted), wanted)
+            unit = units.unit(CONDITIONS[name])
+            units.number_in(readings.quantity(text, unit), unit)
         self._write(("conditions", {name: readings.clean(text) for name, text in typed.items()}))
         return ()
 
@@ -451,7 +259,7 @@ class Inspection:
             Refused: something is open, each named, and `accept_open` has no words.
         """
         self._writable()
-        by = _wanted("who signs", by)
+        by = wanted("who signs", by)
         accepted = readings.clean(accept_open)
         blocks = self.results.blocks
         if blocks and not accepted:
@@ -466,7 +274,7 @@ class Inspection:
                 f"Session {self.session.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
-        self._write(("addendum", {"text": _wanted("the addendum", text)}), by=by)
+        self._write(("addendum", {"text": wanted("the addendum", text)}), by=by)
 
     def export(self, form: str) -> bytes:
         """The report: md, html, csv, json or pdf."""
@@ -499,20 +307,3 @@ class Inspection:
         """Log that the app goes on with this session; nothing where it can't be written."""
         if not self.read_only:
             self._write(("resumed", {}))
-
-
-def _given(keys: dict[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in keys.items() if value is not None}
-
-
-def _wanted(what: str, text: str) -> str:
-    cleaned = readings.clean(text)
-    if not cleaned:
-        raise BadInput(f"{what[0].upper()}{what[1:]} is missing.")
-    return cleaned
-
-
-def _sound(problems: Iterable[Any]) -> None:
-    errors = [str(problem) for problem in problems if not problem.note]
-    if errors:
-        raise Refused("\n".join(errors))
