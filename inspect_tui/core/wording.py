@@ -90,7 +90,7 @@ KINDS: Final[dict[str, str]] = {
     "joined": "joined",
 }
 
-_UNSEEN = re.compile(
+UNSEEN: Final = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e"
     "\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
 )
@@ -104,7 +104,7 @@ def visible(text: str) -> str:
     become LF, tabs stay.
     """
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return _UNSEEN.sub(lambda found: f"<U+{ord(found[0]):04X}>", text)
+    return UNSEEN.sub(lambda found: f"<U+{ord(found[0]):04X}>", text)
 
 
 def one_line(text: str) -> str:

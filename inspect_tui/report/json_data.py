@@ -17,10 +17,6 @@ from inspect_tui.report.content import FindingReport, Line, Report, StepReport, 
 from inspect_tui.report.status import plain, status
 
 FORMAT = 1
-_ACTING = re.compile(
-    "[\x7f-\x9f\u00ad\u061c\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]"
-)
-"""Characters that JSON allows as they are and that act on whoever shows them."""
 
 
 def write(report: Report) -> bytes:
@@ -83,7 +79,12 @@ def write(report: Report) -> bytes:
         },
     }
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
-    return (_ACTING.sub(lambda found: f"\\u{ord(found[0]):04x}", text) + "\n").encode()
+    return (wording.UNSEEN.sub(_escape, text) + "\n").encode()
+
+
+def _escape(found: re.Match[str]) -> str:
+    """A character in JSON's own escapes; two of them beyond the first plane."""
+    return json.dumps(found[0])[1:-1]
 
 
 def _step(step: StepReport) -> dict[str, Any]:

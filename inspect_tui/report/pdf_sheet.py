@@ -6,13 +6,13 @@ What the PDF report is drawn with; knows nothing of inspections but the title bl
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
-from fpdf import FPDF, XPos, YPos
-from fpdf.enums import MethodReturnValue
+from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
 from inspect_tui.core import wording
@@ -44,6 +44,9 @@ COLOURS: Final[dict[str, tuple[int, int, int]]] = {
 }
 
 
+_WORD = re.compile(r"\S+ *| +")
+
+
 class Sheets(FPDF):
     """The document. Every text from elsewhere goes through `drawable`."""
 
@@ -53,6 +56,7 @@ class Sheets(FPDF):
         self.add_font(FAMILY, "", REGULAR)
         self.add_font(FAMILY, "B", BOLD)
         self.alias_nb_pages("")
+        self._advances: dict[tuple[str, str], float] = {}
         self.known = frozenset.intersection(*(frozenset(self._cmap(key)) for key in self.fonts))
         self.set_creation_date(at.astimezone(UTC))
         self.set_producer("inspect-tui")
@@ -133,14 +137,45 @@ class Sheets(FPDF):
         if not self.room(height):
             self.add_page()
 
+    def lines(self, words: str, width: float) -> list[str]:
+        """A text broken into lines no wider than `width` mm; a word that is too long is cut."""
+        return [line for part in words.split("\n") for line in self._wrapped(part, width)]
+
+    def _wrapped(self, part: str, width: float) -> Iterator[str]:
+        line, used = "", 0.0
+        for word in _WORD.findall(part):
+            size = sum(map(self._advance, word.rstrip()))
+            if line and used + size > width:
+                yield line.rstrip()
+                line, used = "", 0.0
+            if size <= width:
+                line, used = line + word, used + sum(map(self._advance, word))
+                continue
+            for sign in word:
+                if line and used + self._advance(sign) > width:
+                    yield line
+                    line, used = "", 0.0
+                line, used = line + sign, used + self._advance(sign)
+        yield line.rstrip()
+
+    def _advance(self, sign: str) -> float:
+        """The width of one character in the type that is set, in mm."""
+        key = (self.font_style, sign)
+        if key not in self._advances:
+            self._advances[key] = self.get_string_width(sign) / self.font_size
+        return self._advances[key] * self.font_size
+
     def paragraph(self, words: str, indent: float = 0) -> None:
         """A text over the whole width, broken where it must be, over sheets too."""
         left = self.l_margin + indent
-        self.set_x(left)
-        self.multi_cell(
-            self.w - self.r_margin - left, LINE, self.drawable(words), align="L",
-            new_x=XPos.LMARGIN, new_y=YPos.NEXT,
-        )  # fmt: skip
+        for line in self.lines(self.drawable(words), self.w - self.r_margin - left):
+            self.keep(LINE)
+            self._line(left, self.get_y(), line)
+            self.set_xy(self.l_margin, self.get_y() + LINE)
+
+    def _line(self, x: float, y: float, line: str) -> None:
+        if line:
+            self.text(x, y + LINE / 2 + 0.35 * self.font_size, line)
 
     def heading(self, words: str, follows: float = 12) -> None:
         """A heading with a thin rule under it, on one sheet with the mm that follow."""
@@ -159,19 +194,15 @@ class Sheets(FPDF):
         self.line(self.l_margin, self.get_y(), self.w - self.r_margin, self.get_y())
 
     def height(self, words: str, width: float) -> float:
-        """How high a text is in a column of that width."""
-        if not words:
-            return LINE
-        high = self.multi_cell(
-            width, LINE, words, align="L", dry_run=True, output=MethodReturnValue.HEIGHT
-        )
-        assert isinstance(high, int | float)
-        return float(high)
+        """How high a text is in a column of that width, in mm."""
+        return LINE * len(self.lines(words, width))
 
     def column(self, x: float, y: float, width: float, words: str) -> None:
         """A text in a column; the caller has seen to it that it fits on the sheet."""
+        for line in self.lines(words, width):
+            self._line(x, y, line)
+            y += LINE
         self.set_xy(x, y)
-        self.multi_cell(width, LINE, words, align="L", new_x=XPos.LEFT, new_y=YPos.NEXT)
 
     def strip(self, drawn: Geometry, x: float, y: float, width: float) -> None:
         """A limit strip, 4 mm high, its middle 2 mm under `y`."""

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 
 import pytest
 import report_examples as examples
@@ -11,6 +12,11 @@ from inspect_tui.core.results import Judged, Zone
 from inspect_tui.core.wording import SAFETY
 from inspect_tui.report.content import Line, LogState, Stood, report
 from inspect_tui.report.export import export
+
+
+@cache
+def open_words(form):
+    return words(form, examples.open_report())
 
 
 def words(form, whole):
@@ -36,7 +42,7 @@ def test_a_signed_log_names_each_open_thing_and_the_words(form):
 
 @pytest.mark.parametrize("form", FORMS)
 def test_an_open_session_says_so_and_what_is_in_the_way(form):
-    said = words(form, examples.open_report())
+    said = open_words(form)
     if form != "json":
         assert "Not signed: this session is open." in said
     assert "Finding F1 has no decision." in said
@@ -69,13 +75,13 @@ def test_an_open_session_says_so_and_what_is_in_the_way(form):
     ],
 )
 def test_everything_is_in_every_format(form, wanted):
-    assert wanted in words(form, examples.open_report())
+    assert wanted in open_words(form)
 
 
 @pytest.mark.parametrize("form", ("md", "html", "pdf"))
 def test_the_last_seal_is_short_enough_for_paper(form):
-    assert "last seal begins e166 b727 f750 dff2" in words(form, examples.open_report())
-    assert "does NOT verify" in words(form, examples.open_report())
+    assert "last seal begins e166 b727 f750 dff2" in open_words(form)
+    assert "does NOT verify" in open_words(form)
     assert "does NOT verify" not in words(form, examples.signed_report())
 
 

@@ -24,7 +24,7 @@ def test_the_texts_of_the_pdf(name, report):
 
 
 def test_an_unknown_format_is_refused_with_the_known_ones():
-    with pytest.raises(BadInput, match="'docx'.*md, html, csv, json, pdf"):
+    with pytest.raises(BadInput, match=r"'docx'.*md, html, csv, json, pdf"):
         export("docx", REPORTS[0][1])
 
 

@@ -1,4 +1,6 @@
-"""Writes the golden files anew: `PYTHONPATH=. python tests/report/write_golden.py`. Read the diff before commit.
+"""Writes the golden files anew; read the diff before the commit.
+
+    PYTHONPATH=. python tests/report/write_golden.py
 
 The PDF's golden file holds the texts that are drawn, sheet by sheet, since its bytes belong to the
 PDF library's version.
@@ -20,9 +22,10 @@ def drawn_texts(report) -> str:
     """Every text of the PDF in the order in which it is drawn, on its sheet."""
     drawn = []
 
-    def noting(real, place):
+    def noting(real, *places):
         def note(sheets, *given, **more):
-            drawn.append(f"{sheets.page_no()}: {sheets.drawable(given[place])}")
+            words = ": ".join(sheets.drawable(given[place]) for place in places)
+            drawn.append(f"{sheets.page_no()}: {words}")
             return real(sheets, *given, **more)
 
         return note
@@ -38,7 +41,7 @@ def drawn_texts(report) -> str:
         patch.object(sheets, "__init__", anew),
         patch.object(sheets, "paragraph", noting(sheets.paragraph, 0)),
         patch.object(sheets, "column", noting(sheets.column, 3)),
-        patch.object(sheets, "text", noting(sheets.text, 2)),
+        patch.object(sheets, "_field", noting(sheets._field, 3, 4)),
     ):
         export("pdf", report)
     return "\n".join(drawn) + "\n"
