@@ -16,6 +16,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from inspect_tui.core.entries import Phase
+from inspect_tui.core.results import Zone
 from inspect_tui.errors import InspectError
 from inspect_tui.files.places import Places
 from inspect_tui.inspection import Inspection, Preview, Target, checklists, machines, sessions
@@ -31,7 +32,7 @@ from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.sign import SignScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.screens.walk import WalkScreen
-from inspect_tui.tui.view import Judging, Outcome, Stock, View
+from inspect_tui.tui.view import Outcome, Stock, View
 
 OVER_THE_WALK: dict[str, Callable[[InspectApp, View], Screen[None]]] = {
     "findings": lambda app, view: FindingsScreen(app, view),
@@ -213,15 +214,17 @@ class InspectApp(App[int]):
                 screen.show(view)
         return Outcome(said)
 
-    def preview(self, target: Target, text: str, phase: Phase) -> Judging:
-        """What a typed text would be, and the limits it would be held against."""
-        held = self.inspection
-        assert held is not None
-        evaluation = held.evaluation
+    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
+        """What a typed text would be; writes nothing."""
+        assert self.inspection is not None
+        return self.inspection.preview(target, text, phase)
+
+    def zone(self, target: Target, phase: Phase) -> Zone | None:
+        """The limits that a reading is held against."""
+        assert self.inspection is not None
+        evaluation = self.inspection.evaluation
         step = evaluation.compiled.steps[target.step]
-        zone = evaluation.zone(step, target.reading, target.cylinder, phase)
-        seen = held.preview(target, text, phase) if text.strip() else Preview()
-        return Judging(seen, zone)
+        return evaluation.zone(step, target.reading, target.cylinder, phase)
 
     # Other screens, the palette, leaving
 

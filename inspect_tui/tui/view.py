@@ -61,14 +61,6 @@ class Outcome:
         return not self.error
 
 
-@dataclass(frozen=True, slots=True)
-class Judging:
-    """A typed text as far as it is understood, and the limits that it is held against."""
-
-    preview: Preview
-    zone: Zone | None
-
-
 class Desk(Protocol):
     """What the app does for a screen while the screen waits.
 
@@ -80,6 +72,10 @@ class Desk(Protocol):
         """Do it now; every screen is handed the new view."""
         ...
 
-    def preview(self, target: Target, text: str, phase: Phase) -> Judging:
-        """What a typed text (maybe empty) would be; writes nothing."""
+    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
+        """What a typed text would be; writes nothing."""
+        ...
+
+    def zone(self, target: Target, phase: Phase) -> Zone | None:
+        """The limits that a reading is held against; None where it has none."""
         ...

@@ -21,7 +21,7 @@ from inspect_tui.tui.actions import Action, bindings
 from inspect_tui.tui.look import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.view import View
-from inspect_tui.tui.widgets.step_sheet import out_of_family, shown_value
+from inspect_tui.tui.widgets.step_sheet import out_of_family, shown_value, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -104,9 +104,9 @@ class CompareScreen(JobScreen):
                     _cell(row, (reading.id, name) in odd)
                     for row, name in zip(rows, names, strict=True)
                 ]
-                table.add_row(
-                    Text(line(reading.label)), *cells, _spread(reading, rows), _zone(rows)
-                )
+                zone = zones_in_words(results, self.desk, step.id, reading)
+                label = Text(line(reading.label))
+                table.add_row(label, *cells, _spread(reading, rows), zone)
         return table if table.row_count else None
 
     def _row(self, results: Results, step: str, reading: str, name: str) -> ReadingRow | None:
@@ -165,8 +165,3 @@ def _spread(reading: Reading, rows: list[ReadingRow | None]) -> Text:
         return Text(line(show(spread, wording.difference_unit(reading.unit))))
     same = len(set(map(str, values))) == 1
     return Text("all alike" if same else "differ", style=DIM if same else UNCERTAIN)
-
-
-def _zone(rows: list[ReadingRow | None]) -> Text:
-    zones = [wording.zone_words(row.judged.zone) for row in rows if row is not None]
-    return Text(" / ".join(dict.fromkeys(line(each) for each in zones if each)))

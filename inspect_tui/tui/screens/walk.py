@@ -84,9 +84,10 @@ class WalkScreen(WalkCommands):
     def _draw_sheet(self, view: View, result: StepResult) -> None:
         """The method and the readings, or the panel that was asked for in their place."""
         method, readings = self.query_one("#method", Static), self.query_one("#readings", Static)
-        self.query_one("#table").display = not self.panel
-        self.query_one("#how").set_class(bool(self.panel), "-whole")
-        if self.mode is not None and self.mode.name == "goto":
+        going = self.mode is not None and self.mode.name == "goto"
+        self.query_one("#table").display = not self.panel and not going
+        self.query_one("#heading").display = not going
+        if going:
             self.draw_matches()
         elif self.panel == "why":
             both = (step_sheet.method(result), step_sheet.background(result))
@@ -95,7 +96,7 @@ class WalkScreen(WalkCommands):
             method.update(step_sheet.details(view, result))
         else:
             method.update(step_sheet.method(result))
-            readings.update(step_sheet.readings(view, result, self.target))
+            readings.update(step_sheet.readings(view, self.desk, result, self.target))
 
     def draw_question(self) -> None:
         """What the field asks for, with the limit strip of that reading."""
@@ -122,8 +123,11 @@ class WalkScreen(WalkCommands):
     def draw_matches(self) -> None:
         """The steps that the typed letters fit, in place of the step."""
         hits = order.matching(self.known.results, self.question.field.value)
-        self.query_one("#method", Static).update(asking.matches(self.known.results, hits))
-        self.query_one("#readings", Static).update("")
+        self.pick = max(0, min(self.pick, len(hits) - 1))
+        self.query_one("#method", Static).update(
+            asking.matches(self.known.results, hits, self.pick)
+        )
+        self.query_one("#how").scroll_to(y=self.pick - 3, animate=False)
 
     def scroll_cautions(self, lines: int) -> None:
         """Read on in cautions that are longer than their panel."""

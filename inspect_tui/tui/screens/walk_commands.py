@@ -131,7 +131,7 @@ class WalkCommands(WalkRecording):
         """Enter on the words that were asked for."""
         if mode.name.startswith("air-"):
             return self._air_entered(mode, text)
-        if not text:
+        if not text and mode.name != "goto":
             self.tell(Text("Nothing typed: nothing changed. Esc leaves this.", style=UNCERTAIN))
             return "taken"
         if mode.make is not None:
@@ -162,7 +162,7 @@ class WalkCommands(WalkRecording):
             self.tell(Text("No step has these letters.", style=FAIL))
             return "refused"
         self.end_mode()
-        step = hits[0].step.id
+        step = hits[min(self.pick, len(hits) - 1)].step.id
         self.go(step, order.first_in(self.known.results, step, self.phase))
         return "taken"
 
@@ -212,6 +212,7 @@ class WalkCommands(WalkRecording):
     def action_go_to(self) -> None:
         """Another step by typing."""
         if self.free_to_go():
+            self.pick = 0
             self.begin(modes.go_to())
 
     def action_gauge(self) -> None:

@@ -24,7 +24,7 @@ from inspect_tui.tui.widgets.entry_field import Taken
 from inspect_tui.tui.widgets.question import Question
 
 SCROLLS = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}
-"""Lines by which keys scroll the list's cautions."""
+"""Lines by which keys go on in a list or in the cautions."""
 
 
 class WalkRecording(JobScreen):
@@ -45,6 +45,7 @@ class WalkRecording(JobScreen):
         self._said = Text("")
         self._gate: Gate | None = None
         self.warned = False
+        self.pick = 0
         self.question = Question(self)
 
     def mode_entered(self, mode: Mode, text: str) -> Taken:
@@ -210,6 +211,10 @@ class WalkRecording(JobScreen):
             return key != "ctrl+p"
         if self._gate is not None and self._gate.whole_list and key in SCROLLS:
             self.scroll_cautions(SCROLLS[key])
+            return True
+        if self.mode is not None and self.mode.name == "goto" and key in SCROLLS:
+            self.pick += SCROLLS[key]
+            self.draw_soon()
             return True
         for action in self.ACTIONS:
             if action.key == key:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from rich.text import Text
 
@@ -110,8 +111,7 @@ def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase)
     """The verdict of a typed text, and the strip with the values that stand."""
     if target is None:
         return Live(Text(""), None, ())
-    judging = desk.preview(target, text, phase)
-    preview = judging.preview
+    preview = desk.preview(target, text, phase) if text.strip() else Preview()
     judged = preview.judged
     typed = bool(text.strip()) and not preview.error
     marks: list[StripMark | None] = []
@@ -119,11 +119,14 @@ def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase)
         row = view.results.row(target.step, target.reading, target.cylinder, each)
         if row is not None and not (typed and each == phase):
             marks.append(mark(each, row.value, row.judged))
-    if typed and judged is not None and not isinstance(preview.value, str | bool | None):
-        marks.append(StripMark(phase, preview.value, judged.uncertainty))  # type: ignore[arg-type]
+    value = preview.value
+    if typed and judged is not None and isinstance(value, Fraction | float | int | bool | str):
+        marks.append(mark(phase, value, judged))
     unit = reading_of(view.results, target).unit
     return Live(
-        _answer(preview, unit), judging.zone, tuple(each for each in marks if each is not None)
+        _answer(preview, unit),
+        desk.zone(target, phase),
+        tuple(each for each in marks if each is not None),
     )
 
 
@@ -156,19 +159,17 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
     return text
 
 
-def matches(results: Results, hits: Sequence[StepResult]) -> Text:
-    """The steps that typed letters fit; Enter goes to the first."""
+def matches(results: Results, hits: Sequence[StepResult], pick: int) -> Text:
+    """The steps that typed letters fit; Enter goes to the picked one."""
     if not hits:
         return Text("No step has these letters.", style=FAIL)
     titles = {section.id: section.title for section in results.checklist.section}
     lines = []
-    for place, hit in enumerate(hits[:30]):
+    for place, hit in enumerate(hits):
         sign, word, style = step_state(hit)
-        text = Text("▶ " if place == 0 else "  ", style=ASKED)
+        text = Text("▶ " if place == pick else "  ", style=ASKED)
         text.append(f"{sign} ", style=style)
-        text.append(line(hit.step.title), style=ASKED if place == 0 else "")
+        text.append(line(hit.step.title), style=ASKED if place == pick else "")
         text.append(f"  {line(titles.get(hit.section, hit.section))}, {word}", style=DIM)
         lines.append(text)
-    if len(hits) > len(lines):
-        lines.append(Text(f"  and {len(hits) - len(lines)} more", style=DIM))
     return Text("\n").join(lines)

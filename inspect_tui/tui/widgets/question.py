@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from inspect_tui.core.results import Zone
@@ -29,7 +29,9 @@ class Question(Vertical):
         """From the top: what is asked, its limit, the field, what was understood."""
         yield self._asked
         yield self._strip
-        yield self.field
+        with Horizontal(id="entry-line"):
+            yield Static("▸", id="prompt", markup=False)
+            yield self.field
         yield self._answer
         yield self._queue
 

@@ -73,7 +73,11 @@ class StepList(Tree[str]):
         if node.parent is not None and not node.parent.is_expanded:
             node = node.parent
         self.move_cursor(node)
-        self.call_after_refresh(self.scroll_to_node, node, animate=False)
+        self.call_after_refresh(self._centre, node)
+
+    def _centre(self, node: TreeNode[str]) -> None:
+        """Keep what comes before and after the place in sight."""
+        self.scroll_to(y=max(0, node.line - self.size.height // 2), animate=False)
 
     @on(Tree.NodeSelected)
     def _selected(self, event: Tree.NodeSelected[str]) -> None:
@@ -85,7 +89,7 @@ class StepList(Tree[str]):
 def _label(result: StepResult, here: bool) -> Text:
     mark, _, colour = step_state(result)
     text = Text(f"{mark} ", style=colour)
-    text.append(line(result.step.title), style=ASKED if here else _quiet(result))
+    text.append(line(result.step.title), style=f"{ASKED} reverse" if here else _quiet(result))
     if result.step.is_safety:
         text.append(" ▲", style=DIM)
     return text

@@ -29,7 +29,7 @@ from inspect_tui.tui.look import (
     words,
 )
 from inspect_tui.tui.order import targets
-from inspect_tui.tui.view import View
+from inspect_tui.tui.view import Desk, View
 
 PHASES: tuple[Phase, ...] = (AS_FOUND, AS_LEFT)
 
@@ -67,10 +67,10 @@ def background(result: StepResult) -> Text:
     return Text("\n").join(parts) if parts else Text("No why and no tools in this step.", DIM)
 
 
-def readings(view: View, result: StepResult, at: Target | None) -> RenderableType:
+def readings(view: View, desk: Desk, result: StepResult, at: Target | None) -> RenderableType:
     """The step's readings: a grid with the cylinders across, or one line each."""
     per = result.step.per_cylinder
-    table = _grid(view, result, at) if per else _lines(view, result, at)
+    table = _grid(view, desk, result, at) if per else _lines(view, desk, result, at)
     return Group(table, *_derived(view.results, result))
 
 
@@ -126,7 +126,7 @@ def shown_value(row: ReadingRow) -> str:
     return line(show(row.value, row.unit))
 
 
-def _lines(view: View, result: StepResult, at: Target | None) -> Table:
+def _lines(view: View, desk: Desk, result: StepResult, at: Target | None) -> Table:
     """One row a reading: what is asked, as found, as left, verdict."""
     results, step = view.results, result.step
     table = Table.grid(padding=(0, 1), expand=True)
@@ -146,6 +146,7 @@ def _lines(view: View, result: StepResult, at: Target | None) -> Table:
         judged = Text("\n").join(verdict(row.judged, row.unit) for row in said)
         if not said:
             values = Text(f"skipped: {line(why)}", UNCERTAIN) if why else Text("—", DIM)
+            judged = Text(line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
         table.add_row(
             Text("▶" if here else " ", style=ASKED), _clickable(label, target), values, judged
         )
@@ -160,7 +161,7 @@ def _phased(row: ReadingRow) -> Text:
     return text
 
 
-def _grid(view: View, result: StepResult, at: Target | None) -> Table:
+def _grid(view: View, desk: Desk, result: StepResult, at: Target | None) -> Table:
     """Readings down, cylinders across, the zone of the sheet beside."""
     results, step = view.results, result.step
     names = results.machine.cylinders
@@ -181,7 +182,7 @@ def _grid(view: View, result: StepResult, at: Target | None) -> Table:
             Text("▶" if mine else " ", style=ASKED),
             label,
             *cells,
-            _sheet_words(results, reading, step.id),
+            zones_in_words(results, desk, step.id, reading),
         )
     return table
 
@@ -220,14 +221,13 @@ def out_of_family(results: Results, step: str) -> set[tuple[str, str | None]]:
     }
 
 
-def _sheet_words(results: Results, reading: Reading, step: str) -> Text:
-    """The zone that the sheet gives, once where it is the same for every cylinder."""
-    zones = []
-    for name in results.machine.cylinders:
-        rows = (results.row(step, reading.id, name, phase) for phase in PHASES)
-        zones += [wording.zone_words(row.judged.zone) for row in rows if row is not None]
-    distinct = list(dict.fromkeys(line(zone) for zone in zones if zone))
-    return Text(" / ".join(distinct))
+def zones_in_words(results: Results, desk: Desk, step: str, reading: Reading) -> Text:
+    """The sheet's zone for each cylinder, once where it is the same for all."""
+    zones = [
+        line(wording.zone_words(desk.zone(Target(step, reading.id, name), AS_FOUND)))
+        for name in results.machine.cylinders
+    ]
+    return Text(" / ".join(zones if len(set(zones)) > 1 else zones[:1]), style=DIM)
 
 
 def _derived(results: Results, result: StepResult) -> Iterable[RenderableType]:
