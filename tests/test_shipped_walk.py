@@ -54,7 +54,8 @@ OWN = {
     "tindrak-600": {
         "belt-height.deflection": "32 mm", "track-sag.load": "7.3 kg", "track-sag.left": "36 mm",
         "track-sag.right": "36.5 mm", "sag-25.load": "7.3 kg", "sag-25.left": "36 mm",
-        "sag-25.right": "36.5 mm", "timing.distance": "1.83 mm", "belt-length.length": "1194 mm",
+        "sag-25.right": "36.5 mm", "timing.distance": "1.83 mm",
+        "belt-outer-length.length": "1194 mm",
         "spare-belt.length": "1194 mm", "driven-preload.opening": "66 N",
         "driven-preload.closing": "60 N", "clutch-offset.y": "37.2 mm",
         "clutch-offset.z": "42.5 mm",
@@ -62,7 +63,8 @@ OWN = {
     "ostrebek-440": {
         "belt-height.deflection": "30 mm", "track-sag.load": "5 kg", "track-sag.left": "31 mm",
         "track-sag.right": "31.5 mm", "sag-25.load": "5 kg", "sag-25.left": "31 mm",
-        "sag-25.right": "31.5 mm", "timing.distance": "2.07 mm", "belt-length.length": "1118 mm",
+        "sag-25.right": "31.5 mm", "timing.distance": "2.07 mm",
+        "belt-outer-length.length": "1118 mm",
         "spare-belt.length": "1118 mm", "driven-preload.opening": "49 N",
         "driven-preload.closing": "45 N", "clutch-offset.y": "35.2 mm", "clutch-offset.z": "50 mm",
     },
