@@ -55,8 +55,9 @@ def timing_angle(*, stroke: Real, rod: Real, distance: Real) -> dict[str, Outcom
     Inputs: stroke, m; rod l, m, centre to centre; distance y, m, 0 to the stroke. Results: angle,
     rad, before top dead centre.
 
-    Valid for a wrist pin without offset. Near 2 mm a 0.05 mm error is 0.2 to 0.3 degrees, and
-    closer to dead centre it grows without bound: there first-order propagation no longer holds.
+    Valid for a wrist pin without offset. Near 2 mm a 0.05 mm error is 0.2 to 0.3 degrees,
+    closer to dead centre more; where the distance is hardly larger than its own uncertainty
+    first-order propagation no longer holds.
     Source: Heywood ch. 2.2 (from memory), solved for the angle. Harm: too large an angle is too
     much advance, which holes pistons.
 

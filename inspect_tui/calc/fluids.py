@@ -87,8 +87,9 @@ def oil_ratio(*, fuel: Real, oil: Real) -> dict[str, Outcome]:
     oil.
 
     An average: injection pumps vary with throttle and speed, so that it shows gross errors only.
-    10 mL on 450 mL is 2.2 %. Source: definition. Harm: a ratio that looks rich in oil may hide a
-    leak, and the engine still gets too little.
+    10 mL on 450 mL is 2.2 %; with oil known to 15 % or worse first-order propagation falls short.
+    Source: definition. Harm: a ratio that looks rich in oil may hide a leak, and the engine still
+    gets too little.
 
     Raises:
         ValueError: an input that is not above 0.
@@ -106,10 +107,10 @@ def coolant_freeze_point(*, glycol_volume: Real) -> dict[str, Outcome]:
 
     Inputs: glycol_volume, fraction by volume, 0 to 0.6. Results: freeze_point, K.
 
-    Valid for plain ethylene glycol; between rows within 0.2 K of the table, and published tables
-    differ by +/- 2.5 K at 50 %: keep 5 K in hand. 50 % by mass is 47 % by volume and freezes 4 K
-    warmer. Source: ASHRAE's table by volume as fitted in CoolProp 8.0.0 (AEG). Harm: a freezing
-    point taken too low cracks a cylinder.
+    Valid for plain ethylene glycol; between rows within 0.2 K of the table. Published values differ
+    by +/- 3 K at 50 %, and this table is on the warm, safe side: keep 5 K in hand all the same. 50
+    % by mass is 47 % by volume and freezes 4 K warmer. Source: ASHRAE's table by volume as fitted
+    in CoolProp 8.0.0 (AEG). Harm: a freezing point taken too low cracks a cylinder.
 
     Raises:
         ValueError: glycol_volume outside its range.
@@ -178,7 +179,7 @@ COOLANT_FREEZE_POINT = Calculation(
     function=coolant_freeze_point,
     formula="straight lines between the rows of a table by volume",
     source="ASHRAE's table by volume as fitted in CoolProp 8.0.0 (AEG)",
-    valid="Plain ethylene glycol, 0 to 60 % by volume; tables differ by +/- 2.5 K at 50 %.",
+    valid="Plain ethylene glycol, 0 to 60 % by volume; published values differ by +/- 3 K.",
     harm="A freezing point taken too low cracks a cylinder.",
 )
 

@@ -112,8 +112,9 @@ def spread(*, values: Sequence[Real]) -> dict[str, Outcome]:
     of the highest, none where the highest is not above 0.
 
     Valid for any readings of one gauge; the percentage makes no sense for temperatures. That more
-    than 10 % between compression readings is too much is common practice, no standard. Source:
-    definition. Harm: all cylinders equally worn show no spread.
+    than 10 % between compression readings is too much is common practice, no standard. Where the
+    readings lie closer together than their uncertainty, first-order propagation misstates that of
+    the spread. Source: definition. Harm: all cylinders equally worn show no spread.
 
     Raises:
         ValueError: an empty list, or something in it that is no finite number.

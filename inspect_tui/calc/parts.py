@@ -62,7 +62,7 @@ class Matcher:
                 total += 0.0 if self.same(k, a, b) else _STAMPED
             else:
                 ratio = 2 * abs(Fraction(a) - Fraction(b)) / Fraction(tolerance)
-                total += float(min(ratio, _FAR)) ** 2
+                total += float(ratio if ratio < _FAR else _FAR) ** 2
         return total
 
     def column(self, attribute: int) -> Matcher:

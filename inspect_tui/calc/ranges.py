@@ -20,7 +20,7 @@ Real = Fraction | float
 P = ParamSpec("P")
 R = TypeVar("R", bound=Mapping[str, Outcome])
 
-_MANY = 10_000
+_MANY = 1000
 """More readings than anybody takes; keeps a calculation's time bounded."""
 _ROUNDING = 1e-12
 """Relative: what a conversion in floats may add to a value that lies on the end of its range."""

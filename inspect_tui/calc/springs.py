@@ -20,7 +20,8 @@ def spring_rate(
 
     Valid for a linear compression spring whose coils do not touch; the larger force must go with
     the shorter length. Clutch springs are preloaded: compare the force at two lengths, not the
-    free length alone. The two lengths decide the uncertainty: it is large when they lie close.
+    free length alone. The two lengths decide the uncertainty: it is large when they lie close, and
+    where their difference is known to 10 % or worse first-order propagation falls short.
     Source: definition of the rate; EN 13906-1. Harm: a soft spring shifts early and slips.
 
     Raises:

@@ -1,0 +1,83 @@
+"""Every calculation against values from outside; what has fewer than two says so here."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from outside_checks import LIBRARY, PUBLISHED, UNSEEN, Check, every_check, table
+
+from inspect_tui.calc import REGISTER
+from inspect_tui.calc.swapped import compare_parts
+
+THIN = {
+    "chain_elongation": "arithmetic; the wear limits are from memory",
+    "chain_sag": "arithmetic; the books differ, so that the limit is the sheet's",
+    "tightening_torque": "a rule of thumb with 25 to 35 % scatter",
+    "road_speed": "arithmetic of teeth and turns",
+    "oil_for_fuel": "a definition; common practice only",
+    "oil_ratio": "a definition; common practice only",
+}
+"""Calculations for which fewer than two outside values were found, and why."""
+
+
+@pytest.mark.parametrize("check", every_check(), ids=lambda c: f"{c.calculation}: {c.what}"[:90])
+def test_a_value_from_outside(check: Check) -> None:
+    assert math.isfinite(check.got)
+    assert check.off <= check.allowed, (
+        f"{check.got} instead of {check.expected} {check.unit} ({check.source})"
+    )
+
+
+def test_every_value_names_its_source() -> None:
+    for check in every_check():
+        assert len(check.source) > 4, check.what
+        assert check.seen in (PUBLISHED, LIBRARY, *UNSEEN), check.what
+        assert check.allowed > 0
+
+
+def test_two_outside_values_each_or_it_is_said_why_not() -> None:
+    outside = [check for check in every_check() if check.seen in (PUBLISHED, LIBRARY)]
+    counts = {name: sum(check.calculation == name for check in outside) for name in REGISTER}
+    assert {name for name, count in counts.items() if count < 2} == set(THIN)
+
+
+def test_the_table_has_a_line_for_every_calculation() -> None:
+    lines = table().splitlines()
+    assert [line.split("`")[1] for line in lines[2:]] == list(REGISTER)
+    for name in ("road_speed", "chain_sag"):
+        assert f"| `{name}` | 0 | 0 | 0 | no outside value found |" in lines
+
+
+FACTORY = [(145, 40, 60), (150, 40, 60), (155, 42.5, 62.5)]
+
+
+@pytest.mark.parametrize(
+    ("found", "pairs", "rotation"),
+    [
+        ([(145, 40, 60), (155, 42.5, 62.5), (150, 40, 60)], ((1, 2),), None),
+        ([(145, 40, 60), (155, 40, 60), (155, 42.5, 62.5)], (), None),
+        ([(150, 40, 60), (147.5, 40, 60), (155, 42.5, 62.5)], (), None),
+        ([(150, 40, 60), (155, 42.5, 62.5), (145, 40, 60)], (), (0, 1, 2)),
+    ],
+    ids=["exchanged", "one change", "no exchange: residual", "rotated"],
+)
+def test_the_four_cases_of_exchanged_parts(
+    found: list[tuple[float, ...]], pairs: object, rotation: object
+) -> None:
+    """Verdicts by assignment with scipy's linear_sum_assignment and brute force, 1.17.1."""
+    got = compare_parts(found, FACTORY, steps=[2.5, 2.5, 2.5])
+    assert (got.pairs, got.rotation) == (pairs, rotation)
+
+
+def test_grubbs_and_student_agree_with_the_library_to_nine_digits() -> None:
+    from scipy.stats import t as student
+
+    from inspect_tui.calc.quantiles import t_quantile, t_tail
+
+    for freedom in (1, 2, 3, 5, 10, 29, 100, 1000, 9999):
+        for tail in (0.5, 0.4, 0.05, 0.025, 0.0025, 1e-5, 1e-9):
+            wanted = student.isf(tail, freedom)
+            assert t_quantile(tail, freedom) == pytest.approx(wanted, rel=1e-9, abs=1e-12)
+        for value in (0.0, 0.3, 1.0, 4.0, 40.0):
+            assert t_tail(value, freedom) == pytest.approx(student.sf(value, freedom), rel=1e-9)
