@@ -6,6 +6,7 @@ what can't be parsed is reported to the caller and gives no value.
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections import ChainMap
 from collections.abc import Callable, Iterator, Mapping
@@ -25,12 +26,13 @@ from inspect_tui.core.checklist import (
     Reading,
     Step,
 )
+from inspect_tui.core.circles import too_deep
 from inspect_tui.core.expression import Expression, Missing, Name, Type
+from inspect_tui.core.lines import Path
+from inspect_tui.core.typed_numbers import shortened
 from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.errors import BadInput
 
-Path = tuple[str | int, ...]
-"""A place in the file: keys, and in a list of tables the number of the table."""
 Purpose = Literal["when", "value", "min", "max", "target", "tolerance", "equal", "inference"]
 
 _SHEET_NAME = re.compile(r"\s*(?:spec|machine)\s*\.\s*[A-Za-z_]\w*\s*")
@@ -126,7 +128,28 @@ class _Parser:
                 found = self.parse(path, inference.when, self.everywhere)
                 self.result.inference[inference.id] = found
                 self.place(Placed(path, "inference", found, None, inference))
+        self.break_circles()
         return self.result
+
+    def break_circles(self) -> None:
+        """Derived values that can't be worked out get no value, and the reason."""
+        values = self.result.value
+        many = {
+            (placed.step.id, placed.item.id): placed.per_cylinder
+            for placed in self.result.placed
+            if placed.purpose == "value" and placed.step and placed.item
+        }
+        broken = dict(too_deep(values, many))
+        for number, placed in enumerate(self.result.placed):
+            if placed.purpose != "value" or placed.step is None or placed.item is None:
+                continue
+            place = (placed.step.id, placed.item.id)
+            if place in broken:
+                text = shortened(placed.expression.text)
+                error = BadInput(f"'{text}' {broken[place]};", "leave one of them out.")
+                self.fault(placed.path, error)
+                values[place] = unreadable(text, error)
+                self.result.placed[number] = dataclasses.replace(placed, expression=values[place])
 
     def place(self, placed: Placed) -> None:
         self.result.placed.append(placed)

@@ -6,20 +6,30 @@ Pure: text in, models and problems out. Opening a session's log uses `compile_tr
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 import msgspec
 
-from inspect_tui.core import compiling, models
+from inspect_tui.core import (
+    compiling,
+    definition_checks,
+    definition_forms,
+    definition_ids,
+    definition_inferences,
+    definition_text,
+    definition_zones,
+    machine_checks,
+    models,
+    pairing,
+)
 from inspect_tui.core.checklist import Checklist, Reading, Step
-from inspect_tui.core.compiling import Path
+from inspect_tui.core.definition_types import Types, check_types
 from inspect_tui.core.expression import Expression
+from inspect_tui.core.lines import Path
 from inspect_tui.core.machine import Machine
-from inspect_tui.core.problems import Problem
-from inspect_tui.core.typed_numbers import shortened
+from inspect_tui.core.problems import Complaints, Problem
 from inspect_tui.errors import BadInput, Refused
 
 Limits = Mapping[str, Expression]
@@ -64,25 +74,62 @@ class Loaded:
 
 def kind_of(text: str) -> str:
     """ "checklist" or "machine": which of the two a file wants to be."""
-    raise NotImplementedError
+    return definition_text.wanted_kind(text)
 
 
 def load_checklist(text: str, file: str) -> Loaded:
-    """A checklist alone; without a sheet `spec.NAME` and `machine.NAME` fit any dimension."""
-    return Loaded(compiled=compile_trusted(text))
+    """A checklist alone; without a sheet `spec.NAME` and `machine.NAME` fit any dimension.
+
+    `compiled` is there only where the file is sound.
+    """
+    data = definition_text.read(text, file)
+    if isinstance(data, Problem):
+        return Loaded(problems=(data,))
+    complaints = Complaints()
+    definition_forms.check_form(data, complaints)
+    checklist = models.checklist_of(data)
+    definition_ids.check_ids(checklist, complaints)
+    definition_checks.check_meaning(data, checklist, complaints)
+    parsed = compiling.parsed(checklist, complaints.add)
+    types = Types(parsed)
+    check_types(parsed, types, complaints)
+    definition_inferences.check_grounds(parsed, complaints)
+    definition_zones.check_zones(parsed, types, complaints, cylinders=0)
+    problems = complaints.problems(text, file)
+    sound = all(problem.note for problem in problems)
+    return Loaded(compiled=_compiled(parsed) if sound else None, problems=problems)
 
 
 def load_machine(text: str, file: str) -> Loaded:
-    """A machine sheet alone."""
-    return Loaded(machine=trusted_machine(text))
+    """A machine sheet alone. `machine` is there only where the file is sound."""
+    data = definition_text.read(text, file)
+    if isinstance(data, Problem):
+        return Loaded(problems=(data,))
+    complaints = Complaints()
+    definition_forms.check_sheet_form(data, complaints)
+    machine_checks.check_sheet(data, complaints)
+    problems = complaints.problems(text, file)
+    sound = all(problem.note for problem in problems)
+    return Loaded(machine=models.machine_of(data) if sound else None, problems=problems)
 
 
 def check_together(
     checklist: Loaded, checklist_text: str, checklist_file: str, machine: Machine
 ) -> tuple[Problem, ...]:
     """Problems that only the pair has: dimensions of `spec.NAME`, lists of the wrong length; and
-    notes: figures and facts that the sheet lacks."""
-    return ()
+    notes: figures and facts that the sheet lacks.
+
+    Nothing where the checklist has problems of its own: those come first.
+    """
+    if checklist.compiled is None:
+        return ()
+    complaints = Complaints()
+    parsed = compiling.parsed(checklist.compiled.checklist, complaints.add)
+    types = Types(parsed, machine)
+    pairing.check_names(parsed, types, machine, complaints)
+    check_types(parsed, types, complaints)
+    definition_zones.check_zones(parsed, types, complaints, len(machine.cylinders))
+    return complaints.problems(checklist_text, checklist_file)
 
 
 # --- of a log -------------------------------------------------------------------------------
@@ -125,15 +172,16 @@ def trusted_machine(text: str) -> Machine:
     machine = models.machine_of(_trusted_data(text, "machine sheet"))
     if not machine.cylinders or not all(machine.cylinders):
         raise Refused("The log's machine sheet names no cylinders.")
+    if len(machine.cylinders) > machine_checks.MOST_CYLINDERS:
+        raise Refused("The log's machine sheet names too many cylinders.")
     return machine
 
 
 def _trusted_data(text: str, what: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except (ValueError, RecursionError, MemoryError) as error:
-        reason = shortened(str(error), 120)
-        raise Refused(f"The log's {what} can't be read: {reason}.") from None
+    data = definition_text.read(text, f"The log's {what}")
+    if isinstance(data, Problem):
+        raise Refused(str(data))
+    return data
 
 
 # --- a step added on the spot ---------------------------------------------------------------

@@ -59,12 +59,15 @@ class Expression:
     text: str
     names: frozenset[Name]
     """Everything that it refers to."""
+    uses: tuple[Name, ...]
+    """The same, each as often as it is looked up."""
 
-    __slots__ = ("_node", "names", "text")
+    __slots__ = ("_node", "names", "text", "uses")
 
-    def __init__(self, text: str, names: frozenset[Name], node: Node) -> None:
+    def __init__(self, text: str, uses: tuple[Name, ...], node: Node) -> None:
         self.text = text
-        self.names = names
+        self.names = frozenset(uses)
+        self.uses = uses
         self._node = node
 
     @property
@@ -83,6 +86,8 @@ class Expression:
             return Missing(str(error), measured=True)
         except (ArithmeticError, ValueError):
             return arithmetic.TOO_LARGE
+        except RecursionError:
+            return Missing("too many values rest on each other", measured=True)
 
     def check(self, typeof: Callable[[Name], Type]) -> Type:
         """The type that comes out.
@@ -107,16 +112,16 @@ def parse(text: str, values: Mapping[str, Name]) -> Expression:
     """
     builder = expression_tree.Builder(text, values)
     node = builder.node(expression_tree.tree(text))
-    return Expression(text, frozenset(builder.names), node)
+    return Expression(text, tuple(builder.names), node)
 
 
 def constant(text: str, value: Value, kind: Type) -> Expression:
     """An expression that is one known value, such as an answer or a word."""
-    return Expression(text, frozenset(), Node(lambda _: value, lambda _: kind, text))
+    return Expression(text, (), Node(lambda _: value, lambda _: kind, text))
 
 
 def deferred(
     text: str, value: Callable[[], Value | Missing], kind: Callable[[], Type]
 ) -> Expression:
     """A constant that is worked out when it is first asked for, since units are imported late."""
-    return Expression(text, frozenset(), Node(lambda _: value(), lambda _: kind(), text))
+    return Expression(text, (), Node(lambda _: value(), lambda _: kind(), text))

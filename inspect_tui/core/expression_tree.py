@@ -8,6 +8,7 @@ worked out.
 from __future__ import annotations
 
 import ast
+import keyword
 import math
 import re
 import warnings
@@ -41,8 +42,24 @@ _SIGNS: dict[type[ast.AST], str] = {
     ast.Eq: "==",
     ast.NotEq: "!=",
 }
+_MARK = "\u01c3"
+"""A letter put before Python's own words, so that `throttle.return` is a name here."""
+_PYTHONS = re.compile(
+    r"'[^']*'|\"[^\"]*\"|\b(?P<word>"
+    + "|".join(sorted(set(keyword.kwlist) - {"and", "or", "not", "True", "False", "None"}))
+    + r")\b"
+)
 _ANSWERS = {"true": True, "false": False}
 _KNOWN = "write numbers, names, + - * / **, comparisons, and, or, not, and the known functions."
+
+
+def _marked(found: re.Match[str]) -> str:
+    return f"{_MARK}{found['word']}" if found["word"] else found[0]
+
+
+def one_line(text: str) -> str:
+    """The text as Python's reader gets it: on one line, its own words taken for names."""
+    return _PYTHONS.sub(_marked, " ".join(text.split()))
 
 
 def tree(text: str) -> ast.expr:
@@ -55,26 +72,26 @@ def tree(text: str) -> ast.expr:
         raise BadInput("The expression is empty;", "write one such as width - spec.width_min.")
     if "\\" in text or "\0" in text:
         raise BadInput(f"'{shortened(text)}' has a backslash;", "expressions have none.")
-    one_line = " ".join(text.split())
+    source = one_line(text)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            return ast.parse(one_line, mode="eval").body
+            return ast.parse(source, mode="eval").body
     except SyntaxError as error:
-        raise _no_expression(one_line, error) from None
+        raise _no_expression(source, error) from None
     except (ValueError, RecursionError, MemoryError):
         raise BadInput(f"'{shortened(text)}' is nested too deeply.") from None
 
 
 def _no_expression(text: str, error: SyntaxError) -> BadInput:
     place = (error.offset or 1) - 1
-    if re.match(r"[0-9.]+ ?[A-Za-z%]", text[max(0, place - 1) :].lstrip()) or "decimal" in str(
-        error.msg
-    ):
+    rest = shortened(text[place:].replace(_MARK, ""), 20)
+    unit_follows = re.match(r"[0-9.]+ ?[A-Za-z%]", text[max(0, place - 1) :].lstrip())
+    text = text.replace(_MARK, "")
+    if unit_follows or "decimal" in str(error.msg):
         return BadInput(
             f"'{shortened(text)}' can't be read;", "write a quantity in quotes, such as '0.5 mm'."
         )
-    rest = shortened(text[place:], 20)
     where = f" near '{rest}'" if rest and rest != shortened(text, 20) else ""
     return BadInput(f"'{shortened(text)}' can't be read{where};", _KNOWN)
 
@@ -83,16 +100,16 @@ class Builder:
     """Makes the parts of one expression."""
 
     def __init__(self, text: str, values: Mapping[str, Name]) -> None:
+        self._bytes = one_line(text).encode()
         self.source = " ".join(text.split())
         self.values = values
-        self.names: set[Name] = set()
+        self.names: list[Name] = []
         self.count = 0
-        self._bytes = self.source.encode()
 
     def words(self, part: ast.expr) -> str:
         """The part's own words."""
         words = self._bytes[part.col_offset : part.end_col_offset]
-        return shortened(words.decode(errors="replace"))
+        return shortened(words.decode(errors="replace").replace(_MARK, ""))
 
     def node(self, part: ast.expr, depth: int = 0) -> Node:
         """One part with all that is in it. Raises BadInput."""
@@ -150,13 +167,13 @@ class Builder:
         return number
 
     def _name(self, part: ast.Name) -> Node:
-        word = part.id
+        word = part.id.removeprefix(_MARK)
         if word in _ANSWERS:
             return expression_nodes.answer(_ANSWERS[word], word)
         name = self.values.get(word)
         if name is None:
             raise self._unknown(word)
-        self.names.add(name)
+        self.names.append(name)
         return expression_nodes.named(name, word)
 
     def _unknown(self, word: str) -> BadInput:
@@ -180,7 +197,7 @@ class Builder:
     def _attribute(self, part: ast.Attribute) -> Node:
         if not isinstance(part.value, ast.Name):
             raise BadInput(f"'{self.words(part)}' has too many dots;", "write step_id.reading.")
-        owner, word = part.value.id, part.attr
+        owner, word = part.value.id.removeprefix(_MARK), part.attr.removeprefix(_MARK)
         source = f"{owner}.{word}"
         if owner == "spec":
             name = Name("spec", id=word)
@@ -191,7 +208,7 @@ class Builder:
             if known is None:
                 raise self._unknown_elsewhere(owner, word)
             name = known
-        self.names.add(name)
+        self.names.append(name)
         return expression_nodes.named(name, source)
 
     def _unknown_elsewhere(self, owner: str, word: str) -> BadInput:
@@ -263,10 +280,10 @@ class Builder:
         if function in expression_functions.BUILT_IN and not part.keywords:
             return expression_functions.built_in(function, self._nodes(part.args, depth), source)
         keywords: dict[str, Node] = {}
-        for keyword in part.keywords:
-            if keyword.arg is None or keyword.arg in keywords:
+        for given in part.keywords:
+            if given.arg is None or given.arg in keywords:
                 raise BadInput(f"'{source}' gives an input twice or with **;", "name each once.")
-            keywords[keyword.arg] = self.node(keyword.value, depth + 1)
+            keywords[given.arg] = self.node(given.value, depth + 1)
         return self._calculation(function, part, keywords, source)
 
     def _calculation(

@@ -1,0 +1,42 @@
+"""What a checklist asks of a machine's sheet, and the sheet does not have."""
+
+from __future__ import annotations
+
+from inspect_tui.core.compiling import Parsed, written
+from inspect_tui.core.definition_types import Types
+from inspect_tui.core.expression import Name
+from inspect_tui.core.lines import Path
+from inspect_tui.core.machine import Machine
+from inspect_tui.core.near import meant
+from inspect_tui.core.problems import Complaints
+from inspect_tui.core.typed_numbers import shortened
+
+
+def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Complaints) -> None:
+    """Figures and facts that lack, as notes; lists that don't fit the cylinders, as problems."""
+    places: dict[Name, list[Path]] = {}
+    for placed in parsed.placed:
+        for name in placed.expression.names:
+            if name.where != "value":
+                places.setdefault(name, []).append(placed.path)
+    for name, paths in places.items():
+        value = types.figure(name)
+        if value is None:
+            complaints.add(paths[0], _lacking(name, machine, len(paths)), note=True)
+        elif isinstance(value, tuple) and len(value) != len(machine.cylinders):
+            complaints.add(
+                paths[0],
+                f"{name.where}.{shortened(name.id)} has {len(value)} values in the sheet "
+                f"'{shortened(machine.id)}', and its machine {len(machine.cylinders)} cylinders.",
+            )
+
+
+def _lacking(name: Name, machine: Machine, times: int) -> str:
+    sheet = f"the sheet '{shortened(machine.id)}'"
+    often = f" (asked for {times} times)" if times > 1 else ""
+    shown = f"{name.where}.{shortened(name.id)}"
+    if name.where == "machine":
+        hint = meant(name.id, map(written, machine.machine))
+        return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"
+    hint = meant(name.id, map(written, (*machine.spec, *machine.spec_text)))
+    return f"{sheet} has no {shown}{often}; {hint or 'what rests on it gets no verdict.'}"
