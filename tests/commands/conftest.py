@@ -46,7 +46,7 @@ uncertainty = "5 %"
 uncertainty_between = "2 %"
 limit = { min = 700 }
 [[section.step.derived]]
-id = "spread"
+id = "between"
 label = "Spread"
 value = "spread_percent(values=pressure)"
 unit = "percent"

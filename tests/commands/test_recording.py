@@ -126,7 +126,7 @@ def test_spread_across_cylinders(run, session, status):
     run("record", session, "compression.pressure@PTO=1000", "compression.pressure@centre=1000",
         "compression.pressure@MAG=1000")  # fmt: skip
     (row,) = status(session)["derived"]
-    assert (row["id"], row["cylinder"], row["phase"]) == ("spread", None, "as-found")
+    assert (row["id"], row["cylinder"], row["phase"]) == ("between", None, "as-found")
     assert row["value"] == 0
     run("record", session, "--as-left", "compression.pressure@MAG=900")
     rows = status(session)["derived"]
