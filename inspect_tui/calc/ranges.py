@@ -138,11 +138,15 @@ def refusing(function: Callable[P, R]) -> Callable[P, R]:
     def checked(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
             results = function(*args, **kwargs)
+            sound = all(
+                math.isfinite(result)
+                for result in results.values()
+                if isinstance(result, (int, float, Fraction))
+            )
         except (OverflowError, ZeroDivisionError):
             raise ValueError(_beyond(kwargs)) from None
-        for result in results.values():
-            if isinstance(result, float) and not math.isfinite(result):
-                raise ValueError(_beyond(kwargs))
+        if not sound:
+            raise ValueError(_beyond(kwargs))
         return results
 
     return checked
