@@ -1,0 +1,72 @@
+"""The demonstration's story: told whole, with the findings that it is there to show."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from pathlib import Path
+
+import pytest
+
+from inspect_tui import demo
+from inspect_tui.inspection import Inspection
+
+STORY = tomllib.loads(
+    (Path(__file__).parent.parent / "checklists" / "demo" / "story.toml").read_text("utf-8")
+)
+
+
+@pytest.fixture(scope="module")
+def told(tmp_path_factory):
+    seconds = count()
+
+    def clock() -> datetime:
+        return datetime(2026, 11, 2, 18, 0, tzinfo=UTC) + timedelta(seconds=next(seconds))
+
+    places, session = demo.prepare(str(tmp_path_factory.mktemp("demo")), clock)
+    with Inspection.open(places, session, clock, write=False) as inspection:
+        yield inspection
+
+
+def test_every_record_of_the_story_stands_in_the_session(told):
+    records = [act for act in STORY["act"] if act["do"] == "record"]
+    for act in records:
+        key = (act["step"], act["reading"], act.get("cylinder"), act.get("phase", "as-found"))
+        assert told.session.readings[key].entered == act["entered"]
+    assert len(told.session.readings) == len(records)
+    assert not told.session.unknown
+
+
+def test_a_third_to_a_half_of_the_list_is_done(told):
+    needed = [step for step in told.results.steps if step.state != "not-needed"]
+    done = [step for step in needed if step.state in ("done", "skipped")]
+    assert 1 / 3 <= len(done) / len(needed) <= 1 / 2
+    assert told.session.state == "open"
+
+
+def test_the_exchanged_needles_are_noticed(told):
+    found = next(each for each in told.results.findings if each.id == "X.needle")
+    assert found.kind == "exchanged"
+    assert found.open
+    assert "centre" in found.text
+    assert "MAG" in found.text
+    assert "PTO" not in found.text
+
+
+def test_the_jet_the_chain_and_the_belt_are_as_the_story_has_them(told):
+    row = told.results.row
+    assert row("pilot-jet", "stamp", "MAG", "as-found").judged.verdict == "fail"
+    assert row("chain-slack", "slack", None, "as-found").judged.verdict == "fail"
+    assert row("chain-slack", "slack", None, "as-left").judged.verdict == "pass"
+    belt = told.results.derived_row("belt-width", "narrowest", None, "as-found")
+    assert belt.judged.verdict == "uncertain"
+
+
+def test_every_decision_of_the_story_counts_and_some_findings_wait_for_one(told):
+    decided = {act["finding"] for act in STORY["act"] if act["do"] == "decide"}
+    findings = {each.id: each for each in told.results.findings}
+    assert [name for name in decided if not findings[name].counts] == []
+    assert "I.worn-bore@MAG" in {
+        name for name, each in findings.items() if each.open and each.decision is None
+    }
