@@ -97,9 +97,9 @@ def first_order(work: Callable[[Flat], float], values: Flat, errors: Flat) -> fl
     return math.sqrt(total)
 
 
-def monte_carlo(work: Callable[[Flat], float], values: Flat, errors: Flat, seed: str) -> float:
+def monte_carlo(work: Callable[[Flat], float], values: Flat, errors: Flat, label: str) -> float:
     """Standard deviation of the result over normal draws; draws out of range are drawn again."""
-    dice = random.Random(seed)
+    dice = random.Random(label)
     blocks: Flat = []
     while len(blocks) < MOST_BLOCKS:
         results = []
