@@ -1,0 +1,1 @@
+"""Everything that is thinking: pure, without disk, clock, environment or screen."""

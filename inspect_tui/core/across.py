@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.calc.swapped import compare_parts
-from inspect_tui.core import readings, units
+from inspect_tui.core import readings, units, wording
 from inspect_tui.core.checklist import Reading, Step
 from inspect_tui.core.entries import AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
@@ -216,8 +216,8 @@ def out_of_family(
             if off[index] > statistics.median([part for at, part in enumerate(off) if at != index])
             else "below"
         )
-        size = readings.show(distance, _difference(unit.text), digits=3)
-        known = readings.show(uncertainty, _difference(unit.text), digits=2)
+        size = readings.show(distance, wording.difference_unit(unit.text), digits=3)
+        known = readings.show(uncertainty, wording.difference_unit(unit.text), digits=2)
         text = (
             f"{reading.label}: {cylinders[index]} is out of family, {size} {side} the others "
             f"(±{known} can be told)."
@@ -228,10 +228,6 @@ def out_of_family(
         )
         claims.append(Claim(text, evidence, tuple(key for key, _ in row), cylinders[index]))
     return tuple(claims)
-
-
-def _difference(unit: str) -> str:
-    return {"degC": "K", "°C": "K"}.get(unit, unit)
 
 
 def _median_error(parts: list[tuple[float, float]]) -> float:

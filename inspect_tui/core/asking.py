@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core import readings
+from inspect_tui.core import readings, wording
 from inspect_tui.core.checklist import Reading, Step
-from inspect_tui.core.entries import Phase
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import Judged
 from inspect_tui.core.session import Recorded, Session
@@ -156,8 +157,37 @@ class Asking:
         question = None
         if zone is not None and not zone.reason and not zone.equal:
             question = readings.probable_slip(typed, reading, zone.low, zone.high)
+        question = question or self._moved(target, measured, phase)
         asked = f"{target}: {question}" if question else ""
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
+
+    def _moved(self, target: Target, left: Measured, phase: Phase) -> str:
+        """A question, if a value as left is further from as found than its error can explain.
+
+        Asked only where nothing is known to have been done: no finding on it, no decision.
+        Both were taken with one gauge, so its own error cancels (`uncertainty_between`).
+        """
+        session = self.evaluation.session
+        place = (target.step, target.reading, target.cylinder)
+        if phase != AS_LEFT or session is None or (*place, AS_FOUND) not in session.readings:
+            return ""
+        row = self.evaluation.reading_row((*place, AS_FOUND))
+        found = self.evaluation.measured((*place, AS_FOUND))
+        numbers = left.number, found.number
+        if row.judged.verdict in ("fail", "uncertain") or str(target) in session.decisions:
+            return ""
+        if any(isinstance(number, bool | str) for number in numbers) or not left.own:
+            return ""
+        moved = abs(float(left.number) - float(found.number))
+        can_be = math.hypot(left.own, found.own)
+        if moved <= can_be * (1 + 1e-9):
+            return ""
+        unit = wording.difference_unit(left.unit.text)
+        return (
+            f"as found it was {readings.show(found.number, left.unit.text)}; a move of "
+            f"{readings.show(moved, unit, digits=3)} is more than ±"
+            f"{readings.show(can_be, unit, digits=2)} can explain; was something changed?"
+        )
 
 
 def _as_if(

@@ -12,21 +12,19 @@ import math
 from collections.abc import Mapping
 from fractions import Fraction
 
-from inspect_tui.calc.measurement import probability_inside
-from inspect_tui.core import readings, units
+from inspect_tui.calc.measurement import FAIL_UP_TO, PASS_FROM, probability_inside
+from inspect_tui.core import readings, units, wording
 from inspect_tui.core.expression import Missing, Value
 from inspect_tui.core.results import Judged, Verdict, Zone
 from inspect_tui.core.units import Number, Quantity, Unit
 from inspect_tui.errors import InspectError
 
-SURE = 0.95
-"""Probability from which a value passes."""
 NOISE = 1e-12
 """Relative rounding noise of a calculation in floating point; a value this near is on its limit."""
 FINEST = 100
 """A gauge this many times finer is not suggested: the value is as good as on its limit."""
 ONE_SIDED = 1.6448536269514722
-"""Normal quantile of SURE: how many standard uncertainties inside its limit a value must lie."""
+"""Normal quantile of PASS_FROM: this many standard uncertainties inside its limit, a value passes."""
 
 
 def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
@@ -172,9 +170,9 @@ def _judge_number(value: Number, zone: Zone, unit: str, uncertainty: Number | No
         )
     probability = probability_inside(value, uncertainty, zone.low, zone.high)
     verdict = "uncertain"
-    if probability >= SURE:
+    if probability >= PASS_FROM:
         verdict = "pass"
-    elif probability <= 1 - SURE:
+    elif probability <= FAIL_UP_TO:
         verdict = "fail"
     words = _words(verdict, value, zone, unit, off)
     if verdict == "uncertain":
@@ -193,17 +191,13 @@ def _words(verdict: Verdict, value: Number, zone: Zone, unit: str, off: Number) 
     if verdict == "pass":
         return "pass"
     side = "under" if zone.low is not None and zone.low - value == off else "over"
-    size = readings.show(_size(off), _difference_unit(unit), digits=3)
+    size = readings.show(_size(off), wording.difference_unit(unit), digits=3)
     if verdict == "fail":
         where = f"{size} {side}" if off > 0 else f"only {size} inside the limit"
         return f"fail: {where}"
     if off == 0:
         return "too close to call, on the limit"
     return f"too close to call, {size} " + (f"{side} the limit" if off > 0 else "inside the limit")
-
-
-def _difference_unit(unit: str) -> str:
-    return {"degC": "K", "°C": "K", "C": "K"}.get(unit, unit)
 
 
 def settling(off: Number, uncertainty: Number, unit: str) -> str:
@@ -218,7 +212,7 @@ def settling(off: Number, uncertainty: Number, unit: str) -> str:
         return ""
     wanted = 2 * distance / ONE_SIDED
     ratio = float(uncertainty) / wanted
-    gauge = readings.show(wanted, _difference_unit(unit), digits=2)
+    gauge = readings.show(wanted, wording.difference_unit(unit), digits=2)
     more = f", or the mean of {math.ceil(ratio**2)} readings" if 1 < ratio <= 5 else ""
     if ratio > FINEST:
         return ""

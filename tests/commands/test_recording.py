@@ -270,3 +270,18 @@ def test_a_probable_slip_is_stored_and_questioned(run, session, status):
     assert ran.status == 0
     assert "?" in ran.err
     assert reading(status(session), "belt", "width")["value"] == 1.25
+
+
+def test_a_value_that_moved_by_itself_is_questioned(run, session):
+    run("record", session, "compression.pressure@PTO=900")
+    ran = run("record", session, "--as-left", "compression.pressure@PTO=905")
+    assert ran.status == 0 and ran.err == ""
+    ran = run("record", session, "--as-left", "compression.pressure@PTO=1000")
+    assert ran.status == 0 and "was something changed?" in ran.err
+
+
+def test_repeats_give_the_mean_and_its_uncertainty(run, session, status):
+    run("record", session, "belt.width=31.6; 31.7; 31.5")
+    row = reading(status(session), "belt", "width")
+    assert row["value"] == pytest.approx(31.6)
+    assert row["verdict"] == "uncertain"
