@@ -20,7 +20,7 @@ LEAST_WIDTH: Final = 10
 NEAREST: Final = 0.015
 """How near a limit a mark that isn't on it may be drawn, as a share of the strip."""
 LEAST_SHARE: Final = 0.05
-MOST_SHARE: Final = 0.5
+MOST_SHARE: Final = 1.0
 """How much of a single limit's own size the strip shows to each side of it, at least and at most;
 between them it shows what the values need."""
 NOISE: Final = 1e-12

@@ -14,7 +14,8 @@ from datetime import datetime
 from inspect_tui.core import wording
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.session import Note
-from inspect_tui.report.content import Line, Report, StepReport, Stood
+from inspect_tui.report.content import Report, StepReport
+from inspect_tui.report.lines import Line, Stood
 from inspect_tui.report.status import Plain, plain
 
 COLUMNS = (

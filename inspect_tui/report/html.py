@@ -11,13 +11,13 @@ from inspect_tui.core.session import Note
 from inspect_tui.core.strip import DRAWN_LEGEND
 from inspect_tui.report.content import (
     FindingReport,
-    Line,
     Report,
     StepReport,
     broken_words,
     confirmed_words,
 )
 from inspect_tui.report.html_style import STYLE
+from inspect_tui.report.lines import Line
 from inspect_tui.report.svg_strip import svg
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
@@ -134,8 +134,7 @@ def _step(step: StepReport) -> Iterator[str]:
     if step.lines:
         heads = ("Reading", "As found", "As left", "Limit", "Verdict", "Strip")
         yield _table(heads, map(_cells, step.lines), "readings")
-    extras = [extra for line in step.lines for extra in line.extras]
-    yield _list(extras, "faint")
+    yield _list(step.extras, "faint")
     yield _list(f"Note: {_said(note)}" for note in step.notes)
     yield "</article>"
 

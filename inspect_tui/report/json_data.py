@@ -13,7 +13,8 @@ from inspect_tui.core import wording
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.results import Judged
 from inspect_tui.core.session import Caution, Note, Recorded
-from inspect_tui.report.content import FindingReport, Line, Report, StepReport, Stood
+from inspect_tui.report.content import FindingReport, Report, StepReport
+from inspect_tui.report.lines import Line, Stood
 from inspect_tui.report.status import plain, status
 
 FORMAT = 1

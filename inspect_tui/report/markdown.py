@@ -12,12 +12,12 @@ from inspect_tui.core import strip, wording
 from inspect_tui.core.session import Note
 from inspect_tui.report.content import (
     FindingReport,
-    Line,
     Report,
     StepReport,
     broken_words,
     confirmed_words,
 )
+from inspect_tui.report.lines import Line
 
 STRIP_WIDTH = 32
 _ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^@]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")
@@ -115,7 +115,7 @@ def _step(step: StepReport) -> Iterator[str]:
     if step.lines:
         heads = ("Reading", "As found", "As left", "Limit", "Verdict", "Strip")
         yield _table(heads, map(_cells, step.lines), escaped=True)
-    yield _list(extra for line in step.lines for extra in line.extras)
+    yield _list(step.extras)
     yield _list(f"Note: {_said(note)}" for note in step.notes)
 
 

@@ -13,13 +13,13 @@ from inspect_tui.core.session import Note
 from inspect_tui.core.strip import DRAWN_LEGEND
 from inspect_tui.report.content import (
     FindingReport,
-    Line,
     Report,
     StepReport,
     broken_words,
     confirmed_words,
 )
-from inspect_tui.report.pdf_sheet import COLOURS, FAINT, LINE, RULE, SMALL, Sheets, shares
+from inspect_tui.report.lines import Line
+from inspect_tui.report.pdf_sheet import COLOURS, FAINT, LINE, RULE, SMALL, Broken, Sheets, shares
 
 COLUMNS = ("Reading", "As found", "As left", "Limit", "Strip", "Verdict")
 PARTS = (2.2, 2, 1.9, 1.9, 2.6, 3.2)
@@ -33,12 +33,13 @@ BELOW = "… (in full below)"
 
 def write(report: Report) -> bytes:
     """The report as PDF."""
-    sheets = _drawn(report, 1).page_no()
-    return bytes(_drawn(report, sheets).output())
+    broken: Broken = {}
+    sheets = _drawn(report, 1, broken).page_no()
+    return bytes(_drawn(report, sheets, broken).output())
 
 
-def _drawn(report: Report, sheets: int) -> Sheets:
-    pdf = Sheets(report.title, report.date, sheets)
+def _drawn(report: Report, sheets: int, broken: Broken) -> Sheets:
+    pdf = Sheets(report.title, report.date, sheets, broken)
     _head(pdf, report)
     _findings(pdf, report)
     pdf.ln(3)
@@ -139,7 +140,7 @@ def _step(pdf: Sheets, step: StepReport) -> None:
         for line in step.lines:
             _row(pdf, line)
     pdf.type(SMALL, colour=FAINT)
-    _list(pdf, (extra for line in step.lines for extra in line.extras))
+    _list(pdf, step.extras)
     pdf.type()
     _list(pdf, (f"Note: {_said(note)}" for note in step.notes))
 

@@ -44,18 +44,23 @@ COLOURS: Final[dict[str, tuple[int, int, int]]] = {
 }
 
 
+Broken = dict[tuple[str, float, float, str], list[str]]
+"""Texts that were broken into lines already, by type, width and text: one report is drawn twice."""
 _WORD = re.compile(r"\S+ *| +")
 
 
 class Sheets(FPDF):
     """The document. Every text from elsewhere goes through `drawable`."""
 
-    def __init__(self, title: wording.TitleBlock, at: datetime, sheets: int) -> None:
+    def __init__(
+        self, title: wording.TitleBlock, at: datetime, sheets: int, broken: Broken | None = None
+    ) -> None:
         super().__init__(format="A4")
         self.block = dataclasses.replace(title, sheets=sheets)
         self.add_font(FAMILY, "", REGULAR)
         self.add_font(FAMILY, "B", BOLD)
         self.alias_nb_pages("")
+        self._broken: Broken = {} if broken is None else broken
         self._advances: dict[tuple[str, str], float] = {}
         self.known = frozenset.intersection(*(frozenset(self._cmap(key)) for key in self.fonts))
         self.set_creation_date(at.astimezone(UTC))
@@ -139,7 +144,12 @@ class Sheets(FPDF):
 
     def lines(self, words: str, width: float) -> list[str]:
         """A text broken into lines no wider than `width` mm; a word that is too long is cut."""
-        return [line for part in words.split("\n") for line in self._wrapped(part, width)]
+        key = (self.font_style, self.font_size_pt, round(width, 3), words)
+        if key not in self._broken:
+            self._broken[key] = [
+                line for part in words.split("\n") for line in self._wrapped(part, width)
+            ]
+        return self._broken[key]
 
     def _wrapped(self, part: str, width: float) -> Iterator[str]:
         line, used = "", 0.0
@@ -169,13 +179,18 @@ class Sheets(FPDF):
         """A text over the whole width, broken where it must be, over sheets too."""
         left = self.l_margin + indent
         for line in self.lines(self.drawable(words), self.w - self.r_margin - left):
-            self.keep(LINE)
+            self.keep(self.leading)
             self._line(left, self.get_y(), line)
-            self.set_xy(self.l_margin, self.get_y() + LINE)
+            self.set_xy(self.l_margin, self.get_y() + self.leading)
+
+    @property
+    def leading(self) -> float:
+        """The height of a line in the type that is set, in mm."""
+        return 1.35 * self.font_size
 
     def _line(self, x: float, y: float, line: str) -> None:
         if line:
-            self.text(x, y + LINE / 2 + 0.35 * self.font_size, line)
+            self.text(x, y + self.leading / 2 + 0.35 * self.font_size, line)
 
     def heading(self, words: str, follows: float = 12) -> None:
         """A heading with a thin rule under it, on one sheet with the mm that follow."""
@@ -195,13 +210,13 @@ class Sheets(FPDF):
 
     def height(self, words: str, width: float) -> float:
         """How high a text is in a column of that width, in mm."""
-        return LINE * len(self.lines(words, width))
+        return self.leading * len(self.lines(words, width))
 
     def column(self, x: float, y: float, width: float, words: str) -> None:
         """A text in a column; the caller has seen to it that it fits on the sheet."""
         for line in self.lines(words, width):
             self._line(x, y, line)
-            y += LINE
+            y += self.leading
         self.set_xy(x, y)
 
     def strip(self, drawn: Geometry, x: float, y: float, width: float) -> None:

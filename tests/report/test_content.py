@@ -10,8 +10,9 @@ from write_golden import drawn_texts
 
 from inspect_tui.core.results import Judged, Zone
 from inspect_tui.core.wording import SAFETY
-from inspect_tui.report.content import Line, LogState, Stood, report
+from inspect_tui.report.content import LogState, report
 from inspect_tui.report.export import export
+from inspect_tui.report.lines import Line, Stood
 
 
 @cache
