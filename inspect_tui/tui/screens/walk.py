@@ -137,8 +137,9 @@ class WalkScreen(WalkCommands):
     def _chosen(self, event: StepList.Chosen) -> None:
         self.go_to_step(event.step)
 
-    @on(events.Click, "#readings")
-    def _clicked(self, event: events.Click) -> None:
+    def on_click(self, event: events.Click) -> None:
+        """A click on a reading goes there; wherever it was, the field keeps the keys."""
         place = event.style.meta.get("target")
         if place is not None:
             self.go_to_target(Target(*place))
+        self.question.field.focus()

@@ -146,11 +146,9 @@ class WalkCommands(WalkRecording):
         return "taken"
 
     def _close(self, mode: Mode) -> None:
-        said = self._said
         self.mode = None
         if mode.moves_on:
             self.move_on(self.target)
-            self.tell(said)
         self.question.field.put(self.aside)
         self.aside = ""
         self.draw_soon()

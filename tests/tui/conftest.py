@@ -1,0 +1,190 @@
+"""A store with a small checklist of every kind of step, and the app on it under Pilot."""
+
+from __future__ import annotations
+
+import itertools
+from contextlib import asynccontextmanager
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from textual import events
+
+from inspect_tui.files.places import Places
+from inspect_tui.inspection import Inspection
+from inspect_tui.tui.app import make_app
+
+CHECKLIST = '''
+id = "bench"
+title = "Bench list x[/]y"
+revision = 3
+cautions = ["Outdoors only [/].", "Blocks under the skis."]
+
+[[section]]
+id = "drive"
+title = "Drive"
+
+[[section.step]]
+id = "belt"
+title = "Belt x[/]y"
+how = "Measure across the top [b]."
+why = "A narrow belt slips."
+tools = ["caliper"]
+[[section.step.reading]]
+id = "width"
+label = "Width"
+kind = "number"
+unit = "mm"
+uncertainty = "0.2 mm"
+limit = { min = "spec.belt_width_min", max = "spec.belt_width_min + '4 mm'" }
+source = "manual, page 3"
+[[section.step.reading]]
+id = "cracks"
+label = "Cracks"
+kind = "choice"
+options = ["none", "surface", "through"]
+limit = { equal = "none" }
+[[section.step.reading]]
+id = "picture"
+label = "Picture"
+kind = "text"
+optional = true
+[[section.step.derived]]
+id = "left"
+label = "Width to spare"
+value = "width - spec.belt_width_min"
+unit = "mm"
+
+[[section.step]]
+id = "guard"
+title = "Guard"
+caution = "Engine off."
+safety = true
+gate = "start"
+[[section.step.reading]]
+id = "on"
+label = "Guard is on"
+kind = "check"
+limit = { equal = true }
+
+[[section]]
+id = "engine"
+title = "Engine"
+
+[[section.step]]
+id = "jets"
+title = "Main jets"
+per = "cylinder"
+[[section.step.reading]]
+id = "main"
+label = "Main jet"
+kind = "count"
+limit = { equal = "spec.main_jet" }
+[[section.step.reading]]
+id = "turns"
+label = "Air screw"
+kind = "number"
+unit = "turn"
+uncertainty = "0.1 turn"
+
+[[section.step]]
+id = "first-start"
+title = "First start"
+begins = "start"
+[[section.step.reading]]
+id = "ran"
+label = "It ran"
+kind = "check"
+
+[[section.step]]
+id = "look"
+title = "Last look"
+'''
+MACHINE = '''
+id = "test-bed"
+name = "Test bed x[/]y"
+cylinders = ["PTO", "centre", "MAG"]
+[spec]
+belt_width_min = "31 mm"
+main_jet = [240, 230, 240]
+'''
+
+LOOK_UP = 0.06
+"""Seconds: longer than what still counts as typed in one go."""
+
+
+class Clock:
+    """A clock that goes a second forward each time it is asked."""
+
+    def __init__(self):
+        self._start = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
+        self._ticks = itertools.count()
+
+    def __call__(self):
+        return self._start + timedelta(seconds=next(self._ticks))
+
+
+@pytest.fixture
+def places(tmp_path):
+    """A store with the bench list and the test bed."""
+    store = Places(tmp_path / "store")
+    store.make()
+    for folder, name, text in (
+        (store.checklists, "bench", CHECKLIST),
+        (store.machines, "test-bed", MACHINE),
+    ):
+        folder.mkdir(exist_ok=True)
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+    return store
+
+
+@pytest.fixture
+def clock():
+    """The injected clock."""
+    return Clock()
+
+
+@pytest.fixture
+def session(places, clock):
+    """A session whose list's cautions were confirmed."""
+    with Inspection.new(places, "bench", "test-bed", "R. Tester", clock) as inspection:
+        inspection.confirm_caution()
+        return inspection.session.id
+
+
+@pytest.fixture
+def job(places, clock):
+    """The app at a session, under Pilot; waits until the session is open."""
+
+    @asynccontextmanager
+    async def open_app(session, size=(80, 24)):
+        app = make_app(places, clock, session=session)
+        async with app.run_test(size=size, notifications=True) as pilot:
+            pilot.screen_text = lambda: screen_text(app)
+            pilot.log = lambda: places.log(session).read_text(encoding="utf-8")
+            await settled(pilot)
+            yield pilot
+
+    return open_app
+
+
+async def settled(pilot):
+    """Wait for workers and for everything that was to be drawn."""
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    await pilot.pause()
+
+
+async def type_in(pilot, text, *keys):
+    """Type a text and press keys behind it in one go, then look up at the screen."""
+    for sign in text:
+        pilot.app.post_message(events.Key("space" if sign == " " else sign, sign))
+    for key in keys:
+        pilot.app.post_message(events.Key(key, None))
+    await pilot.pause(LOOK_UP)
+    await pilot.pause()
+
+
+def screen_text(app):
+    """Every character on the screen, line by line."""
+    strips = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in strip) for strip in strips)
