@@ -21,8 +21,10 @@ NEAREST: Final = 0.015
 """How near a limit a mark that isn't on it may be drawn, as a share of the strip."""
 LEAST_SHARE: Final = 0.05
 MOST_SHARE: Final = 1.0
-"""How much of a single limit's own size the strip shows to each side of it, at least and at most;
-between them it shows what the values need."""
+LEAST_UNCERTAINTIES: Final = 4
+"""How much the strip of a single limit shows to each side of it: at least so many uncertainties
+(without one a share of the limit's own size), at most that share; between them what the values
+need."""
 NOISE: Final = 1e-12
 """Relative rounding noise; a value this near is on its limit."""
 
@@ -124,14 +126,13 @@ def _window(
         return low - (high - low) / 2, high + (high - low) / 2
     limit = low if low is not None else high
     assert limit is not None
-    needed = max(
-        (abs(float(one.value) - limit) + abs(float(one.uncertainty or 0)) for one in marks),
-        default=0.0,
-    )
-    reach = 1.25 * needed
-    if limit:
-        reach = min(max(reach, LEAST_SHARE * abs(limit)), MOST_SHARE * abs(limit))
-    return limit - (reach or 1.0), limit + (reach or 1.0)
+    blurs = [abs(float(one.uncertainty or 0)) for one in marks]
+    away = [abs(float(one.value) - limit) for one in marks]
+    needed = 1.25 * max(map(sum, zip(away, blurs, strict=True)), default=0.0)
+    least = LEAST_UNCERTAINTIES * max(blurs, default=0.0) or LEAST_SHARE * abs(limit)
+    most = MOST_SHARE * abs(limit) or needed
+    reach = max(min(needed, most), least) or 1.0
+    return limit - reach, limit + reach
 
 
 def _placed(

@@ -66,7 +66,13 @@ class StepReport:
     @property
     def extras(self) -> tuple[str, ...]:
         """What else is to be said of its lines; what holds for every cylinder once."""
-        return tuple(dict.fromkeys(extra for line in self.lines for extra in line.extras))
+        sources: dict[str, dict[str, None]] = {}
+        for line in self.lines:
+            if line.source:
+                sources.setdefault(line.source, {})[line.label] = None
+        said = dict.fromkeys(extra for line in self.lines for extra in line.extras)
+        limits = (f"Limits from {source}: {', '.join(of)}" for source, of in sources.items())
+        return (*said, *limits)
 
     @property
     def caution_words(self) -> str:

@@ -59,8 +59,8 @@ svg.strip { display: block; width: 100%; max-width: 14rem; height: auto; }
   dl.block div:nth-child(3) { grid-column: span 12; } }
 @media print { :root { --paper: #fff; --ink: #000; --faint: #444; --rule: #888; --zone: #dde6ea;
   --pass: #12692f; --fail: #b3121d; --uncertain: #8a5a00; }
-  body { max-width: none; padding: 0; font-size: 10pt; } main { border: 0; padding: 0; }
-  article, tr, .caution { break-inside: avoid; } h2, h3 { break-after: avoid; }
+  body { max-width: none; padding: 0; font-size: 9pt; } main { border: 0; padding: 0; }
+  tr, .caution { break-inside: avoid; } h2, h3, thead { break-after: avoid; }
   .s-zone { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   @page { margin: 14mm; } }
 """

@@ -142,11 +142,9 @@ class Line:
 
     @property
     def extras(self) -> Iterator[str]:
-        """What else is to be said of it, one line each: formula, source, gauge, corrections."""
+        """What else is to be said of it, one line each: formula, gauge, corrections."""
         if self.formula:
             yield f"{self.label} = {self.formula}"
-        if self.source:
-            yield f"{self.label}: limit from {self.source}"
         for value in self.values:
             if value.circumstances:
                 phase = wording.PHASES[value.phase].word

@@ -59,7 +59,7 @@ def test_an_open_session_says_so_and_what_is_in_the_way(form):
         "rope is new",
         "seized",
         "glazed on one side",
-        "1 1/4 in",
+        "1 17/64 in",
         "31,2",
         "calliper 2",
         "-12 C",

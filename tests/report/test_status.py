@@ -37,7 +37,7 @@ def test_one_row_for_each_reading_and_phase_in_the_lists_order():
     rows = data()["readings"]
     assert rows[1] == {
         "step": "belt", "reading": "width", "cylinder": None, "phase": "as-left",
-        "entered": "1 1/4 in", "value": 31.75, "unit": "mm", "verdict": "pass",
+        "entered": "1 17/64 in", "value": 32.146875, "unit": "mm", "verdict": "pass",
     }  # fmt: skip
     assert [(row["step"], row["cylinder"]) for row in rows] == [
         ("belt", None), ("belt", None), ("track-tension", None), ("plugs", "PTO"),
