@@ -274,7 +274,7 @@ def _strip(cells: Sequence[tuple[str, Meaning]]) -> Strip:
 DRAWN_LEGEND: Final = (
     "On the limit strips: upright lines are the limits, the tinted band is the zone between them; "
     "a ring is the value as found, a full dot as left, an arrow beside it says that it lies beyond "
-    "the strip; the thick bar is its uncertainty (k = 2)."
+    "the strip; the thick bar is its uncertainty (k = 2), as found over the axis, as left under it."
 )
 """What a strip's shapes mean where it is drawn with lines (HTML, PDF)."""
 

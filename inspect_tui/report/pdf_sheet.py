@@ -238,7 +238,8 @@ class Sheets(FPDF):
         for one in drawn.marks:
             if one.span is not None:
                 left, right = (start + at * length for at in one.span)
-                self.line(left, middle, right, middle)
+                beside = 0.0 if len(drawn.marks) < 2 else -0.6 if one.phase == "as-found" else 0.6
+                self.line(left, middle + beside, right, middle + beside)
         self.set_draw_color(*INK)
         self.set_line_width(0.35)
         for at in (drawn.low, drawn.high):

@@ -13,6 +13,7 @@ EDGE = 8
 """Room at each end for a mark or an arrow."""
 MIDDLE = HEIGHT / 2
 RADIUS = 4.0
+BESIDE = 2.2
 
 
 def svg(drawn: Geometry, words: str) -> str:
@@ -32,7 +33,11 @@ def svg(drawn: Geometry, words: str) -> str:
         f'height="{HEIGHT - 10}"/>',
         _line("s-axis", start, end),
     ]
-    parts += [_line("s-uncertainty", *one.span) for one in drawn.marks if one.span is not None]
+    parts += [
+        _line("s-uncertainty", *one.span, beside=_beside(one, len(drawn.marks)))
+        for one in drawn.marks
+        if one.span is not None
+    ]
     parts += [
         f'<line class="s-limit" x1="{_x(at)}" y1="2" x2="{_x(at)}" y2="{HEIGHT - 2}"/>'
         for at in (drawn.low, drawn.high)
@@ -57,11 +62,16 @@ def _mark(one: PlacedMark) -> str:
     return f'{arrow}<circle class="{kind}" cx="{_n(at)}" cy="{_n(MIDDLE)}" r="{_n(radius)}"/>'
 
 
-def _line(kind: str, start: float, end: float) -> str:
-    return (
-        f'<line class="{kind}" x1="{_x(start)}" y1="{_n(MIDDLE)}" '
-        f'x2="{_x(end)}" y2="{_n(MIDDLE)}"/>'
-    )
+def _beside(one: PlacedMark, marks: int) -> float:
+    """Of two uncertainties as found lies a little above the axis and as left under it."""
+    if marks < 2:
+        return 0
+    return -BESIDE if one.phase == "as-found" else BESIDE
+
+
+def _line(kind: str, start: float, end: float, beside: float = 0) -> str:
+    y = _n(MIDDLE + beside)
+    return f'<line class="{kind}" x1="{_x(start)}" y1="{y}" x2="{_x(end)}" y2="{y}"/>'
 
 
 def _at(position: float) -> float:
