@@ -40,6 +40,8 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     uncertainty_between: Amount | None = None
     limit: Limit | None = None
     source: str = ""
+    condition: Literal["", "temperature", "qnh", "altitude", "relative_humidity"] = ""
+    """The session's air that this reading also says: `conditions.NAME` in expressions."""
 
 
 class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -51,6 +53,26 @@ class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     unit: str = ""
     across: bool = False
     limit: Limit | None = None
+    source: str = ""
+
+
+class Setting(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """How a step's value is brought to where it should be: the next move, then measure again."""
+
+    id: str
+    reading: str
+    """The reading that is taken again as left."""
+    move: str
+    """Expression: how far to move, plus or minus, from the value as it stands."""
+    unit: str = ""
+    least: Amount | None = None
+    """The smallest move worth making; less counts as in place."""
+    more: str = ""
+    """What a move above zero is, in words: `Turn the adjuster out`."""
+    less: str = ""
+    """What a move below zero is."""
+    limit: Limit | None = None
+    """Moves that may be made; one beyond it is not suggested."""
     source: str = ""
 
 
@@ -73,6 +95,7 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     reading: tuple[Reading, ...] = ()
     """As written; `readings` is what is asked."""
     derived: tuple[Derived, ...] = ()
+    setting: tuple[Setting, ...] = ()
 
     @property
     def readings(self) -> tuple[Reading, ...]:

@@ -13,12 +13,14 @@ from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from inspect_tui.core import limits, readings, units
+from inspect_tui.core import air, limits, units
+from inspect_tui.core.chart import Looked, bands, look_up
 from inspect_tui.core.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.definitions import Compiled
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.expression import NOT_MEASURED, Expression, Missing, Name, Value
-from inspect_tui.core.machine import Figure, Machine, Words
+from inspect_tui.core.figures import figures
+from inspect_tui.core.machine import Machine
 from inspect_tui.core.results import DerivedRow, Judged, ReadingRow, Zone
 from inspect_tui.core.session import Key, ReadingKey, Recorded, Session
 from inspect_tui.core.spread_of_error import Measured, Stated, propagate, stated
@@ -45,10 +47,17 @@ class Evaluation:
                 self.readings[step.id, reading.id] = reading
                 self.units[step.id, reading.id] = unit
                 self.stated[step.id, reading.id] = stated(reading, unit)
+            for setting in step.setting:
+                self.units[step.id, setting.id] = _unit(setting.unit)
             for derived in step.derived:
                 self.derived[step.id, derived.id] = derived
                 self.units[step.id, derived.id] = _unit(derived.unit)
-        self._figures = _figures(machine)
+        self._figures = figures(machine)
+        self.chart = bands(machine)
+        self._says: dict[str, list[Key]] = {}
+        for (step_id, reading_id), reading in self.readings.items():
+            if reading.condition and not compiled.steps[step_id].per_cylinder:
+                self._says.setdefault(reading.condition, []).append((step_id, reading_id, None))
         self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
         self._measured: dict[int, tuple[Recorded, Measured]] = {}
         self._kept: dict[str, tuple[object, Any]] = {}
@@ -101,6 +110,10 @@ class Evaluation:
                 return self._named(name, cylinder, phase, overrides)
             if name.where == "spec":
                 return self._figure(name.id, cylinder)
+            if name.where == "conditions":
+                return air.condition(name.id, self.air(phase, overrides))
+            if name.where == "chart":
+                return self._charted(name.id, cylinder, phase, overrides)
             fact = self.machine.machine.get(name.id)
             if fact is None:
                 return Missing(f"the machine sheet does not say '{name.id}'", measured=True)
@@ -108,10 +121,59 @@ class Evaluation:
 
         return find
 
+    def air(self, phase: Phase, overrides: Overrides | None = None) -> dict[str, Quantity]:
+        """What is known of the air: the later of what was typed for the session and a reading."""
+        session = self.session
+        known: dict[str, Quantity] = {}
+        for name in air.UNITS:
+            at = -1
+            if session is not None and name in session.conditions:
+                try:
+                    known[name] = air.typed(name, session.conditions[name])
+                    at = session.conditions_at.get(name, 0)
+                except InspectError:
+                    known.pop(name, None)
+            for place in self._says.get(name, ()):
+                key = self.key(place, phase)
+                if key is None or self._standing()[key].n < at:
+                    continue
+                value = (overrides or {}).get(key, self.measured(key).value)
+                if isinstance(value, Quantity):
+                    known[name] = value
+        return known
+
+    def charted(self, phase: Phase, overrides: Overrides | None = None) -> Looked | Missing:
+        """What the jet chart says for the session's air."""
+        known = self.air(phase, overrides)
+        if not self.chart:
+            return Missing("the machine sheet has no jet chart", measured=True)
+        if "temperature" not in known or "altitude" not in known:
+            return NOT_MEASURED
+        return look_up(self.chart, known["temperature"].si, known["altitude"].si)
+
+    def _charted(
+        self, setting: str, cylinder: str | None, phase: Phase, overrides: Overrides | None
+    ) -> Value | Missing:
+        looked = self.charted(phase, overrides)
+        if isinstance(looked, Missing):
+            return looked
+        value = looked.band.settings.get(setting)
+        if value is None:
+            return Missing(f"the jet chart has no '{setting}'", measured=True)
+        return self._of_cylinder(setting, value, cylinder)
+
     def _figure(self, name: str, cylinder: str | None) -> Value | Missing:
         figure = self._figures.get(name)
         if figure is None:
             return Missing(f"the machine sheet has no '{name}'", measured=True)
+        return self._of_cylinder(name, figure, cylinder)
+
+    def figure(self, name: str) -> Value | None:
+        """A figure of the sheet as it stands there, or None."""
+        return self._figures.get(name)
+
+    def _of_cylinder(self, name: str, figure: Value, cylinder: str | None) -> Value | Missing:
+        """A list's value for one cylinder; anything else as it is."""
         if isinstance(figure, tuple) and cylinder is not None:
             try:
                 return figure[self.machine.cylinders.index(cylinder)]  # type: ignore[return-value]
@@ -176,6 +238,8 @@ class Evaluation:
         inside: frozenset[tuple[str, str]],
     ) -> None:
         for name in sorted(expression.names, key=lambda name: (name.step, name.id)):
+            if name.where in ("conditions", "chart"):
+                found.update(dict.fromkeys(self._air_places()))
             step = self.compiled.steps.get(name.step)
             if name.where != "value" or step is None or (name.step, name.id) in inside:
                 continue
@@ -188,6 +252,10 @@ class Evaluation:
                     found[name.step, name.id, each] = None
                 else:
                     self._gather(inner, each, found, inside | {(name.step, name.id)})
+
+    def _air_places(self) -> list[Key]:
+        """The readings that say a condition; whatever needs air rests on them."""
+        return [place for places in self._says.values() for place in places]
 
     # --- rows -----------------------------------------------------------------------------
 
@@ -217,6 +285,7 @@ class Evaluation:
             places: dict[Key, None] = {}
             for value_id in (
                 *(reading.id for reading in step.readings), *(value.id for value in step.derived),
+                *(setting.id for setting in step.setting),
             ):  # fmt: skip
                 for cylinder in self.cylinders(step, value_id):
                     if (step.id, value_id) in self.readings:
@@ -331,28 +400,3 @@ def _unit(text: str) -> Unit:
         return units.unit(text)
     except InspectError:
         return units.PLAIN
-
-
-def _figures(machine: Machine) -> dict[str, Value]:
-    figures: dict[str, Value] = {}
-    for name, figure in machine.spec.items():
-        value = _parsed(figure)
-        if value is not None:
-            figures[name] = value
-    for name, words in machine.spec_text.items():
-        figures[name] = _words(words)
-    return figures
-
-
-def _words(words: Words) -> Value:
-    return tuple(words) if isinstance(words, list | tuple) else words
-
-
-def _parsed(figure: Figure) -> Value | None:
-    if isinstance(figure, list | tuple):
-        parts = [_parsed(part) for part in figure]
-        return None if any(part is None for part in parts) else tuple(parts)
-    try:
-        return readings.quantity(figure if isinstance(figure, str) else str(figure))
-    except InspectError:
-        return None

@@ -24,7 +24,7 @@ NOISE = 1e-12
 FINEST = 100
 """A gauge this many times finer is not suggested: the value is as good as on its limit."""
 ONE_SIDED = 1.6448536269514722
-"""Normal quantile of PASS_FROM: this many standard uncertainties inside its limit, a value passes."""
+"""Normal quantile of PASS_FROM, in standard uncertainties."""
 
 
 def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:

@@ -82,6 +82,22 @@ class DerivedRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SettingRow:
+    """The next move of a setting, by the value as it stands."""
+
+    step: str
+    id: str
+    reading: str
+    """What is measured again as left."""
+    cylinder: str | None
+    move: Number | None
+    """In `unit`; None where it is in place or can't be worked out."""
+    unit: str
+    words: str
+    """The move in words, or why there is none."""
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """Something that wants a decision."""
 
@@ -105,6 +121,37 @@ class Finding:
     """Of an inference: high, medium, low."""
     look_at: tuple[str, ...] = ()
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
+
+
+@dataclass(frozen=True, slots=True)
+class ChartLine:
+    """One setting of the jet chart for one cylinder."""
+
+    setting: str
+    cylinder: str
+    chart: str
+    """What the band says."""
+    near: str
+    """What a neighbour within reach of the forecast says where it differs; else ""."""
+    sheet: str
+    """The machine sheet's own figure; "" where it has none."""
+    found: str
+    """What is in the machine now; "" where it wasn't recorded."""
+    words: str
+    """How what was found stands to the chart: `as the chart`, `10 leaner than the chart` ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Charted:
+    """The jet chart for the session's air."""
+
+    band: str
+    """The band's edges, or "" where none holds."""
+    near: tuple[str, ...]
+    """Neighbouring bands within 3 K or 100 m of the forecast."""
+    lines: tuple[ChartLine, ...]
+    reason: str = ""
+    """Why there is no band: the air isn't entered, or lies outside the chart."""
 
 
 StepState = Literal["open", "done", "skipped", "not-needed"]
@@ -142,6 +189,10 @@ class Results:
     findings: tuple[Finding, ...]
     blocks: tuple[str, ...]
     """What stands in the way of the sign-off, one plain sentence each."""
+    settings: tuple[SettingRow, ...] = ()
+    """The next move of every setting that has a value."""
+    chart: Charted | None = None
+    """What the jet chart says for the session's air; None where the sheet has no chart."""
 
     def step(self, step_id: str) -> StepResult:
         """The result of one step."""

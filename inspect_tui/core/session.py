@@ -145,6 +145,9 @@ class Session:
     cautions: tuple[Caution, ...]
     added: tuple[AddedStep, ...]
     conditions: Mapping[str, str]
+    """The air as typed; `evaluation` weighs it against readings that say a condition."""
+    conditions_at: Mapping[str, int]
+    """By condition: the number of the entry that says it."""
     signed: Signed | None
     addenda: tuple[Note, ...]
     unknown: tuple[Entry, ...]
@@ -178,6 +181,7 @@ class Replay:
         self.cautions: list[Caution] = []
         self.added: list[AddedStep] = []
         self.conditions: dict[str, str] = {}
+        self.conditions_at: dict[str, int] = {}
         self.signed: Signed | None = None
         self.addenda: list[Note] = []
         self.unknown: list[Entry] = []
@@ -269,6 +273,7 @@ class Replay:
 
     def _conditions_set(self, entry: Entry) -> None:
         self.conditions.update({key: str(value) for key, value in entry.keys.items()})
+        self.conditions_at.update(dict.fromkeys(entry.keys, entry.n))
 
     def _sign(self, entry: Entry) -> None:
         if self.signed is None:
@@ -295,6 +300,7 @@ class Replay:
             cautions=tuple(self.cautions),
             added=tuple(self.added),
             conditions=dict(self.conditions),
+            conditions_at=dict(self.conditions_at),
             signed=self.signed,
             addenda=tuple(self.addenda),
             unknown=tuple(self.unknown),

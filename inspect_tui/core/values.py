@@ -16,8 +16,9 @@ Value = Quantity | str | bool | tuple[object, ...]
 class Name:
     """A reference in an expression, with ids as they are written in the file."""
 
-    where: Literal["value", "spec", "machine"]
-    """"value" is a reading or a derived value of a step."""
+    where: Literal["value", "spec", "machine", "conditions", "chart"]
+    """"value" is a reading or a derived value of a step; "conditions" the session's air; "chart"
+    a setting of the jet chart's band for that air."""
     step: str = ""
     id: str = ""
     """Of a figure or fact: as the expression writes it, so with `_` for `-`."""

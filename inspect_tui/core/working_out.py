@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inspect_tui.core import settings
+from inspect_tui.core.charted import charted
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
@@ -17,7 +19,15 @@ from inspect_tui.core.findings import (
     of_inference,
     of_step,
 )
-from inspect_tui.core.results import DerivedRow, Finding, ReadingRow, Results, StepResult, StepState
+from inspect_tui.core.results import (
+    DerivedRow,
+    Finding,
+    ReadingRow,
+    Results,
+    SettingRow,
+    StepResult,
+    StepState,
+)
 from inspect_tui.core.session import Session, Skip
 
 Place = tuple[str, str | None]
@@ -31,6 +41,7 @@ class _Part:
     derived: DerivedRows
     cases: tuple[Case, ...]
     result: StepResult
+    settings: tuple[SettingRow, ...]
 
 
 def work_out(evaluation: Evaluation, session: Session) -> Results:
@@ -41,10 +52,11 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     derived: DerivedRows = {}
     results: dict[str, StepResult] = {}
     cases: list[Case] = []
+    moves: list[SettingRow] = []
     skips: dict[str, list[int]] = {}
     for skip in session.skips.values():
         skips.setdefault(skip.step, []).append(skip.n)
-    decisions = tuple(session.decisions)
+    decisions = (tuple(session.decisions), tuple(session.conditions.items()))
     for section in checklist.section:
         for step in section.step:
             part = evaluation.kept(
@@ -57,6 +69,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
             rows.update(part.rows)
             derived.update(part.derived)
             results[step.id] = part.result
+            moves.extend(part.settings)
             if part.result.state != "not-needed":
                 cases.extend(part.cases)
     for inference in checklist.inference:
@@ -83,6 +96,8 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
         derived=tuple(derived.values()),
         findings=findings,
         blocks=_blocks(steps, findings),
+        settings=tuple(moves),
+        chart=charted(evaluation),
         _rows=rows,
         _derived=derived,
     )
@@ -110,7 +125,9 @@ def _part(evaluation: Evaluation, session: Session, step: Step, section: str) ->
                     derived[step.id, value.id, cylinder, phase] = row
     cases = of_step(evaluation, session, step, rows, derived)
     progress = _Progress(evaluation, session, rows, derived)
-    return _Part(rows, derived, cases, progress.step(step, section))
+    return _Part(
+        rows, derived, cases, progress.step(step, section), settings.rows(evaluation, step)
+    )
 
 
 def is_needed(evaluation: Evaluation, step: Step) -> bool:

@@ -1,0 +1,27 @@
+"""What is different between two results of one session, in words."""
+
+from __future__ import annotations
+
+from inspect_tui.core.findings import identity
+from inspect_tui.core.results import DerivedRow, ReadingRow, Results
+
+
+def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
+    """Every value whose verdict is another now: `place-air.pressure as found: pass, now fail`."""
+    old = {**_verdicts(before)}
+    said = []
+    for place, (verdict, words) in _verdicts(after).items():
+        was = old.get(place, ("none", ""))[0]
+        if verdict != was:
+            said.append(f"{place}: {was}, now {words or verdict}.")
+    return tuple(said)
+
+
+def _verdicts(results: Results) -> dict[str, tuple[str, str]]:
+    rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
+    found: dict[str, tuple[str, str]] = {}
+    for row in rows:
+        value = row.reading if isinstance(row, ReadingRow) else row.id
+        place = f"{identity(row.step, value, row.cylinder)} {row.phase.replace('-', ' ')}"
+        found[place] = row.judged.verdict, row.judged.words
+    return found

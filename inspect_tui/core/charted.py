@@ -1,0 +1,105 @@
+"""The jet chart's band held against what the sheet says and what was found, per cylinder.
+
+What was found is taken from the readings that are held against `spec.SETTING` or `chart.SETTING`.
+A main jet leaner than its band is said in plain words: lean is the dangerous side.
+"""
+
+from __future__ import annotations
+
+from inspect_tui.core import readings
+from inspect_tui.core.chart import Band
+from inspect_tui.core.entries import AS_LEFT
+from inspect_tui.core.evaluation import Evaluation
+from inspect_tui.core.results import Charted, ChartLine
+from inspect_tui.core.units import Quantity
+from inspect_tui.core.values import Missing, Value
+
+
+def charted(evaluation: Evaluation) -> Charted | None:
+    """What the chart says for the session's air, by as left where there is one."""
+    if not evaluation.chart:
+        return None
+    looked = evaluation.charted(AS_LEFT)
+    if isinstance(looked, Missing):
+        reason = looked.reason
+        if not looked.measured:
+            reason = "the temperature and altitude to ride in are not entered yet"
+        return Charted("", (), (), reason)
+    lines = []
+    for setting, value in looked.band.settings.items():
+        held = _held_against(evaluation, setting)
+        for index, cylinder in enumerate(evaluation.machine.cylinders):
+            lines.append(
+                _line(evaluation, setting, value, looked.neighbours, index, cylinder, held)
+            )
+    return Charted(looked.band.text, tuple(band.text for band in looked.neighbours), tuple(lines))
+
+
+def _held_against(evaluation: Evaluation, setting: str) -> tuple[str, str] | None:
+    """The per-cylinder reading that is held against this figure."""
+    for (step_id, value_id), sides in evaluation.compiled.limits.items():
+        step = evaluation.compiled.steps.get(step_id)
+        if step is None or not step.per_cylinder or (step_id, value_id) not in evaluation.readings:
+            continue
+        for expression in sides.values():
+            if any(n.where in ("spec", "chart") and n.id == setting for n in expression.names):
+                return step_id, value_id
+    return None
+
+
+def _line(
+    evaluation: Evaluation,
+    setting: str,
+    value: Value,
+    neighbours: tuple[Band, ...],
+    index: int,
+    cylinder: str,
+    held: tuple[str, str] | None,
+) -> ChartLine:
+    wanted = _at(value, index)
+    near = [
+        _show(_at(band.settings[setting], index))
+        for band in neighbours
+        if setting in band.settings and _at(band.settings[setting], index) != wanted
+    ]
+    sheet = evaluation.figure(setting)
+    found = None
+    if held is not None:
+        key = evaluation.key((*held, cylinder), AS_LEFT)
+        if key is not None:
+            found = evaluation.measured(key).value
+    return ChartLine(
+        setting, cylinder, _show(wanted), " or ".join(dict.fromkeys(near)),
+        "" if sheet is None else _show(_at(sheet, index)), "" if found is None else _show(found),
+        _stands(wanted, found, setting),
+    )  # fmt: skip
+
+
+def _at(value: object, index: int) -> object:
+    if isinstance(value, tuple):
+        return value[index] if index < len(value) else None
+    return value
+
+
+def _show(value: object) -> str:
+    if isinstance(value, Quantity):
+        return readings.show(value.si)
+    return "" if value is None else str(value)
+
+
+def _stands(wanted: object, found: object, setting: str) -> str:
+    if found is None or wanted is None:
+        return "not recorded yet" if found is None else ""
+    if not (isinstance(wanted, Quantity) and isinstance(found, Quantity)):
+        return "as the chart" if wanted == found else "not as the chart"
+    if wanted.dimension != found.dimension:
+        return "not to be compared"
+    off = found.si - wanted.si
+    if off == 0:
+        return "as the chart"
+    size = readings.show(-off if off < 0 else off)
+    if "jet" not in setting:
+        return f"{size} {'above' if off > 0 else 'below'} the chart"
+    if off > 0:
+        return f"{size} richer than the chart"
+    return f"{size} leaner than the chart: lean is the dangerous side"
