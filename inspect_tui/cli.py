@@ -105,6 +105,10 @@ def _for_sessions(command: Command, by: _Parser) -> None:
     sign.add_argument("session", metavar="SESSION")
     sign.add_argument("--by", required=True, metavar="NAME")
     sign.add_argument("--accept-open", default="", metavar="TEXT", help="sign all the same")
+    sign.add_argument(
+        "--key", metavar="FILE",
+        help="sign with this SSH key (ed25519) too; a .pub whose other half the agent holds",
+    )  # fmt: skip
     addendum = command("addendum", "words added after the sign-off", by)
     addendum.add_argument("session", metavar="SESSION")
     addendum.add_argument("text", metavar="TEXT")
@@ -119,8 +123,12 @@ def _for_reading(command: Command, listed: _Parser) -> None:
         "--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form"
     )
     export.add_argument("-o", "--output", metavar="FILE")
-    verify = command("verify", "whether a log holds; writes nothing", listed)
+    verify = command("verify", "whether a log, or an export of it, holds; writes nothing", listed)
     verify.add_argument("session", metavar="SESSION|FILE")
+    verify.add_argument("--seal", metavar="TEXT", help="the seal that was written down")
+    verify.add_argument(
+        "--signers", metavar="FILE", help="allowed-signers file (man ssh-keygen): who may sign"
+    )
     check = command("check", "every problem of checklists and machine sheets", listed)
     check.add_argument("files", nargs="+", metavar="FILE")
     calc = command("calc", "a calculation; alone, the list of them", listed)

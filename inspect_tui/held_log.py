@@ -200,14 +200,19 @@ class HeldLog:
             raise Refused("This session is open for reading only.")
         return self._writer
 
-    def _write(self, *kinds: tuple[str, dict[str, Any]], by: str = "") -> None:
+    def _write(
+        self,
+        *kinds: tuple[str, dict[str, Any]],
+        by: str = "",
+        following: Callable[[Entry], Entry] | None = None,
+    ) -> None:
         """Append entries in one write; only then is anything shown."""
         writer = self._writer
         if writer is None:
             raise Refused("This session is open for reading only.")
         at = self.now()
         fresh = writer.append(
-            [Entry(-1, kind, at, by or self.by, _given(keys)) for kind, keys in kinds]
+            [Entry(-1, kind, at, by or self.by, _given(keys)) for kind, keys in kinds], following
         )
         self.entries += fresh
         for entry in fresh:

@@ -7,13 +7,14 @@ and replaced after every entry. Written first, shown second.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from inspect_tui.core import readings, units
 from inspect_tui.core.asking import Preview, Target, logged, near
-from inspect_tui.core.entries import DECISIONS, Phase
+from inspect_tui.core.entries import DECISIONS, Entry, Phase
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.held_log import HeldLog, wanted
@@ -252,11 +253,13 @@ class Inspection(HeldLog):
         }  # fmt: skip
         self._write(("reading", keys))
 
-    def sign(self, by: str, accept_open: str = "") -> None:
-        """Sign off.
+    def sign(self, by: str, accept_open: str = "", key: Path | None = None) -> None:
+        """Sign off; with an SSH key, a signature over the sign-off's seal goes right after it.
 
         Raises:
-            Refused: something is open, each named, and `accept_open` has no words.
+            Refused: something is open, each named, and `accept_open` has no words; or the key
+                did not sign, and then nothing is written.
+            BadInput: nobody named, or a key that can't sign here.
         """
         self._writable()
         by = wanted("who signs", by)
@@ -265,7 +268,22 @@ class Inspection(HeldLog):
         if blocks and not accepted:
             raise Refused("Not signed, because this is open:\n" + "\n".join(blocks))
         keys = {"open": list(blocks), "accepted": accepted or None}
-        self._write(("signed", keys), by=by)
+        self._write(("signed", keys), by=by, following=None if key is None else _signer(by, key))
+
+    def add_signature(self, by: str, key: Path) -> None:
+        """Put an SSH signature over the seal of the sign-off that is there already.
+
+        Raises:
+            Refused: the session is not signed off, or the key did not sign.
+            BadInput: nobody named, or a key that can't sign here.
+        """
+        from inspect_tui.files import signatures
+
+        by = wanted("who signs", by)
+        signed = next((entry for entry in self.entries if entry.kind == "signed"), None)
+        if signed is None:
+            raise Refused(f"Session {self.session.id} is not signed off yet.", "Sign it off first.")
+        self._write(("signature", signatures.make(signed, key)), by=by)
 
     def addendum(self, text: str, by: str = "") -> None:
         """Words added after the sign-off. Raises Refused while the session is open."""
@@ -307,3 +325,13 @@ class Inspection(HeldLog):
         """Log that the app goes on with this session; nothing where it can't be written."""
         if not self.read_only:
             self._write(("resumed", {}))
+
+
+def _signer(by: str, key: Path) -> Callable[[Entry], Entry]:
+    # Late: it brings subprocess, which no start of the program should wait for.
+    from inspect_tui.files import signatures
+
+    def follow(signed: Entry) -> Entry:
+        return Entry(-1, "signature", signed.at, by, signatures.make(signed, key))
+
+    return follow

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
-from inspect_tui.commands import calculating, definitions, recording, screens, showing
+from inspect_tui.commands import calculating, definitions, recording, screens, showing, verifying
 
 COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
     None: screens.app,
@@ -22,7 +22,7 @@ COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
     "addendum": recording.addendum,
     "status": showing.status,
     "export": showing.export,
-    "verify": showing.verify,
+    "verify": verifying.verify,
     "sessions": showing.sessions,
     "check": definitions.check,
     "machines": definitions.machines,

@@ -6,6 +6,7 @@ import argparse
 import getpass
 import os
 import re
+from pathlib import Path
 
 from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core import wording
@@ -13,6 +14,7 @@ from inspect_tui.core.entries import AS_FOUND, AS_LEFT
 from inspect_tui.core.readings import clean
 from inspect_tui.core.readings import show as shown
 from inspect_tui.errors import BadInput
+from inspect_tui.files import sshsig
 from inspect_tui.inspection import Inspection, Target
 
 _ID = r"[A-Za-z][A-Za-z0-9_-]*"
@@ -135,14 +137,21 @@ def decide(given: argparse.Namespace) -> int:
 
 
 def sign(given: argparse.Namespace) -> int:
-    """Sign off, or say each open thing."""
+    """Sign off, or say each open thing; with a key, sign the seal too."""
+    key = None if given.key is None else Path(given.key).expanduser()
     with opened(given) as inspection:
-        inspection.sign(given.by, given.accept_open)
+        if key is not None and inspection.session.signed is not None:
+            inspection.add_signature(given.by, key)
+        else:
+            inspection.sign(given.by, given.accept_open, key)
+            assert inspection.session.signed is not None
+            for text in inspection.session.signed.open:
+                tell(f"Left open: {text}")
         signed = inspection.session.signed
-        assert signed is not None
         show(f"Signed by {signed.by}. Seal {wording.short_seal(signed.seal)}")
-        for text in signed.open:
-            tell(f"Left open: {text}")
+        if key is not None:
+            made = inspection.entries[-1].get("public_key", "")
+            show(f"Signature by the key {sshsig.fingerprint(sshsig.key_of_line(made))}")
     return 0
 
 

@@ -1,4 +1,4 @@
-"""Commands that only look: status, export, verify, sessions."""
+"""Commands that only look: status, export, sessions."""
 
 from __future__ import annotations
 
@@ -10,8 +10,7 @@ from inspect_tui import listing
 from inspect_tui.commands.common import opened, places, show, show_json, tell
 from inspect_tui.core.readings import show as shown
 from inspect_tui.core.results import DerivedRow, ReadingRow, Results, StepResult
-from inspect_tui.errors import BadInput, Refused
-from inspect_tui.files import exports, log
+from inspect_tui.files import exports
 from inspect_tui.report.status import status as as_data
 
 MARKS = {"open": "[ ]", "done": "[x]", "skipped": "[-]", "not-needed": "[n/a]"}
@@ -67,47 +66,6 @@ def export(given: argparse.Namespace) -> int:
     exports.write(Path(given.output), data)
     tell(f"Written to {given.output}.")
     return 0
-
-
-def verify(given: argparse.Namespace) -> int:
-    """Whether a log holds."""
-    path = _log_path(given)
-    try:
-        contents = log.read(path)
-    except BadInput as error:
-        raise Refused(error.message, error.hint) from None
-    faults = [*contents.problems, *([contents.torn_in_words] if contents.torn else [])]
-    seal = contents.entries[-1].seal
-    if given.json:
-        show_json(
-            {
-                "file": str(path), "whole": contents.whole, "entries": len(contents.entries),
-                "seal": seal, "problems": faults,
-            }
-        )  # fmt: skip
-    elif contents.whole:
-        show(f"{given.session}: whole, {len(contents.entries)} entries, last seal {seal}")
-    else:
-        for fault in faults:
-            tell(f"{given.session}: {fault}")
-    return 0 if contents.whole else 1
-
-
-def _log_path(given: argparse.Namespace) -> Path:
-    """A session's log, or a file: an id of the store comes first."""
-    name = given.session
-    try:
-        path = places(given).log(name)
-        if path.is_file():
-            return path
-    except BadInput:
-        path = None
-    try:
-        if Path(name).is_file():
-            return Path(name)
-    except (OSError, ValueError):
-        pass
-    raise BadInput(f"There is no session and no file '{name}'.")
 
 
 def sessions(given: argparse.Namespace) -> int:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -132,11 +132,18 @@ class Writer:
             lock.give_back()
             raise
 
-    def append(self, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    def append(
+        self, entries: Sequence[Entry], following: Callable[[Entry], Entry] | None = None
+    ) -> tuple[Entry, ...]:
         """Write the entries in one write and flush them to the disk, then return them sealed.
 
         Their `n` is set here. An `at` earlier than the entry before gets that one's time, with
         the clock's own in the key `clock`, so that time never runs backwards in a log.
+
+        Args:
+            entries: What is recorded, in order.
+            following: Makes one more entry of the last one as it is sealed (a signature over its
+                seal), for the same write; what it raises leaves the log as it was.
 
         Raises:
             NotSaved: the disk did not take them; the file is then cut back to where it was if
@@ -149,13 +156,13 @@ class Writer:
             chunks: list[bytes] = []
             done: list[Entry] = []
             seal, latest, signed = self._seal, self._latest, self._signed
-            for at, entry in enumerate(entries):
+            for entry in _due(entries, following, done):
                 if signed and entry.kind not in AFTER_SIGNED:
                     raise Refused(
                         f"{self.path.name} is signed; '{entry.kind}' can't be recorded in it.",
                         "An addendum can.",
                     )
-                entry = self._in_time(replace(entry, n=self._count + at), latest)
+                entry = self._in_time(replace(entry, n=self._count + len(done)), latest)
                 data, sealed = _sealed(entry, seal)
                 chunks.append(data)
                 done.append(sealed)
@@ -267,6 +274,15 @@ class Writer:
             f"The end of {self.path.name} was torn in the middle of an entry; those {len(torn)} "
             f"bytes were moved to {aside.name}. Nothing else was lost."
         )
+
+
+def _due(
+    entries: Sequence[Entry], following: Callable[[Entry], Entry] | None, done: Sequence[Entry]
+) -> Iterator[Entry]:
+    """The entries to write; the one that follows is made once the last of them is sealed."""
+    yield from entries
+    if following is not None:
+        yield following(done[-1])
 
 
 def _sealed(entry: Entry, previous: bytes) -> tuple[bytes, Entry]:

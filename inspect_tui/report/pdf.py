@@ -20,6 +20,7 @@ from inspect_tui.report.content import (
 )
 from inspect_tui.report.lines import Line
 from inspect_tui.report.pdf_sheet import COLOURS, FAINT, LINE, RULE, SMALL, Broken, Sheets, shares
+from inspect_tui.report.printed import pdf_words
 
 COLUMNS = ("Reading", "As found", "As left", "Limit", "Strip", "Verdict")
 PARTS = (2.2, 2, 1.9, 1.9, 2.6, 3.2)
@@ -40,6 +41,7 @@ def write(report: Report) -> bytes:
 
 def _drawn(report: Report, sheets: int, broken: Broken) -> Sheets:
     pdf = Sheets(report.title, report.date, sheets, broken)
+    pdf.set_keywords(pdf_words(report.title.session, report.last_seal))
     _head(pdf, report)
     _findings(pdf, report)
     pdf.ln(3)
