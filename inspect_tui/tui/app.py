@@ -13,6 +13,7 @@ from typing import ClassVar
 from textual import on, work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.screen import Screen
 
 from inspect_tui.core.entries import Phase
@@ -53,6 +54,16 @@ class InspectApp(App[int]):
         Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
     ]
 
+    class Warm(Message):
+        """The units are ready; the store can be looked at."""
+
+    class Stocktaken(Message):
+        """The store was looked at."""
+
+        def __init__(self, stock: Stock) -> None:
+            super().__init__()
+            self.stock = stock
+
     def __init__(
         self,
         places: Places,
@@ -77,6 +88,7 @@ class InspectApp(App[int]):
         """The start screen below, the session over it; opened after the first picture."""
         if not self.is_headless:
             terminal.end_on_signals(self._leave)
+            self._line.spare_a_lost_terminal()
             self.set_interval(1, self._end_when_alone)
         self.push_screen(StartScreen())
         if self._first is not None:
@@ -84,6 +96,7 @@ class InspectApp(App[int]):
         self.call_after_refresh(self._warm_up)
 
     def _leave(self, status: int) -> None:
+        terminal.end_at_the_latest(status)
         self.exit(return_code=status)
 
     def _end_when_alone(self) -> None:
@@ -99,9 +112,13 @@ class InspectApp(App[int]):
         from inspect_tui.core import units
 
         units.warm_up()
-        self.call_from_thread(self.look_at_stock)
+        self.post_message(self.Warm())
 
     # The store
+
+    @on(Warm)
+    def _warm(self) -> None:
+        self.look_at_stock()
 
     @work(thread=True, exit_on_error=False, exclusive=True, group="stock")
     def look_at_stock(self) -> None:
@@ -115,12 +132,13 @@ class InspectApp(App[int]):
             )
         except (InspectError, OSError) as error:
             stock = Stock(trouble=str(error), where=str(self.places.store))
-        self.call_from_thread(self._show_stock, stock)
+        self.post_message(self.Stocktaken(stock))
 
-    def _show_stock(self, stock: Stock) -> None:
+    @on(Stocktaken)
+    def _show_stock(self, event: Stocktaken) -> None:
         for screen in self.screen_stack:
             if isinstance(screen, StartScreen | NewSessionScreen):
-                screen.show_stock(stock)
+                screen.show_stock(event.stock)
 
     @on(StartScreen.Chosen)
     def _session_chosen(self, event: StartScreen.Chosen) -> None:

@@ -12,6 +12,7 @@ import os
 import select
 import signal
 import sys
+import threading
 from collections.abc import Callable
 
 from inspect_tui.errors import BadInput
@@ -21,6 +22,8 @@ INSTEAD = (
     "sign, export; 'inspect-tui --help' names them all."
 )
 HANGUP = 128 + 1
+GRACE = 2.0
+"""Seconds that an orderly end may take once the program was told to end."""
 
 
 def check() -> None:
@@ -48,6 +51,16 @@ def end_on_signals(leave: Callable[[int], None]) -> None:
                 loop.add_signal_handler(number, leave, 128 + int(number))
 
 
+def end_at_the_latest(status: int) -> None:
+    """End the process soon, even if the orderly end hangs on a terminal that is gone.
+
+    Nothing can be lost by it: every entry was flushed to the disk before it was shown.
+    """
+    watch = threading.Timer(GRACE, os._exit, [status])
+    watch.daemon = True
+    watch.start()
+
+
 class Line:
     """The line to the terminal, asked once a second whether it still holds."""
 
@@ -57,6 +70,19 @@ class Line:
             with contextlib.suppress(OSError, ValueError):
                 self._poll = select.poll()
                 self._poll.register(sys.__stdin__.fileno(), 0)
+
+    def spare_a_lost_terminal(self) -> None:
+        """A hangup is followed by a continue signal: it must not start drawing again."""
+        number = getattr(signal, "SIGCONT", None)
+        if number is None:
+            return
+        usual = signal.getsignal(number)
+
+        def carry_on(*about: object) -> None:
+            if not self.gone() and callable(usual):
+                usual(*about)  # type: ignore[arg-type]
+
+        signal.signal(number, carry_on)
 
     def gone(self) -> bool:
         """Whether the other end has hung up without a signal."""

@@ -74,7 +74,7 @@ class JobScreen(Screen[None]):
 
     def say(self, text: str) -> None:
         """One line to the person, as a passing notice where the screen has no line of its own."""
-        self.notify(text, markup=False, timeout=8)
+        self.notify(text, markup=False, timeout=4)
 
     def commands(self) -> Iterable[SystemCommand]:
         """Every action of this screen, for the palette."""

@@ -79,6 +79,7 @@ class WalkScreen(WalkCommands):
         aside = Text("\n\n").join([step_sheet.background(result), step_sheet.details(view, result)])
         self.query_one("#background", Static).update(aside)
         self.query_one(Cautions).fill(self._gate)
+        self.question.field.drawn()
         self.draw_question()
 
     def _draw_sheet(self, view: View, result: StepResult) -> None:

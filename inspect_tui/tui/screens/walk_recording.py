@@ -101,7 +101,7 @@ class WalkRecording(JobScreen):
         if gate != self._gate:
             self._gate = gate
             if gate is not None:
-                self.question.field.await_paint()
+                self.question.field.unseen()
 
     # The field's owner
 

@@ -134,11 +134,11 @@ def _answer(preview: Preview, unit: str) -> Text:
     """What was understood, marked as not entered yet."""
     if preview.error:
         return Text(f"✗ {line(preview.error)}", style=FAIL)
-    text = Text(line(preview.shown), style="bold")
+    text = Text("not entered yet: ", style=DIM)
+    text.append(line(preview.shown), style="bold")
     if preview.judged is not None:
         text.append("  ")
         text.append_text(verdict(preview.judged, unit))
-    text.append("  (not entered yet)", style=DIM)
     if preview.question:
         text.append(f"\n? {line(preview.question)}", style=UNCERTAIN)
     return text

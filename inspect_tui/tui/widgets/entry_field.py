@@ -13,6 +13,7 @@ from __future__ import annotations
 from typing import ClassVar, Literal, Protocol
 
 from textual import events
+from textual.message import Message
 from textual.widgets import Input
 
 MOST = 400
@@ -38,8 +39,8 @@ class Owner(Protocol):
     """The screen that a field belongs to."""
 
     def entered(self, text: str, seen: bool) -> Taken:
-        """Enter was pressed on this text (maybe empty). `seen`: the screen's last picture was
-        painted before the key came."""
+        """Enter was pressed on this text (maybe empty). `seen`: what waits for an answer was drawn
+        before the key came."""
         ...
 
     def typed(self, text: str) -> None:
@@ -82,16 +83,20 @@ class EntryField(Input):
         self._owner = owner
         self._refused = False
         self._blind = ""
-        self._painted = 0.0
+        self._drawn = 0.0
         self._last_key = 0.0
         self.cursor_blink = False
 
     # What the screen tells the field
 
-    def await_paint(self) -> None:
-        """Something has to be seen before keys count as an answer to it."""
-        self._painted = float("inf")
-        self.call_after_refresh(self._now_painted)
+    def unseen(self) -> None:
+        """Something has to be drawn before keys count as an answer to it."""
+        self._drawn = float("inf")
+
+    def drawn(self) -> None:
+        """It is drawn: keys that come from now on may be an answer."""
+        if self._drawn == float("inf"):
+            self._drawn = Message().time
 
     def put(self, text: str) -> None:
         """Put a text into the field, the cursor behind it."""
@@ -108,7 +113,7 @@ class EntryField(Input):
 
     async def _on_key(self, event: events.Key) -> None:
         typing = event.is_printable or event.key in ENTERS
-        seen = event.time >= self._painted and event.time - self._last_key > BURST
+        seen = event.time >= self._drawn and event.time - self._last_key > BURST
         if typing:
             self._last_key = event.time
         if self._refused and not seen and typing:
@@ -203,14 +208,7 @@ class EntryField(Input):
         if self.value:
             self._refused = True
             self.action_select_all()
-            self.await_paint()
+            self._drawn = Message().time
 
     def _changed(self) -> None:
         self._owner.typed(self.value)
-
-    def _now_painted(self) -> None:
-        self._painted = self._time()
-
-    def _time(self) -> float:
-        """The clock that key events are stamped with."""
-        return events.Event().time
