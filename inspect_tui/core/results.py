@@ -189,10 +189,6 @@ class Results:
     findings: tuple[Finding, ...]
     blocks: tuple[str, ...]
     """What stands in the way of the sign-off, one plain sentence each."""
-    settings: tuple[SettingRow, ...] = ()
-    """The next move of every setting that has a value."""
-    chart: Charted | None = None
-    """What the jet chart says for the session's air; None where the sheet has no chart."""
 
     def step(self, step_id: str) -> StepResult:
         """The result of one step."""
@@ -210,6 +206,10 @@ class Results:
 
     _rows: Mapping[tuple[str, str, str | None, Phase], ReadingRow] = field(default_factory=dict)
     _derived: Mapping[tuple[str, str, str | None, Phase], DerivedRow] = field(default_factory=dict)
+    settings: tuple[SettingRow, ...] = ()
+    """The next move of every setting that has a value."""
+    chart: Charted | None = None
+    """What the jet chart says for the session's air; None where the sheet has no chart."""
 
 
 __all__ = ["Derived", "Reading"]
