@@ -131,7 +131,7 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     if asked.signers is not None and not checked:
         problems.append("The log carries no signature that could be checked.")
     if asked.seal:
-        holds, words = _compared(entries, signed, asked.seal)
+        holds, words = compared(entries, signed, asked.seal)
         (said if holds else problems).append(words)
     return Verified(
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
@@ -139,7 +139,7 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     )  # fmt: skip
 
 
-def _compared(entries: tuple[Entry, ...], signed: Entry | None, noted: str) -> tuple[bool, str]:
+def compared(entries: tuple[Entry, ...], signed: Entry | None, noted: str) -> tuple[bool, str]:
     """Whether the noted seal is the sign-off's or a later one; without a sign-off, the last."""
     place = next((at for at, entry in enumerate(entries) if entry.seal.startswith(noted)), None)
     if place is None:

@@ -1,7 +1,7 @@
 """The allowed-signers file: whose keys are believed, for what and when (`man ssh-keygen`).
 
 A line is `PRINCIPALS [OPTIONS] KEYTYPE BASE64`. Read the way OpenSSH reads it: the first line that
-fits counts, and one that can't be understood ends the search.
+allows the key counts, and one that can't be understood allows nothing.
 """
 
 from __future__ import annotations
@@ -64,48 +64,45 @@ def read(path: Path) -> Signers:
 
 
 def who(signers: Signers, key: bytes, at: datetime) -> Answer:
-    """Whose key it is, by the first line that allows it for our namespace at that time.
-
-    Raises:
-        BadInput: a line before it can't be understood; it is named.
-    """
-    why_not = f"{signers.name} does not list the key {fingerprint(key)}"
-    text = signers.data.decode("utf-8", "surrogateescape")
+    """Whose key it is, by the first line that allows it for our namespace at that time."""
+    kept_out, unread = "", ""
+    text = signers.data.decode("utf-8", "replace")
     for number, written in enumerate(text.split("\n"), 1):
         written = written.strip()
         if not written or written.startswith("#"):
             continue
-        where = f"{signers.name}:{number}"
-        line = _line(written, where)
-        if line.key != key:
+        try:
+            line = _line(written)
+            if line.key != key:
+                continue
+            reason = _kept_out(line.options, at)
+        except BadInput as error:
+            unread = unread or f"; {signers.name}:{number} can't be understood: {error.message}"
             continue
-        kept_out = _kept_out(line.options, at, where)
-        if not kept_out:
+        if not reason:
             return Answer(line.principals)
-        why_not = f"{where}: {kept_out}"
-    return Answer(why_not=why_not)
+        kept_out = f"{signers.name}:{number}: {reason}"
+    missing = f"{signers.name} does not list the key {fingerprint(key)}"
+    return Answer(why_not=(kept_out or missing) + unread.rstrip("."))
 
 
-def _line(written: str, where: str) -> _Line:
+def _line(written: str) -> _Line:
     found = _PRINCIPALS.match(written)
     if found is None:
-        raise BadInput(f"{where}: the line names nobody.")
+        raise BadInput("it names nobody.")
     principals = tuple(name for name in (found[1] or found[2] or "").split(",") if name)
     rest = written[found.end() :].lstrip()
     options: dict[str, str] = {}
     if not _KEY_TYPE.match(rest):
         listed = _OPTIONS.match(rest)
-        options = _options(listed[0] if listed else "", where)
+        options = _options(listed[0] if listed else "")
         rest = rest[listed.end() :].lstrip() if listed else ""
     if not _KEY_TYPE.match(rest) or not principals:
-        raise BadInput(f"{where}: a line is PRINCIPALS [OPTIONS] KEYTYPE BASE64.")
-    try:
-        return _Line(principals, key_of_line(rest), options)
-    except BadInput as error:
-        raise BadInput(f"{where}: {error.message}") from None
+        raise BadInput("a line is PRINCIPALS [OPTIONS] KEYTYPE BASE64.")
+    return _Line(principals, key_of_line(rest), options)
 
 
-def _options(text: str, where: str) -> dict[str, str]:
+def _options(text: str) -> dict[str, str]:
     options: dict[str, str] = {}
     at = 0
     while at < len(text):
@@ -114,35 +111,34 @@ def _options(text: str, where: str) -> dict[str, str]:
         wanted = name != "cert-authority"
         if found is None or name not in _KNOWN or name in options or wanted != bool(found[2]):
             raise BadInput(
-                f"{where}: the option {text[at : at + 40]!a} can't be understood.",
-                'Known are cert-authority, namespaces="...", valid-after="..." and '
-                'valid-before="...", each once.',
+                f"of the option {text[at : at + 40]!a} (known are cert-authority, namespaces, "
+                "valid-after and valid-before, each once)"
             )
         options[name] = (found[2] or "").replace('\\"', '"')
         at = found.end()
     after, before = (
-        _moment(options[name], where) if name in options else None
+        _moment(options[name]) if name in options else None
         for name in ("valid-after", "valid-before")
     )
     if after is not None and before is not None and after >= before:
-        raise BadInput(f"{where}: valid-after is not earlier than valid-before.")
+        raise BadInput("valid-after is not earlier than valid-before.")
     return options
 
 
-def _kept_out(options: dict[str, str], at: datetime, where: str) -> str:
+def _kept_out(options: dict[str, str], at: datetime) -> str:
     """Why the options of its line keep a key out; "" where they don't."""
     if "cert-authority" in options:
         return "the key is a certificate authority's (cert-authority), which signs no log itself"
     if "namespaces" in options and not _in_patterns(NAMESPACE, options["namespaces"]):
         return f"the key is not for the namespace {NAMESPACE}"
-    if "valid-after" in options and at < _moment(options["valid-after"], where):
+    if "valid-after" in options and at < _moment(options["valid-after"]):
         return "the key was not valid yet when the session was signed"
-    if "valid-before" in options and at > _moment(options["valid-before"], where):
+    if "valid-before" in options and at > _moment(options["valid-before"]):
         return "the key was not valid any more when the session was signed"
     return ""
 
 
-def _moment(text: str, where: str) -> datetime:
+def _moment(text: str) -> datetime:
     """`YYYYMMDD[HHMM[SS]]`, in local time, or in UTC with a Z behind it."""
     found = _MOMENT.fullmatch(text)
     try:
@@ -153,7 +149,7 @@ def _moment(text: str, where: str) -> datetime:
         return plain.replace(tzinfo=UTC) if found[4] else plain.astimezone()
     except (ValueError, OverflowError):
         raise BadInput(
-            f"{where}: {text[:40]!a} is no time.", "Write YYYYMMDD or YYYYMMDDHHMM, or with a Z."
+            f"{text[:40]!a} is no time such as YYYYMMDD, YYYYMMDDHHMM or YYYYMMDDZ"
         ) from None
 
 
