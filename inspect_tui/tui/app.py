@@ -48,7 +48,7 @@ class InspectApp(App[int]):
 
     TITLE = "inspect-tui"
     CSS_PATH = "inspect.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (60, "-normal"), (120, "-wide")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (60, "-normal"), (100, "-wide"), (150, "-widest")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
@@ -83,6 +83,8 @@ class InspectApp(App[int]):
         for theme in (themes.DARK, themes.LIGHT):
             self.register_theme(theme)
         self.theme = themes.DARK.name
+        self.ansi_theme_dark = themes.ANSI_DARK
+        self.ansi_theme_light = themes.ANSI_LIGHT
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
@@ -128,7 +130,7 @@ class InspectApp(App[int]):
                 tuple(sessions(self.places)),
                 tuple(checklists(self.places)),
                 tuple(machines(self.places)),
-                str(self.places.store),
+                where=str(self.places.store),
             )
         except (InspectError, OSError) as error:
             stock = Stock(trouble=str(error), where=str(self.places.store))

@@ -27,6 +27,11 @@ def line(text: str) -> str:
     return wording.one_line(text)
 
 
+def spanned(text: Text) -> Text:
+    """The same text with its base style as a span: a widget shades colour names of spans only."""
+    return Text(no_wrap=text.no_wrap, overflow=text.overflow).append_text(text)
+
+
 def words(text: str, style: str = "") -> Text:
     """A text of a file or a person, never read as markup."""
     return Text(wording.visible(text).replace("\t", " ").strip(), style=style)
@@ -37,6 +42,13 @@ def verdict(judged: Judged, unit: str) -> Text:
     mark = wording.VERDICTS[judged.verdict].sign
     said = "no limit" if judged.zone is None else wording.verdict_words(judged, unit)
     return Text(f"{mark} {line(said)}", style=VERDICT_STYLE[judged.verdict])
+
+
+def brief_verdict(judged: Judged) -> Text:
+    """`✓ pass`, `✗ fail: 0.3 mm under`, for a line of a table."""
+    mark = wording.VERDICTS[judged.verdict]
+    said = "no limit" if judged.zone is None else judged.words or mark.word
+    return Text(f"{mark.sign} {line(said)}", style=VERDICT_STYLE[judged.verdict])
 
 
 def verdict_sign(judged: Judged) -> Text:

@@ -12,7 +12,7 @@ from textual.containers import VerticalGroup
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from inspect_tui.tui.look import ASKED, DIM, FAIL, line
+from inspect_tui.tui.look import ASKED, DIM, FAIL, line, spanned
 
 
 class AskScreen(ModalScreen[str | None]):
@@ -30,7 +30,7 @@ class AskScreen(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """The question, the field, what Enter and Escape do."""
         with VerticalGroup(id="ask") as box:
-            box.border_title = Text(f" {line(self._title)} ", style=ASKED)
+            box.border_title = spanned(Text(f" {line(self._title)} ", style=ASKED))
             yield Static(line(self._asks), id="ask-words", markup=False)
             yield Input(id="ask-field", max_length=400, compact=True)
             may = "" if self._needed else " (may stay empty)"

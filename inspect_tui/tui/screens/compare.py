@@ -62,7 +62,7 @@ class CompareScreen(JobScreen):
 
     def draw(self, view: View) -> None:
         """One table a step."""
-        phase = "as left where there is one" if self.as_left else "as found"
+        phase = "as left" if self.as_left else "as found"
         self.query_one(TitleBlock).fill(view, f"cylinders, {phase}")
         results = view.results
         parts: list[RenderableType] = []

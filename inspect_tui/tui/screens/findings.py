@@ -14,7 +14,17 @@ from textual.widgets.option_list import Option
 from inspect_tui.core import wording
 from inspect_tui.core.results import Finding
 from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, finding_state, line, words
+from inspect_tui.tui.look import (
+    ASKED,
+    DIM,
+    FAIL,
+    PASS,
+    UNCERTAIN,
+    finding_state,
+    line,
+    spanned,
+    words,
+)
 from inspect_tui.tui.requests import Decide
 from inspect_tui.tui.screens.ask import AskScreen
 from inspect_tui.tui.screens.job import JobScreen, Open
@@ -69,7 +79,7 @@ class FindingsScreen(JobScreen):
         options = self.query_one(OptionList)
         at = options.highlighted or 0
         options.clear_options()
-        options.add_options(Option(_row(view, each)) for each in found)
+        options.add_options(Option(spanned(_row(view, each))) for each in found)
         if found:
             options.highlighted = min(at, len(found) - 1)
         else:

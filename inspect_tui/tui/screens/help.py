@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from inspect_tui.core import strip, wording
 from inspect_tui.tui.actions import Action
-from inspect_tui.tui.look import ASKED, DIM, key
+from inspect_tui.tui.look import ASKED, DIM, key, spanned
 
 
 class HelpScreen(ModalScreen[None]):
@@ -34,8 +34,8 @@ class HelpScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Words, then the keys."""
         with VerticalScroll(id="help") as box:
-            box.border_title = Text(f" {self._title} ", style=ASKED)
-            box.border_subtitle = Text(" Esc closes, arrows scroll ", style=DIM)
+            box.border_title = spanned(Text(f" {self._title} ", style=ASKED))
+            box.border_subtitle = spanned(Text(" Esc closes, arrows scroll ", style=DIM))
             yield Static(Text(self._words), classes="help-words", markup=False)
             yield Static(self._keys(), markup=False)
             yield Static(Text(_signs(), style=DIM), classes="help-words", markup=False)

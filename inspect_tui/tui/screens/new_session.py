@@ -15,7 +15,7 @@ from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.inspection import DefinitionLine
-from inspect_tui.tui.look import ASKED, DIM, FAIL, line
+from inspect_tui.tui.look import ASKED, DIM, FAIL, line, spanned
 from inspect_tui.tui.view import Stock
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -80,7 +80,7 @@ class NewSessionScreen(Screen[None]):
             ]
         )
         self.query_one("#new-question", Static).update(
-            Text(f"{place + 1} of 3   {QUESTIONS[place]}", style=ASKED)
+            spanned(Text(f"{place + 1} of 3   {QUESTIONS[place]}", style=ASKED))
         )
         answers, field = self.query_one(OptionList), self.query_one(Input)
         answers.display = place < 2
@@ -91,7 +91,8 @@ class NewSessionScreen(Screen[None]):
         known = self._stock.checklists if place == 0 else self._stock.machines
         answers.clear_options()
         answers.add_options(
-            Option(_definition(each), id=each.id, disabled=bool(each.trouble)) for each in known
+            Option(spanned(_definition(each)), id=each.id, disabled=bool(each.trouble))
+            for each in known
         )
         if not known:
             answers.add_option(Option(Text("Looking into the store …", style=DIM), disabled=True))

@@ -15,7 +15,7 @@ from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.inspection import SessionLine
-from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line
+from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
 from inspect_tui.tui.view import Stock
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -91,17 +91,17 @@ class StartScreen(Screen[None]):
         rest = [each for each in stock.sessions if each.state != "open"]
         for heading, lines in (("LEFT OPEN", left), ("SIGNED OR BROKEN, TO READ", rest[:20])):
             if lines:
-                options.add_option(Option(Text(heading, style=DIM), disabled=True))
+                options.add_option(Option(spanned(Text(heading, style=DIM)), disabled=True))
                 options.add_options(
-                    Option(_session_line(each), id=f"session:{each.id}") for each in lines
+                    Option(spanned(_session_line(each)), id=f"session:{each.id}") for each in lines
                 )
                 options.add_option(None)
-        options.add_option(Option(Text("BEGIN", style=DIM), disabled=True))
+        options.add_option(Option(spanned(Text("BEGIN", style=DIM)), disabled=True))
         options.add_option(Option(Text("+ New session"), id=NEW))
         options.add_option(Option(Text("  The demonstration: an invented machine"), id=DEMO))
         first = next(i for i, each in enumerate(options.options) if not each.disabled)
         options.highlighted = first
-        self.query_one("#machines", Static).update(_machines(stock))
+        self.query_one("#machines", Static).update(spanned(_machines(stock)))
 
     @on(OptionList.OptionSelected)
     def _selected(self, event: OptionList.OptionSelected) -> None:
@@ -160,7 +160,8 @@ def _session_line(each: SessionLine) -> Text:
 def _machines(stock: Stock) -> Text:
     if not stock.machines:
         return Text("")
-    text = Text("MACHINES", style=DIM)
+    text = Text()
+    text.append("MACHINES", style=DIM)
     for each in stock.machines:
         text.append(f"\n  {line(each.title or each.id)}", style="bold")
         if each.trouble:

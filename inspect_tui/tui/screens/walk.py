@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from rich.console import RenderableType
 from rich.text import Text
 from textual import events, on
 from textual.app import ComposeResult
@@ -22,6 +23,9 @@ from inspect_tui.tui.widgets import asking, step_sheet
 from inspect_tui.tui.widgets.cautions import Cautions
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import TitleBlock
+
+NARROW = 60
+"""Columns below which a grid leaves out what the question says anyway."""
 
 
 class WalkScreen(WalkCommands):
@@ -87,6 +91,7 @@ class WalkScreen(WalkCommands):
         method, readings = self.query_one("#method", Static), self.query_one("#readings", Static)
         going = self.mode is not None and self.mode.name == "goto"
         self.query_one("#table").display = not self.panel and not going
+        self.query_one("#how").set_class(bool(self.panel) or going, "-whole")
         self.query_one("#heading").display = not going
         if going:
             self.draw_matches()
@@ -97,7 +102,21 @@ class WalkScreen(WalkCommands):
             method.update(step_sheet.details(view, result))
         else:
             method.update(step_sheet.method(result))
-            readings.update(step_sheet.readings(view, self.desk, result, self.target))
+            narrow = self.size.width < NARROW
+            picture = step_sheet.readings(view, self.desk, result, self.target, narrow)
+            readings.update(picture)
+            self.call_after_refresh(self._bring_into_view, picture)
+
+    def _bring_into_view(self, picture: RenderableType) -> None:
+        """Scroll the readings so that the one that is asked is seen."""
+        table, readings = self.query_one("#table"), self.query_one("#readings", Static)
+        if table.max_scroll_y <= 0:
+            return
+        options = self.app.console.options.update(width=max(1, readings.size.width))
+        for y, row in enumerate(self.app.console.render_lines(picture, options)):
+            if any("▶" in segment.text for segment in row):
+                table.scroll_to(y=max(0, y - table.size.height // 2), animate=False)
+                return
 
     def draw_question(self) -> None:
         """What the field asks for, with the limit strip of that reading."""

@@ -98,7 +98,8 @@ def asked(
     reading = reading_of(view.results, target)
     text = Text(line(reading.label), style=ASKED)
     if target.cylinder is not None:
-        text.append(f"  {line(target.cylinder)}", style="bold reverse")
+        text.append("  ")
+        text.append(f" {line(target.cylinder)} ", style="bold reverse")
     if reading.optional:
         text.append("  optional", style=DIM)
     row = view.results.row(target.step, target.reading, target.cylinder, phase)

@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.results import StepResult
-from inspect_tui.tui.look import FAIL, UNCERTAIN, words
+from inspect_tui.tui.look import FAIL, UNCERTAIN, spanned, words
 from inspect_tui.tui.requests import ConfirmCaution
 from inspect_tui.tui.view import View
 
@@ -88,7 +88,7 @@ class Cautions(VerticalScroll, can_focus=False):
         self.display = gate is not None
         if gate is None:
             return
-        self.border_title = Text(f" ! {gate.title} ", style=FAIL)
+        self.border_title = spanned(Text(f" ! {gate.title} ", style=FAIL))
         self._text.update(Text("\n\n").join(words(f"! {text}") for text in gate.texts))
         self.set_class(gate.whole_list, "-whole")
         self.call_after_refresh(self._say_whether_more)

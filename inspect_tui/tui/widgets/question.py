@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from inspect_tui.core.results import Zone
 from inspect_tui.core.strip import StripMark
-from inspect_tui.tui.look import DIM, UNCERTAIN, line
+from inspect_tui.tui.look import DIM, UNCERTAIN, line, spanned
 from inspect_tui.tui.widgets.entry_field import EntryField, Owner
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 
@@ -37,9 +37,9 @@ class Question(Vertical):
 
     def ask(self, asked: Text, hint: str, title: str, style: str) -> None:
         """What the field is for now; `title` and `style` say the phase or the mode."""
-        self._asked.update(asked)
+        self._asked.update(spanned(asked))
         self.field.placeholder = line(hint)
-        self.border_title = Text(title, style=style)
+        self.border_title = spanned(Text(title, style=style))
 
     def limit(self, zone: Zone | None, marks: tuple[StripMark, ...], *, shown: bool) -> None:
         """The zone and the values in it; not shown where the field asks for words."""
@@ -48,7 +48,7 @@ class Question(Vertical):
 
     def answer(self, text: Text) -> None:
         """What was understood of the answer, or what came of the last one."""
-        self._answer.update(text)
+        self._answer.update(spanned(text))
 
     def waiting(self, held: list[tuple[str, bool]]) -> None:
         """What was typed ahead and waits in order."""
@@ -56,4 +56,4 @@ class Question(Vertical):
         text = Text("waits, in this order: ", style=UNCERTAIN)
         text.append("  ·  ".join(line(each) for each, _ in held), style="bold")
         text.append("   (Esc drops it)", style=DIM)
-        self._queue.update(text)
+        self._queue.update(spanned(text))

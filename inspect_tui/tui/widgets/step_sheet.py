@@ -21,10 +21,10 @@ from inspect_tui.tui.look import (
     FAIL,
     PHASE_STYLE,
     UNCERTAIN,
+    brief_verdict,
     finding_state,
     line,
     step_state,
-    verdict,
     verdict_sign,
     words,
 )
@@ -67,10 +67,22 @@ def background(result: StepResult) -> Text:
     return Text("\n").join(parts) if parts else Text("No why and no tools in this step.", DIM)
 
 
-def readings(view: View, desk: Desk, result: StepResult, at: Target | None) -> RenderableType:
-    """The step's readings: a grid with the cylinders across, or one line each."""
-    per = result.step.per_cylinder
-    table = _grid(view, desk, result, at) if per else _lines(view, desk, result, at)
+def readings(
+    view: View, desk: Desk, result: StepResult, at: Target | None, narrow: bool = False
+) -> RenderableType:
+    """The step's readings: a grid with the cylinders across, or one line each.
+
+    Args:
+        view: The inspection as it stands.
+        desk: Tells the limits.
+        result: The step.
+        at: The reading that is asked now.
+        narrow: Leave out the sheet's column, for a small screen.
+    """
+    if result.step.per_cylinder:
+        table = _grid(view, desk, result, at, narrow)
+    else:
+        table = _lines(view, desk, result, at)
     return Group(table, *_derived(view.results, result))
 
 
@@ -143,7 +155,7 @@ def _lines(view: View, desk: Desk, result: StepResult, at: Target | None) -> Tab
         said = [row for row in rows if row is not None]
         why = result.skipped_readings.get((reading.id, None), "")
         values = Text("\n").join(_phased(row) for row in said)
-        judged = Text("\n").join(verdict(row.judged, row.unit) for row in said)
+        judged = Text("\n").join(brief_verdict(row.judged) for row in said)
         if not said:
             values = Text(f"skipped: {line(why)}", UNCERTAIN) if why else Text("—", DIM)
             judged = Text(line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
@@ -161,29 +173,30 @@ def _phased(row: ReadingRow) -> Text:
     return text
 
 
-def _grid(view: View, desk: Desk, result: StepResult, at: Target | None) -> Table:
+def _grid(view: View, desk: Desk, result: StepResult, at: Target | None, narrow: bool) -> Table:
     """Readings down, cylinders across, the zone of the sheet beside."""
     results, step = view.results, result.step
     names = results.machine.cylinders
     odd = out_of_family(results, step.id)
     table = Table(box=None, padding=(0, 1, 0, 0), expand=True, header_style=DIM, show_edge=False)
     table.add_column("", width=1)
-    table.add_column("", ratio=3, overflow="fold")
+    table.add_column("", ratio=4, overflow="fold")
     for name in names:
         table.add_column(Text(line(name)), ratio=2, overflow="fold")
-    table.add_column(Text("sheet"), ratio=3, overflow="fold", style=DIM)
+    if not narrow:
+        table.add_column(Text("sheet"), ratio=3, overflow="fold", style=DIM)
     for reading in step.readings:
         mine = at is not None and at.reading == reading.id
         label = Text(line(reading.label), style=ASKED if mine else "")
         cells = [
             _cell(results, result, Target(step.id, reading.id, name), at, odd) for name in names
         ]
-        table.add_row(
-            Text("▶" if mine else " ", style=ASKED),
-            label,
-            *cells,
-            zones_in_words(results, desk, step.id, reading),
-        )
+        sheet = () if narrow else (zones_in_words(results, desk, step.id, reading),)
+        table.add_row(Text("▶" if mine else " ", style=ASKED), label, *cells, *sheet)
+    for derived in step.derived:
+        if not derived.across:
+            cells = [_derived_cell(results, step.id, derived.id, name) for name in names]
+            table.add_row(Text("=", DIM), words(derived.label, DIM), *cells)
     return table
 
 
@@ -230,30 +243,36 @@ def zones_in_words(results: Results, desk: Desk, step: str, reading: Reading) ->
     return Text(" / ".join(zones if len(set(zones)) > 1 else zones[:1]), style=DIM)
 
 
+def _derived_cell(results: Results, step: str, derived: str, name: str) -> Text:
+    """One cylinder's derived value, as left where there is one."""
+    left = results.derived_row(step, derived, name, AS_LEFT)
+    row = left or results.derived_row(step, derived, name, AS_FOUND)
+    if row is None or row.value is None:
+        return Text("—", style=DIM)
+    mark = f"{wording.PHASES[AS_LEFT].sign} " if row.phase == AS_LEFT else ""
+    text = Text(f"{mark}{line(show(row.value, row.unit, digits=4))} ", PHASE_STYLE[row.phase])
+    return text + verdict_sign(row.judged)
+
+
 def _derived(results: Results, result: StepResult) -> Iterable[RenderableType]:
-    """What follows from the readings, as left where there is one."""
-    if not result.step.derived:
+    """What follows from the readings, once a step, in both phases."""
+    mine = [each for each in result.step.derived if each.across or not result.step.per_cylinder]
+    if not mine:
         return
     table = Table.grid(padding=(0, 1), expand=True)
     table.add_column(width=1)
     table.add_column(ratio=5, overflow="fold")
     table.add_column(ratio=3, overflow="fold")
     table.add_column(ratio=4, overflow="fold")
-    for derived in result.step.derived:
+    for derived in mine:
         for row in _rows_of(results, result, derived):
-            label = derived.label + (f" {row.cylinder}" if row.cylinder else "")
-            table.add_row(Text("=", DIM), words(label), _derived_value(row), _derived_verdict(row))
+            label = words(derived.label, DIM)
+            table.add_row(Text("=", DIM), label, _derived_value(row), _derived_verdict(row))
     yield table
 
 
 def _rows_of(results: Results, result: StepResult, derived: Derived) -> list[DerivedRow]:
-    across = result.step.per_cylinder and not derived.across
-    names: tuple[str | None, ...] = results.machine.cylinders if across else (None,)
-    found = (
-        results.derived_row(result.step.id, derived.id, name, phase)
-        for name in names
-        for phase in PHASES
-    )
+    found = (results.derived_row(result.step.id, derived.id, None, phase) for phase in PHASES)
     return [row for row in found if row is not None]
 
 
@@ -265,4 +284,4 @@ def _derived_value(row: DerivedRow) -> Text:
 
 
 def _derived_verdict(row: DerivedRow) -> Text:
-    return Text("") if row.value is None else verdict(row.judged, row.unit)
+    return Text("") if row.value is None else brief_verdict(row.judged)
