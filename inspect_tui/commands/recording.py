@@ -149,7 +149,13 @@ def sign(given: argparse.Namespace) -> int:
                 tell(f"Left open: {text}")
         signed = inspection.session.signed
         show(f"Signed by {signed.by}. Seal {wording.short_seal(signed.seal)}")
-        if key is not None:
+        if key is None:
+            short = wording.short_seal(signed.seal)
+            show(
+                "Write the seal on the paper copy; it is compared by: "
+                f"inspect-tui verify {given.session} --seal '{short}'"
+            )
+        else:
             made = inspection.entries[-1].get("public_key", "")
             show(f"Signature by the key {sshsig.fingerprint(sshsig.key_of_line(made))}")
     return 0

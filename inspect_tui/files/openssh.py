@@ -40,18 +40,18 @@ def sign(keygen: str, key: Path, message: bytes) -> str:
     return done.stdout.decode("ascii", "replace")
 
 
-def holds(keygen: str, armored: str, message: bytes) -> bool:
-    """Whether the key in the signature made it over this message."""
+def refusal(keygen: str, armored: str, message: bytes) -> str:
+    """Why the signature is not the key's own over this message; "" where it is."""
     with _folder() as folder:
         path = _private(Path(folder) / "signature", armored.encode("utf-8"))
         check = [keygen, "-Y", "check-novalidate", "-n", NAMESPACE, "-s", str(path)]
-        return _run(check, message, CHECKING).returncode == 0
+        return _why_not(_run(check, message, CHECKING))
 
 
-def vouched(
+def refusal_by_signers(
     keygen: str, armored: str, message: bytes, signers: bytes, principal: str, at: datetime
-) -> bool:
-    """Whether an allowed-signers text lets this principal have made the signature then."""
+) -> str:
+    """Why an allowed-signers file doesn't let this principal sign then; "" where it does."""
     with _folder() as folder:
         signature = _private(Path(folder) / "signature", armored.encode("utf-8"))
         allowed = _private(Path(folder) / "signers", signers)
@@ -61,7 +61,7 @@ def vouched(
             keygen, "-Y", "verify", "-f", str(allowed), "-I", principal, "-n", NAMESPACE,
             "-s", str(signature), f"-Overify-time={when}",
         ]  # fmt: skip
-        return _run(check, message, CHECKING).returncode == 0
+        return _why_not(_run(check, message, CHECKING))
 
 
 def _folder() -> tempfile.TemporaryDirectory[str]:
@@ -109,6 +109,10 @@ def _end(process: subprocess.Popen[bytes]) -> None:
     if process.poll() is None:
         process.kill()
         process.wait()
+
+
+def _why_not(done: subprocess.CompletedProcess[bytes]) -> str:
+    return "" if done.returncode == 0 else _said(done)
 
 
 def _said(done: subprocess.CompletedProcess[bytes]) -> str:

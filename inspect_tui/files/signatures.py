@@ -52,8 +52,9 @@ def make(signed: Entry, key: Path) -> dict[str, Any]:
         Refused: `ssh-keygen` did not sign.
     """
     message = sshsig.message(signed.seal)
-    data = bytes_of(key, "key", LARGEST_KEY)
     keygen = openssh.program()
+    # Where ssh-keygen signs, the key is for it alone to read; here only whether it can be.
+    data = bytes_of(key, "key", LARGEST_KEY if keygen is None else 0)
     if keygen is not None:
         armored = openssh.sign(keygen, key, message)
     elif data.startswith((b"ssh-", b"ecdsa-", b"sk-")):
@@ -109,22 +110,23 @@ def _checked(entry: Entry, signed: Entry | None, allowed: signers.Signers | None
         return no(f"is by a key of the type {signature.key_type!a}; only ed25519 keys count here")
     message = sshsig.message(signed.seal)
     keygen = openssh.program()
-    if keygen is None:
-        good = sshsig.holds(signature, message)
-    else:
-        good = openssh.holds(keygen, armored, message)
-    if not good:
+    refused = "" if keygen is None else openssh.refusal(keygen, armored, message)
+    if (keygen is None or refused) and not sshsig.holds(signature, message):
         return no(f"by the key {mark} does not hold for the sign-off, entry {signed.n}")
+    if refused:
+        return no(f"holds by its own arithmetic, but ssh-keygen says: {refused}")
     if allowed is None:
         return Checked(entry.n, entry.by, mark)
     answer = signers.who(allowed, signature.key, signed.at)
     if not answer.principals:
         return no(f"holds, but is by nobody who may sign: {answer.why_not}")
     plain = next((one for one in answer.principals if not one.startswith("!")), "")
-    if keygen is not None and not openssh.vouched(
-        keygen, armored, message, allowed.data, plain, signed.at
+    if keygen is not None and (
+        refused := openssh.refusal_by_signers(
+            keygen, armored, message, allowed.data, plain, signed.at
+        )
     ):
-        return no(f"holds, but ssh-keygen does not accept it by {allowed.name}")
+        return no(f"holds, but ssh-keygen does not accept it by {allowed.name}: {refused}")
     return Checked(entry.n, entry.by, mark, answer.principals)
 
 

@@ -268,6 +268,22 @@ def test_a_program_that_lies_about_signing_records_nothing(
     assert run("verify", session).out.count("whole, 1 entries") == 1
 
 
+@pytest.mark.skipif(shutil.which("sh") is None, reason="there is no sh")
+def test_an_openssh_that_cannot_work_is_told_from_a_false_signature(
+    run, session, key, tmp_path, monkeypatch
+):
+    sign(run, session, "--key", key)
+    lame = tmp_path / "ssh-keygen"
+    lame.write_text("#!/bin/sh\necho 'No user exists for uid 4711' >&2\nexit 255\n")
+    lame.chmod(0o700)
+    monkeypatch.setattr(openssh, "program", lambda: str(lame))
+    ran = run("verify", session)
+    assert ran.status == 1
+    assert (
+        "holds by its own arithmetic, but ssh-keygen says: No user exists for uid 4711" in ran.err
+    )
+
+
 def test_a_program_that_does_not_end_is_ended(run, session, key, tmp_path, monkeypatch):
     slow = tmp_path / "ssh-keygen"
     slow.write_text("#!/bin/sh\nexec sleep 600\n")

@@ -85,8 +85,8 @@ def test_each_checks_the_others(tmp_path):
     theirs = openssh.sign(keygen, key, message)
     # ed25519 gives one signature for one message.
     assert ours == theirs
-    assert openssh.holds(keygen, ours, message)
-    assert not openssh.holds(keygen, ours, sshsig.message("0" * 64))
+    assert openssh.refusal(keygen, ours, message) == ""
+    assert openssh.refusal(keygen, ours, sshsig.message("0" * 64))
     assert sshsig.holds(sshsig.read(theirs), message)
     assert sshsig.public_line(sshsig.read(theirs).key) == line
 
