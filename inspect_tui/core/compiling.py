@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections import ChainMap
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
+from itertools import chain
 from typing import Literal
 
 from inspect_tui.core import expression, readings, typed_numbers, units
@@ -107,10 +107,38 @@ def unreadable(text: str, reason: BadInput) -> Expression:
     return expression.deferred(text, lambda: missing, lambda: Type("any"))
 
 
+NO_VALUE = unreadable("", BadInput("The checklist gives no way to work it out."))
+"""Of a derived value without one; the form says that it is missing."""
+
+
+MOST_FAULTS = 1_000
+"""Expressions that can't be parsed, after which the rest of a file is not tried."""
+TOO_MANY = unreadable("", BadInput("Too many expressions of this checklist can't be read."))
+
+
+class Scope(Mapping[str, Name]):
+    """What may be written in a step: its own names first, then everything by `step.name`."""
+
+    def __init__(self, own: Mapping[str, Name], everywhere: Mapping[str, Name]) -> None:
+        self._own = own
+        self._everywhere = everywhere
+
+    def __getitem__(self, word: str) -> Name:
+        found = self._own.get(word)
+        return self._everywhere[word] if found is None else found
+
+    def __iter__(self) -> Iterator[str]:
+        return chain(self._own, self._everywhere)
+
+    def __len__(self) -> int:
+        return len(self._own) + len(self._everywhere)
+
+
 class _Parser:
     def __init__(self, checklist: Checklist, fault: Fault) -> None:
         self.result = Parsed(checklist)
         self.fault = fault
+        self.faults = 0
         self.everywhere: dict[str, Name] = {}
         for step in checklist.steps:
             for item in items(step):
@@ -155,9 +183,12 @@ class _Parser:
         self.result.placed.append(placed)
 
     def parse(self, path: Path, text: str, values: Mapping[str, Name]) -> Expression:
+        if self.faults >= MOST_FAULTS:
+            return TOO_MANY
         try:
             return expression.parse(text, values)
         except BadInput as error:
+            self.faults += 1
             self.fault(path, error)
             return unreadable(text, error)
 
@@ -169,11 +200,14 @@ class _Parser:
         own = {written(one.id): Name("value", step.id, one.id) for one in step.readings}
         for number, derived in enumerate(step.derived):
             place = (*path, "derived", number, "value")
-            found = self.parse(place, derived.value, ChainMap(own, self.everywhere))
+            if not derived.value.strip():
+                self.result.value[step.id, derived.id] = NO_VALUE
+                continue
+            found = self.parse(place, derived.value, Scope(own, self.everywhere))
             self.result.value[step.id, derived.id] = found
             self.place(Placed(place, "value", found, step, derived))
             own[written(derived.id)] = Name("value", step.id, derived.id)
-        values = ChainMap(own, self.everywhere)
+        values = Scope(own, self.everywhere)
         for number, reading in enumerate(step.reading):
             self.limit((*path, "reading", number), step, reading, values)
         for number, derived in enumerate(step.derived):

@@ -23,6 +23,7 @@ from inspect_tui.errors import BadInput
 
 NUMBERS = ("number", "count", "timer")
 """Kinds whose values are numbers."""
+MOST_OPTIONS = 100
 _SHEET = ("spec.", "machine.")
 
 
@@ -41,12 +42,13 @@ def check_meaning(data: Mapping[str, Any], checklist: Checklist, complaints: Com
         checklist: The same as a model, with the same places.
         complaints: Takes the problems.
     """
-    if not checklist.steps and complaints.sound("section"):
+    empty = not checklist.steps
+    if empty and complaints.sound("section"):
         complaints.add(
             ("section",), "The checklist has no steps; write [[section]] and [[section.step]]."
         )
     for number, section in enumerate(checklist.section):
-        if not section.step and checklist.steps and complaints.sound("section", number, "step"):
+        if not section.step and not empty and complaints.sound("section", number, "step"):
             complaints.add(
                 ("section", number), f"Section '{shortened(section.id)}' has no steps.", note=True
             )
@@ -55,7 +57,8 @@ def check_meaning(data: Mapping[str, Any], checklist: Checklist, complaints: Com
             place = (*path, "reading", n)
             _check_reading(place, reading, _at(data, place), complaints)
         for n, derived in enumerate(step.derived):
-            _check_derived((*path, "derived", n), step, derived, complaints)
+            place = (*path, "derived", n)
+            _check_derived(place, step, derived, _at(data, place), complaints)
     _check_references(checklist, complaints)
 
 
@@ -123,6 +126,13 @@ def _check_options(
     if "options" not in data or not reading.options:
         complaints.add(place, 'A choice needs options, such as options = ["good", "worn"].')
         return
+    if len(reading.options) > MOST_OPTIONS:
+        complaints.add(
+            place,
+            f"{len(reading.options)} options are too many; write at most {MOST_OPTIONS}, or kind = "
+            '"text".',
+        )
+        return
     seen: set[str] = set()
     for option in reading.options:
         if not option.strip():
@@ -161,7 +171,9 @@ def _check_uncertainty(path: Path, reading: Reading, given: Any, complaints: Com
         )
 
 
-def _check_derived(path: Path, step: Step, derived: Derived, complaints: Complaints) -> None:
+def _check_derived(
+    path: Path, step: Step, derived: Derived, data: Mapping[str, Any], complaints: Complaints
+) -> None:
     _check_unit(path, derived, complaints)
     if derived.across and not step.per_cylinder:
         complaints.add(
@@ -170,7 +182,7 @@ def _check_derived(path: Path, step: Step, derived: Derived, complaints: Complai
             "none; leave it out.",
         )
     if derived.limit is not None and complaints.sound(*path, "limit"):
-        _check_sides((*path, "limit"), derived, complaints)
+        _check_sides((*path, "limit"), derived, data["limit"], complaints)
 
 
 # --- limits ---------------------------------------------------------------------------------
@@ -180,7 +192,7 @@ def _check_limit(
     path: Path, reading: Reading, data: Mapping[str, Any], complaints: Complaints
 ) -> None:
     if reading.kind in NUMBERS:
-        _check_sides(path, reading, complaints)
+        _check_sides(path, reading, data, complaints)
         equal = data.get("equal")
         if isinstance(equal, bool | list) and complaints.sound(*path, "equal"):
             complaints.add(
@@ -215,12 +227,14 @@ def _good(reading: Reading) -> str:
     return f'"{shortened(reading.options[0])}"' if reading.options else '"good"'
 
 
-def _check_sides(path: Path, item: Reading | Derived, complaints: Complaints) -> None:
+def _check_sides(
+    path: Path, item: Reading | Derived, data: Mapping[str, Any], complaints: Complaints
+) -> None:
     """Which sides of a number's limit stand together."""
     limit = item.limit
     assert limit is not None
     sides = {side for side in SIDES if getattr(limit, side) is not None}
-    if not sides and all(complaints.sound(*path, side) for side in SIDES):
+    if not data:
         _empty(path, complaints)
     if "tolerance" in sides and "target" not in sides and complaints.sound(*path, "target"):
         complaints.add((*path, "tolerance"), "tolerance needs a target; write target beside it.")
@@ -247,11 +261,12 @@ def _check_equal(path: Path, reading: Reading, equal: Any, complaints: Complaint
     if any(not isinstance(word, str) for word in words):
         complaints.add(path, f"equal is {said(equal)}, and a {reading.kind} wants a text.")
         return
-    for word in words:
+    for word in words[:MOST_OPTIONS]:
         if word.startswith(_SHEET):
             continue
-        if reading.kind == "choice" and reading.options and word not in reading.options:
-            hint = meant(word, reading.options) or f"they are {', '.join(reading.options)}."
+        options = reading.options[:MOST_OPTIONS]
+        if reading.kind == "choice" and options and word not in options:
+            hint = meant(word, options) or f"they are {', '.join(map(shortened, options))}."
             complaints.add(path, f"'{shortened(word)}' is none of the options; {hint}")
         if reading.kind == "date" and not _is_date(word):
             complaints.add(path, f"'{shortened(word)}' is no date; write one such as 2026-11-02.")

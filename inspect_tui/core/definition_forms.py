@@ -201,6 +201,8 @@ def check_keys(
 ) -> None:
     """Unknown, missing and wrong keys of one table."""
     for name, value in data.items():
+        if complaints.full:
+            return
         key = keys.get(name)
         if key is None:
             complaints.add((*path, name), _unknown(name, keys, path))
@@ -213,10 +215,9 @@ def check_keys(
 
 def _unknown(name: str, keys: Mapping[str, Key], path: Path) -> str:
     shown = shortened(name)
-    hint = meant(name, keys)
-    if not hint:
-        places = [form or "the top" for form, known in FORMS.items() if name in known]
-        hint = f"it belongs to {' or '.join(places)}." if places and keys is not SHEET else ""
+    places = [form or "the top" for form, known in FORMS.items() if name in known]
+    hint = f"it belongs to {' or '.join(places)}." if places and keys is not SHEET else ""
+    hint = hint or meant(name, keys)
     here = " here" if path else " at the top"
     return f"'{shown}' is no key{here}; {hint or 'known are ' + ', '.join(keys) + '.'}"
 

@@ -82,7 +82,7 @@ def wanted_kind(text: str) -> str:
     if isinstance(found, dict):
         keys = set(found)
     else:
-        keys = set(re.findall(r"^\s*\[{0,2}\s*(\w+)", text[:LARGEST], re.MULTILINE))
+        keys = set(re.findall(r"^[ \t]*(?:\[{1,2}[ \t]*)?(\w+)", text[:LARGEST], re.MULTILINE))
     if keys & {"section", "inference"}:
         return "checklist"
     if keys & {"cylinders", "spec", "machine", "jet_chart", "name", "source"}:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from inspect_tui.core import units
 from inspect_tui.core.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.compiling import Parsed, Placed, items, own_unit, written
+from inspect_tui.core.definition_checks import MOST_OPTIONS
 from inspect_tui.core.dimensions import TEMPERATURE, TIME, with_article
 from inspect_tui.core.expression_nodes import what
 from inspect_tui.core.machine import Figure, Machine
@@ -102,7 +103,8 @@ def reading_type(reading: Reading) -> Type:
         case "check":
             return BOOL
         case "choice":
-            return Type("text", options=reading.options)
+            known = reading.options if len(reading.options) <= MOST_OPTIONS else ()
+            return Type("text", options=known)
     return TEXT
 
 

@@ -14,8 +14,14 @@ import re
 import warnings
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import islice
 
-from inspect_tui.core import calculations, expression_functions, expression_nodes
+from inspect_tui.core import (
+    calculations,
+    expression_answers,
+    expression_functions,
+    expression_nodes,
+)
 from inspect_tui.core.expression_nodes import Node
 from inspect_tui.core.near import meant
 from inspect_tui.core.typed_numbers import shortened
@@ -27,6 +33,8 @@ LONGEST = 2_000
 DEEPEST = 30
 MOST_PARTS = 500
 LARGEST_POWER = 8
+MOST_LOOKED_AT = 2_000
+"""Known names among which the one that was meant is looked for."""
 LARGEST = Fraction(10) ** 30
 """The largest number, and one over the smallest, that may be written."""
 
@@ -49,6 +57,8 @@ _PYTHONS = re.compile(
     + "|".join(sorted(set(keyword.kwlist) - {"and", "or", "not", "True", "False", "None"}))
     + r")\b"
 )
+_UNQUOTED = re.compile(r"(?<![\w.])[0-9.]+ ?(?!(?:and|or|not)\b)(?:[A-Za-zµ°]|%(?! *[\w(']))")
+"""A number with a unit behind it and no quotes around both."""
 _ANSWERS = {"true": True, "false": False}
 _KNOWN = "write numbers, names, + - * / **, comparisons, and, or, not, and the known functions."
 
@@ -86,7 +96,7 @@ def tree(text: str) -> ast.expr:
 def _no_expression(text: str, error: SyntaxError) -> BadInput:
     place = (error.offset or 1) - 1
     rest = shortened(text[place:].replace(_MARK, ""), 20)
-    unit_follows = re.match(r"[0-9.]+ ?[A-Za-z%]", text[max(0, place - 1) :].lstrip())
+    unit_follows = _UNQUOTED.search(re.sub(r"'[^']*'|\"[^\"]*\"", "''", text))
     text = text.replace(_MARK, "")
     if unit_follows or "decimal" in str(error.msg):
         return BadInput(
@@ -133,7 +143,7 @@ class Builder:
                 return self._unary(part, depth)
             case ast.BoolOp():
                 nodes = self._nodes(part.values, depth)
-                return expression_nodes.both_or_either(
+                return expression_answers.both_or_either(
                     nodes, isinstance(part.op, ast.Or), self.words(part)
                 )
             case ast.Compare():
@@ -187,8 +197,9 @@ class Builder:
             return BadInput(f"'{dashed[0]}' is read as a subtraction;", f"write {meaning}.")
         hint = meant(word, self.values)
         if not hint:
-            elsewhere = [known for known in self.values if known.endswith(f".{word}")]
-            hint = f"did you mean {elsewhere[0]}?" if elsewhere else ""
+            known = islice(self.values, MOST_LOOKED_AT)
+            elsewhere = next((one for one in known if one.endswith(f".{word}")), None)
+            hint = f"did you mean {elsewhere}?" if elsewhere else ""
         return BadInput(
             f"There is no reading or earlier derived value '{shown}' here;",
             hint or "write one of this step's, step_id.reading, spec.NAME or machine.NAME.",
@@ -213,11 +224,12 @@ class Builder:
 
     def _unknown_elsewhere(self, owner: str, word: str) -> BadInput:
         shown = shortened(f"{owner}.{word}")
-        there = [known for known in self.values if known.startswith(f"{owner}.")]
+        known = list(islice(self.values, MOST_LOOKED_AT))
+        there = [one for one in known if one.startswith(f"{owner}.")]
         if there:
             hint = meant(f"{owner}.{word}", there) or f"it has {', '.join(there[:5])}."
             return BadInput(f"There is no '{shown}';", hint)
-        hint = meant(f"{owner}.{word}", (known for known in self.values if "." in known))
+        hint = meant(f"{owner}.{word}", (one for one in known if "." in one))
         return BadInput(
             f"There is no step '{shortened(owner)}' for '{shown}';",
             hint or "write step_id.reading.",
@@ -255,7 +267,7 @@ class Builder:
     def _unary(self, part: ast.UnaryOp, depth: int) -> Node:
         inner, source = self.node(part.operand, depth + 1), self.words(part)
         if isinstance(part.op, ast.Not):
-            return expression_nodes.opposite(inner, source)
+            return expression_answers.opposite(inner, source)
         if isinstance(part.op, ast.USub):
             return expression_nodes.signed(inner, source)
         if isinstance(part.op, ast.UAdd):
@@ -268,7 +280,7 @@ class Builder:
         known = [sign for sign in signs if sign is not None]
         if len(known) < len(signs):
             raise BadInput(f"'{source}' compares in an unknown way;", "use < <= > >= == or !=.")
-        return expression_nodes.compared(
+        return expression_answers.compared(
             self._nodes([part.left, *part.comparators], depth), known, source
         )
 

@@ -141,8 +141,11 @@ def _check_one(path: Path, name: str, figure: Any, complaints: Complaints) -> bo
         try:
             quantity(figure)
         except BadInput as error:
-            words = "" if any(sign.isdigit() for sign in figure) else " Words go into [spec.text]."
-            complaints.add(path, f"{name}: {error}{words}")
+            near = "did you mean" in error.hint
+            words = "" if near else " Words go into [spec.text]."
+            complaints.add(
+                path, f"{name} is '{shortened(figure)}', which is no quantity. {error}{words}"
+            )
             return False
         return True
     complaints.add(

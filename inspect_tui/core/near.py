@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from itertools import islice
 
-_MOST = 300
+_SEEN = 2_000
+"""Known words that are looked at."""
+_MOST = 150
 """Words that are compared; of more only those alike in beginning and length."""
 _LONGEST = 80
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word that is most like this one, if one is like it at all."""
+def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
+    """The known word that is most like this one, if one is alike enough (0 to 1)."""
     if len(word) > _LONGEST:
         return None
-    candidates = list(known)
+    candidates = list(islice(known, _SEEN))
     if len(candidates) > _MOST:
         first = word[:1].casefold()
         candidates = [
@@ -25,11 +28,11 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     for one in candidates:
         if one.casefold() == word.casefold():
             return one
-    found = difflib.get_close_matches(word, candidates, n=1, cutoff=0.6)
+    found = difflib.get_close_matches(word, candidates, n=1, cutoff=alike)
     return found[0] if found else None
 
 
-def meant(word: str, known: Iterable[str]) -> str:
+def meant(word: str, known: Iterable[str], alike: float = 0.6) -> str:
     """`did you mean width?`, or "" where nothing is near."""
-    near = nearest(word, known)
+    near = nearest(word, known, alike)
     return "" if near is None else f"did you mean {near}?"

@@ -11,6 +11,9 @@ from inspect_tui.core.near import meant
 from inspect_tui.core.problems import Complaints
 from inspect_tui.core.typed_numbers import shortened
 
+ALIKE = 0.9
+"""How like a name must be to be a slip: many a sheet simply lacks the figure."""
+
 
 def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Complaints) -> None:
     """Figures and facts that lack, as notes; lists that don't fit the cylinders, as problems."""
@@ -36,7 +39,7 @@ def _lacking(name: Name, machine: Machine, times: int) -> str:
     often = f" (asked for {times} times)" if times > 1 else ""
     shown = f"{name.where}.{shortened(name.id)}"
     if name.where == "machine":
-        hint = meant(name.id, map(written, machine.machine))
+        hint = meant(name.id, map(written, machine.machine), ALIKE)
         return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"
-    hint = meant(name.id, map(written, (*machine.spec, *machine.spec_text)))
+    hint = meant(name.id, map(written, (*machine.spec, *machine.spec_text)), ALIKE)
     return f"{sheet} has no {shown}{often}; {hint or 'what rests on it gets no verdict.'}"
