@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core import readings, units
-from inspect_tui.core.figures import parsed
+from inspect_tui.core.figures import parsed, written
 from inspect_tui.core.machine import JetBand, Machine
 from inspect_tui.core.values import Missing, Value
 from inspect_tui.errors import InspectError
@@ -73,7 +73,7 @@ def _band(band: JetBand) -> Band | None:
     for name, figure in band.settings.items():
         value = parsed(figure)
         if value is not None:
-            settings[name] = value
+            settings[written(name)] = value
     text = f"{' to '.join(band.temperature)}, {' to '.join(band.altitude)}"
     return Band(cold, warm, low, high, settings, text)
 

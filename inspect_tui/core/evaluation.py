@@ -10,7 +10,6 @@ as-found one, and the row exists as soon as one of them has an as-left value.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from fractions import Fraction
 from typing import Any, TypeVar
 
 from inspect_tui.core import air, limits, units
@@ -19,7 +18,7 @@ from inspect_tui.core.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.definitions import Compiled
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.expression import NOT_MEASURED, Expression, Missing, Name, Value
-from inspect_tui.core.figures import figures
+from inspect_tui.core.figures import facts, figures
 from inspect_tui.core.machine import Machine
 from inspect_tui.core.results import DerivedRow, Judged, ReadingRow, Zone
 from inspect_tui.core.session import Key, ReadingKey, Recorded, Session
@@ -53,6 +52,7 @@ class Evaluation:
                 self.derived[step.id, derived.id] = derived
                 self.units[step.id, derived.id] = _unit(derived.unit)
         self._figures = figures(machine)
+        self._facts = facts(machine)
         self.chart = bands(machine)
         self._says: dict[str, list[Key]] = {}
         for (step_id, reading_id), reading in self.readings.items():
@@ -114,10 +114,10 @@ class Evaluation:
                 return air.condition(name.id, self.air(phase, overrides))
             if name.where == "chart":
                 return self._charted(name.id, cylinder, phase, overrides)
-            fact = self.machine.machine.get(name.id)
+            fact = self._facts.get(name.id)
             if fact is None:
                 return Missing(f"the machine sheet does not say '{name.id}'", measured=True)
-            return fact if isinstance(fact, bool | str) else Quantity(Fraction(str(fact)))
+            return fact
 
         return find
 

@@ -2,10 +2,26 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from inspect_tui.core import readings
 from inspect_tui.core.machine import Figure, Machine, Words
+from inspect_tui.core.units import Quantity
 from inspect_tui.core.values import Value
 from inspect_tui.errors import InspectError
+
+
+def written(name: str) -> str:
+    """A name as expressions write it: `-` as `_`."""
+    return name.replace("-", "_")
+
+
+def facts(machine: Machine) -> dict[str, Value]:
+    """Everything that `machine.NAME` finds."""
+    return {
+        written(name): fact if isinstance(fact, bool | str) else Quantity(Fraction(str(fact)))
+        for name, fact in machine.machine.items()
+    }
 
 
 def figures(machine: Machine) -> dict[str, Value]:
@@ -14,9 +30,9 @@ def figures(machine: Machine) -> dict[str, Value]:
     for name, figure in machine.spec.items():
         value = parsed(figure)
         if value is not None:
-            found[name] = value
+            found[written(name)] = value
     for name, words in machine.spec_text.items():
-        found[name] = _words(words)
+        found[written(name)] = _words(words)
     return found
 
 
