@@ -19,6 +19,7 @@ ED25519 = "ssh-ed25519"
 BEGIN, END = "-----BEGIN SSH SIGNATURE-----", "-----END SSH SIGNATURE-----"
 HASHES = ("sha256", "sha512")
 _MAGIC = b"SSHSIG"
+_KEY_MAGIC = b"openssh-key-v1\0"
 _VERSION = 1
 _WIDTH = 70
 _LARGEST = 20_000
@@ -151,14 +152,14 @@ def sign(private_key: bytes, message: bytes) -> str:
         load_ssh_private_key,
     )
 
-    try:
-        key = load_ssh_private_key(private_key, password=None)
-    except TypeError:
+    if _has_passphrase(private_key):
         raise BadInput(
             "The key has a passphrase, which only ssh-keygen asks for.",
             "Install the OpenSSH client, or use a key without a passphrase.",
-        ) from None
-    except (ValueError, UnsupportedAlgorithm):
+        )
+    try:
+        key = load_ssh_private_key(private_key, password=None)
+    except (ValueError, TypeError, UnsupportedAlgorithm):
         raise BadInput(
             "This is no private key in OpenSSH's format.", "Make one: ssh-keygen -t ed25519."
         ) from None
@@ -168,6 +169,16 @@ def sign(private_key: bytes, message: bytes) -> str:
     own = _string(ED25519.encode("ascii"))
     made = key.sign(signed_bytes(NAMESPACE, "sha512", message))
     return armored(Signature(own + _string(raw), NAMESPACE, "sha512", own + _string(made)))
+
+
+def _has_passphrase(private_key: bytes) -> bool:
+    """Whether the key's file names a cipher (OpenSSH's PROTOCOL.key)."""
+    body = b"".join(line for line in private_key.splitlines() if not line.startswith(b"-----"))
+    try:
+        reader = _Reader(_base64(body.decode("ascii", "replace"), "private key"))
+        return reader.take(len(_KEY_MAGIC)) == _KEY_MAGIC and reader.string() != b"none"
+    except BadInput:
+        return False
 
 
 def holds(signature: Signature, message: bytes) -> bool:

@@ -284,6 +284,7 @@ def test_an_openssh_that_cannot_work_is_told_from_a_false_signature(
     )
 
 
+@pytest.mark.skipif(shutil.which("sleep") is None, reason="there is no sleep")
 def test_a_program_that_does_not_end_is_ended(run, session, key, tmp_path, monkeypatch):
     slow = tmp_path / "ssh-keygen"
     slow.write_text("#!/bin/sh\nexec sleep 600\n")
