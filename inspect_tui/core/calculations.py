@@ -363,8 +363,10 @@ def _read_one(entry: Input, text: str) -> Argument:
 def _quantity(entry: Input, text: str) -> Quantity:
     """One number; short unit names are read in the light of what is wanted."""
     if entry.unit is None or entry.unit == "fraction" or entry.unit.startswith("like:"):
-        light = units.unit("delta_degC") if entry.difference else None
-        return readings.quantity(text, light, bare=False) if light else readings.quantity(text)
+        found = readings.quantity(text)
+        if entry.difference and found.nature == "temperature":
+            return readings.quantity(text, units.unit("delta_degC"))
+        return found
     wanted = units.unit(entry.unit)
     if wanted.dimension == dimensions.TEMPERATURE:
         wanted = units.unit("delta_degC" if entry.difference else "degC")

@@ -26,9 +26,14 @@ photo: str."""
 
 LONGEST_TEXT = 2000
 MOST_REPEATS = 50
+LARGEST = 10**15
+"""No reading is as large, in any unit; whole numbers below it are kept exactly by any reader."""
 _SHARE = re.compile(r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)")
 _CLOCK = re.compile(
     r"(?:(?P<h>[0-9]{1,4}):(?=[0-9]{2}:))?(?P<m>[0-9]{1,4}):(?P<s>[0-9]{2}(?:[.,][0-9]{1,3})?)"
+)
+_MINUTES_AND_SECONDS = re.compile(
+    r"(?P<m>[0-9]{1,4}) ?(?:min|m) ?(?P<s>[0-9]{1,2}(?:[.,][0-9]{1,3})?) ?(?:s|sec)"
 )
 _WORDS = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
 _WANTED = {"ok": True, "okay": True, "nok": False, "not ok": False}
@@ -75,7 +80,7 @@ def read(text: str, reading: Reading) -> Typed:
         case "date":
             return Typed(entered, _date(entered), "")
         case "timer":
-            return Typed(entered, _timer(entered), reading.unit or "s")
+            return Typed(entered, _timer(entered), "s")
         case "text" | "photo":
             return Typed(entered, entered, "")
 
@@ -158,7 +163,10 @@ def _own(text: str, own: Unit) -> Fraction:
     found = quantity(text, own)
     if found.nature == "percent" and own.nature != "percent":
         raise BadInput(f'"{shortened(text)}" is a percentage;', _such_as(own))
-    return Fraction(units.number_in(found, own))
+    number = Fraction(units.number_in(found, own))
+    if abs(number) >= LARGEST:
+        raise BadInput(f'"{shortened(text)}" is too large for a measured value.')
+    return number
 
 
 def _number(entered: str, reading: Reading) -> Typed:
@@ -281,15 +289,16 @@ def _date(entered: str) -> str:
 
 
 def _timer(entered: str) -> Fraction:
-    clock = _CLOCK.fullmatch(entered)
+    clock = _CLOCK.fullmatch(entered) or _MINUTES_AND_SECONDS.fullmatch(entered)
     if clock:
+        hours = clock.groupdict().get("h")
         seconds = Fraction(clock["s"].replace(",", "."))
         minutes = int(clock["m"])
-        if seconds >= 60 or (clock["h"] and minutes >= 60):
+        if seconds >= 60 or (hours and minutes >= 60):
             raise BadInput(
                 f'"{entered}" is no time;', "minutes and seconds go up to 59, such as 1:30."
             )
-        return int(clock["h"] or 0) * 3600 + minutes * 60 + seconds
+        return int(hours or 0) * 3600 + minutes * 60 + seconds
     if ":" in entered:
         raise BadInput(
             f'"{shortened(entered)}" is no time;', "write minutes and seconds, such as 1:30."

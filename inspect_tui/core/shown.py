@@ -48,7 +48,8 @@ def _number(value: Fraction | float | int, digits: int | None) -> str:
         return "0"
     size = _size(exact)
     if not -6 <= size < 15:
-        return f"{_plain(round(exact / Fraction(10) ** size, _USUAL - 1))}e{size}"
+        first = round(exact / Fraction(10) ** size, (digits or _USUAL) - 1)
+        return f"{_plain(first)}e{size}" if abs(first) < 10 else f"{_plain(first / 10)}e{size + 1}"
     if digits is None:
         rounded = round(exact, _EXACT - 1 - size)
         if rounded != exact:

@@ -44,7 +44,7 @@ _SHORT = {"g": "gal", "q": "qt", "p": "pt", "f": "fl oz"}
 
 _CM, _IN, _MIN = "centimeter", "inch", "minute"
 _ONE_WORD: dict[str, str] = {
-    '"': _IN, "''": _IN, "in.": _IN, "ins": _IN, "'": "foot", "ft.": "foot", "feet": "foot",
+    '"': _IN, "''": _IN, "ins": _IN, "'": "foot", "feet": "foot",
     "mil": "thou", "mils": "thou", "um": "micrometer", "micron": "micrometer",
     "metre": "meter", "metres": "meter", "millimetre": "millimeter",
     "millimetres": "millimeter", "centimetre": _CM, "centimetres": _CM,
@@ -54,7 +54,8 @@ _ONE_WORD: dict[str, str] = {
     "cc": "cubic_centimeter", "CC": "cubic_centimeter", "ccm": "cubic_centimeter",
     "ci": "cubic_inch", "cu in": "cubic_inch",
     "C": "degree_Celsius", "°C": "degree_Celsius", "° C": "degree_Celsius",
-    "deg C": "degree_Celsius", "F": "degree_Fahrenheit", "°F": "degree_Fahrenheit",
+    "deg C": "degree_Celsius", "degrees C": "degree_Celsius", "degrees F": "degree_Fahrenheit",
+    "F": "degree_Fahrenheit", "°F": "degree_Fahrenheit",
     "° F": "degree_Fahrenheit", "deg F": "degree_Fahrenheit", "K": "kelvin", "°K": "kelvin",
     "°": "degree", "deg": "degree", "degs": "degree",
     "PSI": "psi", "psig": "psi", "lb/in2": "psi", "lb/in^2": "psi", "lbf/in2": "psi",
@@ -70,7 +71,7 @@ _ONE_WORD: dict[str, str] = {
     "rev": "turn", "revs": "turn", "tr": "turn",
     "mph": "mile_per_hour", "MPH": "mile_per_hour", "kph": "kilometer_per_hour",
     "kmh": "kilometer_per_hour", "fps": "foot_per_second",
-    "lb": "pound", "lbs": "pound", "lb.": "pound", "oz": "ounce", "oz.": "ounce",
+    "lb": "pound", "lbs": "pound", "oz": "ounce",
     "kp": "force_kilogram", "lbf": "force_pound", "ozf": "force_ounce", "gf": "force_gram",
     "PS": "metric_horsepower", "hp": "horsepower", "HP": "horsepower", "bhp": "horsepower",
     "V DC": "volt", "VDC": "volt", "V AC": "volt", "VAC": "volt", "Ω": "ohm", "ohms": "ohm",
@@ -97,8 +98,7 @@ _IN_LIGHT: dict[str, dict[str, str]] = {
     FORCE: {
         "kg": "force_kilogram", "kgs": "force_kilogram", "kilo": "force_kilogram",
         "kilos": "force_kilogram", "lb": "force_pound", "lbs": "force_pound",
-        "lb.": "force_pound", "pound": "force_pound", "pounds": "force_pound",
-        "oz": "force_ounce", "g": "force_gram",
+        "pound": "force_pound", "pounds": "force_pound", "oz": "force_ounce", "g": "force_gram",
     },
     TEMPERATURE: {"c": "degree_Celsius", "f": "degree_Fahrenheit"},
     DIFFERENCE: {

@@ -35,6 +35,10 @@ _NUMBER = re.compile(
 _RATIO = re.compile(
     r"(?P<a>[0-9]{1,6}(?:[.,][0-9]{1,6})?) ?: ?(?P<b>[0-9]{1,6}(?:[.,][0-9]{1,6})?)"
 )
+_FEET_AND_INCHES = re.compile(
+    r"(?P<sign>[+-]?)(?P<feet>[0-9]{1,5}) ?(?:'|ft|feet) ?-? ?(?P<inches>[0-9.][0-9 ./,-]*)"
+    r"(?:\"|''|in|inch|inches)"
+)
 _BEGINS_A_UNIT = re.compile(r"[^\W\d_]|[%‰°\"'Ω]|1?/ ?min|1/[^\W\d_]|\u2126")
 _SPREAD = re.compile(r"±|\+ ?/ ?-|\+-")
 
@@ -107,6 +111,10 @@ def amount(text: str) -> Amount:
         return Amount(
             _divided(plain, _decimal(plain, ratio["a"]), _decimal(plain, ratio["b"])), "", True
         )
+    feet = _FEET_AND_INCHES.fullmatch(plain)
+    if feet:
+        length = 12 * int(feet["feet"]) + amount(feet["inches"]).number
+        return Amount(-length if feet["sign"] == "-" else length, "in")
     found = _NUMBER.match(plain)
     if not found:
         raise BadInput(

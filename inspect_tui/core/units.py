@@ -59,10 +59,11 @@ LONGEST = 40
 _WORD = re.compile(
     r"(?P<name>[^\W\d]+(?:_[^\W\d]+)*(?:_H2O)?|%|‰|°[CF]?)(?:(?:\*\*|\^)? ?(?P<power>[-+]?[1-9]))?"
 )
+_FULL_STOP = re.compile(r"(?<=[^\W\d])\.(?= |$)")
 _KEPT = {"meter", "kilogram", "second", "ampere", "kelvin", "mole", "candela", "radian"}
 _LONG_PREFIXED = re.compile(r"(?:micro|milli|centi|deci|deca|hecto|kilo|mega|giga|nano|pico).{3,}")
 _SYMBOL_PREFIXES = {"micro", "milli", "centi", "deci", "kilo", "nano", ""}
-_MEGA = {"pascal", "newton", "ohm", "watt", "joule", "hertz", "volt"}
+_LARGE = {"pascal", "newton", "ohm", "watt", "joule", "hertz", "volt"}
 _COUNTRY_NAMES = ("gallon", "quart", "pint", "fluid_ounce", "gill", "cup", "fluid_dram", "minim")
 _COUNTRY_PREFIX = re.compile(r"US_|imperial_|UK_|british_", re.IGNORECASE)
 _MARKS = str.maketrans({
@@ -99,7 +100,7 @@ def unit(text: str, light: str = "") -> Unit:
         light: The kind of thing that is wanted, where a short name has two meanings
             (see `light_of`).
     """
-    written = " ".join(text.translate(_MARKS).split()) if len(text) <= 4 * LONGEST else text
+    written = _FULL_STOP.sub("", " ".join(text[: 4 * LONGEST].translate(_MARKS).split()))
     if len(written) > LONGEST:
         raise BadInput(f'"{written[:LONGEST]}..." is too long for a unit.', "Write one such as mm.")
     found = _unit(written, light)
@@ -109,7 +110,7 @@ def unit(text: str, light: str = "") -> Unit:
 
 @lru_cache(maxsize=2048)
 def _unit(written: str, light: str) -> Unit:
-    if not written:
+    if written in ("", "dimensionless"):
         return PLAIN
     if light == "volume" and written.lower() in ("oz", "ounce", "ounces"):
         raise _whose(written, "fl oz")
@@ -221,7 +222,7 @@ def _single(written: str, word: str) -> Unit:
                 roots[root] = Fraction(power)
         dimension = tuple(sorted(roots.items()))
         if definition.is_multiplicative:
-            if not dimension and size == 1 and stem in ("count", "dimensionless"):
+            if not dimension and size == 1 and stem == "count":
                 return PLAIN
             return Unit(word, name, dimension, size, nature=_nature(name))
         offset = Fraction(definition.converter.offset)
@@ -243,8 +244,8 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
         return word in spellings.SYMBOLS or not word.isalpha()
     if not prefix or (word.startswith(prefix) and _LONG_PREFIXED.fullmatch(word)):
         return True
-    if prefix == "mega":
-        return stem in _MEGA
+    if prefix in ("mega", "giga"):
+        return stem in _LARGE
     return prefix in _SYMBOL_PREFIXES or prefix + stem == "hectopascal"
 
 
