@@ -79,6 +79,7 @@ class InspectApp(App[int]):
         self.demo = demo
         self.inspection: Inspection | None = None
         self._first = session
+        self._clock_note = ""
         self._line = terminal.Line()
         for theme in (themes.DARK, themes.LIGHT):
             self.register_theme(theme)
@@ -228,6 +229,9 @@ class InspectApp(App[int]):
             return Outcome(error=str(error))
         except Exception as error:
             return Outcome(error=fault(error))
+        if self.inspection.clock_note and self.inspection.clock_note != self._clock_note:
+            self._clock_note = self.inspection.clock_note
+            said += (self._clock_note,)
         view = self._view()
         for screen in self.screen_stack:
             if isinstance(screen, JobScreen):

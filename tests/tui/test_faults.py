@@ -11,7 +11,7 @@ async def test_a_save_that_fails_says_so_and_keeps_the_text(job, session, monkey
     async with job(session) as pilot:
         writer = pilot.app.inspection._writer
 
-        def full(entries):
+        def full(*given):
             raise NotSaved("The log was not written: the disk is full.")
 
         monkeypatch.setattr(writer, "append", full)

@@ -93,7 +93,7 @@ async def test_a_corrected_value_stays_in_the_log(job, session):
 
 
 async def test_the_grid_goes_across_the_cylinders_and_down(job, session):
-    async with job(session, size=(100, 30)) as pilot:
+    async with job(session, size=(120, 40)) as pilot:
         pilot.app.screen.go_to_step("jets")
         await pilot.pause()
         for text in ("240", "230", "240"):

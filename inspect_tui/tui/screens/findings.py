@@ -73,7 +73,7 @@ class FindingsScreen(JobScreen):
 
     def draw(self, view: View) -> None:
         """The list, keeping the place."""
-        found = view.results.findings
+        found = open_first(view)
         left = sum(each.open for each in found)
         self.query_one(TitleBlock).fill(view, f"findings, {left} of {len(found)} open")
         options = self.query_one(OptionList)
@@ -91,7 +91,7 @@ class FindingsScreen(JobScreen):
     def chosen(self) -> Finding | None:
         """The finding under the cursor."""
         at = self.query_one(OptionList).highlighted
-        found = self.view.results.findings if self.view is not None else ()
+        found = open_first(self.view) if self.view is not None else []
         return found[at] if at is not None and at < len(found) else None
 
     @on(OptionList.OptionHighlighted)
@@ -177,6 +177,11 @@ class FindingsScreen(JobScreen):
         """On to the sign-off."""
         self.dismiss()
         self.post_message(Open("sign"))
+
+
+def open_first(view: View) -> list[Finding]:
+    """What wants a decision first, the rest after it, each in the list's order."""
+    return sorted(view.results.findings, key=lambda finding: not finding.open)
 
 
 def _row(view: View, finding: Finding) -> Text:

@@ -54,6 +54,8 @@ class NewSessionScreen(Screen[None]):
             yield OptionList(id="new-answers", markup=False)
             yield Input(self._by, placeholder="your name", id="new-by", max_length=80, compact=True)
             yield Static("", id="new-trouble", markup=False)
+            hint = "Up and Down move, Enter chooses, Esc goes back."
+            yield Static(spanned(Text(hint, style=DIM)), markup=False)
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -74,9 +76,8 @@ class NewSessionScreen(Screen[None]):
         self.query_one(TitleBlock).set_cells(
             [
                 ("program", "inspect-tui", 0),
-                ("checklist", self._chosen[0] if place else "", 4),
-                ("machine", self._chosen[1] if place > 1 else "", 4),
                 ("sheet", "new session", 0),
+                *zip(("checklist", "machine"), self._chosen, (4, 4), strict=False),
             ]
         )
         self.query_one("#new-question", Static).update(

@@ -191,25 +191,28 @@ class SignScreen(JobScreen):
 def summary(view: View) -> Text:
     """What was done, what is open or was accepted as open, the addenda."""
     results, signed = view.results, view.session.signed
-    parts = [Text("DONE", style=DIM), _done(results)]
-    if signed is not None:
-        parts.append(Text(f"\nSigned by {line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS))
-        parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
-        if signed.open:
-            parts.append(Text("\nACCEPTED AS OPEN", style=DIM))
-            parts += [words(f"✗ {each}", FAIL) for each in signed.open]
-            parts.append(words(f"in these words: {signed.accepted}", UNCERTAIN))
-        for addendum in view.session.addenda:
-            parts.append(
-                words(f"\nadded {addendum.at:%Y-%m-%d %H:%M} by {addendum.by}: {addendum.text}")
-            )
-    elif results.blocks:
-        parts.append(Text(f"\nOPEN: {len(results.blocks)}", style=FAIL))
-        parts += [words(f"✗ {each}", FAIL) for each in results.blocks]
+    done = [Text("DONE", style=DIM), _done(results)]
+    if signed is None:
+        parts = done + _open(results.blocks)
     else:
-        parts.append(Text("\n✓ Nothing is open.", style=PASS))
+        parts = [Text(f"Signed by {line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS)]
+        parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
+        for addendum in view.session.addenda:
+            said = f"added {addendum.at:%Y-%m-%d %H:%M} by {addendum.by}: {addendum.text}"
+            parts.append(words(said))
+        if signed.open:
+            parts.append(words(f"Accepted as open, in these words: {signed.accepted}", UNCERTAIN))
+            parts += [words(f"✗ {each}", FAIL) for each in signed.open]
+        parts += done
     parts.append(Text(f"\n{wording.SAFETY}", style=DIM))
     return Text("\n").join(parts)
+
+
+def _open(blocks: tuple[str, ...]) -> list[Text]:
+    if not blocks:
+        return [Text("\n✓ Nothing is open.", style=PASS)]
+    heading = Text(f"\nOPEN: {len(blocks)}", style=FAIL)
+    return [heading, *(words(f"✗ {each}", FAIL) for each in blocks)]
 
 
 def _done(results: Results) -> Text:

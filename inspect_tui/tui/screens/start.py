@@ -60,6 +60,8 @@ class StartScreen(Screen[None]):
         with VerticalScroll(id="start", can_focus=False):
             yield Static("", id="start-words", markup=False)
             yield OptionList(id="sessions", markup=False)
+            hint = "Up and Down move, Enter opens."
+            yield Static(spanned(Text(hint, style=DIM)), markup=False)
             yield Static("", id="machines", markup=False)
         yield Footer(show_command_palette=False)
 

@@ -1,0 +1,207 @@
+"""Start, new session, findings, comparing, sign-off, report, help, palette, sizes."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.core.asking import Target
+from inspect_tui.files.places import Places
+from inspect_tui.inspection import Inspection
+from inspect_tui.tui.app import make_app
+from inspect_tui.tui.screens.compare import CompareScreen
+from inspect_tui.tui.screens.export import ExportScreen
+from inspect_tui.tui.screens.findings import FindingsScreen
+from inspect_tui.tui.screens.sign import SignScreen
+from inspect_tui.tui.screens.walk import WalkScreen
+from tests.tui.conftest import screen_text, settled, type_in
+
+
+def record(places, clock, session, *values):
+    """Record readings from outside the app."""
+    with Inspection.open(places, session, clock) as inspection:
+        for step, reading, cylinder, text in values:
+            inspection.record([(Target(step, reading, cylinder), text)])
+
+
+async def test_an_empty_store_says_what_to_do_first(tmp_path, clock):
+    app = make_app(Places(tmp_path / "none"), clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        text = screen_text(app)
+        assert "Nothing here yet" in text and "New session" in text and "demonstration" in text
+        assert not (tmp_path / "none").exists()  # looking makes nothing
+
+
+async def test_a_session_left_open_is_listed_and_resumed_with_enter(places, clock, session):
+    app = make_app(places, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        text = screen_text(app)
+        assert "Test bed x[/]y" in text and "Bench list x[/]y" in text and "0 of 5 steps" in text
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(app.screen, WalkScreen)
+        assert app.screen.known.session.id == session
+    assert 'kind = "resumed"' in places.log(session).read_text(encoding="utf-8")
+
+
+async def test_a_new_session_is_asked_for_and_begun(places, clock):
+    app = make_app(places, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        await pilot.press("n")
+        await pilot.pause()
+        for wanted in ("bench", "test-bed"):
+            options = app.screen.query_one("#new-answers")
+            ids = [option.id for option in options.options]
+            options.highlighted = ids.index(wanted)
+            await pilot.press("enter")
+            await pilot.pause()
+        await pilot.press(*"Ada", "enter")
+        await settled(pilot)
+        assert isinstance(app.screen, WalkScreen)
+        assert app.screen.known.session.by == "Ada"
+        assert "Outdoors only" in screen_text(app)
+    assert len(list(places.sessions.glob("*.toml"))) == 1
+
+
+async def test_a_finding_shows_its_evidence_and_takes_a_decision(job, places, clock, session):
+    record(places, clock, session, ("belt", "width", None, "30"))
+    async with job(session, size=(140, 40)) as pilot:
+        await pilot.press("f7")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, FindingsScreen)
+        text = pilot.screen_text()
+        assert "WHAT IT RESTS ON" in text and "limit 31 to 35 mm" in text
+        await pilot.press("l")
+        await pilot.pause()
+        await pilot.press(*"soon", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await settled(pilot)
+        assert "neither a date" in pilot.screen_text()  # asked again, nothing decided
+        await pilot.press("escape")
+        assert 'kind = "decision"' not in pilot.log()
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press(*"known", "enter")
+        await settled(pilot)
+        log = pilot.log()
+        assert 'decision = "run-as-found"' in log and 'why = "known"' in log
+        assert "0 of 1 open" in pilot.screen_text()  # it stays listed
+
+
+async def test_the_cylinders_are_compared(job, places, clock, session):
+    record(
+        places, clock, session,
+        ("jets", "main", "PTO", "230"), ("jets", "main", "centre", "240"),
+        ("jets", "main", "MAG", "240"), ("jets", "turns", "PTO", "1"),
+        ("jets", "turns", "centre", "1"), ("jets", "turns", "MAG", "2"),
+    )  # fmt: skip
+    async with job(session, size=(100, 30)) as pilot:
+        await pilot.press("f8")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, CompareScreen)
+        text = pilot.screen_text()
+        assert "240 / 230 / 240" in text and "spread" in text and "1 turn" in text
+        kinds = {finding.kind for finding in pilot.app.screen.view.results.findings}
+        assert ("exchanged" in text) == ("exchanged" in kinds)
+
+
+async def test_signing_over_open_things_wants_words_and_then_only_addenda(job, places, session):
+    async with job(session) as pilot:
+        await pilot.press("f9")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, SignScreen)
+        assert "Safety step 'Guard'" in pilot.screen_text()
+        await type_in(pilot, "Ada", "enter")
+        assert "What stays open" in pilot.screen_text()
+        await type_in(pilot, "not ridden yet", "enter")
+        await type_in(pilot, "yes", "enter")
+        assert 'kind = "signed"' not in pilot.log()
+        await type_in(pilot, "sign", "enter")
+        log = pilot.log()
+        assert 'kind = "signed"' in log and 'accepted = "not ridden yet"' in log
+        assert "Signed by Ada" in pilot.screen_text()
+        await type_in(pilot, "rode 10 km", "enter")
+        assert 'kind = "addendum"' in pilot.log() and "rode 10 km" in pilot.screen_text()
+        await pilot.press("escape")
+        await settled(pilot)
+        await type_in(pilot, "32", "enter")
+        assert 'kind = "reading"' not in pilot.log()
+        assert "signed" in pilot.screen_text()
+
+
+async def test_the_report_is_written_and_its_place_said(job, places, session):
+    async with job(session) as pilot:
+        pilot.app.screen.action_export()
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, ExportScreen)
+        await pilot.press("down", "down", "enter")
+        await settled(pilot)
+        assert "Written to" in pilot.screen_text()
+        written = places.store / "reports" / f"{session}.md"
+        assert "Bench list" in written.read_text(encoding="utf-8")
+
+
+async def test_every_action_is_in_the_help_and_in_the_palette(job, session):
+    async with job(session, size=(120, 70)) as pilot:
+        screen = pilot.app.screen
+        titles = {command.title for command in pilot.app.get_system_commands(screen)}
+        await pilot.press("f1")
+        await settled(pilot)
+        text = " ".join(pilot.screen_text().split())
+        for action in screen.ACTIONS:
+            assert action.label in titles
+            assert " ".join(action.words.split()) in text
+
+
+async def test_the_palette_runs_an_action(job, session):
+    async with job(session) as pilot:
+        await pilot.press("ctrl+p")
+        await pilot.pause(0.3)
+        await pilot.press(*"air")
+        await pilot.pause(0.5)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert "air temperature" in pilot.screen_text()
+        for typed in ("-12 C", "1018 hPa", "", "70 %"):
+            await type_in(pilot, typed, "enter")
+        assert 'temperature = "-12 C"' in pilot.log() and 'qnh = "1018 hPa"' in pilot.log()
+        assert "altitude" not in pilot.log().split("resumed")[1]
+
+
+@pytest.mark.parametrize("size", [(40, 20), (80, 24), (120, 40), (200, 60), (20, 6), (1, 1)])
+async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session, size):
+    record(places, clock, session, ("belt", "width", None, "30"), ("jets", "main", "PTO", "1"))
+    async with job(session, size=size) as pilot:
+        for key in ("f5", "f5", "f6", "f6", "f7", "f8", "f9", "f1"):
+            await pilot.press(key)
+            await settled(pilot)
+            assert pilot.app.is_running
+            if key in ("f7", "f8", "f9", "f1"):
+                await pilot.press("escape")
+                await settled(pilot)
+        assert isinstance(pilot.app.screen, WalkScreen)
+
+
+async def test_names_with_markup_are_literal_everywhere(job, session):
+    async with job(session) as pilot:
+        assert "Belt x[/]y" in pilot.screen_text() and "Test bed x[/]y" in pilot.screen_text()
+        for key in ("ctrl+n", "ctrl+f"):
+            await pilot.press(key)
+            await type_in(pilot, "x[/]y [b]z", "enter")
+        await pilot.press("f6")
+        await settled(pilot)
+        assert "x[/]y [b]z" in pilot.screen_text()
+        await pilot.press("f7")
+        await settled(pilot)
+        assert "x[/]y [b]z" in pilot.screen_text()
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("enter")
+        await settled(pilot)
+        assert pilot.app.is_running
