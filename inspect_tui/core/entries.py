@@ -47,7 +47,9 @@ class Entry:
     [cylinder] why | step-added: section step title [unit] | finding: id step text [cylinder] |
     decision: finding decision [why] [until] | caution: [step] text | conditions: any of
     temperature qnh altitude relative_humidity (as typed) | signed: open accepted |
-    addendum: text.
+    addendum: text | photo: step [cylinder] photo name size | joined: common common_seal entries
+    last_seal log, and after it the other side's entries again, each with taken and joined_from.
+    A reading of the kind photo has the key photo too: the file's name in the store.
     """
 
     n: int

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
 
 from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry, Phase
+from inspect_tui.core.pictures import hash_of
 from inspect_tui.core.units import Number
 from inspect_tui.errors import Refused
 
@@ -35,6 +36,8 @@ class Recorded:
     gauge: str = ""
     verdict: str = ""
     """The verdict that was logged with it."""
+    photo: str = ""
+    """The photo's file name in the store, where the reading is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +124,35 @@ class AddedStep:
     unit: str
 
 
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A photo at a step."""
+
+    step: str
+    cylinder: str | None
+    photo: str
+    """Its file name in the store: the hash of its content and its kind."""
+    name: str
+    """What the file was called."""
+    at: datetime
+    by: str
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """Another copy of this log that was carried on apart, and joined."""
+
+    common: int
+    """The last entry that both have."""
+    entries: int
+    """How many of the other side's are carried."""
+    last_seal: str
+    at: datetime
+    by: str
+    n: int
+
+
 @dataclass(frozen=True)
 class Session:
     """What the entries add up to. Replaced, never changed."""
@@ -153,6 +185,8 @@ class Session:
     unknown: tuple[Entry, ...]
     """Entries of kinds that this version doesn't know."""
     entries: int = 0
+    photos: tuple[Photo, ...] = ()
+    joined: tuple[Joined, ...] = ()
 
     @property
     def state(self) -> Literal["open", "signed"]:
@@ -185,6 +219,8 @@ class Replay:
         self.signed: Signed | None = None
         self.addenda: list[Note] = []
         self.unknown: list[Entry] = []
+        self.photos: list[Photo] = []
+        self.joined: list[Joined] = []
         self.count = 1
 
     def take(self, entry: Entry) -> None:
@@ -197,6 +233,9 @@ class Replay:
             if late or entry.kind not in KINDS:
                 self.unknown.append(entry)
             return
+        taken = entry.get("taken")
+        if isinstance(taken, datetime) and taken.utcoffset() is not None:
+            entry = replace(entry, at=taken)  # from a joined copy: it was taken then
         try:
             act(self, entry)
         except (KeyError, TypeError, ValueError):
@@ -216,7 +255,7 @@ class Replay:
         self.readings[(*place, phase)] = Recorded(
             *place, phase, entered, value, str(keys.get("unit", "")),
             entry.at, entry.by, entry.n, str(keys.get("state", "")), str(keys.get("gauge", "")),
-            str(keys.get("verdict", "")),
+            str(keys.get("verdict", "")), hash_of(keys.get("photo")) and keys["photo"],
         )  # fmt: skip
         step, reading, cylinder = place
         for lifted in ((step, None, None), (step, reading, cylinder)):
@@ -281,6 +320,26 @@ class Replay:
             accepted = str(entry.get("accepted", ""))
             self.signed = Signed(entry.by, entry.at, left, accepted, entry.n, entry.seal)
 
+    def _photo(self, entry: Entry) -> None:
+        keys = entry.keys
+        if not hash_of(keys["photo"]):
+            raise ValueError("a photo is called by its hash")
+        self.photos.append(
+            Photo(
+                _text(keys["step"]), _maybe(keys.get("cylinder")), keys["photo"],
+                str(keys.get("name", "")), entry.at, entry.by, entry.n,
+            )
+        )  # fmt: skip
+
+    def _join(self, entry: Entry) -> None:
+        keys = entry.keys
+        self.joined.append(
+            Joined(
+                int(keys["common"]), int(keys["entries"]), _text(keys["last_seal"]), entry.at,
+                entry.by, entry.n,
+            )
+        )  # fmt: skip
+
     def session(self) -> Session:
         """What the entries so far add up to."""
         return Session(
@@ -305,6 +364,8 @@ class Replay:
             addenda=tuple(self.addenda),
             unknown=tuple(self.unknown),
             entries=self.count,
+            photos=tuple(self.photos),
+            joined=tuple(self.joined),
         )
 
 
@@ -319,6 +380,8 @@ _ACTS = {
     "step-added": Replay._step_added,
     "conditions": Replay._conditions_set,
     "signed": Replay._sign,
+    "photo": Replay._photo,
+    "joined": Replay._join,
 }
 
 

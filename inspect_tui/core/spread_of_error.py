@@ -79,7 +79,9 @@ class Measured:
     @classmethod
     def of(cls, recorded: Recorded, reading: Reading | None, unit: Unit, told: Stated) -> Measured:
         """A recorded reading; what was typed is read again, which is exact."""
-        typed = None if reading is None else _again(recorded.entered, reading)
+        typed = None
+        if reading is not None and not recorded.photo:  # a photo's value is its hash
+            typed = _again(recorded.entered, reading)
         if reading is not None and typed is not None:
             return cls.typed(typed, reading, unit, told, recorded.gauge)
         logged = recorded.value

@@ -258,6 +258,10 @@ def _details(entry: Entry) -> str:
             return f" with {left} open: {word('accepted')}" if left else ""
         case "addendum":
             return f": {word('text')}"
+        case "photo":
+            return f" at {where}: {word('name')}, {word('photo')}"
+        case "joined":
+            return f" with a copy that went on apart after entry {word('common')}"
         case "opened" | "resumed":
             return ""
         case _:

@@ -1,6 +1,6 @@
 """Where things lie: the store of this person, and the checklists that ship. Getters write nothing.
 
-A store holds `sessions/ID.toml`, `checklists/ID.toml`, `machines/ID.toml`.
+A store holds `sessions/ID.toml`, `checklists/ID.toml`, `machines/ID.toml`, `photos/HASH.jpg`.
 """
 
 from __future__ import annotations
@@ -42,6 +42,11 @@ class Places:
     def machines(self) -> Path:
         """The person's own machine sheets."""
         return self.store / "machines"
+
+    @property
+    def photos(self) -> Path:
+        """The photos of all sessions, each under the hash of its content."""
+        return self.store / "photos"
 
     def log(self, session: str) -> Path:
         """The log file of a session id; BadInput if the id can't be one."""
