@@ -109,6 +109,11 @@ def _for_sessions(command: Command, by: _Parser) -> None:
         "--key", metavar="FILE",
         help="sign with this SSH key (ed25519) too; a .pub whose other half the agent holds",
     )  # fmt: skip
+    photo = command("photo", "put a photo at a step; prints its name in the store", by)
+    photo.add_argument("session", metavar="SESSION")
+    photo.add_argument("step", metavar="STEP")
+    photo.add_argument("file", metavar="FILE")
+    photo.add_argument("--cylinder", metavar="NAME")
     addendum = command("addendum", "words added after the sign-off", by)
     addendum.add_argument("session", metavar="SESSION")
     addendum.add_argument("text", metavar="TEXT")

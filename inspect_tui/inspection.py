@@ -17,7 +17,7 @@ from inspect_tui.core.asking import Preview, Target, logged, near
 from inspect_tui.core.entries import DECISIONS, Entry, Phase
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import definition_files
-from inspect_tui.held_log import HeldLog, wanted
+from inspect_tui.held_log import wanted
 from inspect_tui.listing import (
     DefinitionLine,
     SessionLine,
@@ -25,6 +25,7 @@ from inspect_tui.listing import (
     machines,
     sessions,
 )
+from inspect_tui.photographing import PhotographedLog
 
 __all__ = [
     "DefinitionLine", "Inspection", "Preview", "SessionLine", "Target", "checklists", "machines",
@@ -37,7 +38,7 @@ CONDITIONS = {
 """What is said of a session's air, and the unit of a bare number."""
 
 
-class Inspection(HeldLog):
+class Inspection(PhotographedLog):
     """A session that is open for writing or for reading, and what a person does in it.
 
     `said` holds what has to be told on opening: a torn tail that was moved, broken entries,
@@ -60,7 +61,7 @@ class Inspection(HeldLog):
         """Record readings, all or none; returns what has to be said (questions, advice).
 
         Args:
-            values: Which reading, and what was typed.
+            values: Which reading, and what was typed; `file:PATH` takes a photo's file.
             phase: As found or as left.
             state: In what state it was taken (cold, loaded ...).
             gauge: Which gauge.
@@ -72,9 +73,10 @@ class Inspection(HeldLog):
             NotSaved: the disk did not take it.
         """
         self._writable()
+        values, pictures = self._looked_at(values)
         asked = self.asking.asked(values, phase, readings.clean(gauge))
         entries: list[tuple[str, dict[str, Any]]] = []
-        said: list[str] = []
+        said = list(self._keep(pictures.values()))
         for step in dict.fromkeys(target.step for target, _ in values):
             if with_cautions and self.caution_of(step) and not self.caution_confirmed(step):
                 entries.append(("caution", {"step": step, "text": self.caution_of(step)}))
@@ -85,14 +87,17 @@ class Inspection(HeldLog):
             )
         for one in asked:
             said.extend([one.question] if one.question else [])
+            picture = pictures.get(one.target)
             entries.append(
                 (
                     "reading",
                     {
                         "step": one.target.step, "reading": one.target.reading,
                         "cylinder": one.target.cylinder, "phase": phase,
-                        "entered": one.entered, "value": logged(one.value),
+                        "entered": one.entered,
+                        "value": f"sha256:{picture.hash}" if picture else logged(one.value),
                         "unit": one.unit or None, "verdict": one.judged.verdict,
+                        "photo": picture.file_name if picture else None,
                         "state": readings.clean(state) or None,
                         "gauge": readings.clean(gauge) or None,
                     },
@@ -246,8 +251,9 @@ class Inspection(HeldLog):
         (one,) = self.asking.asked([(target, recorded.entered)], to, recorded.gauge)
         keys = {
             "step": target.step, "reading": target.reading, "cylinder": target.cylinder,
-            "phase": to, "entered": one.entered, "value": logged(one.value),
-            "unit": one.unit or None, "verdict": one.judged.verdict,
+            "phase": to, "entered": one.entered,
+            "value": recorded.value if recorded.photo else logged(one.value),
+            "photo": recorded.photo or None, "unit": one.unit or None, "verdict": one.judged.verdict,
             "state": recorded.state or None, "gauge": recorded.gauge or None,
             "moved_from": from_phase,
         }  # fmt: skip

@@ -5,7 +5,15 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 
-from inspect_tui.commands import calculating, definitions, recording, screens, showing, verifying
+from inspect_tui.commands import (
+    calculating,
+    definitions,
+    photographs,
+    recording,
+    screens,
+    showing,
+    verifying,
+)
 
 COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
     None: screens.app,
@@ -19,6 +27,7 @@ COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
     "add-step": recording.add_step,
     "decide": recording.decide,
     "sign": recording.sign,
+    "photo": photographs.photo,
     "addendum": recording.addendum,
     "status": showing.status,
     "export": showing.export,
