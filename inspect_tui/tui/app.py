@@ -240,12 +240,14 @@ class InspectApp(App[int]):
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What a typed text would be; writes nothing."""
-        assert self.inspection is not None
+        if self.inspection is None:
+            return Preview()
         return self.inspection.preview(target, text, phase)
 
     def zone(self, target: Target, phase: Phase) -> Zone | None:
         """The limits that a reading is held against."""
-        assert self.inspection is not None
+        if self.inspection is None:
+            return None
         evaluation = self.inspection.evaluation
         step = evaluation.compiled.steps[target.step]
         return evaluation.zone(step, target.reading, target.cylinder, phase)

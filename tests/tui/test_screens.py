@@ -205,3 +205,17 @@ async def test_names_with_markup_are_literal_everywhere(job, session):
         await pilot.press("enter")
         await settled(pilot)
         assert pilot.app.is_running
+
+
+async def test_leaving_a_session_goes_back_to_the_list_and_gives_the_log_back(
+    job, places, clock, session
+):
+    async with job(session) as pilot:
+        await type_in(pilot, "32", "enter")
+        await type_in(pilot, "no", "f10")
+        assert isinstance(pilot.app.screen, WalkScreen)  # something typed is not thrown away
+        await pilot.press("escape", "f10")
+        await settled(pilot)
+        await settled(pilot)
+        assert "LEFT OPEN" in pilot.screen_text()
+        Inspection.open(places, session, clock).close()

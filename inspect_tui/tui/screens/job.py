@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import SystemCommand
 from textual.message import Message
 from textual.screen import Screen
 
 from inspect_tui.tui.actions import Action
-from inspect_tui.tui.guard import fault
+from inspect_tui.tui.guard import fault, guarded
 from inspect_tui.tui.view import Desk, View
 
 
@@ -36,6 +36,13 @@ class JobScreen(Screen[None]):
         self.desk = desk
         self.view = view
         self._drawing_due = False
+
+    def __init_subclass__(cls, *args: Any, **kwargs: Any) -> None:
+        """Every action is guarded, however it is called: key, mouse or palette."""
+        super().__init_subclass__(*args, **kwargs)
+        for name, method in list(vars(cls).items()):
+            if name.startswith("action_") and callable(method):
+                setattr(cls, name, guarded(None)(method))
 
     def show(self, view: View) -> None:
         """Take the inspection as it now stands; drawn at the next refresh, once a burst."""

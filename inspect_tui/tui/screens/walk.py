@@ -15,6 +15,7 @@ from inspect_tui.core.results import StepResult
 from inspect_tui.inspection import Target
 from inspect_tui.tui import order
 from inspect_tui.tui.actions import Action, bindings
+from inspect_tui.tui.guard import guarded
 from inspect_tui.tui.screens.walk_actions import ACTIONS
 from inspect_tui.tui.screens.walk_commands import WalkCommands
 from inspect_tui.tui.screens.walk_modes import section_title
@@ -101,12 +102,13 @@ class WalkScreen(WalkCommands):
         elif self.panel == "details":
             method.update(step_sheet.details(view, result))
         else:
-            method.update(step_sheet.method(result))
+            method.update(step_sheet.method(result, cautioned=self._gate is not None))
             narrow = self.size.width < NARROW
             picture = step_sheet.readings(view, self.desk, result, self.target, narrow)
             readings.update(picture)
             self.call_after_refresh(self._bring_into_view, picture)
 
+    @guarded(None)
     def _bring_into_view(self, picture: RenderableType) -> None:
         """Scroll the readings so that the one that is asked is seen."""
         table, readings = self.query_one("#table"), self.query_one("#readings", Static)
@@ -124,6 +126,7 @@ class WalkScreen(WalkCommands):
         self.question.ask(asked.text, asked.hint, asked.title, asked.style)
         self.draw_answer()
 
+    @guarded(None)
     def draw_answer(self) -> None:
         """The verdict of what is typed, marked as not entered yet; else what was said last."""
         if self.view is None or not self.question.is_attached:

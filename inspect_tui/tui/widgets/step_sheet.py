@@ -47,10 +47,16 @@ def heading(result: StepResult, section: str) -> Text:
     return text
 
 
-def method(result: StepResult) -> Text:
-    """How it is done, and the advice that is not followed so far."""
-    parts = [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
-    if result.step.caution:
+def method(result: StepResult, *, cautioned: bool = False) -> Text:
+    """How it is done, and the advice that is not followed so far.
+
+    Args:
+        result: The step.
+        cautioned: Its caution (and what it begins) stands above already, to be confirmed.
+    """
+    hidden = cautioned and bool(result.step.begins)
+    parts = [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
+    if result.step.caution and not cautioned:
         parts.append(words(f"! {result.step.caution}", FAIL))
     parts.append(words(result.step.how) if result.step.how else Text("Look, and answer.", DIM))
     return Text("\n").join(parts)
