@@ -12,8 +12,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.core import readings, units
+from inspect_tui.core import air, readings, units
 from inspect_tui.core.asking import Preview, Target, logged, near
+from inspect_tui.core.changes import changed_verdicts
 from inspect_tui.core.entries import DECISIONS, Entry, Phase
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import definition_files
@@ -31,11 +32,6 @@ __all__ = [
     "DefinitionLine", "Inspection", "Preview", "SessionLine", "Target", "checklists", "machines",
     "sessions",
 ]  # fmt: skip
-
-CONDITIONS = {
-    "temperature": "degC", "qnh": "hPa", "altitude": "m", "relative_humidity": "percent",
-}  # fmt: skip
-"""What is said of a session's air, and the unit of a bare number."""
 
 
 class Inspection(PhotographedLog):
@@ -103,7 +99,10 @@ class Inspection(PhotographedLog):
                     },
                 )
             )  # fmt: skip
+        before = self.results
         self._write(*entries)
+        if any(self.evaluation.says_air(target.step, target.reading) for target, _ in values):
+            said.extend(changed_verdicts(before, self.results))
         return tuple(said)
 
     def _unfollowed(self, step: str) -> tuple[str, ...]:
@@ -229,16 +228,21 @@ class Inspection(PhotographedLog):
         """Whether it was confirmed in this session."""
         return any(caution.step == step for caution in self.session.cautions)
 
-    def set_conditions(self, **typed: str) -> tuple[str, ...]:
-        """Air of the day, as typed: temperature, qnh, altitude, relative_humidity."""
+    def set_conditions(self, **said: str) -> tuple[str, ...]:
+        """Air of the day, as typed: temperature, qnh, altitude, relative_humidity.
+
+        Everything that rests on it is worked out again; returns what changed its verdict.
+        """
         self._writable()
-        for name, text in typed.items():
-            if name not in CONDITIONS:
-                raise BadInput(f"'{name}' is no condition.", near(name, list(CONDITIONS)))
-            unit = units.unit(CONDITIONS[name])
-            units.number_in(readings.quantity(text, unit), unit)
-        self._write(("conditions", {name: readings.clean(text) for name, text in typed.items()}))
-        return ()
+        for name, text in said.items():
+            if name not in air.UNITS:
+                raise BadInput(
+                    f"'{readings.clean(name)}' is no condition.", near(name, list(air.UNITS))
+                )
+            air.typed(name, text)
+        before = self.results
+        self._write(("conditions", {name: readings.clean(text) for name, text in said.items()}))
+        return changed_verdicts(before, self.results)
 
     def move(self, target: Target, from_phase: Phase) -> None:
         """Move a value that was put in the wrong phase to the other one."""

@@ -109,11 +109,11 @@ def look_up(
             measured=True,
         )
     band = here[0]
-    near = [
-        other
-        for warmer in (-NEAR_KELVIN, Fraction(0), NEAR_KELVIN)
-        for higher in (-NEAR_METRES, Fraction(0), NEAR_METRES)
-        for other in chart
-        if other is not band and other.holds(warm + warmer, high + higher)
-    ]
-    return Looked(band, tuple(dict.fromkeys(near)))
+    near: list[Band] = []
+    for warmer in (-NEAR_KELVIN, Fraction(0), NEAR_KELVIN):
+        for higher in (-NEAR_METRES, Fraction(0), NEAR_METRES):
+            for other in chart:
+                within = other.holds(warm + warmer, high + higher)
+                if within and other is not band and other not in near:
+                    near.append(other)
+    return Looked(band, tuple(near))

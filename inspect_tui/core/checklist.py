@@ -75,6 +75,11 @@ class Setting(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Moves that may be made; one beyond it is not suggested."""
     source: str = ""
 
+    @property
+    def as_derived(self) -> Derived:
+        """The move as the derived value that it is, for parsing and checking."""
+        return Derived(self.id, self.id, self.move, self.unit, limit=self.limit)
+
 
 class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """One thing to do and look at."""

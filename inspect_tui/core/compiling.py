@@ -208,6 +208,14 @@ class _Parser:
             self.place(Placed(place, "value", found, step, derived))
             own[written(derived.id)] = Name("value", step.id, derived.id)
         values = Scope(own, self.everywhere)
+        for number, setting in enumerate(step.setting):
+            move = setting.as_derived
+            place = (*path, "setting", number, "move")
+            found = self.parse(place, setting.move, values) if setting.move.strip() else NO_VALUE
+            self.result.value[step.id, setting.id] = found
+            if found is not NO_VALUE:
+                self.place(Placed(place, "value", found, step, move))
+            self.limit((*path, "setting", number), step, move, values)
         for number, reading in enumerate(step.reading):
             self.limit((*path, "reading", number), step, reading, values)
         for number, derived in enumerate(step.derived):

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from inspect_tui.core import units
-from inspect_tui.core.checklist import Checklist, Derived, Reading, Step
+from inspect_tui.core import air, units
+from inspect_tui.core.checklist import Checklist, Derived, Reading, Setting, Step
 from inspect_tui.core.circles import circles
 from inspect_tui.core.compiling import SIDES, difference_unit, own_unit
 from inspect_tui.core.definition_forms import is_number, said
@@ -59,6 +59,14 @@ def check_meaning(data: Mapping[str, Any], checklist: Checklist, complaints: Com
         for n, derived in enumerate(step.derived):
             place = (*path, "derived", n)
             _check_derived(place, step, derived, _at(data, place), complaints)
+        for n, setting in enumerate(step.setting):
+            place = (*path, "setting", n)
+            move = setting.as_derived
+            _check_derived(place, step, move, _at(data, place), complaints)
+            _check_setting(place, step, setting, complaints)
+        for n, reading in enumerate(step.reading):
+            if reading.condition:
+                _check_condition((*path, "reading", n, "condition"), step, reading, complaints)
     _check_references(checklist, complaints)
 
 
@@ -72,6 +80,46 @@ def _at(data: Any, path: Path) -> Mapping[str, Any]:
         else:
             return {}
     return data if isinstance(data, dict) else {}
+
+
+def _check_setting(path: Path, step: Step, setting: Setting, complaints: Complaints) -> None:
+    known = [reading.id for reading in step.readings]
+    if setting.reading and setting.reading not in known:
+        hint = meant(setting.reading, known)
+        complaints.add(
+            (*path, "reading"),
+            f"This step has no reading '{shortened(setting.reading)}'; "
+            f"{hint or 'it has ' + ', '.join(known) + '.'}",
+        )
+    if setting.least is not None and complaints.sound(*path, "least"):
+        try:
+            unit = units.unit(setting.unit)
+            least = setting.least
+            if isinstance(least, str):
+                units.number_in(quantity(least, difference_unit(unit)), difference_unit(unit))
+        except BadInput as error:
+            complaints.add((*path, "least"), error)
+
+
+def _check_condition(path: Path, step: Step, reading: Reading, complaints: Complaints) -> None:
+    """A reading that says the air: one for the session, a number of the right dimension."""
+    wanted = units.unit(air.UNITS[reading.condition])
+    name = reading.condition.replace("_", " ")
+    if step.per_cylinder:
+        complaints.add(path, f"The {name} of the air is one for all cylinders; leave per out.")
+        return
+    if reading.kind != "number":
+        complaints.add(path, f'The {name} of the air is a number; write kind = "number".')
+        return
+    try:
+        own = own_unit(reading)
+    except BadInput:
+        return  # The unknown unit itself is the problem that is said.
+    if own.dimension != wanted.dimension or own.nature == "difference":
+        complaints.add(
+            path, f"The {name} of the air has a unit such as '{wanted.text}', "
+            f"not '{shortened(reading.unit)}'.",
+        )  # fmt: skip
 
 
 # --- readings -------------------------------------------------------------------------------

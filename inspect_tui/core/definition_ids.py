@@ -32,7 +32,8 @@ def check_ids(checklist: Checklist, complaints: Complaints) -> None:
                 ((*path, "reading", n, "id"), one.id) for n, one in enumerate(step.reading)
             ] or [((), "done")]
             values += [((*path, "derived", n, "id"), one.id) for n, one in enumerate(step.derived)]
-            _check_all("reading or derived value of this step", values, complaints, True)
+            values += [((*path, "setting", n, "id"), one.id) for n, one in enumerate(step.setting)]
+            _check_all("reading, derived value or setting of this step", values, complaints, True)
     _check_all("section", sections, complaints, False)
     _check_all("step", steps, complaints, True)
     inferences: list[tuple[Path, str]] = [

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
-from inspect_tui.core import units
+from inspect_tui.core import air, units
 from inspect_tui.core.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.compiling import Parsed, Placed, items, own_unit, written
 from inspect_tui.core.definition_checks import MOST_OPTIONS
@@ -40,6 +40,7 @@ class Types:
         self._depth = 0
         self._figures = {} if machine is None else figures_of(machine)
         self._facts = {} if machine is None else facts_of(machine)
+        self._charted = {} if machine is None else charted_of(machine)
 
     def seen_from(self, per_cylinder: bool) -> Callable[[Name], Type]:
         """The type of each name in an expression for one cylinder, or for all."""
@@ -47,6 +48,8 @@ class Types:
         def typeof(name: Name) -> Type:
             if name.where == "value":
                 return self._value(name, per_cylinder)
+            if name.where == "conditions":
+                return air_type(name.id)
             if self._machine is None:
                 return ANY
             value = self.figure(name)
@@ -56,8 +59,10 @@ class Types:
 
     def figure(self, name: Name) -> Value | None:
         """A figure or fact of the sheet; None where there is none."""
-        if name.where == "value":
+        if name.where in ("value", "conditions"):
             return None
+        if name.where == "chart":
+            return self._charted.get(name.id)
         return (self._figures if name.where == "spec" else self._facts).get(name.id)
 
     def _value(self, name: Name, per_cylinder: bool) -> Type:
@@ -127,6 +132,22 @@ def figures_of(machine: Machine) -> dict[str, Value]:
     for name, words in machine.spec_text.items():
         figures[written(name)] = words
     return figures
+
+
+def air_type(name: str) -> Type:
+    """The type of `conditions.NAME`."""
+    unit = units.unit({**air.UNITS, "pressure": "Pa", "density": "kg/m**3"}[name])
+    return Type("quantity", unit.dimension, unit.nature)
+
+
+def charted_of(machine: Machine) -> dict[str, Value]:
+    """The settings of the jet chart, each as one of its bands has it."""
+    return {
+        written(name): value
+        for band in machine.jet_chart
+        for name, figure in band.settings.items()
+        if (value := figure_value(figure)) is not None
+    }
 
 
 def facts_of(machine: Machine) -> dict[str, Value]:

@@ -253,6 +253,10 @@ class Evaluation:
                 else:
                     self._gather(inner, each, found, inside | {(name.step, name.id)})
 
+    def says_air(self, step: str, reading: str) -> bool:
+        """Whether a reading also says the session's air."""
+        return bool(self.readings[step, reading].condition)
+
     def _air_places(self) -> list[Key]:
         """The readings that say a condition; whatever needs air rests on them."""
         return [place for places in self._says.values() for place in places]

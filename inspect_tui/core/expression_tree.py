@@ -17,6 +17,7 @@ from fractions import Fraction
 from itertools import islice
 
 from inspect_tui.core import (
+    air,
     calculations,
     expression_answers,
     expression_functions,
@@ -212,6 +213,8 @@ class Builder:
         source = f"{owner}.{word}"
         if owner == "spec":
             name = Name("spec", id=word)
+        elif owner in ("conditions", "chart") and source not in self.values:
+            name = self._of_air(owner, word)
         elif owner == "machine":
             name = Name("machine", id=word)
         else:
@@ -221,6 +224,15 @@ class Builder:
             name = known
         self.names.append(name)
         return expression_nodes.named(name, source)
+
+    def _of_air(self, owner: str, word: str) -> Name:
+        """`conditions.NAME` or `chart.NAME`; a step of that id comes before them."""
+        if owner == "chart":
+            return Name("chart", id=word)
+        if word not in air.NAMES:
+            hint = meant(word, air.NAMES) or f"it has {', '.join(air.NAMES)}."
+            raise BadInput(f"There is no 'conditions.{shortened(word)}';", hint)
+        return Name("conditions", id=word)
 
     def _unknown_elsewhere(self, owner: str, word: str) -> BadInput:
         shown = shortened(f"{owner}.{word}")

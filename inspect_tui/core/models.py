@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, cast
 
+from inspect_tui.core.air import UNITS
 from inspect_tui.core.checklist import (
     KINDS,
     Amount,
@@ -20,6 +21,7 @@ from inspect_tui.core.checklist import (
     Limit,
     Reading,
     Section,
+    Setting,
     Step,
 )
 from inspect_tui.core.machine import Fact, Figure, JetBand, Machine, Words
@@ -66,6 +68,7 @@ def _step(data: Table) -> Step:
         before=_texts(data, "before"),
         reading=tuple(_reading(table) for table in tables(data, "reading")),
         derived=tuple(_derived(table) for table in tables(data, "derived")),
+        setting=tuple(_setting(table) for table in tables(data, "setting")),
     )
 
 
@@ -79,6 +82,21 @@ def _reading(data: Table) -> Reading:
         optional=data.get("optional") is True,
         uncertainty=_amount(data, "uncertainty"),
         uncertainty_between=_amount(data, "uncertainty_between"),
+        limit=_limit(data),
+        source=_text(data, "source"),
+        condition=cast(Any, _one_of(data, "condition", tuple(UNITS))),
+    )
+
+
+def _setting(data: Table) -> Setting:
+    return Setting(
+        id=_text(data, "id"),
+        reading=_text(data, "reading"),
+        move=_text(data, "move"),
+        unit=_text(data, "unit"),
+        least=_amount(data, "least"),
+        more=_text(data, "more"),
+        less=_text(data, "less"),
         limit=_limit(data),
         source=_text(data, "source"),
     )

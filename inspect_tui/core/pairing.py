@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inspect_tui.core.compiling import Parsed, written
 from inspect_tui.core.definition_types import Types
-from inspect_tui.core.expression import Name
+from inspect_tui.core.expression import NOT_MEASURED, Expression, Missing, Name, Value
 from inspect_tui.core.lines import Path
 from inspect_tui.core.machine import Machine
 from inspect_tui.core.near import meant
@@ -18,9 +18,12 @@ ALIKE = 0.9
 def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Complaints) -> None:
     """Figures and facts that lack, as notes; lists that don't fit the cylinders, as problems."""
     places: dict[Name, list[Path]] = {}
+    hidden = {step for step, when in parsed.when.items() if _is_false(when, types)}
     for placed in parsed.placed:
+        if placed.step is not None and placed.step.id in hidden and placed.purpose != "when":
+            continue
         for name in placed.expression.names:
-            if name.where != "value":
+            if name.where not in ("value", "conditions"):
                 places.setdefault(name, []).append(placed.path)
     for name, paths in places.items():
         value = types.figure(name)
@@ -34,10 +37,23 @@ def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Comp
             )
 
 
+def _is_false(when: Expression, types: Types) -> bool:
+    """Whether a step's `when` is settled by this sheet alone, and hides the step."""
+
+    def known(name: Name) -> Value | Missing:
+        value = types.figure(name)
+        return NOT_MEASURED if value is None else value
+
+    return when.evaluate(known) is False
+
+
 def _lacking(name: Name, machine: Machine, times: int) -> str:
     sheet = f"the sheet '{shortened(machine.id)}'"
     often = f" (asked for {times} times)" if times > 1 else ""
     shown = f"{name.where}.{shortened(name.id)}"
+    if name.where == "chart":
+        what = "whose chart lacks" if machine.jet_chart else "has no jet chart for"
+        return f"{sheet} {what} {shown}{often}; what rests on it gets no verdict."
     if name.where == "machine":
         hint = meant(name.id, map(written, machine.machine), ALIKE)
         return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"

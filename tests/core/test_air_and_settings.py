@@ -1,0 +1,200 @@
+"""The session's air, the jet chart for it, and set-and-check; figures invented."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.inspection import Inspection, Target
+
+CHECKLIST = """
+id = "air"
+title = "Air"
+[[section]]
+id = "one"
+title = "One"
+[[section.step]]
+id = "weather"
+title = "Weather"
+[[section.step.reading]]
+id = "coldest"
+label = "Coldest air"
+kind = "number"
+unit = "degC"
+condition = "temperature"
+[[section.step.reading]]
+id = "lowest"
+label = "Lowest place"
+kind = "number"
+unit = "m"
+condition = "altitude"
+[[section.step.derived]]
+id = "density"
+label = "Density"
+value = "conditions.density"
+unit = "kg/m**3"
+[[section.step]]
+id = "main-jet"
+title = "Main jet"
+per = "cylinder"
+[[section.step.reading]]
+id = "stamp"
+label = "Main jet"
+kind = "number"
+limit = { equal = "spec.main_jet" }
+[[section.step.derived]]
+id = "against-chart"
+label = "Against the chart"
+value = "stamp - chart.main_jet"
+limit = { min = 0 }
+[[section.step]]
+id = "toe"
+title = "Toe"
+[[section.step.reading]]
+id = "toe"
+label = "Toe-out"
+kind = "number"
+unit = "mm"
+limit = { min = 2, max = 8 }
+[[section.step.setting]]
+id = "rod"
+reading = "toe"
+move = "(spec.toe_out - toe) / (2 * spec.rod_pitch)"
+unit = "turn"
+least = 0.25
+more = "Lengthen both rods"
+less = "Shorten both rods"
+limit = { min = -6, max = 6 }
+"""
+
+MACHINE = """
+id = "sled"
+name = "Sled"
+cylinders = ["PTO", "MAG"]
+[spec]
+main_jet = [240, 230]
+toe_out = "5 mm"
+rod_pitch = "1.5 mm/turn"
+[[jet_chart]]
+temperature = ["-30 degC", "-15 degC"]
+altitude = ["0 m", "600 m"]
+main_jet = [260, 250]
+[[jet_chart]]
+temperature = ["-15 degC", "5 degC"]
+altitude = ["0 m", "600 m"]
+main_jet = [240, 230]
+"""
+
+
+@pytest.fixture
+def inspection(places, clock):
+    (places.checklists / "air.toml").write_text(CHECKLIST, encoding="utf-8")
+    (places.machines / "sled.toml").write_text(MACHINE, encoding="utf-8")
+    with Inspection.new(places, "air", "sled", "R. Tester", clock) as opened:
+        yield opened
+
+
+def put(inspection, step, reading, text, cylinder=None, phase="as-found"):
+    return inspection.record([(Target(step, reading, cylinder), text)], phase)
+
+
+def test_the_lists_check(places, inspection):
+    assert inspection.said == ()
+
+
+def test_without_air_nothing_is_looked_up(inspection):
+    assert "not entered" in inspection.results.chart.reason
+    assert inspection.results.derived == ()
+
+
+def test_a_reading_says_the_air(inspection):
+    put(inspection, "weather", "coldest", "-10 C")
+    put(inspection, "weather", "lowest", "1000 ft")
+    chart = inspection.results.chart
+    assert "-15 degC to 5 degC" in chart.band
+    assert [line.chart for line in chart.lines] == ["240", "230"]
+    assert chart.near == ()
+
+
+def test_a_neighbour_is_named_near_the_edge(inspection):
+    put(inspection, "weather", "coldest", "-13")
+    put(inspection, "weather", "lowest", "100")
+    chart = inspection.results.chart
+    assert len(chart.near) == 1 and "-30 degC" in chart.near[0]
+    assert chart.lines[0].near == "260"
+
+
+def test_the_lower_edge_belongs_to_the_band(inspection):
+    put(inspection, "weather", "coldest", "-15")
+    put(inspection, "weather", "lowest", "0")
+    assert "-15 degC to 5 degC" in inspection.results.chart.band
+
+
+def test_outside_the_chart_is_said(inspection):
+    put(inspection, "weather", "coldest", "-35")
+    put(inspection, "weather", "lowest", "0")
+    assert "no band for -35 degC" in inspection.results.chart.reason
+
+
+def test_other_air_changes_verdicts_and_says_so(inspection):
+    put(inspection, "weather", "coldest", "-10")
+    put(inspection, "weather", "lowest", "0")
+    put(inspection, "main-jet", "stamp", "240", "PTO")
+    row = inspection.results.derived_row("main-jet", "against-chart", "PTO", "as-found")
+    assert row.judged.verdict == "pass"
+    said = inspection.set_conditions(temperature="-20 C")
+    assert any("main-jet.against-chart@PTO" in text and "fail" in text for text in said)
+    (line, _) = inspection.results.chart.lines
+    assert line.words == "20 leaner than the chart: lean is the dangerous side"
+    assert any(f.id == "main-jet.against-chart@PTO" for f in inspection.results.findings)
+    # The later word stands: a reading taken after the weather was typed counts again.
+    said = put(inspection, "weather", "coldest", "-5")
+    assert any("main-jet.against-chart@PTO" in text and "pass" in text for text in said)
+
+
+def test_density_of_the_air_is_that_of_the_library(inspection):
+    # PsychroLib 2.5.0 GetMoistAirDensity, ideal gas: dry air at -20 degC and 101325 Pa.
+    psychrolib = pytest.importorskip("psychrolib")
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    put(inspection, "weather", "coldest", "-20")
+    put(inspection, "weather", "lowest", "0")
+    row = inspection.results.derived_row("weather", "density", None, "as-found")
+    assert row.value == pytest.approx(psychrolib.GetDryAirDensity(-20, 101325), rel=2e-4)
+
+
+def test_the_next_move_of_a_setting(inspection):
+    put(inspection, "toe", "toe", "-1 mm")
+    (row,) = inspection.results.settings
+    assert float(row.move) == 2
+    assert row.words == "Lengthen both rods: 2 turn. Then measure 'Toe-out' again as left."
+    put(inspection, "toe", "toe", "11 mm", phase="as-left")
+    (row,) = inspection.results.settings
+    assert row.words.startswith("Shorten both rods: 2 turn.")
+    put(inspection, "toe", "toe", "5 mm", phase="as-left")
+    (row,) = inspection.results.settings
+    assert row.move is None and "in place" in row.words
+
+
+def test_a_move_past_its_limit_is_not_suggested(inspection):
+    put(inspection, "toe", "toe", "-30 mm")
+    (row,) = inspection.results.settings
+    assert "not suggested" in row.words
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "wanted"),
+    [
+        ('condition = "altitude"', 'condition = "height"', "condition"),
+        ('unit = "degC"\ncondition', 'unit = "mm"\ncondition', "temperature of the air"),
+        ("conditions.density", "conditions.densty", "density"),
+        ('reading = "toe"', 'reading = "tow"', "toe"),
+        ("2 * spec.rod_pitch", "2 * spec.rod_pitch + 1", "an angle"),
+        ('unit = "turn"', 'unit = "mm"', "setting"),
+    ],
+)
+def test_what_is_wrong_is_said(places, run, tmp_path, old, new, wanted):
+    assert old in CHECKLIST
+    (tmp_path / "bad.toml").write_text(CHECKLIST.replace(old, new, 1), encoding="utf-8")
+    (tmp_path / "sled.toml").write_text(MACHINE, encoding="utf-8")
+    ran = run("check", tmp_path / "bad.toml", tmp_path / "sled.toml")
+    assert ran.status == 1
+    assert wanted in ran.out
