@@ -13,14 +13,13 @@ from typing import ClassVar
 from textual import on, work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
-from textual.message import Message
 from textual.screen import Screen
 
 from inspect_tui.core.entries import Phase
 from inspect_tui.core.results import Zone
 from inspect_tui.errors import InspectError
 from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection, Preview, Target, checklists, machines, sessions
+from inspect_tui.inspection import Inspection, Preview, Target
 from inspect_tui.tui import terminal, themes
 from inspect_tui.tui.guard import fault
 from inspect_tui.tui.requests import Request
@@ -33,7 +32,8 @@ from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.sign import SignScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.screens.walk import WalkScreen
-from inspect_tui.tui.view import Outcome, Stock, View
+from inspect_tui.tui.stock import Stocktaken, take_stock
+from inspect_tui.tui.view import Outcome, View
 
 OVER_THE_WALK: dict[str, Callable[[InspectApp, View], Screen[None]]] = {
     "findings": lambda app, view: FindingsScreen(app, view),
@@ -53,16 +53,6 @@ class InspectApp(App[int]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
     ]
-
-    class Warm(Message):
-        """The units are ready; the store can be looked at."""
-
-    class Stocktaken(Message):
-        """The store was looked at."""
-
-        def __init__(self, stock: Stock) -> None:
-            super().__init__()
-            self.stock = stock
 
     def __init__(
         self,
@@ -115,27 +105,14 @@ class InspectApp(App[int]):
         from inspect_tui.core import units
 
         units.warm_up()
-        self.post_message(self.Warm())
+        self.post_message(Stocktaken(take_stock(self.places)))
 
     # The store
-
-    @on(Warm)
-    def _warm(self) -> None:
-        self.look_at_stock()
 
     @work(thread=True, exit_on_error=False, exclusive=True, group="stock")
     def look_at_stock(self) -> None:
         """Read what lies in the store, beside the screen, and show it at the start."""
-        try:
-            stock = Stock(
-                tuple(sessions(self.places)),
-                tuple(checklists(self.places)),
-                tuple(machines(self.places)),
-                where=str(self.places.store),
-            )
-        except (InspectError, OSError) as error:
-            stock = Stock(trouble=str(error), where=str(self.places.store))
-        self.post_message(self.Stocktaken(stock))
+        self.post_message(Stocktaken(take_stock(self.places)))
 
     @on(Stocktaken)
     def _show_stock(self, event: Stocktaken) -> None:

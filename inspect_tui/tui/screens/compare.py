@@ -19,7 +19,7 @@ from inspect_tui.core.readings import show
 from inspect_tui.core.results import ReadingRow, Results, StepResult
 from inspect_tui.tui.actions import Action, bindings
 from inspect_tui.tui.look import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
-from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.tui.screens.scrolled import SCROLLING, ScrolledScreen
 from inspect_tui.tui.view import View
 from inspect_tui.tui.widgets.step_sheet import out_of_family, shown_value, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -28,18 +28,16 @@ ACTIONS = (
     Action("escape", "back", "Back", "Back to the walk", True),
     Action("f2", "phase", "Found/left", "Show as found, or as left where there is one", True),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
-    Action("down", "scroll_down_a_line", "Down", "Scroll down"),
-    Action("up", "scroll_up_a_line", "Up", "Scroll up"),
-    Action("pagedown", "scroll_down_a_page", "Page down", "Scroll down a page"),
-    Action("pageup", "scroll_up_a_page", "Page up", "Scroll up a page"),
+    *SCROLLING,
 )
 
 
-class CompareScreen(JobScreen):
+class CompareScreen(ScrolledScreen):
     """Every per-cylinder reading of the list that has a value."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
     BINDINGS = bindings(ACTIONS)
+    SHEET = "#compare"
     HELP_TITLE = "The cylinders compared"
     HELP_TEXT = (
         "Each reading that is taken per cylinder, with the sheet's zone and the spread. Parts "
@@ -121,26 +119,6 @@ class CompareScreen(JobScreen):
     def action_back(self) -> None:
         """Back to the walk."""
         self.dismiss()
-
-    def action_help(self) -> None:
-        """The keys of this screen."""
-        self.post_message(Open("help"))
-
-    def action_scroll_down_a_line(self) -> None:
-        """Scroll down."""
-        self.query_one("#compare").scroll_down(animate=False)
-
-    def action_scroll_up_a_line(self) -> None:
-        """Scroll up."""
-        self.query_one("#compare").scroll_up(animate=False)
-
-    def action_scroll_down_a_page(self) -> None:
-        """Scroll down a page."""
-        self.query_one("#compare").scroll_page_down(animate=False)
-
-    def action_scroll_up_a_page(self) -> None:
-        """Scroll up a page."""
-        self.query_one("#compare").scroll_page_up(animate=False)
 
 
 def _cell(row: ReadingRow | None, odd: bool) -> Text:

@@ -15,7 +15,8 @@ from inspect_tui.tui.actions import Action, bindings
 from inspect_tui.tui.guard import guarded
 from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, words
 from inspect_tui.tui.requests import Addendum, Sign
-from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.tui.screens.job import Open
+from inspect_tui.tui.screens.scrolled import SCROLLING, ScrolledScreen
 from inspect_tui.tui.view import Desk, View
 from inspect_tui.tui.widgets.entry_field import Taken
 from inspect_tui.tui.widgets.question import Question
@@ -26,19 +27,17 @@ ACTIONS = (
     Action("f7", "findings", "Findings", "Decide about what is open", True),
     Action("ctrl+o", "export", "Export", "Make the report: md, html, csv, json or pdf", True),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
-    Action("down", "scroll_down_a_line", "Down", "Scroll down"),
-    Action("up", "scroll_up_a_line", "Up", "Scroll up"),
-    Action("pagedown", "scroll_down_a_page", "Page down", "Scroll down a page"),
-    Action("pageup", "scroll_up_a_page", "Page up", "Scroll up a page"),
+    *SCROLLING,
 )
 CONFIRMS = "sign"
 
 
-class SignScreen(JobScreen):
+class SignScreen(ScrolledScreen):
     """Asks who, then (where something is open) the words that accept it, then to confirm."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
     BINDINGS = bindings(ACTIONS)
+    SHEET = "#sign"
     HELP_TITLE = "Sign-off"
     HELP_TEXT = (
         "Above stands what was done and what is open. To sign with something open, say in your "
@@ -166,26 +165,6 @@ class SignScreen(JobScreen):
     def action_export(self) -> None:
         """Make a report."""
         self.post_message(Open("export"))
-
-    def action_help(self) -> None:
-        """The keys of this screen."""
-        self.post_message(Open("help"))
-
-    def action_scroll_down_a_line(self) -> None:
-        """Scroll down."""
-        self.query_one("#sign").scroll_down(animate=False)
-
-    def action_scroll_up_a_line(self) -> None:
-        """Scroll up."""
-        self.query_one("#sign").scroll_up(animate=False)
-
-    def action_scroll_down_a_page(self) -> None:
-        """Scroll down a page."""
-        self.query_one("#sign").scroll_page_down(animate=False)
-
-    def action_scroll_up_a_page(self) -> None:
-        """Scroll up a page."""
-        self.query_one("#sign").scroll_page_up(animate=False)
 
 
 def summary(view: View) -> Text:
