@@ -119,6 +119,14 @@ async def test_how_at_once_why_and_tools_one_key_away(job, session):
         assert "caliper" in pilot.screen_text()
 
 
+async def test_a_panel_closes_with_its_key_or_escape(job, session):
+    async with job(session) as pilot:
+        await pilot.press("f5", "down", "escape")
+        await pilot.pause()
+        assert pilot.app.screen.panel == "" and pilot.app.screen.target.reading == "width"
+        assert "Cracks" in pilot.screen_text()
+
+
 async def test_the_formula_is_shown_on_demand(job, session):
     async with job(session) as pilot:
         await type_in(pilot, "32", "enter")

@@ -172,7 +172,7 @@ def summary(view: View) -> Text:
     results, signed = view.results, view.session.signed
     done = [Text("DONE", style=DIM), _done(results)]
     if signed is None:
-        parts = done + _open(results.blocks)
+        parts = [*_open(results.blocks), *done]
     else:
         parts = [Text(f"Signed by {line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS)]
         parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
@@ -189,9 +189,9 @@ def summary(view: View) -> Text:
 
 def _open(blocks: tuple[str, ...]) -> list[Text]:
     if not blocks:
-        return [Text("\n✓ Nothing is open.", style=PASS)]
-    heading = Text(f"\nOPEN: {len(blocks)}", style=FAIL)
-    return [heading, *(words(f"✗ {each}", FAIL) for each in blocks)]
+        return [Text("✓ Nothing is open.\n", style=PASS)]
+    heading = Text(f"OPEN: {len(blocks)}", style=FAIL)
+    return [heading, *(words(f"✗ {each}", FAIL) for each in blocks), Text("")]
 
 
 def _done(results: Results) -> Text:

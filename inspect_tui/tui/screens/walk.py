@@ -19,6 +19,7 @@ from inspect_tui.tui.guard import guarded
 from inspect_tui.tui.screens.walk_actions import ACTIONS
 from inspect_tui.tui.screens.walk_commands import WalkCommands
 from inspect_tui.tui.screens.walk_modes import section_title
+from inspect_tui.tui.screens.walk_recording import SCROLLS
 from inspect_tui.tui.view import View
 from inspect_tui.tui.widgets import asking, step_sheet
 from inspect_tui.tui.widgets.cautions import Cautions
@@ -75,6 +76,8 @@ class WalkScreen(WalkCommands):
         results = view.results
         result = results.step(self.at)
         self._look_for_gate()
+        self.query_one(Cautions).fill(self._gate)
+        self.question.field.drawn()
         place = [each.step.id for each in results.steps].index(self.at) + 1
         self.query_one(TitleBlock).fill(view, f"{place} of {len(results.steps)}")
         self.query_one(StepList).fill(results, self.at)
@@ -83,8 +86,6 @@ class WalkScreen(WalkCommands):
         self._draw_sheet(view, result)
         aside = Text("\n\n").join([step_sheet.background(result), step_sheet.details(view, result)])
         self.query_one("#background", Static).update(aside)
-        self.query_one(Cautions).fill(self._gate)
-        self.question.field.drawn()
         self.draw_question()
 
     def _draw_sheet(self, view: View, result: StepResult) -> None:
@@ -151,6 +152,14 @@ class WalkScreen(WalkCommands):
             asking.matches(self.known.results, hits, self.pick)
         )
         self.query_one("#how").scroll_to(y=self.pick - 3, animate=False)
+
+    def turn_over(self, key: str) -> None:
+        """Read on in the open panel, or close it."""
+        if key == "escape":
+            self.panel = ""
+            self.draw_soon()
+        else:
+            self.query_one("#how").scroll_relative(y=SCROLLS[key], animate=False)
 
     def scroll_cautions(self, lines: int) -> None:
         """Read on in cautions that are longer than their panel."""

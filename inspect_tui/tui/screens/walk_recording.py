@@ -56,6 +56,10 @@ class WalkRecording(JobScreen):
         """Left, Right and Tab."""
         raise NotImplementedError
 
+    def turn_over(self, key: str) -> None:
+        """Read on in the open panel, or close it."""
+        raise NotImplementedError
+
     def scroll_cautions(self, lines: int) -> None:
         """Read on in cautions that are longer than their panel."""
         raise NotImplementedError
@@ -211,6 +215,9 @@ class WalkRecording(JobScreen):
             return key != "ctrl+p"
         if self._gate is not None and self._gate.whole_list and key in SCROLLS:
             self.scroll_cautions(SCROLLS[key])
+            return True
+        if self.panel and self.mode is None and key in ("up", "down", "escape"):
+            self.turn_over(key)
             return True
         if self.mode is not None and self.mode.name == "goto" and key in SCROLLS:
             self.pick += SCROLLS[key]

@@ -75,8 +75,12 @@ class StepList(Tree[str]):
         self.move_cursor(node)
         self.call_after_refresh(self._centre, node)
 
-    def _centre(self, node: TreeNode[str]) -> None:
-        """Keep what comes before and after the place in sight."""
+    def _centre(self, node: TreeNode[str], tries: int = 5) -> None:
+        """Keep what comes before and after the place in sight, once the lines are laid out."""
+        if node.line < 0 or self.size.height == 0 or self.virtual_size.height == 0:
+            if tries:
+                self.call_after_refresh(self._centre, node, tries - 1)
+            return
         self.scroll_to(y=max(0, node.line - self.size.height // 2), animate=False)
 
     @on(Tree.NodeSelected)
