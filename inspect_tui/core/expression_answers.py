@@ -197,9 +197,10 @@ def _literal_type(text: str, beside: Type, sign: str) -> Type:
         return written_type(text, beside)
     if beside.what == "any":
         return ANY
-    if beside.options and folded(text) not in map(folded, beside.options):
+    known = beside.options if sign in ("==", "!=") else ()
+    if known and folded(text) not in map(folded, known):
         raise BadInput(
             f"'{shortened(text)}' is none of the options,",
-            f"which are {', '.join(map(shortened, beside.options))}.",
+            f"which are {', '.join(map(shortened, known))}.",
         )
     return TEXT

@@ -11,7 +11,7 @@ from inspect_tui.core.near import meant
 from inspect_tui.core.problems import Complaints
 from inspect_tui.core.typed_numbers import shortened
 
-ALIKE = 0.9
+ALIKE = 0.85
 """How like a name must be to be a slip: many a sheet simply lacks the figure."""
 
 
