@@ -174,6 +174,29 @@ class Writer:
                 self._count_in(entry)
             return tuple(done)
 
+    def extend(self, whole: bytes) -> int:
+        """Take over what a longer copy of this log has after these entries; how many entries.
+
+        Args:
+            whole: The bytes of that copy.
+
+        Raises:
+            Refused: it doesn't verify, or doesn't begin with this log, byte for byte.
+            NotSaved: the disk did not take it; the log is then as it was.
+        """
+        with self._one_at_a_time:
+            self._check_usable()
+            contents = contents_of(whole, self.path.name)
+            here = _all_of(self._descriptor, self.path)
+            if not contents.whole or not whole.startswith(here):
+                raise Refused(f"{self.path.name} is not the beginning of the other copy.")
+            if len(whole) > len(here):
+                self._write(whole[len(here) :])
+            fresh = contents.entries[self._count :]
+            for entry in fresh:
+                self._count_in(entry)
+            return len(fresh)
+
     def close(self) -> None:
         """Give the lock back. Safe to call twice."""
         with self._one_at_a_time:
@@ -274,6 +297,61 @@ class Writer:
             f"The end of {self.path.name} was torn in the middle of an entry; those {len(torn)} "
             f"bytes were moved to {aside.name}. Nothing else was lost."
         )
+
+
+def bring_in(path: Path, whole: bytes) -> None:
+    """A log that came from elsewhere, as it is; never over an existing file.
+
+    Raises:
+        Refused: it doesn't verify, or a file of that name exists.
+        NotSaved: the disk did not take it; nothing is left behind.
+    """
+    if not contents_of(whole, path.name).whole:
+        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
+    _make_folder(path.parent)
+    lock = LogLock(path)
+    lock.take(0.0)
+    try:
+        os.close(_new_file(path, whole))
+    finally:
+        lock.give_back()
+
+
+def give_way(path: Path, known: bytes, whole: bytes) -> Path:
+    """Put a copy that carries this log whole in its place; this one is kept beside it.
+
+    Args:
+        path: The log.
+        known: Its bytes as they were compared with the copy.
+        whole: The copy.
+
+    Returns:
+        The file that now holds what stood here.
+
+    Raises:
+        Refused: another program holds the log or has changed it, or the copy doesn't verify.
+        NotSaved: the disk did not take it; the log is then as it was.
+    """
+    if not contents_of(whole, path.name).whole:
+        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
+    with Writer.open(path) as writer:
+        path = writer.path
+        if _all_of(writer._descriptor, path) != known:
+            raise Refused(f"{path.name} was written meanwhile.", "Do it again.")
+        aside = companion(path, f".before-{writer._seal.decode()[:16]}")
+        fresh = companion(path, ".joining")
+        fresh.unlink(missing_ok=True)
+        try:
+            if not is_file(aside):
+                os.close(_new_file(aside, known))
+            os.close(_new_file(fresh, whole))
+            fresh.replace(path)
+            flush_folder(path.parent)
+        except OSError as error:
+            raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
+        finally:
+            fresh.unlink(missing_ok=True)
+    return aside
 
 
 def _due(
