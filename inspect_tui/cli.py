@@ -109,6 +109,15 @@ def _for_sessions(command: Command, by: _Parser) -> None:
         "--key", metavar="FILE",
         help="sign with this SSH key (ed25519) too; a .pub whose other half the agent holds",
     )  # fmt: skip
+    bundle = command("bundle", "a session, or all of a machine, with its photos in one file")
+    bundle.add_argument("what", metavar="SESSION|MACHINE")
+    bundle.add_argument("-o", "--output", required=True, metavar="FILE")
+    take = command("take", "bring a bundle, or a log, from another laptop in")
+    take.add_argument("file", metavar="FILE")
+    join = command("join", "make one log of two copies that went on apart")
+    join.add_argument("session", metavar="SESSION")
+    join.add_argument("file", metavar="FILE")
+    join.add_argument("--by", required=True, metavar="NAME", help="who joins them")
     photo = command("photo", "put a photo at a step; prints its name in the store", by)
     photo.add_argument("session", metavar="SESSION")
     photo.add_argument("step", metavar="STEP")

@@ -257,7 +257,8 @@ class Inspection(PhotographedLog):
             "step": target.step, "reading": target.reading, "cylinder": target.cylinder,
             "phase": to, "entered": one.entered,
             "value": recorded.value if recorded.photo else logged(one.value),
-            "photo": recorded.photo or None, "unit": one.unit or None, "verdict": one.judged.verdict,
+            "photo": recorded.photo or None, "unit": one.unit or None,
+            "verdict": one.judged.verdict,
             "state": recorded.state or None, "gauge": recorded.gauge or None,
             "moved_from": from_phase,
         }  # fmt: skip

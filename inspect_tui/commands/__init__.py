@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from inspect_tui.commands import (
     calculating,
+    carrying,
     definitions,
     photographs,
     recording,
@@ -28,6 +29,9 @@ COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
     "decide": recording.decide,
     "sign": recording.sign,
     "photo": photographs.photo,
+    "bundle": carrying.bundle,
+    "take": carrying.take,
+    "join": carrying.join,
     "addendum": recording.addendum,
     "status": showing.status,
     "export": showing.export,
