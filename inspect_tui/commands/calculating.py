@@ -8,7 +8,8 @@ from typing import Any
 
 from inspect_tui.calc.register import SUBJECTS, Calculation, Input, Result
 from inspect_tui.commands.common import show, show_json
-from inspect_tui.core import calculations, readings, units
+from inspect_tui.core import bench, calculations, readings, units
+from inspect_tui.core.bench import Worked
 from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.errors import BadInput
 
@@ -31,25 +32,24 @@ def calc(given: argparse.Namespace) -> int:
                 "Write key=value, such as span='1 m'.",
             )
         pairs.append((key.strip(), value))
-    outcome = calculations.from_text(calculation.name, pairs)
+    worked = bench.work_out(calculation.name, pairs)
     wanted = units.unit(given.unit) if given.unit else None
     results = {
-        result.key: _result(result, outcome[result.key], wanted) for result in calculation.results
+        result.key: _result(result, each, wanted)
+        for result, each in zip(calculation.results, worked, strict=True)
     }
-    if wanted is not None and not any(unit == wanted.name for _, unit, _ in results.values()):
+    if wanted is not None and not any(data["unit"] == wanted.name for data, _ in results.values()):
         raise BadInput(f"No result of {calculation.name} can be given in '{wanted.text}'.")
     if given.json:
         show_json(
             {
                 "name": calculation.name,
-                "results": {
-                    key: {"value": value, "unit": unit} for key, (value, unit, _) in results.items()
-                },
+                "results": {key: data for key, (data, _) in results.items()},
                 "source": calculation.source,
             }
         )
         return 0
-    for key, (_, _, words) in results.items():
+    for key, (_, words) in results.items():
         show(f"{key} = {words}")
     show(f"Source: {calculation.source}")
     if calculation.harm:
@@ -57,21 +57,24 @@ def calc(given: argparse.Namespace) -> int:
     return 0
 
 
-def _result(result: Result, value: Any, wanted: Unit | None) -> tuple[Any, str | None, str]:
-    """A result as JSON's value and unit, and in words."""
+def _result(result: Result, worked: Worked, wanted: Unit | None) -> tuple[dict[str, Any], str]:
+    """A result as JSON's value, unit and uncertainty, and in words."""
+    value: Any = worked.value
     if isinstance(value, tuple):
         plain = [_plain(part) for part in value]
-        return plain, None, ", ".join(map(_words, plain)) or "none"
+        return {"value": plain, "unit": None}, ", ".join(map(_words, plain)) or "none"
     if not isinstance(value, Quantity):
-        return value, None, "none" if value is None else _words(value)
+        return {"value": value, "unit": None}, "none" if value is None else _words(value)
     unit = _unit_for(value, wanted)
-    number = units.number_in(value, unit)
-    words = readings.show(number, unit.text)
+    data = {"value": _json_number(units.number_in(value, unit)), "unit": unit.name}
+    words = bench.in_words(worked, unit)
+    if worked.uncertainty is not None:
+        data["uncertainty"] = _json_number(bench.spread_in(worked.uncertainty, unit))
     if wanted is None and result.handy:
         handy = units.unit(result.handy)
         if handy.dimension == value.dimension:
-            words += f" ({readings.show(units.number_in(value, handy), handy.text)})"
-    return _json_number(number), unit.name, words
+            words += f" ({bench.in_words(worked, handy)})"
+    return data, words
 
 
 def _unit_for(value: Quantity, wanted: Unit | None) -> Unit:
