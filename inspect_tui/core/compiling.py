@@ -280,10 +280,10 @@ def kind_of(item: Reading | Derived) -> Kind:
 def is_amount(text: str) -> bool:
     """Whether a limit's text is a number with or without a unit, rather than an expression."""
     try:
-        typed_numbers.amount(text)
+        amount = typed_numbers.amount(text)
     except BadInput:
         return False
-    return True
+    return re.search(r"\s[+-]\s", amount.unit) is None
 
 
 def own_unit(item: Reading | Derived) -> Unit:

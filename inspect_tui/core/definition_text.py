@@ -24,7 +24,14 @@ _IN_WORDS = {
     "Invalid value": "no value; write a number, true, false, or a text in quotes",
     "Unterminated string": "a text without its closing quote",
     "Illegal character '\\n'": "a text without its closing quote",
-    "Unclosed array": "a list without its closing ]",
+    "Unclosed array": "a list without its closing ], or a comma is missing in it",
+    "Unclosed inline table": "a table without its closing }, or a comma is missing in it",
+    "Expected ']]' at the end of an array declaration": "a header without its closing ]]",
+    "Expected ']' at the end of a table declaration": "a header without its closing ]",
+    "Invalid initial character for a key part": (
+        "a key that begins wrongly; write letters, digits, - or _"
+    ),
+    "Invalid statement": "neither a key = value nor a [header]",
     "Expected newline or end of document after a statement": (
         "more after the value; put a text in quotes, and each key on a line of its own"
     ),
@@ -65,7 +72,9 @@ def _no_toml(message: str, text: str, file: str) -> Problem:
         message = message[: place.start()]
         ends = text.count("\n") + (0 if text.endswith("\n") else 1)
         line = int(place["line"]) if place["line"] else max(ends, 1)
-    said = _IN_WORDS.get(message, shortened(message, 200))
+    twice = re.match(r"Cannot declare .* twice|Duplicate inline table key", message)
+    said = "a key or header is given twice; give it once" if twice else None
+    said = said or _IN_WORDS.get(message, shortened(message, 200))
     words = _line_text(text, line)
     return Problem(file, line, "", f"This is no TOML: {said}{words}.")
 

@@ -99,6 +99,11 @@ def _check_facts(facts: Table, complaints: Complaints) -> None:
 def _check_spec(spec: Table, count: int | None, complaints: Complaints) -> None:
     figures = [name for name in spec if not (name == "text" and isinstance(spec[name], dict))]
     check_names("a figure", [(("spec", name), name) for name in figures], complaints)
+    if "text" in figures:
+        complaints.add(
+            ("spec", "text"), "text is the table of figures that are words; head it [spec.text]."
+        )
+        figures.remove("text")
     for name in figures:
         _check_figure(("spec", name), name, spec[name], count, complaints)
 
