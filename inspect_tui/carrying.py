@@ -18,7 +18,6 @@ from inspect_tui.core import definitions, wording
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.joining import join as joint_of
 from inspect_tui.core.joining import taken
-from inspect_tui.core.pictures import named
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import bundle as bundles
 from inspect_tui.files import definition_files, fork, log, photos
@@ -67,12 +66,14 @@ def bundle(places: Places, what: str, out: Path) -> tuple[str, ...]:
         tells_place += photos.look_at(places.photos / photo).tells_place
     count = bundles.write(out, f"inspect-tui {__version__}", texts, pictures)
     if tells_place:
+        holds = "photo holds its place" if tells_place == 1 else "photos hold their places"
         said.append(
-            f"{tells_place} of the photos hold the place where they were taken, and go as they "
-            "are: their hashes are in the logs."
+            f"{tells_place} {holds} on the map, and goes as it is: the log has its hash. Mind who "
+            "gets the bundle."
         )
     sessions = f"{len(logs)} session{'s' * (len(logs) > 1)}"
-    said.append(f"Written to {out}: {sessions}, {len(pictures)} photos, {count} files.")
+    shown = f"{len(pictures)} photo{'s' * (len(pictures) != 1)}"
+    said.append(f"Written to {out}: {sessions}, {shown}, {count} files.")
     return tuple(said)
 
 
@@ -139,7 +140,7 @@ def take(places: Places, path: Path) -> tuple[str, ...]:
     """
     coming = incoming(path)
     said = [one.said for one in coming.logs if one.said]
-    acts = [_act_for(places, one, path.name) for one in coming.logs]
+    acts = [_act_for(places, one, str(path)) for one in coming.logs]
     made: list[Path] = []
     try:
         said += _bring_photos(places, coming, made)
@@ -201,8 +202,12 @@ def _act_for(places: Places, one: Copy, name: str) -> Callable[[], str]:
         case "carried there":
             return lambda: _give_way(here, one)
     raise Refused(
-        "\n".join(parting(one.session, compared, name)),
-        f"To make one log of both: inspect-tui join {one.session} {name} --by NAME",
+        "\n".join(
+            (
+                *parting(one.session, compared, name),
+                f"To make one log of both: inspect-tui join {one.session} {name} --by NAME",
+            )
+        )
     )
 
 
@@ -325,7 +330,7 @@ def join(
         if compared.relation != "fork":
             raise Refused(
                 f"{path.name} only goes on from what is here, so there is nothing to join.",
-                f"Take it: inspect-tui take {path.name}",
+                f"Take it: inspect-tui take {path}",
             )
         said = [text for text in (writer.mended, other.said) if text]
         said += _bring_photos(places, coming, [])
@@ -366,7 +371,7 @@ def _join(writer: log.Writer, compared: Compared, other: Copy, by: str, at: date
 def missing_photos(entries: Sequence[Entry], folder: Path) -> list[str]:
     """Photos that entries name and that are missing or changed, one sentence each."""
     found = []
-    for photo, n in named((*entries, *fork.all_carried(entries))).items():
+    for photo, n in bundles.photos_named(entries).items():
         if fault := photos.fault(folder, photo):
             found.append(f"Entry {n}: the photo {photo} {fault}.")
     return found

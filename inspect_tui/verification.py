@@ -1,4 +1,4 @@
-"""Whether a file still is what was written: a session's log, or an export of one.
+"""Whether a file still is what was written: a session's log, an export of one, or a bundle.
 
 One door for every kind of file; a kind is known by how the file begins.
 """
@@ -7,15 +7,16 @@ from __future__ import annotations
 
 import string
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from inspect_tui.carrying import missing_photos
 from inspect_tui.core import wording
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.readings import clean
 from inspect_tui.errors import BadInput, Refused
-from inspect_tui.files import log, signatures, signers
+from inspect_tui.files import bundle, fork, log, signatures, signers
 from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log_reading import Contents, contents_of
 from inspect_tui.files.places import Places
@@ -43,7 +44,7 @@ class Verified:
 
     file: str
     kind: str
-    """`log`, or the export's format."""
+    """`log`, `bundle`, or the export's format."""
     entries: int = 0
     seal: str = ""
     """The log's last."""
@@ -54,6 +55,8 @@ class Verified:
     said: tuple[str, ...] = ()
     """What holds beside the log's own seals, one sentence each."""
     signatures: tuple[signatures.Checked, ...] = ()
+    photos: tuple[Entry, ...] = ()
+    """The log's entries, for its photos to be looked for."""
 
     @property
     def whole(self) -> bool:
@@ -71,6 +74,8 @@ def verify(path: Path, asked: Asked) -> Verified:
         BadInput: there is no such file.
         Refused: it holds no session.
     """
+    if bundle.is_bundle(path):
+        return _bundle(path, asked)
     data = bytes_of(path, "file")
     return _check_for(data)(path, data, asked)
 
@@ -107,7 +112,55 @@ def noted_seal(text: str) -> str:
 
 
 def _log(path: Path, data: bytes, asked: Asked) -> Verified:
-    return _of_log(path, _contents(data, path.name), asked)
+    found = _of_log(path, _contents(data, path.name), asked)
+    wrong, said = _photos(path, found.photos, asked.places)
+    return replace(found, problems=found.problems + wrong, said=found.said + said)
+
+
+def _photos(
+    path: Path, entries: tuple[Entry, ...], places: Places
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is wrong with the photos that a log names, and what to say of them."""
+    named = bundle.photos_named(entries)
+    if not named:
+        return (), ()
+    in_store = path.resolve().parent == places.sessions.resolve()
+    folder = places.photos if in_store else path.resolve().parent.parent / "photos"
+    are = f"{len(named)} photo{'s' * (len(named) > 1)}"
+    if not in_store and not folder.is_dir():
+        return (), (f"It names {are}, which don't lie beside it and were not checked.",)
+    wrong = tuple(missing_photos(entries, folder))
+    return wrong, () if wrong else (f"Its {are} are there, unchanged.",)
+
+
+def _bundle(path: Path, asked: Asked) -> Verified:
+    """A bundle, checked as for being taken in, and each log in it as on its own."""
+    try:
+        coming = bundle.read(path)
+    except Refused as error:
+        return Verified(str(path), "bundle", problems=(error.message,))
+    problems: list[str] = []
+    said: list[str] = []
+    checked: list[signatures.Checked] = []
+    several = len(coming.logs) > 1
+    for one in coming.logs:
+        noted = any(entry.seal.startswith(asked.seal) for entry in one.entries)
+        found = _of_log(
+            path, one.contents, replace(asked, seal="") if several and not noted else asked
+        )
+        problems += [f"{one.session}: {text}" for text in found.problems]
+        said.append(f"{one.session}: whole, {found.entries} entries, last seal {found.seal}")
+        said += [f"{one.session}: {text}" for text in found.said]
+        checked += found.signatures
+        if several and asked.seal and noted:
+            said.append(f"The noted seal is in {one.session}.")
+    if several and asked.seal and said and not any("noted seal" in text for text in said):
+        problems.append("The noted seal is in none of its logs.")
+    last = coming.logs[0].entries[-1].seal if not several else ""
+    return Verified(
+        str(path), "bundle", sum(len(one.entries) for one in coming.logs), last, "",
+        tuple(problems), tuple(said), tuple(checked),
+    )  # fmt: skip
 
 
 def _contents(data: bytes, name: str) -> Contents:
@@ -120,6 +173,7 @@ def _contents(data: bytes, name: str) -> Contents:
 def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     entries = contents.entries
     problems = [*contents.problems, *([contents.torn_in_words] if contents.torn else [])]
+    problems += fork.problems(entries)
     said = []
     signed = next((entry for entry in entries if entry.kind == "signed"), None)
     if signed is not None:
@@ -135,7 +189,7 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         (said if holds else problems).append(words)
     return Verified(
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
-        tuple(problems), tuple(said), checked,
+        tuple(problems), tuple(said), checked, entries,
     )  # fmt: skip
 
 

@@ -229,7 +229,12 @@ def entry_words(entry: Entry) -> str:
     kind = KINDS.get(entry.kind)
     if kind is None:
         return f"unknown kind '{one_line(entry.kind)}', kept as it stands"
-    return one_line(f"{kind}{_details(entry)}")
+    again = entry.get("joined_from")
+    since = entry.get("taken")
+    came = ""
+    if again is not None and isinstance(since, datetime):
+        came = f" [taken {when(since)}, entry {again} of its own copy]"
+    return one_line(f"{kind}{_details(entry)}{came}")
 
 
 def _details(entry: Entry) -> str:

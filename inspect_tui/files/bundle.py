@@ -15,12 +15,13 @@ import stat
 import tempfile
 import zipfile
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import IO, Any
 
+from inspect_tui.core.entries import Entry
 from inspect_tui.core.pictures import named
 from inspect_tui.core.readings import clean
 from inspect_tui.errors import BadInput, NotSaved, Refused
@@ -186,11 +187,16 @@ def read(path: Path) -> Bundle:
 
 
 def photos_of(logs: Iterable[Copy]) -> dict[str, int]:
-    """The photos that logs name, those of the copies that they carry too."""
+    """The photos that logs name."""
     found: dict[str, int] = {}
     for log in logs:
-        found.update(named((*log.entries, *all_carried(log.entries))))
+        found.update(photos_named(log.entries))
     return found
+
+
+def photos_named(entries: Sequence[Entry]) -> dict[str, int]:
+    """The photos that entries name, those of the copies that they carry too."""
+    return named((*entries, *all_carried(entries)))
 
 
 def _log(data: bytes, file_name: str, bundle: str) -> Copy:

@@ -97,6 +97,11 @@ def contents_of(data: bytes, name: str) -> Contents:
     checker = _Checker(problems)
     pieces = list(_pieces(complete, problems))
     checker.check(pieces)
+    if has_cr and len(problems) == 1:
+        problems[0] += (
+            " Put back to LF, every seal holds: it is the work of a mail program or another "
+            "system, not of someone who changed an entry."
+        )
     torn = data[end:]
     return Contents(
         tuple(checker.entries),
