@@ -55,8 +55,6 @@ class Verified:
     said: tuple[str, ...] = ()
     """What holds beside the log's own seals, one sentence each."""
     signatures: tuple[signatures.Checked, ...] = ()
-    photos: tuple[Entry, ...] = ()
-    """The log's entries, for its photos to be looked for."""
 
     @property
     def whole(self) -> bool:
@@ -112,8 +110,9 @@ def noted_seal(text: str) -> str:
 
 
 def _log(path: Path, data: bytes, asked: Asked) -> Verified:
-    found = _of_log(path, _contents(data, path.name), asked)
-    wrong, said = _photos(path, found.photos, asked.places)
+    contents = _contents(data, path.name)
+    found = _of_log(path, contents, asked)
+    wrong, said = _photos(path, contents.entries, asked.places)
     return replace(found, problems=found.problems + wrong, said=found.said + said)
 
 
@@ -143,18 +142,15 @@ def _bundle(path: Path, asked: Asked) -> Verified:
     said: list[str] = []
     checked: list[signatures.Checked] = []
     several = len(coming.logs) > 1
+    # Of several logs the noted seal is one's; the others are not held against it.
+    noted = [one for one in coming.logs if not several or _holds(one.entries, asked.seal)]
     for one in coming.logs:
-        noted = any(entry.seal.startswith(asked.seal) for entry in one.entries)
-        found = _of_log(
-            path, one.contents, replace(asked, seal="") if several and not noted else asked
-        )
+        found = _of_log(path, one.contents, asked if one in noted else replace(asked, seal=""))
         problems += [f"{one.session}: {text}" for text in found.problems]
         said.append(f"{one.session}: whole, {found.entries} entries, last seal {found.seal}")
         said += [f"{one.session}: {text}" for text in found.said]
         checked += found.signatures
-        if several and asked.seal and noted:
-            said.append(f"The noted seal is in {one.session}.")
-    if several and asked.seal and said and not any("noted seal" in text for text in said):
+    if asked.seal and not noted:
         problems.append("The noted seal is in none of its logs.")
     last = coming.logs[0].entries[-1].seal if not several else ""
     return Verified(
@@ -189,8 +185,12 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         (said if holds else problems).append(words)
     return Verified(
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
-        tuple(problems), tuple(said), checked, entries,
+        tuple(problems), tuple(said), checked,
     )  # fmt: skip
+
+
+def _holds(entries: tuple[Entry, ...], noted: str) -> bool:
+    return any(entry.seal.startswith(noted) for entry in entries)
 
 
 def compared(entries: tuple[Entry, ...], signed: Entry | None, noted: str) -> tuple[bool, str]:
