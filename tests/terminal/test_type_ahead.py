@@ -39,7 +39,7 @@ def at_the_jets(terminal):
     terminal.wait_for("GO TO")
     terminal.wait_for("jets")
     terminal.send(b"\r")
-    terminal.wait_for("Main jet  PTO")
+    terminal.wait_for("sheet 3 of 5")
     return terminal
 
 
@@ -71,7 +71,7 @@ def test_a_burst_with_nonsense_in_it_joins_nothing(terminal, env, session):
     app.wait_for("waits, in this order: 241  ·  1")
     assert "nonsense" in app.text()
     app.send(b"\x15230\r")  # clear the line, type it again
-    app.wait_for("Air screw  centre")
+    app.wait_for("Air screw   centre")
     app.send(b"\x11")
     assert app.end() == 0
     assert recorded(env, session) == JETS[:4]
