@@ -13,7 +13,7 @@ import inspect_tui
 
 PACKAGE = Path(inspect_tui.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
-JOINERS = {"inspection", "held_log", "listing", "demo", "verification", "photographing", "carrying"}
+JOINERS = {"photographing", "inspection", "held_log", "listing", "demo", "verification", "photographing", "carrying"}
 """The modules beside the folders that join core and files."""
 
 MAY = {

@@ -14,6 +14,7 @@ from inspect_tui.core import wording
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.results import (
+    Charted,
     Finding,
     Results,
     StepResult,
@@ -46,6 +47,8 @@ class StepReport:
     notes: tuple[Note, ...]
     confirmed: Caution | None
     """When its caution was confirmed."""
+    moves: tuple[str, ...] = ()
+    """The next move of each of its settings."""
 
     @property
     def step(self) -> Step:
@@ -72,7 +75,8 @@ class StepReport:
                 sources.setdefault(line.source, {})[line.label] = None
         said = dict.fromkeys(extra for line in self.lines for extra in line.extras)
         limits = (f"Limits from {source}: {', '.join(of)}" for source, of in sources.items())
-        return (*said, *limits)
+        moves = (f"Next move: {move}" for move in self.moves)
+        return (*said, *moves, *limits)
 
     @property
     def caution_words(self) -> str:
@@ -227,7 +231,8 @@ def report(session: Session, results: Results, entries: Iterable[Entry], log: Lo
         carry=_carry(waiting),
         conditions=tuple(
             (wording.CONDITIONS.get(key, key), text) for key, text in session.conditions.items()
-        ),
+        )
+        + _chart(results.chart),
         gauges=tuple(dict.fromkeys(row.gauge for row in session.readings.values() if row.gauge)),
         still_open=results.blocks if signed is None else signed.open,
         broken=tuple(entry for entry in entries if not entry.sound),
@@ -260,7 +265,30 @@ def _step(session: Session, results: Results, result: StepResult) -> StepReport:
         lines_of(session, results, result),
         tuple(note for note in session.notes if note.step == step.id),
         _confirmed(session, step.id),
+        tuple(
+            row.words if row.cylinder is None else f"{row.cylinder}: {row.words}"
+            for row in results.settings
+            if row.step == step.id
+        ),
     )
+
+
+def _chart(chart: Charted | None) -> tuple[tuple[str, str], ...]:
+    """The jet chart for the session's air, a line each."""
+    if chart is None:
+        return ()
+    if not chart.band:
+        return (("jet chart", chart.reason),)
+    rows = [("jet chart band", chart.band)]
+    rows += [("a band near the forecast", band) for band in chart.near]
+    for line in chart.lines:
+        parts = [f"chart {line.chart}"]
+        parts += [f"near {line.near}"] if line.near else []
+        parts += [f"sheet {line.sheet}"] if line.sheet else []
+        parts += [f"found {line.found}"] if line.found else []
+        words = f"{', '.join(parts)}: {line.words}"
+        rows.append((f"{line.setting.replace('_', ' ')}, {line.cylinder}", words))
+    return tuple(rows)
 
 
 def broken_words(entries: Sequence[Entry]) -> tuple[str, ...]:
