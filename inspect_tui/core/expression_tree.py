@@ -111,7 +111,7 @@ class Builder:
     """Makes the parts of one expression."""
 
     def __init__(self, text: str, values: Mapping[str, Name]) -> None:
-        self._bytes = one_line(text).encode()
+        self._bytes = one_line(text).encode(errors="replace")
         self.source = " ".join(text.split())
         self.values = values
         self.names: list[Name] = []

@@ -210,6 +210,8 @@ def _single(written: str, word: str) -> Unit:
         definition = registry._units[stem]
         if definition.is_logarithmic:
             raise BadInput(f'"{written}" is a logarithmic unit;', "write a unit such as kPa or V.")
+        if prefix and not definition.is_multiplicative:
+            raise _unknown(written)  # there are no kilodegrees Celsius
         registry.get_name(name)
         factor, pint_roots = registry.get_root_units(name)
         size = Fraction(factor)

@@ -259,7 +259,8 @@ def _details(entry: Entry) -> str:
         case "caution":
             return f" at {where}" if word("step") else " of the list"
         case "signed":
-            left = len(entry.get("open", ()))
+            listed = entry.get("open")
+            left = len(listed) if isinstance(listed, list | tuple) else 0
             return f" with {left} open: {word('accepted')}" if left else ""
         case "addendum":
             return f": {word('text')}"

@@ -12,7 +12,7 @@ from typing import Literal
 
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of, is_file
-from inspect_tui.files.places import Places, shipped
+from inspect_tui.files.places import Places, shipped, toml_files
 
 Kind = Literal["checklist", "machine"]
 
@@ -43,7 +43,7 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
         )
     if _ID.fullmatch(id_or_path):
         for folder in _folders(kind, places):
-            files = _files(folder)
+            files = toml_files(folder)
             for path in files:
                 if path.stem == id_or_path:
                     return path
@@ -63,7 +63,7 @@ def list_all(kind: Kind, places: Places) -> list[Path]:
     """
     found: dict[str, Path] = {}
     for folder in _folders(kind, places):
-        files = _files(folder)
+        files = toml_files(folder)
         for path in sorted(files, key=lambda path: path.stem != id_of(path)):
             found.setdefault(id_of(path), path)
     return [found[name] for name in sorted(found)]
@@ -113,10 +113,6 @@ def _folders(kind: Kind, places: Places) -> tuple[Path, Path]:
     if kind == "machine":
         return places.machines, shipped() / "machines"
     return places.checklists, shipped()
-
-
-def _files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.glob("*.toml") if is_file(path))
 
 
 def _nearest(kind: Kind, name: str, places: Places) -> str:

@@ -12,6 +12,8 @@ import io
 import os
 import tempfile
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -103,8 +105,9 @@ def _opened(data: bytes, kind: str, name: str) -> Image:
         pi_heif.register_heif_opener()
     try:
         with warnings.catch_warnings():
-            # Pillow's own bound is looser than the one below, which says more.
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            # Pillow's own bound is looser than the one below, which says more; what else it warns
+            # of would be printed over the screen.
+            warnings.simplefilter("ignore")
             image = Image.open(io.BytesIO(data), formats=(_PIL_FORMATS[kind],))
     except Image.DecompressionBombError:
         raise _too_many(name, kind) from None
@@ -119,12 +122,21 @@ def _opened(data: bytes, kind: str, name: str) -> Image:
 
 def _decoded(image: Image, name: str) -> bool:
     """Decode it, to see that it is whole; whether it tells where it was taken."""
-    try:
+    with _decoding(name):
         # Of a JPEG an eighth of each side: every byte is gone through, in a 64th of the memory.
         image.draft("RGB", (1, 1))
         image.load()
         return bool(image.getexif().get_ifd(_GPS))
-    except Exception as error:  # a decoder of foreign bytes may raise anything
+
+
+@contextmanager
+def _decoding(name: str) -> Iterator[None]:
+    """Whatever a decoder of foreign bytes raises is a damaged picture; its warnings are kept in."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
+    except Exception as error:
         raise _damaged(name) from error
 
 
@@ -228,7 +240,7 @@ def copy_for_export(folder: Path, photo: str, with_metadata: bool = False) -> by
 
 
 def _metadata(data: bytes, photo: str) -> bytes:
-    with _opened(data, _kind(data), photo) as image:
+    with _opened(data, _kind(data), photo) as image, _decoding(photo):
         exif = image.getexif()
         exif.pop(_ORIENTATION, None)  # the copy is upright already
         return exif.tobytes()
@@ -238,17 +250,14 @@ def _upright(data: bytes, photo: str, side: int) -> Image:
     """The picture alone, upright, in RGB: made anew of its pixels, so that nothing else stays."""
     from PIL import Image, ImageOps
 
-    with _opened(data, _kind(data) or "jpg", photo) as image:
-        try:
-            image.draft("RGB", (side, side))
-            turned = ImageOps.exif_transpose(image)
-            turned.thumbnail((2 * side, 2 * side))
-            if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
-                turned = turned.convert("RGBA")
-                paper = Image.new("RGBA", turned.size, "white")
-                paper.alpha_composite(turned)
-                turned = paper
-            plain = turned.convert("RGB")
-        except Exception as error:  # a decoder of foreign bytes may raise anything
-            raise _damaged(photo) from error
+    with _opened(data, _kind(data) or "jpg", photo) as image, _decoding(photo):
+        image.draft("RGB", (side, side))
+        turned = ImageOps.exif_transpose(image)
+        turned.thumbnail((2 * side, 2 * side))
+        if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
+            turned = turned.convert("RGBA")
+            paper = Image.new("RGBA", turned.size, "white")
+            paper.alpha_composite(turned)
+            turned = paper
+        plain = turned.convert("RGB")
     return Image.frombytes("RGB", plain.size, plain.tobytes())

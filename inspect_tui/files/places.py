@@ -105,11 +105,19 @@ def shipped() -> Path:
 
 def list_sessions(places: Places) -> list[Path]:
     """The logs of a store, sorted by name, which begins with the day; none where no folder is."""
-    return sorted(
-        path
-        for path in places.sessions.glob("*.toml")
-        if _can_be_session_id(path.stem) and is_file(path)
-    )
+    return sorted(path for path in toml_files(places.sessions) if _can_be_session_id(path.stem))
+
+
+def toml_files(folder: Path) -> list[Path]:
+    """The TOML files of a folder, sorted by name; none where no folder is.
+
+    Raises:
+        BadInput: the folder can't be looked into.
+    """
+    try:
+        return sorted(path for path in folder.glob("*.toml") if is_file(path))
+    except OSError as error:
+        raise BadInput(f"{folder} can't be looked into: {reason_in_words(error)}.") from error
 
 
 def new_session_id(places: Places, day: date, machine_id: str, checklist_id: str) -> str:

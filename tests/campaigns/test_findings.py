@@ -1,0 +1,64 @@
+"""What the campaign of hostile input found, each once."""
+
+import warnings
+
+import pytest
+
+from inspect_tui.core import units
+from inspect_tui.core.entries import Entry
+from inspect_tui.core.expression import parse
+from inspect_tui.core.wording import entry_words
+from inspect_tui.errors import BadInput, NotSaved
+from inspect_tui.files import definition_files, photos
+from inspect_tui.files.places import Places, list_sessions
+from tests import pictures
+from tests.campaigns.targets import START
+
+
+@pytest.mark.parametrize("half", ("\ud800", "\udcff"))
+def test_half_a_character_in_an_expression(half):
+    with pytest.raises(BadInput):
+        parse(f"1 + a{half}b", {})
+
+
+@pytest.mark.parametrize("text", ("kdegC", "millidegF", "kdegC*mg"))
+def test_a_prefix_before_a_temperature(text):
+    with pytest.raises(BadInput):
+        units.unit(text)
+
+
+@pytest.mark.parametrize("said", (5, START, True, "two", {}))
+def test_a_sign_off_whose_open_things_are_no_list(said):
+    entry = Entry(1, "signed", START, "A. Tester", {"open": said, "accepted": "x"})
+    assert " open" not in entry_words(entry)
+
+
+def test_a_store_whose_name_is_too_long(tmp_path, run):
+    places = Places(tmp_path / ("x" * 300))
+    for look in (
+        lambda: list_sessions(places),
+        lambda: definition_files.list_all("machine", places),
+    ):
+        with pytest.raises(BadInput, match="can't be looked into: the name is too long"):
+            look()
+    with pytest.raises(NotSaved):
+        places.make()
+    ran = run("--store", places.store, "sessions")
+    assert (ran.status, len(ran.err.splitlines())) == (2, 1)
+
+
+def test_a_pictures_odd_metadata_warns_nobody(tmp_path):
+    data = pictures.with_metadata()
+    at = data.index(b"Exif")
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        for place in range(at + 14, at + 80):
+            changed = bytearray(data)
+            changed[place] ^= 0xFF
+            try:
+                picture = photos.checked(bytes(changed), "IMG_1.jpg")
+                photos.keep(tmp_path, picture)
+                photos.thumbnail(tmp_path, picture.file_name, 8, 8)
+                photos.copy_for_export(tmp_path, picture.file_name, with_metadata=True)
+            except BadInput as error:
+                assert "damaged" in str(error)
