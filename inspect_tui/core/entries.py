@@ -35,6 +35,8 @@ KINDS = (
     "joined",
 )
 AFTER_SIGNED = ("signature", "addendum", "joined")
+BOOKKEEPING = ("taken", "joined_from", "clock", "was")
+"""Keys that say how an entry came to stand where it does, whatever its kind."""
 
 
 @dataclass(frozen=True, slots=True)

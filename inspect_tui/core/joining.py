@@ -19,14 +19,13 @@ from datetime import datetime
 from typing import Any
 
 from inspect_tui.core import wording
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.entries import BOOKKEEPING, Entry
 from inspect_tui.core.session import Session, replay
 
 TAKEN_OVER = (
     "reading", "note", "skipped", "step-added", "finding", "decision", "caution", "conditions",
     "photo",
 )  # fmt: skip
-_BOOKKEEPING = ("taken", "joined_from", "clock", "was")
 _OWN_NAME = {"finding": "id", "step-added": "step"}
 
 
@@ -136,13 +135,13 @@ class _OtherSide:
 
 def _identity(entry: Entry) -> tuple[object, ...]:
     """What makes an entry the same one on both sides, whatever it is numbered or called."""
-    left_out = (*_BOOKKEEPING, _OWN_NAME.get(entry.kind, ""))
+    left_out = (*BOOKKEEPING, _OWN_NAME.get(entry.kind, ""))
     content = (f"{key}={value!r}" for key, value in entry.keys.items() if key not in left_out)
     return (entry.kind, entry.by, taken(entry), *sorted(content))
 
 
 def _again(entry: Entry) -> Again:
-    keys = {key: value for key, value in entry.keys.items() if key not in _BOOKKEEPING[:3]}
+    keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING[:3]}
     return Again(entry.kind, entry.by, {**keys, "taken": taken(entry), "joined_from": entry.n})
 
 
@@ -191,7 +190,7 @@ def _of_one_thing(ours: Entry, theirs: Entry) -> bool:
 
 
 def _conditions(entry: Entry) -> Iterator[str]:
-    return (key for key in entry.keys if key not in _BOOKKEEPING)
+    return (key for key in entry.keys if key not in BOOKKEEPING)
 
 
 def _place(entry: Entry) -> tuple[object, object, object]:
@@ -211,5 +210,5 @@ def _both(ours: Entry, theirs: Entry, stays: bool) -> Iterator[str]:
 
 
 def _said(entry: Entry) -> str:
-    keys = {key: value for key, value in entry.keys.items() if key not in _BOOKKEEPING}
+    keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING}
     return wording.entry_words(Entry(entry.n, entry.kind, entry.at, entry.by, keys))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
 
-from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry, Phase
+from inspect_tui.core.entries import AFTER_SIGNED, BOOKKEEPING, KINDS, Entry, Phase
 from inspect_tui.core.pictures import hash_of
 from inspect_tui.core.units import Number
 from inspect_tui.errors import Refused
@@ -311,8 +311,9 @@ class Replay:
         )  # fmt: skip
 
     def _conditions_set(self, entry: Entry) -> None:
-        self.conditions.update({key: str(value) for key, value in entry.keys.items()})
-        self.conditions_at.update(dict.fromkeys(entry.keys, entry.n))
+        said = {key: str(value) for key, value in entry.keys.items() if key not in BOOKKEEPING}
+        self.conditions.update(said)
+        self.conditions_at.update(dict.fromkeys(said, entry.n))
 
     def _sign(self, entry: Entry) -> None:
         if self.signed is None:
