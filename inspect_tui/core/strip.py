@@ -131,7 +131,8 @@ def _window(
     needed = 1.25 * max(map(sum, zip(away, blurs, strict=True)), default=0.0)
     least = LEAST_UNCERTAINTIES * max(blurs, default=0.0) or LEAST_SHARE * abs(limit)
     most = MOST_SHARE * abs(limit) or needed
-    reach = max(min(needed, most), least) or 1.0
+    # Below a billionth of the limit, numbers beside it can't be told apart any more.
+    reach = max(min(needed, most), least, 1e-9 * abs(limit)) or 1.0
     return limit - reach, limit + reach
 
 
