@@ -199,8 +199,14 @@ def _act_for(places: Places, one: Copy, name: str) -> Callable[[], str]:
             return lambda: f"{one.session} is here already, with {more} entries more."
         case "longer there":
             return lambda: _extend(here.path, one)
-        case "carried there":
+        case "carried there" if not _signed(one.entries):
             return lambda: _give_way(here, one)
+        case "carried there":
+            raise Refused(
+                f"{one.session} was signed off there before it was joined with what is here, so "
+                "what is here would count for nothing in it; nothing was taken.",
+                f"To go on from both: inspect-tui join {one.session} {name} --by NAME",
+            )
     raise Refused(
         "\n".join(
             (
@@ -209,6 +215,10 @@ def _act_for(places: Places, one: Copy, name: str) -> Callable[[], str]:
             )
         )
     )
+
+
+def _signed(entries: Sequence[Entry]) -> Entry | None:
+    return next((entry for entry in entries if entry.kind == "signed"), None)
 
 
 def _bring(path: Path, one: Copy) -> str:
@@ -327,7 +337,9 @@ def join(
         compared = fork.compare(here, other.entries)
         if compared.relation in ("same", "longer here", "carried here"):
             return (f"Nothing to join: {session} here has all that is in {path.name}.",)
-        if compared.relation != "fork":
+        if compared.relation != "fork" and not (
+            compared.relation == "carried there" and _signed(compared.there)
+        ):
             raise Refused(
                 f"{path.name} only goes on from what is here, so there is nothing to join.",
                 f"Take it: inspect-tui take {path}",
@@ -355,12 +367,12 @@ def _join(writer: log.Writer, compared: Compared, other: Copy, by: str, at: date
         f"Joined after entry {common.n}: {len(compared.here)} entries here, "
         f"{len(compared.there)} there; {len(again)} were written again."
     ]
-    if any(entry.kind == "signed" for entry in writer.contents.entries):
+    if _signed(writer.contents.entries):
         said.append(
             "This log was signed off, so what was signed stays as it is: the other side's entries "
             "are kept and shown in its history, and count for nothing."
         )
-    elif signed := next((entry for entry in compared.there if entry.kind == "signed"), None):
+    elif signed := _signed(compared.there):
         said.append(
             f"The other side was signed off by {signed.by}. That holds for what stood there, and "
             "is kept; the joined log is open and wants its own sign-off."
