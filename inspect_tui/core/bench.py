@@ -174,6 +174,18 @@ def in_words(worked: Worked, unit: Unit) -> str:
     return f"{shown} (± is rough)" if worked.rough else shown
 
 
+def unit_for(worked: Worked, wished: str) -> Unit:
+    """The wished unit where the result can be shown in it, else its likeliest one."""
+    if wished and isinstance(worked.value, Quantity):
+        try:
+            units.number_in(worked.value, units.unit(wished))
+        except BadInput:
+            # The figures are now of another kind than when the unit was chosen.
+            return units.unit(worked.units[0])
+        return units.unit(wished)
+    return units.unit(worked.units[0])
+
+
 def spread_in(uncertainty: Number | None, unit: Unit) -> Number | None:
     """An uncertainty in coherent SI in a unit, of a temperature in its degrees."""
     return None if uncertainty is None else uncertainty / abs(unit.factor)
@@ -201,7 +213,7 @@ def note_words(on_bench: Sheet, chosen: Mapping[str, str]) -> str:
     many = len(on_bench.results) > 1
     results = ", ".join(
         (f"{worked.key.replace('_', ' ')} " if many else "")
-        + in_words(worked, units.unit(chosen.get(worked.key, worked.units[0])))
+        + in_words(worked, unit_for(worked, chosen.get(worked.key, "")))
         for worked in on_bench.results
     )
     rests = ", ".join(
@@ -294,7 +306,8 @@ def _units_for(
         unit = units.unit(text)
         clash = {unit.nature, value.nature} == {"temperature", "difference"}
         if unit.dimension == value.dimension and not clash:
-            fitting.setdefault(unit.name, text)
+            short = "*" in fitting.get(unit.name, "*")
+            fitting[unit.name] = text if short else fitting[unit.name]
     return tuple(fitting.values())
 
 

@@ -36,11 +36,12 @@ _LOADS = """
 """
 _SLACK = """
 ├────────── span ──────────┤
-●──────────────────────────●  ┬
-   ·                    ·     │
+            · · ·             ┬
        ·            ·         │
-            · · ·             ┴ slack
-(slack: all of it, top to bottom)
+●──────────────────────────●  │ slack
+       ·            ·         │
+            · · ·             ┴
+slack: the whole way, up and down
 """
 _TOE = """
 ├──── front ────┤
@@ -125,7 +126,7 @@ _BOLT = """
    │╲╲╲╲│
    └────┘
 """
-_JACKET = """
+_JOINT = """
    torque ╭→
       ┌───┴──┐
       └┬────┬┘ ↑ force
@@ -150,7 +151,7 @@ _DRAWINGS = {
     "chain_elongation": _LINKS,
     "flyweight_force": _FLYWEIGHT,
     "proof_load": _BOLT,
-    "tightening_torque": _JACKET,
+    "tightening_torque": _JOINT,
 }
 
 

@@ -237,3 +237,13 @@ def _fits(text: str, value: Quantity, entry: Input) -> bool:
     except InspectError:
         return False
     return True
+
+
+def used_by(step: Step) -> tuple[str, ...]:
+    """The calculations that a step's derived values call, in their order."""
+    found: dict[str, None] = {}
+    for derived in step.derived:
+        for name in calculations.names():
+            if name in derived.value and any(_called(derived.value, name)):
+                found[name] = None
+    return tuple(found)

@@ -15,7 +15,9 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from inspect_tui.core import filling
 from inspect_tui.core.entries import Phase
+from inspect_tui.core.filling import Offer
 from inspect_tui.core.results import Zone
 from inspect_tui.errors import InspectError
 from inspect_tui.files.places import Places
@@ -238,10 +240,25 @@ class InspectApp(App[int]):
             self.push_screen(HelpScreen(screen.HELP_TITLE, screen.HELP_TEXT, screen.ACTIONS))
         elif event.name == "sessions":
             self._leave_session()
+        elif event.name == "bench":
+            self._bench()
         elif event.name.startswith("step:") and isinstance(self.screen, WalkScreen):
             self.screen.go_to_step(event.name.removeprefix("step:"))
         elif event.name in OVER_THE_WALK and self.inspection is not None:
             self.push_screen(OVER_THE_WALK[event.name](self, self._view()))
+
+    def _bench(self) -> None:
+        """The bench, filled from the session where one is open."""
+        from inspect_tui.tui.screens.bench import BenchScreen
+
+        at = self.screen.at if isinstance(self.screen, WalkScreen) else ""
+        view = None if self.inspection is None else self._view()
+        self.push_screen(BenchScreen(self, view, self._given, at))
+
+    def _given(self, calculation: str) -> tuple[Offer, ...]:
+        """What the open session gives for a calculation's fields."""
+        held = self.inspection
+        return () if held is None else filling.offers(held.evaluation, calculation)
 
     def _leave_session(self) -> None:
         self._close()
@@ -253,6 +270,8 @@ class InspectApp(App[int]):
         """Every action of the screen, then the program's own."""
         if isinstance(screen, JobScreen):
             yield from screen.commands()
+        elif isinstance(screen, StartScreen):
+            yield SystemCommand("Bench", StartScreen.BENCH_WORDS, screen.action_bench)
         yield from super().get_system_commands(screen)
 
 

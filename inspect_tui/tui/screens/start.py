@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.inspection import SessionLine
 from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
+from inspect_tui.tui.screens.job import Open
 from inspect_tui.tui.view import Stock
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -29,9 +30,12 @@ class StartScreen(Screen[None]):
         Binding("enter", "choose", "Open", key_display="Enter"),
         Binding("n", "new", "New session"),
         Binding("d", "demo", "Demonstration"),
+        Binding("b,f12", "bench", "Bench", key_display="b"),
         Binding("f1", "help", "Help", key_display="F1"),
         Binding("ctrl+q", "app.quit", "Quit", key_display="^q"),
     ]
+
+    BENCH_WORDS = "Every calculation by subject, worked out while it is filled in"
 
     class Chosen(Message):
         """A session is to be opened."""
@@ -127,6 +131,10 @@ class StartScreen(Screen[None]):
         """Open the demonstration."""
         self.post_message(self.Demo())
 
+    def action_bench(self) -> None:
+        """The calculations."""
+        self.post_message(Open("bench"))
+
     def action_help(self) -> None:
         """What to do here."""
         from inspect_tui.tui.screens.help import HelpScreen
@@ -136,10 +144,11 @@ class StartScreen(Screen[None]):
 
 HELP = (
     "Choose a session with Up and Down and open it with Enter: it goes on at its first open "
-    "reading. n begins a new session: a checklist, a machine's sheet, and who does it. d opens "
-    "the demonstration in a store of its own, where anything may be tried. Signed sessions open "
-    "for reading; words can be added to them. Own checklists and machine sheets are TOML files "
-    "in the store's folders 'checklists' and 'machines'."
+    "reading. n begins a new session: a checklist, a machine's sheet, and who does it. b opens "
+    "the bench with every calculation. d opens the demonstration in a store of its own, where "
+    "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
+    "checklists and machine sheets are TOML files in the store's folders 'checklists' and "
+    "'machines'."
 )
 
 

@@ -19,6 +19,7 @@ ACTIONS: Final = (
     Action("f6", "details", "Formula, log", "Formulas, sources, earlier values, notes, findings"),
     Action("f4", "next_finding", "Next finding", "Go to the next step with an open finding"),
     Action("f8", "compare", "Compare", "All cylinders side by side, against the sheet"),
+    Action("f12", "bench", "Bench", "Every calculation, filled from your readings"),
     Action("f10", "leave", "Sessions", "Back to the list of sessions; everything is saved"),
     Action("ctrl+t", "skip_step", "Skip step", "The whole step is not done: say why"),
     Action("ctrl+r", "left_as_found", "Left as found", "The rest of this step stays as it was"),

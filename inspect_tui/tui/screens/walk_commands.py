@@ -308,6 +308,10 @@ class WalkCommands(WalkRecording):
         """Compare the cylinders."""
         self.post_message(Open("compare"))
 
+    def action_bench(self) -> None:
+        """The calculations, filled in from this session."""
+        self.post_message(Open("bench"))
+
     def action_sign_off(self) -> None:
         """See what is open, and sign."""
         self.post_message(Open("sign"))
