@@ -1,0 +1,253 @@
+"""Two laptops: bundles there and back, copies carried on, forks named and joined."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.files.places import Places
+from tests import pictures
+
+
+@pytest.fixture
+def other(tmp_path):
+    """The store of the other laptop."""
+    return Places(tmp_path / "other")
+
+
+@pytest.fixture
+def there(run, other):
+    """Run a command on the other laptop."""
+
+    def go(*arguments):
+        return run("--store", other.store, *arguments)
+
+    return go
+
+
+@pytest.fixture
+def picture(tmp_path):
+    path = tmp_path / "IMG_1.jpg"
+    path.write_bytes(pictures.with_metadata())
+    return path
+
+
+@pytest.fixture
+def carried(session, run, there, picture, tmp_path):
+    """A session with a photo that lies on both laptops."""
+    assert run("photo", session, "belt", picture).status == 0
+    path = tmp_path / "first.zip"
+    assert run("bundle", session, "-o", path).status == 0
+    ran = there("take", path)
+    assert ran.status == 0, ran.err
+    return session
+
+
+def whole(ran):
+    assert ran.status == 0, ran.err
+    return ran
+
+
+def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp_path):
+    assert other.log(carried).read_bytes() == definitions.log(carried).read_bytes()
+    assert (other.checklists / "short.toml").is_file()
+    assert (other.machines / "test-bed.toml").is_file()
+    assert len(list(other.photos.iterdir())) == 1
+    assert whole(there("verify", carried))
+    again = whole(there("take", tmp_path / "first.zip"))
+    assert "here already, entry for entry" in again.out
+    assert "whole, 2 entries" in whole(run("verify", tmp_path / "first.zip")).out
+
+
+def test_a_machines_sessions_go_together(session, run, there, tmp_path):
+    second = whole(run("new", "short", "test-bed", "--by", "R. Tester")).out.strip()
+    path = tmp_path / "all.zip"
+    assert "2 sessions" in whole(run("bundle", "test-bed", "-o", path)).err
+    taken = whole(there("take", path)).out
+    assert session in taken and second in taken
+    assert run("bundle", "test-bed", "-o", path).status == 1
+    assert run("bundle", "nothing", "-o", tmp_path / "n.zip").status == 2
+
+
+def test_a_copy_that_goes_on_there_is_taken_back(carried, run, there, definitions, other, tmp_path):
+    whole(there("note", carried, "belt", "from there", "--by", "B. Other"))
+    whole(there("bundle", carried, "-o", tmp_path / "back.zip"))
+    assert "goes on with 1 entries more" in whole(run("take", tmp_path / "back.zip")).out
+    assert definitions.log(carried).read_bytes() == other.log(carried).read_bytes()
+    assert "with 1 entries more" in whole(run("take", tmp_path / "first.zip")).out
+
+
+def test_another_definition_under_the_same_id_stays(carried, there, run, other, tmp_path):
+    mine = other.checklists / "short.toml"
+    mine.write_text(mine.read_text().replace("Short look", "My own look"))
+    kept = mine.read_bytes()
+    assert (
+        "another checklist short here, which stays"
+        in whole(there("take", tmp_path / "first.zip")).out
+    )
+    assert mine.read_bytes() == kept
+
+
+def forked(carried, run, there):
+    whole(run("record", carried, "main-jet.stamp@PTO=240", "belt.cracks=none"))
+    whole(run("find", carried, "belt", "found here"))
+    whole(there("record", carried, "main-jet.stamp@MAG=250", "--by", "B. Other"))
+    whole(there("find", carried, "belt", "found there", "--by", "B. Other"))
+
+
+def test_a_fork_is_named_and_nothing_is_taken(carried, run, there, definitions, tmp_path):
+    forked(carried, run, there)
+    whole(there("bundle", carried, "-o", tmp_path / "fork.zip"))
+    before = definitions.log(carried).read_bytes()
+    ran = run("take", tmp_path / "fork.zip")
+    assert ran.status == 1
+    assert "went on in both places after entry 1" in ran.err
+    assert "found here" in ran.err and "found there" in ran.err
+    assert f"inspect-tui join {carried}" in ran.err
+    assert definitions.log(carried).read_bytes() == before
+
+
+def test_a_fork_is_joined_and_both_laptops_agree_again(
+    carried, run, there, definitions, other, status, tmp_path, picture
+):
+    forked(carried, run, there)
+    second = tmp_path / "IMG_2.heic"
+    second.write_bytes(pictures.HEIC)
+    whole(there("photo", carried, "belt", second, "--by", "B. Other"))
+    theirs = other.log(carried).read_bytes()
+    ours = definitions.log(carried).read_bytes()
+    whole(there("bundle", carried, "-o", tmp_path / "fork.zip"))
+    assert run("join", carried, tmp_path / "fork.zip").status == 2
+    ran = whole(run("join", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
+    assert "Joined after entry 1" in ran.out
+    log = definitions.log(carried).read_bytes()
+    assert log.startswith(ours)
+    assert "whole" in whole(run("verify", carried)).out
+    found = status(carried)
+    values = {(row["reading"], row["cylinder"]): row["value"] for row in found["readings"]}
+    assert values["stamp", "PTO"] == 240
+    assert values["stamp", "MAG"] == 250
+    texts = {one["id"]: one["text"] for one in found["findings"]}
+    assert texts["F1"] == "found here"
+    assert texts["F2"] == "found there"
+    again = whole(run("join", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
+    assert "Nothing to join" in again.out
+    whole(run("bundle", carried, "-o", tmp_path / "joined.zip"))
+    taken = whole(there("take", tmp_path / "joined.zip"))
+    assert "goes on as the joined log" in taken.out
+    assert other.log(carried).read_bytes() == log
+    assert theirs in {path.read_bytes() for path in other.sessions.glob("*.before-*")}
+    assert whole(there("verify", carried))
+
+
+def test_a_joined_log_joins_again_without_doubling(carried, run, there, tmp_path, other):
+    forked(carried, run, there)
+    whole(run("join", carried, other.log(carried), "--by", "R. Tester"))
+    whole(there("note", carried, "belt", "meanwhile there", "--by", "B. Other"))
+    whole(run("bundle", carried, "-o", tmp_path / "joined.zip"))
+    assert there("take", tmp_path / "joined.zip").status == 1
+    whole(there("join", carried, tmp_path / "joined.zip", "--by", "B. Other"))
+    assert whole(there("verify", carried))
+    text = whole(there("export", carried, "--to", "csv")).out
+    findings = whole(there("status", carried)).out
+    assert findings.count("found here") == 1
+    assert findings.count("found there") == 1
+    assert "meanwhile there" in text
+    whole(run("take", other.log(carried)))
+
+
+def test_a_signed_log_keeps_what_was_signed(carried, run, there, definitions, other, status):
+    forked(carried, run, there)
+    whole(run("sign", carried, "--by", "R. Tester", "--accept-open", "as it is"))
+    before = status(carried)
+    ran = whole(run("join", carried, other.log(carried), "--by", "R. Tester"))
+    assert "what was signed stays" in ran.out
+    assert status(carried) == before
+    assert whole(run("verify", carried))
+    theirs = other.log(carried).read_bytes()
+    ran = there("take", definitions.log(carried))
+    assert ran.status == 1
+    assert "would count for nothing" in ran.err
+    assert other.log(carried).read_bytes() == theirs
+    ran = whole(there("join", carried, definitions.log(carried), "--by", "B. Other"))
+    assert "wants its own sign-off" in ran.out
+    assert whole(there("verify", carried))
+    found = there("status", carried).out
+    assert found.count("found here") == found.count("found there") == 1
+
+
+@pytest.mark.parametrize("mangle", [lambda data: data.replace(b"\n", b"\r\n"), lambda data: data])
+def test_a_log_that_came_alone_under_another_name(
+    carried, run, definitions, tmp_path, mangle, other
+):
+    path = tmp_path / "Copy of (1).toml"
+    path.write_bytes(mangle(definitions.log(carried).read_bytes()))
+    third = Places(tmp_path / "third")
+    ran = whole(run("--store", third.store, "take", path))
+    assert third.log(carried).read_bytes() == definitions.log(carried).read_bytes()
+    assert ("nothing else was changed" in ran.out) == (b"\r" in path.read_bytes())
+    assert "1 photo is named in the log" in ran.out
+
+
+def test_turned_line_ends_are_told_from_forgery_by_verify(carried, run, definitions, tmp_path):
+    data = definitions.log(carried).read_bytes()
+    path = tmp_path / "mailed.toml"
+    path.write_bytes(data.replace(b"\n", b"\r\n"))
+    ran = run("verify", path)
+    assert ran.status == 1
+    assert "every seal holds" in ran.err
+    path.write_bytes(data.replace(b"R. Tester", b"S. Other").replace(b"\n", b"\r\n"))
+    ran = run("verify", path)
+    assert ran.status == 1
+    assert "every seal holds" not in ran.err
+
+
+def test_a_copy_synced_in_part_or_forged_is_refused(carried, there, other, definitions, tmp_path):
+    data = definitions.log(carried).read_bytes()
+    before = other.log(carried).read_bytes()
+    path = tmp_path / "part.toml"
+    path.write_bytes(data[:-50])
+    assert there("take", path).status == 1
+    path.write_bytes(data.replace(b"R. Tester", b"S. Other"))
+    assert there("take", path).status == 1
+    path.write_bytes(b"no log")
+    assert there("take", path).status == 1
+    assert there("take", tmp_path / "absent.toml").status == 2
+    assert other.log(carried).read_bytes() == before
+
+
+def test_a_refused_bundle_leaves_nothing(session, run, tmp_path, picture, monkeypatch):
+    from inspect_tui.errors import NotSaved
+    from inspect_tui.files import log
+
+    whole(run("photo", session, "belt", picture))
+    whole(run("bundle", session, "-o", tmp_path / "b.zip"))
+    third = Places(tmp_path / "third")
+
+    def full(path, whole):
+        raise NotSaved("The disk is full.")
+
+    monkeypatch.setattr(log, "bring_in", full)
+    ran = run("--store", third.store, "take", tmp_path / "b.zip")
+    assert ran.status == 1
+    assert not [path for path in third.store.rglob("*") if path.is_file()]
+
+
+def test_a_changed_bundle_is_named_by_verify_and_take(carried, run, there, tmp_path):
+    path = tmp_path / "first.zip"
+    data = bytearray(path.read_bytes())
+    data[len(data) // 2] ^= 1
+    path.write_bytes(data)
+    assert run("verify", path).status == 1
+    assert "is not taken" in there("take", path).err
+
+
+def test_a_broken_log_here_takes_nothing(carried, run, there, other, tmp_path):
+    whole(run("note", carried, "belt", "more"))
+    whole(run("bundle", carried, "-o", tmp_path / "more.zip"))
+    path = other.log(carried)
+    path.write_bytes(path.read_bytes().replace(b"R. Tester", b"S. Other"))
+    before = path.read_bytes()
+    ran = there("take", tmp_path / "more.zip")
+    assert ran.status == 1
+    assert "that is here doesn't verify" in ran.err
+    assert path.read_bytes() == before
