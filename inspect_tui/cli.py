@@ -123,6 +123,12 @@ def _for_sessions(command: Command, by: _Parser) -> None:
     photo.add_argument("step", metavar="STEP")
     photo.add_argument("file", metavar="FILE")
     photo.add_argument("--cylinder", metavar="NAME")
+    air = command("conditions", "say the air to ride in; says what changes by it", by)
+    air.add_argument("session", metavar="SESSION")
+    air.add_argument(
+        "air", nargs="+", metavar="NAME=VALUE",
+        help="temperature, altitude, qnh, relative_humidity",
+    )  # fmt: skip
     addendum = command("addendum", "words added after the sign-off", by)
     addendum.add_argument("session", metavar="SESSION")
     addendum.add_argument("text", metavar="TEXT")

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 
 from inspect_tui.commands import (
+    airing,
     calculating,
     carrying,
     definitions,
@@ -33,6 +34,7 @@ COMMANDS: dict[str | None, Callable[[argparse.Namespace], int]] = {
     "take": carrying.take,
     "join": carrying.join,
     "addendum": recording.addendum,
+    "conditions": airing.conditions,
     "status": showing.status,
     "export": showing.export,
     "verify": verifying.verify,

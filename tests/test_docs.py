@@ -1,0 +1,61 @@
+"""The README and DEVELOPERS.md say what the program has."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+
+import pytest
+
+import inspect_tui
+from inspect_tui.cli import parser
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def commands() -> dict[str, argparse.ArgumentParser]:
+    for action in parser()._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            return dict(action.choices)
+    raise AssertionError("the parser has no commands")
+
+
+@pytest.mark.parametrize("name", sorted(commands()))
+def test_every_command_is_in_the_readme(name):
+    assert re.search(rf"inspect-tui( \w+ \|)* {name}\b|\| {name}\b", README), name
+
+
+@pytest.mark.parametrize("name", sorted(commands()))
+def test_every_command_has_help(name, run):
+    ran = run(name, "--help")
+    assert ran.status == 0 and "usage:" in ran.out
+
+
+def test_every_command_in_the_readme_is_there():
+    named = set(re.findall(r"^    inspect-tui ([a-z-]+)", README, re.MULTILINE))
+    assert named - {"sessions"} <= set(commands())
+
+
+def test_every_key_of_the_files_is_explained():
+    text = README + DEVELOPERS
+    for key in ("condition", "setting", "gate", "begins", "needs", "before", "across"):
+        assert f"`{key}`" in text, key
+
+
+def test_the_first_paragraph_states_the_job():
+    first = README.split("\n\n")[1]
+    assert "first ride" in first and "two-stroke" in first
+
+
+def test_the_changes_end_the_readme_and_name_this_version():
+    last = README.rstrip().split("\n## ")[-1]
+    assert last.startswith("Changes") and inspect_tui.__version__ in last
+
+
+def test_every_part_is_in_the_guide():
+    for path in (ROOT / "inspect_tui").iterdir():
+        if path.is_dir() and not path.name.startswith("__"):
+            assert f"`{path.name}/`" in DEVELOPERS, path.name
