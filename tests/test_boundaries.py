@@ -13,7 +13,9 @@ import inspect_tui
 
 PACKAGE = Path(inspect_tui.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
-JOINERS = {"photographing", "inspection", "held_log", "listing", "demo", "verification", "photographing", "carrying"}
+JOINERS = {
+    "inspection", "held_log", "listing", "demo", "verification", "photographing", "carrying",
+}  # fmt: skip
 """The modules beside the folders that join core and files."""
 
 MAY = {
