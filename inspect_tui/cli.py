@@ -143,6 +143,10 @@ def _for_reading(command: Command, listed: _Parser) -> None:
         "--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form"
     )
     export.add_argument("-o", "--output", metavar="FILE")
+    export.add_argument(
+        "--photo-metadata", action="store_true",
+        help="in HTML: keep what the camera wrote into the photos (place, camera, time, owner)",
+    )  # fmt: skip
     verify = command("verify", "whether a log, or an export of it, holds; writes nothing", listed)
     verify.add_argument("session", metavar="SESSION|FILE")
     verify.add_argument("--seal", metavar="TEXT", help="the seal that was written down")

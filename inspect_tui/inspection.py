@@ -305,14 +305,24 @@ class Inspection(PhotographedLog):
             )
         self._write(("addendum", {"text": wanted("the addendum", text)}), by=by)
 
-    def export(self, form: str) -> bytes:
-        """The report: md, html, csv, json or pdf."""
+    def export(self, form: str, photo_metadata: bool = False) -> bytes:
+        """The report: md, html, csv, json or pdf.
+
+        Args:
+            form: The format. HTML shows the photos, made smaller; the others name them.
+            photo_metadata: Keep in those what the camera wrote (place, camera, time, owner).
+        """
         from inspect_tui.report.content import LogState as Held
         from inspect_tui.report.content import report
         from inspect_tui.report.export import export
 
         held = Held(self.log.problems, self.log.torn_bytes)
-        return export(form, report(self.session, self.results, self.entries, held))
+        with_metadata = photo_metadata and form == "html"
+        copies = self.photo_copies(with_metadata) if form == "html" else {}
+        return export(
+            form,
+            report(self.session, self.results, self.entries, held, copies, with_metadata),
+        )
 
     def save_report(self, form: str) -> str:
         """Write the report into the store's folder `reports`; returns the file's path.

@@ -234,9 +234,10 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     contents = _contents(bytes_of(source, "log"), source.name)
     found = _of_log(source, contents, asked)
     fault, said = _against(data, named, contents, source, asked)
+    wrong, _ = _photos(source, contents.entries, asked.places)
     return Verified(
         str(path), form, found.entries, found.seal, found.signed_seal,
-        tuple(f"The log {source.name}: {text}" for text in found.problems)
+        tuple(f"The log {source.name}: {text}" for text in found.problems + wrong)
         + ((fault,) if fault else ()),
         (said, *found.said) if said else found.said, found.signatures,
     )  # fmt: skip
@@ -266,7 +267,7 @@ def _against(
         return "", ""
     then = log.Contents(contents.entries[: place + 1], b"", ())
     with Inspection(asked.places, asked.now, then, source, None) as inspection:
-        made = inspection.export(named.form)
+        made = inspection.export(named.form, printed.keeps_photo_metadata(data))
     if made != data:
         return (
             f"{_first_difference(data, made, named.form)} is not what this program makes of "

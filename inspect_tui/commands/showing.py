@@ -57,7 +57,7 @@ def _show_step(results: Results, result: StepResult) -> None:
 def export(given: argparse.Namespace) -> int:
     """Write the report."""
     with opened(given, write=False) as inspection:
-        data = inspection.export(given.form)
+        data = inspection.export(given.form, given.photo_metadata)
     if given.output is None:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)

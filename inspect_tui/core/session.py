@@ -188,6 +188,16 @@ class Session:
     photos: tuple[Photo, ...] = ()
     joined: tuple[Joined, ...] = ()
 
+    def photos_at(self, step: str) -> tuple[Photo, ...]:
+        """The photos of a step, those that stand as readings too, in the order of the log."""
+        taken = (
+            Photo(row.step, row.cylinder, row.photo, row.entered, row.at, row.by, row.n)
+            for row in self.readings.values()
+            if row.photo
+        )
+        found = (photo for photo in (*self.photos, *taken) if photo.step == step)
+        return tuple(sorted(found, key=lambda photo: photo.n))
+
     @property
     def state(self) -> Literal["open", "signed"]:
         """Whether it may still be changed."""

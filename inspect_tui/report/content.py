@@ -6,8 +6,8 @@ them; each format makes them harmless in its own way.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from inspect_tui.core import wording
@@ -19,7 +19,7 @@ from inspect_tui.core.results import (
     Results,
     StepResult,
 )
-from inspect_tui.core.session import Caution, Decision, Note, Session
+from inspect_tui.core.session import Caution, Decision, Note, Photo, Session
 from inspect_tui.report.lines import Line, lines_of
 
 
@@ -49,6 +49,7 @@ class StepReport:
     """When its caution was confirmed."""
     moves: tuple[str, ...] = ()
     """The next move of each of its settings."""
+    photos: tuple[Photo, ...] = ()
 
     @property
     def step(self) -> Step:
@@ -157,6 +158,10 @@ class Report:
     history: tuple[Event, ...]
     log: LogState
     last_seal: str
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
+    """By photo: a small JPEG of it, for the formats that can show one."""
+    photo_metadata: bool = False
+    """Whether those keep what the camera wrote."""
 
     @property
     def signed_words(self) -> str:
@@ -195,7 +200,21 @@ def confirmed_words(confirmed: Caution | None) -> str:
     return f"confirmed by {confirmed.by}, {wording.when(confirmed.at)}"
 
 
-def report(session: Session, results: Results, entries: Iterable[Entry], log: LogState) -> Report:
+def photo_words(photo: Photo) -> str:
+    """A photo as a line: what the file was called, its hash, and who put it there."""
+    cylinder = "" if photo.cylinder is None else f", {photo.cylinder}"
+    digest = photo.photo.partition(".")[0]
+    return f"{photo.name}{cylinder}, sha256:{digest} ({photo.by}, {wording.when(photo.at)})"
+
+
+def report(
+    session: Session,
+    results: Results,
+    entries: Iterable[Entry],
+    log: LogState,
+    pictures: Mapping[str, bytes] | None = None,
+    photo_metadata: bool = False,
+) -> Report:
     """The report of a session as it stands."""
     entries = tuple(entries)
     signed = session.signed
@@ -243,6 +262,8 @@ def report(session: Session, results: Results, entries: Iterable[Entry], log: Lo
         ),
         log=log,
         last_seal=entries[-1].seal if entries else "",
+        pictures=pictures or {},
+        photo_metadata=photo_metadata,
     )
 
 
@@ -270,6 +291,7 @@ def _step(session: Session, results: Results, result: StepResult) -> StepReport:
             for row in results.settings
             if row.step == step.id
         ),
+        session.photos_at(step.id),
     )
 
 

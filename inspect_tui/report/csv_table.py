@@ -101,6 +101,16 @@ def _step(section: str, step: StepReport) -> Iterator[Row]:
         yield from _line(where, line)
     for note in step.notes:
         yield {**where, "row": "note", **_note(note)}
+    for photo in step.photos:
+        yield {
+            **where,
+            "row": "photo",
+            "cylinder": photo.cylinder,
+            "text": photo.name,
+            "value": photo.photo,
+            "by": photo.by,
+            "at": photo.at,
+        }
 
 
 def _line(where: Row, line: Line) -> Iterator[Row]:

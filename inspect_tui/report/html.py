@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import base64
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 
 from inspect_tui.core import wording
 from inspect_tui.core.results import Verdict
-from inspect_tui.core.session import Note
+from inspect_tui.core.session import Note, Photo
 from inspect_tui.core.strip import DRAWN_LEGEND
 from inspect_tui.report.content import (
     FindingReport,
@@ -15,12 +16,19 @@ from inspect_tui.report.content import (
     StepReport,
     broken_words,
     confirmed_words,
+    photo_words,
 )
 from inspect_tui.report.html_style import STYLE
 from inspect_tui.report.lines import Line
 from inspect_tui.report.svg_strip import svg
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+
+
+METADATA_KEPT = (
+    '<p class="photo-metadata">The photos in this file keep what the camera wrote into them, such '
+    "as place, time and owner.</p>"
+)
 
 
 def text(words: str) -> str:
@@ -118,10 +126,10 @@ def _walk(report: Report) -> Iterator[str]:
     for section in report.sections:
         yield f"<h2>{text(section.title)}</h2>"
         for step in section.steps:
-            yield from _step(step)
+            yield from _step(step, report.pictures)
 
 
-def _step(step: StepReport) -> Iterator[str]:
+def _step(step: StepReport, pictures: Mapping[str, bytes]) -> Iterator[str]:
     yield "<article>"
     title = f'{text(step.step.title)} <span class="id">{text(step.step.id)}</span>'
     yield f"<h3><span>{title}</span>{_state(step)}</h3>"
@@ -136,7 +144,17 @@ def _step(step: StepReport) -> Iterator[str]:
         yield _table(heads, map(_cells, step.lines), "readings")
     yield _list(step.extras, "faint")
     yield _list(f"Note: {_said(note)}" for note in step.notes)
+    for photo in step.photos:
+        yield _figure(photo, pictures.get(photo.photo))
     yield "</article>"
+
+
+def _figure(photo: Photo, jpeg: bytes | None) -> str:
+    words = f"<figcaption>Photo: {text(photo_words(photo))}</figcaption>"
+    if jpeg is None:
+        return f"<figure>{words}</figure>"
+    data = base64.b64encode(jpeg).decode("ascii")
+    return f'<figure><img alt="" src="data:image/jpeg;base64,{data}">{words}</figure>'
 
 
 def _state(step: StepReport) -> str:
@@ -161,6 +179,8 @@ def _cells(line: Line) -> tuple[str, ...]:
 
 
 def _ending(report: Report) -> Iterator[str]:
+    if report.photo_metadata:
+        yield METADATA_KEPT
     yield "<h2>Log</h2>"
     yield _paragraph(report.log_words, "text" if report.log.whole else "text fail")
     unknown = [f"Entry {one.n} of the unknown kind '{one.kind}' is kept." for one in report.unknown]

@@ -46,6 +46,8 @@ table.readings { table-layout: fixed; }
 table.readings th:nth-child(5) { width: 26%; }
 table.readings th:nth-child(6) { width: 20%; }
 table.log td:nth-child(-n+3) { white-space: nowrap; }
+figure { margin: .4rem 0; } figure img { display: block; max-width: 100%; max-height: 26rem; }
+figcaption { color: var(--faint); font-size: .85em; overflow-wrap: anywhere; }
 svg.strip { display: block; width: 100%; max-width: 14rem; height: auto; }
 .s-line { stroke: var(--rule); stroke-width: 1; stroke-dasharray: 1 3; }
 .s-zone { fill: var(--zone); } .s-axis { stroke: var(--ink); stroke-width: 1; }

@@ -103,6 +103,16 @@ def _step(step: StepReport) -> dict[str, Any]:
         "advice": list(result.advice),
         "lines": [_line(line) for line in step.lines],
         "notes": [_note(note) for note in step.notes],
+        "photos": [
+            {
+                "photo": photo.photo,
+                "name": photo.name,
+                "cylinder": photo.cylinder,
+                "by": photo.by,
+                "at": photo.at.isoformat(),
+            }
+            for photo in step.photos
+        ],
     }
 
 

@@ -16,6 +16,7 @@ from inspect_tui.report.content import (
     StepReport,
     broken_words,
     confirmed_words,
+    photo_words,
 )
 from inspect_tui.report.lines import Line
 
@@ -117,6 +118,7 @@ def _step(step: StepReport) -> Iterator[str]:
         yield _table(heads, map(_cells, step.lines), escaped=True)
     yield _list(step.extras)
     yield _list(f"Note: {_said(note)}" for note in step.notes)
+    yield _list(f"Photo: {photo_words(photo)}" for photo in step.photos)
 
 
 def _cells(line: Line) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from inspect_tui.report.content import (
     StepReport,
     broken_words,
     confirmed_words,
+    photo_words,
 )
 from inspect_tui.report.lines import Line
 from inspect_tui.report.pdf_sheet import COLOURS, FAINT, LINE, RULE, SMALL, Broken, Sheets, shares
@@ -145,6 +146,7 @@ def _step(pdf: Sheets, step: StepReport) -> None:
     _list(pdf, step.extras)
     pdf.type()
     _list(pdf, (f"Note: {_said(note)}" for note in step.notes))
+    _list(pdf, (f"Photo: {photo_words(photo)}" for photo in step.photos))
 
 
 def _heads(pdf: Sheets) -> None:

@@ -43,6 +43,11 @@ def form_of(data: bytes) -> str:
     return "md" if start.startswith(b"# ") else ""
 
 
+def keeps_photo_metadata(data: bytes) -> bool:
+    """Whether an HTML export was asked to keep what the camera wrote into its photos."""
+    return b'<p class="photo-metadata">' in data
+
+
 def pdf_words(session: str, seal: str) -> str:
     """What a PDF carries among its keywords, since its text can't be read without drawing it."""
     return f"session {session}, last seal {seal}"
