@@ -32,7 +32,7 @@ def check(given: argparse.Namespace) -> int:
         try:
             text = read_text(Path(name))
         except Refused as error:
-            problems.append(Problem(name, None, "", str(error)))
+            problems.append(_unreadable(name, str(error)))
             continue
         if kind_of(text) == "machine":
             sheets.append(load_machine(text, name))
@@ -61,6 +61,14 @@ def check(given: argparse.Namespace) -> int:
         if not problems:
             tell(f"{len(given.files)} file{'s' if len(given.files) > 1 else ''}: no problems.")
     return 0 if all(problem.note for problem in problems) else 1
+
+
+def _unreadable(name: str, reason: str) -> Problem:
+    """A file that is no text, as a problem; its reason begins with the file and the line."""
+    line, colon, rest = reason.removeprefix(f"{Path(name)}:").partition(": ")
+    if colon and line.isdigit():
+        return Problem(name, int(line), "", rest)
+    return Problem(name, None, "", reason)
 
 
 def machines(given: argparse.Namespace) -> int:
