@@ -206,7 +206,7 @@ FIRST_RIDE: dict[str, Case] = {
         {"plugs-5.colour": "white", "plug-chop.ring": "none"}, {"plug-chop.ring": "brown"}
     ),
     "slip-heat": Case(
-        {"belt-heat.belt": "80 degC", "conditions.air": "-10 degC", "look-5.dust": "much"},
+        {"belt-heat.belt": "80 degC", "air-place.air": "-10 degC", "look-5.dust": "much"},
         {"belt-heat.belt": "40 degC"},
         at=None,
     ),

@@ -70,3 +70,29 @@ def test_every_decision_of_the_story_counts_and_some_findings_wait_for_one(told)
     assert "I.worn-bore@MAG" in {
         name for name, each in findings.items() if each.open and each.decision is None
     }
+
+
+def test_the_air_of_the_ride_is_said_and_the_chart_is_held_against_the_jets(told):
+    assert told.results.chart is not None
+    assert not told.results.chart.reason
+    mains = [line for line in told.results.chart.lines if line.setting == "main_jet"]
+    assert [line.words for line in mains] == ["as the chart"] * 3
+
+
+def test_one_setting_was_used_and_one_waits(told):
+    rows = {(row.step, row.id): row for row in told.results.settings}
+    chain = rows["chain-slack", "tensioner"]
+    assert chain.move is None
+    assert "in place" in chain.words
+    pump = rows["pump-mark", "adjuster"]
+    assert pump.move is not None
+    assert pump.move > 0
+
+
+def test_the_story_follows_the_order_of_the_work(told):
+    assert not [note for note in notes_of(told) if "Advice not followed" in note]
+    assert notes_of(told)
+
+
+def notes_of(told: Inspection) -> list[str]:
+    return [str(each.keys["text"]) for each in told.entries if each.kind == "note"]

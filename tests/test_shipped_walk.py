@@ -24,7 +24,7 @@ AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
 LISTS = ("before-every-ride", "first-ride", "lay-up", "pre-season")
 
 SAME = {
-    "conditions.air": "-8 degC", "conditions.altitude": "150 m", "conditions.odometer": "6412 km",
+    "air-place.air": "-12 degC", "air-place.altitude": "150 m", "air-place.odometer": "6412 km",
     "brake-20.distance": "9 m", "belt-heat.belt": "38 degC", "belt-heat.driving": "41 degC",
     "belt-heat.driven": "40 degC", "look-25.moved": "2", "oil-used.fuel": "20 L",
     "oil-used.oil": "0.48 L", "diary.odometer": "6437 km", "fluids.odometer": "6440 km",
@@ -47,24 +47,26 @@ SAME = {
     "slides.right-rear": "15 mm", "shocks.setting-left": "2", "shocks.setting-right": "2",
     "ski-toe.front": "1005 mm", "ski-toe.rear": "1000 mm", "ski-toe.base": "500 mm",
     "idle.full-left": "1850 rpm", "idle.full-right": "1850 rpm", "idle.straight": "1850 rpm",
-    "idle-cylinders.pipe": "160 degC", "charging.at-idle": "13.6 V", "retorque.moved": "0",
+    "run-leaks.pipe": "160 degC", "charging.at-idle": "13.6 V", "retorque.moved": "0",
     "plug-chop.ring": "tan", "enricher.slack": "2 mm",
 }  # fmt: skip
 OWN = {
     "tindrak-600": {
+        "jets-today.main": "350",
         "belt-height.deflection": "32 mm", "track-sag.load": "7.3 kg", "track-sag.left": "36 mm",
         "track-sag.right": "36.5 mm", "sag-25.load": "7.3 kg", "sag-25.left": "36 mm",
         "sag-25.right": "36.5 mm", "timing.distance": "1.83 mm",
-        "belt-outer-length.length": "1194 mm",
+        "belt-width.length": "1194 mm",
         "spare-belt.length": "1194 mm", "driven-preload.opening": "66 N",
         "driven-preload.closing": "60 N", "clutch-offset.y": "37.2 mm",
         "clutch-offset.z": "42.5 mm",
     },
     "ostrebek-440": {
+        "jets-today.main": "220",
         "belt-height.deflection": "30 mm", "track-sag.load": "5 kg", "track-sag.left": "31 mm",
         "track-sag.right": "31.5 mm", "sag-25.load": "5 kg", "sag-25.left": "31 mm",
         "sag-25.right": "31.5 mm", "timing.distance": "2.07 mm",
-        "belt-outer-length.length": "1118 mm",
+        "belt-width.length": "1118 mm",
         "spare-belt.length": "1118 mm", "driven-preload.opening": "49 N",
         "driven-preload.closing": "45 N", "clutch-offset.y": "35.2 mm", "clutch-offset.z": "50 mm",
     },
