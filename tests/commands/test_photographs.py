@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import json
 import stat
 
 import pytest
 
+from inspect_tui.files import photos
 from tests import pictures
 from tests.commands.conftest import CHECKLIST
 
@@ -146,3 +148,38 @@ def test_a_moved_photo_reading_keeps_its_picture(session, run, status, picture, 
 def test_a_signed_session_takes_no_photo(session, run, picture):
     assert run("sign", session, "--by", "R. Tester", "--accept-open", "as it is").status == 0
     assert run("photo", session, "belt", picture).status == 1
+
+
+def test_exports_name_the_photo_and_keep_its_metadata_out(session, run, picture, tmp_path):
+    run("record", session, f"photos.hoses=file:{picture}")
+    run("photo", session, "main-jet", picture, "--cylinder", "PTO")
+    digest = hashlib.sha256(picture.read_bytes()).hexdigest()
+    for form in ("md", "html", "csv", "json"):
+        text = run("export", session, "--to", form).out
+        assert "IMG" in text and digest in text
+        for secret in ("Invented Cameras", "Owner Of", "a private folder"):
+            assert secret not in text
+    page = run("export", session, "--to", "html").out
+    copies = [
+        base64.b64decode(part.partition('"')[0])
+        for part in page.split("data:image/jpeg;base64,")[1:]
+    ]
+    assert len(copies) == 2
+    for copy in copies:
+        assert b"Owner" not in copy and b"Exif" not in copy
+        assert photos.checked(copy, "copy").kind == "jpg"
+    for more in ((), ("--photo-metadata",)):
+        path = tmp_path / "report.html"
+        assert run("export", session, "--to", "html", "-o", path, *more).status == 0
+        assert (b"Owner Of" in base64.b64decode(
+            path.read_text().split("base64,")[1].partition('"')[0])) == bool(more)  # fmt: skip
+        ran = run("verify", path)
+        assert ran.status == 0, ran.err
+
+
+def test_an_export_without_its_photo_still_names_it(session, run, picture, definitions):
+    name = run("photo", session, "belt", picture).out.strip()
+    (definitions.photos / name).unlink()
+    page = run("export", session, "--to", "html").out
+    assert "<img" not in page
+    assert name.partition(".")[0] in page
