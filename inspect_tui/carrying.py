@@ -141,6 +141,7 @@ def take(places: Places, path: Path) -> tuple[str, ...]:
     coming = incoming(path)
     said = [one.said for one in coming.logs if one.said]
     acts = [_act_for(places, one, str(path)) for one in coming.logs]
+    places.make()
     made: list[Path] = []
     try:
         said += _bring_photos(places, coming, made)

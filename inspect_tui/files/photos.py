@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 LARGEST = 60_000_000
 """Bytes of a file; the largest that phones write have half of it."""
-MOST_PIXELS = {"jpg": 64_000_000, "heic": 64_000_000, "png": 32_000_000, "webp": 32_000_000}
+MOST_PIXELS = {"jpg": 64_000_000, "heic": 64_000_000, "png": 32_000_000, "webp": 20_000_000}
 """Pixels by kind: a camera's kinds reach what cameras give; the others take more memory."""
 _PIL_FORMATS = {"jpg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
 _HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"}
