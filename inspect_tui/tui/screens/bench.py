@@ -62,6 +62,7 @@ class BenchScreen(JobScreen):
         self.to: dict[str, str] = {}
         self.field = EntryField(self)
         self._said = Text()
+        self._worked: tuple[str, dict[str, str], bench.Sheet] | None = None
 
     def compose(self) -> ComposeResult:
         """The list; beside it (or, where it is narrow, in its place) the sheet and the field."""
@@ -147,7 +148,10 @@ class BenchScreen(JobScreen):
     @property
     def sheet(self) -> bench.Sheet:
         """The calculation as it is filled in now."""
-        return bench.sheet(self.name_, self.texts.get(self.name_, {}))
+        texts = dict(self.texts.get(self.name_, {}))
+        if self._worked is None or self._worked[:2] != (self.name_, texts):
+            self._worked = self.name_, texts, bench.sheet(self.name_, texts)
+        return self._worked[2]
 
     @property
     def note_step(self) -> str:
@@ -326,7 +330,10 @@ class BenchScreen(JobScreen):
         self._go(0)
 
     def _fill(self, number: int) -> bool:
-        """Fill in what the session gives; the place where the bench was opened comes first."""
+        """Fill in what the session gives, beside what was typed.
+
+        The step from which the bench was opened comes first.
+        """
         given = sorted(self.give(self.name_), key=lambda each: each.step != self.at)
         if not given:
             return False
@@ -334,8 +341,12 @@ class BenchScreen(JobScreen):
         offer = given[number]
         self.offered[self.name_] = number
         before = self.filled.get(self.name_, {})
-        own = {key: text for key, text in self.texts[self.name_].items() if before.get(key) != text}
-        self.texts[self.name_] = {**own, **offer.texts}
+        typed = {
+            key: text
+            for key, text in self.texts[self.name_].items()
+            if text.strip() and before.get(key) != text
+        }
+        self.texts[self.name_] = {**offer.texts, **typed}
         self.filled[self.name_] = offer.texts
         self.to[self.name_] = offer.step
         said = f"From '{offer.title}', {offer.label}"

@@ -1,0 +1,47 @@
+"""`calc` with stated uncertainties; without them its output is as it always was."""
+
+import json
+
+import pytest
+
+from inspect_tui.cli import main
+
+GIVEN = ["span=1 m", "deflection=20 mm"]
+
+
+def test_an_uncertainty_is_shown_and_given_as_data(capsys):
+    assert main(["calc", "span_tension", "force=50 ± 1 N", *GIVEN]) == 0
+    assert capsys.readouterr().out.startswith("tension = 625 ± 12 newton (625 ± 12 N)\n")
+    assert main(["calc", "span_tension", "force=50 +/- 1 N", *GIVEN, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["results"] == {
+        "tension": {"value": 625, "unit": "newton", "uncertainty": 12.5}
+    }
+
+
+def test_without_one_the_data_has_its_two_keys_alone(capsys):
+    assert main(["calc", "span_tension", "force=50 N", *GIVEN, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert list(data) == ["name", "results", "source"]
+    assert data["results"] == {"tension": {"value": 625, "unit": "newton"}}
+
+
+def test_it_is_in_the_unit_that_is_asked_for(capsys):
+    given = ["calc", "toe", "front=1006 ± 1 mm", "rear=1000 mm", "base=1 m", "--in", "mm"]
+    assert main([*given, "--json"]) == 0
+    toe = json.loads(capsys.readouterr().out)["results"]["toe"]
+    assert toe["unit"] == "millimeter"
+    assert (toe["value"], toe["uncertainty"]) == pytest.approx((6, 1))
+
+
+def test_words_and_lists_have_none(capsys):
+    assert main(["calc", "conformance", "value=13 ± 1", "uncertainty=1", "min=10", "--json"]) == 0
+    results = json.loads(capsys.readouterr().out)["results"]
+    assert results["verdict"] == {"value": "pass", "unit": None}
+    assert results["probability"]["unit"] == ""
+
+
+def test_a_wrong_uncertainty_ends_with_one_sentence(capsys):
+    assert main(["calc", "span_tension", "force=50 N ± 1 mm", *GIVEN]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == "" and "another kind" in captured.err
+    assert len(captured.err.splitlines()) == 1
