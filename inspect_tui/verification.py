@@ -178,10 +178,21 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     checked = signatures.check(entries, asked.signers)
     problems += [one.problem for one in checked if one.problem]
     said += [one.words for one in checked if not one.problem]
+    for joined, whole in fork.copies(entries):
+        theirs = signatures.check(whole, asked.signers)
+        where = f"In the copy that entry {joined.n} carries: "
+        problems += [where + one.problem for one in theirs if one.problem]
+        said += [where + one.words for one in theirs if not one.problem]
+        checked += theirs
     if asked.signers is not None and not checked:
         problems.append("The log carries no signature that could be checked.")
     if asked.seal:
         holds, words = compared(entries, signed, asked.seal)
+        for joined, whole in () if holds else fork.copies(entries):
+            theirs_signed = next((entry for entry in whole if entry.kind == "signed"), None)
+            if theirs_signed is not None and _holds(whole, asked.seal):
+                holds, words = compared(whole, theirs_signed, asked.seal)
+                words = f"In the copy that entry {joined.n} carries: {words}"
         (said if holds else problems).append(words)
     return Verified(
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,

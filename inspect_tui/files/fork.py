@@ -169,6 +169,23 @@ def all_carried(entries: Sequence[Entry], depth: int = 0) -> Iterator[Entry]:
             yield from all_carried(others, depth + 1)
 
 
+def copies(entries: Sequence[Entry], depth: int = 0) -> Iterator[tuple[Entry, tuple[Entry, ...]]]:
+    """Each `joined` entry with the whole copy that it stands for: the common entries and its own.
+
+    What doesn't hold is passed over; `problems` names it.
+    """
+    for entry in entries:
+        if entry.kind != "joined" or depth >= DEEPEST:
+            continue
+        try:
+            others = carried(entry)
+        except BadInput:
+            continue
+        whole = (*(each for each in entries if each.n <= entry.get("common")), *others)
+        yield entry, whole
+        yield from copies(whole, depth + 1)
+
+
 def problems(entries: Sequence[Entry], before: Sequence[Entry] = (), depth: int = 0) -> list[str]:
     """What is wrong with the copies that these entries carry, one sentence each.
 
