@@ -31,6 +31,8 @@ REQUIRED: dict[str, tuple[str, ...]] = {
 
 # Raw, these would move a terminal's cursor or end a line for some programs that list the file.
 _ESCAPED_TOO = re.compile("[\x80-\x9f\u2028\u2029\ufeff]")
+# Nothing in it has to be escaped, as in nearly every text of a log.
+_PLAIN = re.compile('[^\x00-\x1f"\\\\\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff]*')
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _INTEGERS = range(-(2**63), 2**63)
 
@@ -118,6 +120,8 @@ def _moment(value: datetime) -> str:
 
 
 def _text(value: str) -> str:
+    if _PLAIN.fullmatch(value):
+        return f'"{value}"'
     line = tomli_w.dumps({"k": str(value)}).removeprefix("k = ").removesuffix("\n")
     return _ESCAPED_TOO.sub(lambda found: f"\\u{ord(found[0]):04x}", line)
 
@@ -194,7 +198,24 @@ def _faults_of_form(keys: dict[str, Any], text: str) -> list[str]:
     return faults
 
 
+def _plainly_right(keys: dict[str, Any]) -> bool:
+    """Whether nothing is off in the keys of an entry, as in nearly all: seen at a glance."""
+    at, kind = keys.get("at"), keys.get("kind")
+    return (
+        _is_place(keys.get("n"))
+        and type(kind) is str
+        and type(keys.get("by")) is str
+        and type(at) is datetime
+        and at.tzinfo is not None
+        and "seal" not in keys
+        and kind != "opened"
+        and all(type(keys.get(key)) is str for key in REQUIRED.get(kind, ()))
+    )
+
+
 def _faults_of_keys(keys: dict[str, Any]) -> list[str]:
+    if _plainly_right(keys):
+        return []
     faults = []
     if missing := [key for key in OWN_KEYS if key not in keys]:
         faults.append(f"lacks {_listed(missing)}")
