@@ -251,3 +251,20 @@ def test_a_broken_log_here_takes_nothing(carried, run, there, other, tmp_path):
     assert ran.status == 1
     assert "that is here doesn't verify" in ran.err
     assert path.read_bytes() == before
+
+
+def test_a_signature_of_the_other_side_is_checked_in_the_joined_log(
+    carried, run, there, other, tmp_path
+):
+    from tests.ssh_keys import make_key
+
+    make_key(tmp_path / "key")
+    forked(carried, run, there)
+    signing = ("--by", "B. Other", "--accept-open", "as it is", "--key", tmp_path / "key")
+    ran = whole(there("sign", carried, *signing))
+    seal = ran.out.partition("Seal ")[2].splitlines()[0]
+    whole(run("join", carried, other.log(carried), "--by", "R. Tester"))
+    ran = whole(run("verify", carried, "--seal", seal))
+    assert "carries a good signature by the key" in ran.out
+    assert ran.out.count("In the copy that entry") == 2
+    assert run("verify", carried, "--seal", "0" * 16).status == 1
