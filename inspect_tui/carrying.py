@@ -169,13 +169,17 @@ def incoming(path: Path) -> bundles.Bundle:
     return bundles.Bundle(path, (copy,))
 
 
-def _here(places: Places, session: str) -> Here | None:
+def _here(places: Places, one: Copy) -> Here | None:
+    """The log here of the same session, also where its file was renamed."""
     try:
-        path = places.log(session)
+        path = places.log(one.session)
     except BadInput as error:
         raise Refused(error.message, error.hint) from None
     if not is_file(path):
-        return None
+        renamed = next((each for each in list_sessions(places) if _begins_alike(each, one)), None)
+        if renamed is None:
+            return None
+        path = renamed
     data = bytes_of(path, "log")
     contents = contents_of(data, path.name)
     if contents.problems:
@@ -186,33 +190,40 @@ def _here(places: Places, session: str) -> Here | None:
     return Here(path, data[: len(data) - len(contents.torn)], contents.entries)
 
 
+def _begins_alike(path: Path, one: Copy) -> bool:
+    rest = fork.rest_after(one.data, one.entries[0])
+    first = one.data[: len(one.data) - len(rest)]
+    return bytes_of(path, "log", len(first)) == first
+
+
 def _act_for(places: Places, one: Copy, name: str) -> Callable[[], str]:
     """What taking this log comes to, decided before anything is written."""
-    here = _here(places, one.session)
+    here = _here(places, one)
     if here is None:
         return lambda: _bring(places.log(one.session), one)
+    session = here.path.stem
     compared = fork.compare(here.entries, one.entries)
     match compared.relation:
         case "same":
-            return lambda: f"{one.session} is here already, entry for entry."
+            return lambda: f"{session} is here already, entry for entry."
         case "longer here" | "carried here":
             more = len(compared.here)
-            return lambda: f"{one.session} is here already, with {more} entries more."
+            return lambda: f"{session} is here already, with {more} entries more."
         case "longer there":
             return lambda: _extend(here.path, one)
         case "carried there" if not _signed(one.entries):
             return lambda: _give_way(here, one)
         case "carried there":
             raise Refused(
-                f"{one.session} was signed off there before it was joined with what is here, so "
+                f"{session} was signed off there before it was joined with what is here, so "
                 "what is here would count for nothing in it; nothing was taken.",
-                f"To go on from both: inspect-tui join {one.session} {name} --by NAME",
+                f"To go on from both: inspect-tui join {session} {name} --by NAME",
             )
     raise Refused(
         "\n".join(
             (
-                *parting(one.session, compared, name),
-                f"To make one log of both: inspect-tui join {one.session} {name} --by NAME",
+                *parting(session, compared, name),
+                f"To make one log of both: inspect-tui join {session} {name} --by NAME",
             )
         )
     )
@@ -330,11 +341,11 @@ def join(
     """
     by = wanted("who joins them", by)
     coming = incoming(path)
-    other = next((one for one in coming.logs if one.session == session), None)
-    if other is None:
-        raise Refused(f"{path.name} holds no copy of the session {session}.")
     with log.Writer.open(places.log(session)) as writer:
         here = writer.contents.entries
+        other = next((one for one in coming.logs if one.session == here[0].get("session")), None)
+        if other is None:
+            raise Refused(f"{path.name} holds no copy of the session {session}.")
         compared = fork.compare(here, other.entries)
         if compared.relation in ("same", "longer here", "carried here"):
             return (f"Nothing to join: {session} here has all that is in {path.name}.",)
