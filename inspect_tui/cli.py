@@ -204,6 +204,6 @@ def _run(arguments: Sequence[str]) -> int:
         return int(leaving.code or 0)
     from inspect_tui import commands
 
-    status: int = commands.COMMANDS[given.command](given)
+    status = commands.command(given.command)(given)
     sys.stdout.flush()
     return status

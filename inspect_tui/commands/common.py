@@ -8,11 +8,13 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from inspect_tui.core.readings import clean
 from inspect_tui.files.places import Places, store
-from inspect_tui.inspection import Inspection
+
+if TYPE_CHECKING:
+    from inspect_tui.inspection import Inspection
 
 
 def now() -> datetime:
@@ -45,6 +47,9 @@ def show_json(data: Any) -> None:
 @contextmanager
 def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspection]:
     """The session that the command names; what has to be said about its log goes to stderr."""
+    # Late: the commands that open the screens share this module and draw before they open a log.
+    from inspect_tui.inspection import Inspection
+
     inspection = Inspection.open(
         places(given), given.session, now, write=write, by=clean(getattr(given, "by", ""))
     )

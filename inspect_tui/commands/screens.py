@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-from inspect_tui import listing
 from inspect_tui.commands.common import now, places
 from inspect_tui.core.readings import clean
 from inspect_tui.errors import BadInput
@@ -24,6 +23,8 @@ def walk(given: argparse.Namespace) -> int:
     store = places(given)
     session = given.session
     if session is None:
+        from inspect_tui import listing
+
         left = [line for line in listing.sessions(store) if line.state == "open"]
         if not left:
             raise BadInput(

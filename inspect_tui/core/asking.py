@@ -19,34 +19,10 @@ from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import Judged
 from inspect_tui.core.session import Recorded, Session
 from inspect_tui.core.spread_of_error import Measured
+from inspect_tui.core.targets import Preview, Target
 from inspect_tui.errors import BadInput, InspectError
 
-
-@dataclass(frozen=True, slots=True)
-class Target:
-    """Which reading: step, reading, cylinder (None where the step is not per cylinder)."""
-
-    step: str
-    reading: str
-    cylinder: str | None = None
-
-    def __str__(self) -> str:
-        return f"{self.step}.{self.reading}" + (
-            "" if self.cylinder is None else f"@{self.cylinder}"
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What a typed text would be, not entered yet. `error` is set where it can't be taken."""
-
-    shown: str = ""
-    """As understood: `31.75 mm`, `yes`."""
-    value: object = None
-    judged: Judged | None = None
-    question: str = ""
-    """A probable slip of the unit or the decimal point."""
-    error: str = ""
+__all__ = ["Asked", "Asking", "Preview", "Target", "logged", "near"]
 
 
 @dataclass(frozen=True, slots=True)

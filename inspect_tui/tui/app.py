@@ -8,41 +8,48 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Iterable
 from datetime import datetime
-from typing import ClassVar
+from importlib import import_module
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from inspect_tui.core import filling
 from inspect_tui.core.entries import Phase
-from inspect_tui.core.filling import Offer
 from inspect_tui.core.results import Zone
-from inspect_tui.errors import InspectError
+from inspect_tui.core.targets import Preview, Target
+from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection, Preview, Target
 from inspect_tui.tui import terminal, themes
 from inspect_tui.tui.guard import fault
 from inspect_tui.tui.requests import Request
-from inspect_tui.tui.screens.compare import CompareScreen
-from inspect_tui.tui.screens.export import ExportScreen
-from inspect_tui.tui.screens.findings import FindingsScreen
-from inspect_tui.tui.screens.help import HelpScreen
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
-from inspect_tui.tui.screens.sign import SignScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.screens.walk import WalkScreen
 from inspect_tui.tui.stock import Stocktaken, take_stock
 from inspect_tui.tui.view import Outcome, View
 
-OVER_THE_WALK: dict[str, Callable[[InspectApp, View], Screen[None]]] = {
-    "findings": lambda app, view: FindingsScreen(app, view),
-    "compare": lambda app, view: CompareScreen(app, view),
-    "sign": lambda app, view: SignScreen(app, view),
-    "export": lambda app, view: ExportScreen(app, view),
+if TYPE_CHECKING:
+    from inspect_tui.core.filling import Offer
+    from inspect_tui.core.pictures import Thumbnail
+    from inspect_tui.inspection import Inspection
+
+OVER_THE_WALK = {
+    "findings": "FindingsScreen",
+    "compare": "CompareScreen",
+    "sign": "SignScreen",
+    "export": "ExportScreen",
 }
+"""Screens over the walk, by the module's name; imported when they are opened."""
+
+
+def over_the_walk(name: str, app: InspectApp, view: View) -> JobScreen:
+    """A screen over the walk, which stays below."""
+    module = import_module(f"inspect_tui.tui.screens.{name}")
+    screen: JobScreen = getattr(module, OVER_THE_WALK[name])(app, view)
+    return screen
 
 
 class InspectApp(App[int]):
@@ -66,6 +73,7 @@ class InspectApp(App[int]):
     ) -> None:
         super().__init__()
         self.places = places
+        self._own_places = places
         self.now = now
         self.by = by
         self.demo = demo
@@ -144,6 +152,8 @@ class InspectApp(App[int]):
 
     @on(NewSessionScreen.Wanted)
     def _new(self, event: NewSessionScreen.Wanted) -> None:
+        from inspect_tui.inspection import Inspection
+
         try:
             inspection = Inspection.new(
                 self.places, event.checklist, event.machine, event.by, self.now
@@ -164,6 +174,8 @@ class InspectApp(App[int]):
         walk.call_after_refresh(self._open, session, walk)
 
     def _open(self, session: str, walk: WalkScreen) -> None:
+        from inspect_tui.inspection import Inspection
+
         self._close()
         said: tuple[str, ...] = ()
         try:
@@ -196,7 +208,13 @@ class InspectApp(App[int]):
     def _view(self, said: tuple[str, ...] = ()) -> View:
         held = self.inspection
         assert held is not None
-        return View(held.results, held.session, held.read_only, said + tuple(held.said))
+        return View(held.results, held.session, held.read_only, said + tuple(held.said), self.demo)
+
+    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
+        """A photo of this session, small enough for so many pixels."""
+        if self.inspection is None:
+            raise Refused("No session is open.")
+        return self.inspection.picture(photo, width, height)
 
     def submit(self, request: Request) -> Outcome:
         """Do what a screen asks, then hand every screen what follows from it."""
@@ -236,6 +254,8 @@ class InspectApp(App[int]):
     @on(Open)
     def _other_screen(self, event: Open) -> None:
         if event.name == "help" and isinstance(self.screen, JobScreen):
+            from inspect_tui.tui.screens.help import HelpScreen
+
             screen = self.screen
             self.push_screen(HelpScreen(screen.HELP_TITLE, screen.HELP_TEXT, screen.ACTIONS))
         elif event.name == "sessions":
@@ -245,7 +265,7 @@ class InspectApp(App[int]):
         elif event.name.startswith("step:") and isinstance(self.screen, WalkScreen):
             self.screen.go_to_step(event.name.removeprefix("step:"))
         elif event.name in OVER_THE_WALK and self.inspection is not None:
-            self.push_screen(OVER_THE_WALK[event.name](self, self._view()))
+            self.push_screen(over_the_walk(event.name, self, self._view()))
 
     def _bench(self) -> None:
         """The bench, filled from the session where one is open."""
@@ -257,11 +277,15 @@ class InspectApp(App[int]):
 
     def _given(self, calculation: str) -> tuple[Offer, ...]:
         """What the open session gives for a calculation's fields."""
+        from inspect_tui.core import filling
+
         held = self.inspection
         return () if held is None else filling.offers(held.evaluation, calculation)
 
     def _leave_session(self) -> None:
         self._close()
+        if self.places != self._own_places:
+            self.places, self.demo = self._own_places, False
         while len(self.screen_stack) > 2:
             self.pop_screen()
         self.look_at_stock()

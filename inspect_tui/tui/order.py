@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import AS_LEFT, Phase
 from inspect_tui.core.results import Results, StepResult
-from inspect_tui.inspection import Target
+from inspect_tui.core.targets import Target
 
 
 def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:

@@ -7,10 +7,13 @@ applies it, and every screen is drawn from the new frozen results.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.entries import Phase
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.core.targets import Target
+
+if TYPE_CHECKING:
+    from inspect_tui.inspection import Inspection
 
 
 class Request(Protocol):

@@ -6,7 +6,6 @@ from textual.message import Message
 
 from inspect_tui.errors import InspectError
 from inspect_tui.files.places import Places
-from inspect_tui.inspection import checklists, machines, sessions
 from inspect_tui.tui.view import Stock
 
 
@@ -20,6 +19,9 @@ class Stocktaken(Message):
 
 def take_stock(places: Places) -> Stock:
     """Sessions, checklists and machine sheets; a store that can't be read says why."""
+    # Late: it brings the whole thinking, which the first picture should not wait for.
+    from inspect_tui.listing import checklists, machines, sessions
+
     where = str(places.store)
     try:
         return Stock(

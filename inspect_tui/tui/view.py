@@ -6,13 +6,17 @@ Everything here is frozen; after each entry the app hands every screen a new `Vi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.entries import Phase
 from inspect_tui.core.results import Results, Zone
 from inspect_tui.core.session import Session
-from inspect_tui.inspection import DefinitionLine, Preview, SessionLine, Target
+from inspect_tui.core.targets import Preview, Target
 from inspect_tui.tui.requests import Request
+
+if TYPE_CHECKING:
+    from inspect_tui.core.pictures import Thumbnail
+    from inspect_tui.listing import DefinitionLine, SessionLine
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,8 @@ class View:
     read_only: bool = False
     said: tuple[str, ...] = ()
     """What has to be said on opening: a torn tail that was moved, broken entries."""
+    demo: bool = False
+    """Whether this is the demonstration, in a store of its own."""
 
     @property
     def signed(self) -> bool:
@@ -78,4 +84,12 @@ class Desk(Protocol):
 
     def zone(self, target: Target, phase: Phase) -> Zone | None:
         """The limits that a reading is held against; None where it has none."""
+        ...
+
+    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
+        """A photo of this session, small enough for so many pixels.
+
+        Raises:
+            BadInput: it is missing, was changed, or can't be shown.
+        """
         ...

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual import on
@@ -14,10 +14,12 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.inspection import DefinitionLine
 from inspect_tui.tui.look import ASKED, DIM, FAIL, line, spanned
 from inspect_tui.tui.view import Stock
 from inspect_tui.tui.widgets.title_block import TitleBlock
+
+if TYPE_CHECKING:
+    from inspect_tui.listing import DefinitionLine
 
 QUESTIONS = ("Which checklist?", "Which machine?", "Who does the inspection?")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual import on
@@ -14,11 +14,13 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.inspection import SessionLine
 from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
 from inspect_tui.tui.screens.job import Open
 from inspect_tui.tui.view import Stock
 from inspect_tui.tui.widgets.title_block import TitleBlock
+
+if TYPE_CHECKING:
+    from inspect_tui.listing import SessionLine
 
 NEW, DEMO = "new", "demo"
 

@@ -12,7 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
 from inspect_tui.core.results import StepResult
-from inspect_tui.inspection import Target
+from inspect_tui.core.targets import Target
 from inspect_tui.tui import order
 from inspect_tui.tui.actions import Action, bindings
 from inspect_tui.tui.guard import guarded

@@ -6,7 +6,7 @@ from rich.text import Text
 
 from inspect_tui.core import wording
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT
-from inspect_tui.inspection import Target
+from inspect_tui.core.targets import Target
 from inspect_tui.tui import order
 from inspect_tui.tui.look import FAIL, UNCERTAIN, line
 from inspect_tui.tui.requests import Move, RecordAll

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from inspect_tui.core import wording
 from inspect_tui.core.results import Results
 from inspect_tui.core.session import Session
-from inspect_tui.inspection import Target
+from inspect_tui.core.targets import Target
 from inspect_tui.tui.look import line
 from inspect_tui.tui.requests import Addendum, AddStep, Find, NoteAt, Request, SetConditions, Skip
 

@@ -10,7 +10,7 @@ from rich.text import Text
 from textual import events
 
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
-from inspect_tui.inspection import Target
+from inspect_tui.core.targets import Target
 from inspect_tui.tui import order
 from inspect_tui.tui.guard import guarded
 from inspect_tui.tui.look import FAIL, PASS, UNCERTAIN, line

@@ -13,7 +13,7 @@ from inspect_tui.core.checklist import Reading
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.results import Results, StepResult, Zone
 from inspect_tui.core.strip import StripMark, mark
-from inspect_tui.inspection import Preview, Target
+from inspect_tui.core.targets import Preview, Target
 from inspect_tui.tui.look import (
     ASKED,
     DIM,

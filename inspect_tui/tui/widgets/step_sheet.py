@@ -14,7 +14,7 @@ from inspect_tui.core.checklist import Derived, Reading
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.readings import show
 from inspect_tui.core.results import DerivedRow, ReadingRow, Results, StepResult
-from inspect_tui.inspection import Target
+from inspect_tui.core.targets import Target
 from inspect_tui.tui.look import (
     ASKED,
     DIM,
