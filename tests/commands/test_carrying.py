@@ -268,3 +268,21 @@ def test_a_signature_of_the_other_side_is_checked_in_the_joined_log(
     assert "carries a good signature by the key" in ran.out
     assert ran.out.count("In the copy that entry") == 2
     assert run("verify", carried, "--seal", "0" * 16).status == 1
+
+
+def test_a_session_whose_file_was_renamed_here_is_known(carried, run, there, other, tmp_path):
+    renamed = other.log("old-sledge")
+    other.log(carried).rename(renamed)
+    whole(run("note", carried, "belt", "more"))
+    whole(run("bundle", carried, "-o", tmp_path / "more.zip"))
+    assert "goes on with 1 entries more" in whole(there("take", tmp_path / "more.zip")).out
+    assert [path.name for path in other.sessions.glob("*.toml")] == [renamed.name]
+    whole(there("note", "old-sledge", "belt", "there"))
+    whole(run("note", carried, "belt", "here"))
+    ran = there("take", tmp_path / "more.zip")
+    assert "with 1 entries more" in whole(ran).out
+    whole(run("bundle", carried, "-o", tmp_path / "fork.zip"))
+    ran = there("take", tmp_path / "fork.zip")
+    assert "inspect-tui join old-sledge" in ran.err
+    whole(there("join", "old-sledge", tmp_path / "fork.zip", "--by", "B. Other"))
+    assert whole(there("verify", "old-sledge"))
