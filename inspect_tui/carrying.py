@@ -208,7 +208,7 @@ def _act_for(places: Places, one: Copy, name: str) -> Callable[[], str]:
             return lambda: f"{session} is here already, entry for entry."
         case "longer here" | "carried here":
             more = len(compared.here)
-            return lambda: f"{session} is here already, with {more} entries more."
+            return lambda: f"{session} is here already, with {_count(more)} more."
         case "longer there":
             return lambda: _extend(here.path, one)
         case "carried there" if not _signed(one.entries):
@@ -233,22 +233,26 @@ def _signed(entries: Sequence[Entry]) -> Entry | None:
     return next((entry for entry in entries if entry.kind == "signed"), None)
 
 
+def _count(entries: int) -> str:
+    return "1 entry" if entries == 1 else f"{entries} entries"
+
+
 def _bring(path: Path, one: Copy) -> str:
     log.bring_in(path, one.data)
-    return f"{one.session} was taken: {len(one.entries)} entries."
+    return f"{one.session} was taken: {_count(len(one.entries))}."
 
 
 def _extend(path: Path, one: Copy) -> str:
     with log.Writer.open(path) as writer:
         count = writer.extend(one.data)
         mended = f" {writer.mended}" if writer.mended else ""
-    return f"{one.session} goes on with {count} entries more.{mended}"
+    return f"{path.stem} goes on with {_count(count)} more.{mended}"
 
 
 def _give_way(here: Here, one: Copy) -> str:
     aside = log.give_way(here.path, here.data, one.data)
     return (
-        f"{one.session} was joined elsewhere with all that is here, and goes on as the joined "
+        f"{here.path.stem} was joined elsewhere with all that is here, and goes on as the joined "
         f"log; what stood here is kept in {aside.name}."
     )
 
@@ -376,8 +380,8 @@ def _join(writer: log.Writer, compared: Compared, other: Copy, by: str, at: date
     again = [Entry(-1, one.kind, at, one.by, one.keys) for one in joint.entries]
     writer.append([joined, *again])
     said = [
-        f"Joined after entry {common.n}: {len(compared.here)} entries here, "
-        f"{len(compared.there)} there; {len(again)} were written again."
+        f"Joined after entry {common.n}: {_count(len(compared.here))} here, "
+        f"{len(compared.there)} there; written again: {len(again)}."
     ]
     if _signed(writer.contents.entries):
         said.append(
