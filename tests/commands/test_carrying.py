@@ -71,9 +71,9 @@ def test_a_machines_sessions_go_together(session, run, there, tmp_path):
 def test_a_copy_that_goes_on_there_is_taken_back(carried, run, there, definitions, other, tmp_path):
     whole(there("note", carried, "belt", "from there", "--by", "B. Other"))
     whole(there("bundle", carried, "-o", tmp_path / "back.zip"))
-    assert "goes on with 1 entries more" in whole(run("take", tmp_path / "back.zip")).out
+    assert "goes on with 1 entry more" in whole(run("take", tmp_path / "back.zip")).out
     assert definitions.log(carried).read_bytes() == other.log(carried).read_bytes()
-    assert "with 1 entries more" in whole(run("take", tmp_path / "first.zip")).out
+    assert "with 1 entry more" in whole(run("take", tmp_path / "first.zip")).out
 
 
 def test_another_definition_under_the_same_id_stays(carried, there, run, other, tmp_path):
@@ -275,12 +275,12 @@ def test_a_session_whose_file_was_renamed_here_is_known(carried, run, there, oth
     other.log(carried).rename(renamed)
     whole(run("note", carried, "belt", "more"))
     whole(run("bundle", carried, "-o", tmp_path / "more.zip"))
-    assert "goes on with 1 entries more" in whole(there("take", tmp_path / "more.zip")).out
+    assert "goes on with 1 entry more" in whole(there("take", tmp_path / "more.zip")).out
     assert [path.name for path in other.sessions.glob("*.toml")] == [renamed.name]
     whole(there("note", "old-sledge", "belt", "there"))
     whole(run("note", carried, "belt", "here"))
     ran = there("take", tmp_path / "more.zip")
-    assert "with 1 entries more" in whole(ran).out
+    assert "with 1 entry more" in whole(ran).out
     whole(run("bundle", carried, "-o", tmp_path / "fork.zip"))
     ran = there("take", tmp_path / "fork.zip")
     assert "inspect-tui join old-sledge" in ran.err
