@@ -36,7 +36,7 @@ def tell(text: str) -> None:
 def show(text: str) -> None:
     """A result, on stdout; nothing in it reaches the terminal as a code."""
     for line in text.splitlines() or [""]:
-        print(clean(line) if line.strip() else "")
+        print(" " * (len(line) - len(line.lstrip(" "))) + clean(line) if line.strip() else "")
 
 
 def show_json(data: Any) -> None:

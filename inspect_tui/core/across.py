@@ -142,7 +142,7 @@ def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
         for attribute in attributes
         if len(set(attribute.expected)) > 1 and attribute.found != attribute.expected
     ]
-    parts = ", ".join(attribute.reading.label.lower() for attribute in told)
+    parts = ", ".join(attribute.reading.label for attribute in told)
     if outcome.pairs:
         pairs = " and ".join(
             f"{cylinders[one]} and {cylinders[other]}" for one, other in outcome.pairs
