@@ -36,6 +36,7 @@ SAME = {
     "slides-lift.height": "4 mm", "fuel-pump.start-pressure": "35 kPa",
     "fuel-pump.end-pressure": "34.5 kPa", "premix.fuel": "20 L", "premix.oil": "410 mL",
     "compression.pressure": "885 kPa", "compression.pulls": "7",
+    "leak-down.loss": "8 %",
     "pressure-test.start-pressure": "34 kPa", "pressure-test.end-pressure": "33.5 kPa",
     "pressure-test.held": "5:00", "cooling-pressure.start-pressure": "90 kPa",
     "cooling-pressure.end-pressure": "89.5 kPa", "cooling-pressure.held": "3:00",
