@@ -56,7 +56,7 @@ def too_deep(
 
     Args:
         values: The derived values of the whole checklist.
-        many: Whether a value has one result per cylinder.
+        many: Whether a value has one result per cylinder; one that is not in it hasn't.
     """
     inner = {
         place: [(name.step, name.id) for name in found.uses if (name.step, name.id) in values]
@@ -74,7 +74,7 @@ def too_deep(
         amount, depth = len(values[place].uses) + 1, 0
         for other in inner[place]:
             if other in work:
-                times = OF_MANY if many[other] and not many[place] else 1
+                times = OF_MANY if many.get(other) and not many.get(place) else 1
                 amount += times * work[other][0]
                 depth = max(depth, work[other][1] + 1)
         if amount > MOST_WORK or depth > DEEPEST:

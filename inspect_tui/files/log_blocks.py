@@ -29,10 +29,12 @@ REQUIRED: dict[str, tuple[str, ...]] = {
 }
 """The texts that an entry of a kind can't be understood without."""
 
-# Raw, these would move a terminal's cursor or end a line for some programs that list the file.
-_ESCAPED_TOO = re.compile("[\x80-\x9f\u2028\u2029\ufeff]")
+# Raw, these would move a terminal's cursor, end a line for some programs that list the file, turn
+# the writing, or not be seen.
+_ACTING = r"\x80-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff"
+_ESCAPED_TOO = re.compile(f"[{_ACTING}]")
 # Nothing in it has to be escaped, as in nearly every text of a log.
-_PLAIN = re.compile('[^\x00-\x1f"\\\\\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff]*')
+_PLAIN = re.compile(rf'[^\x00-\x1f"\\\x7f\ud800-\udfff{_ACTING}]*')
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _INTEGERS = range(-(2**63), 2**63)
 

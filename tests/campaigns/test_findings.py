@@ -5,6 +5,7 @@ import warnings
 import pytest
 
 from inspect_tui.core import units
+from inspect_tui.core.definitions import compile_trusted, load_checklist
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.expression import parse
 from inspect_tui.core.wording import entry_words
@@ -19,6 +20,32 @@ from tests.campaigns.targets import START
 def test_half_a_character_in_an_expression(half):
     with pytest.raises(BadInput):
         parse(f"1 + a{half}b", {})
+
+
+def test_a_derived_value_that_rests_on_one_without_an_expression():
+    sources = """
+id = "x"
+title = "X"
+revision = 1
+[[section]]
+id = "s"
+title = "S"
+[[section.step]]
+id = "plugs"
+title = "Plugs"
+[[section.step.derived]]
+id = "gap"
+label = "Gap"
+unit = "mm"
+[[section.step.derived]]
+id = "wear"
+label = "Wear"
+value = "gap"
+unit = "mm"
+"""
+    said = load_checklist(sources, "x.toml").problems
+    assert any("value" in problem.message for problem in said)
+    assert compile_trusted(sources).steps
 
 
 @pytest.mark.parametrize("text", ("kdegC", "millidegF", "kdegC*mg"))

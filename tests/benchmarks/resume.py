@@ -1,0 +1,69 @@
+"""How long a session of 20,000 entries takes to resume, and how much memory, against its parse."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import tomllib
+from pathlib import Path
+
+from inspect_tui.files.log_reading import contents_of
+from inspect_tui.files.places import Places
+from inspect_tui.inspection import Inspection
+from tests.benchmarks.long_log import long_log, now
+from tests.benchmarks.row import Row, busy
+
+ENTRIES = 20_000
+PEAK = """
+import re, sys
+from pathlib import Path
+from inspect_tui.files.places import Places
+from inspect_tui.inspection import Inspection
+from tests.benchmarks.long_log import now
+
+def peak():
+    # Not ru_maxrss: a child takes its parent's with it.
+    found = re.search(r"VmHWM:\\s*(\\d+) kB", Path("/proc/self/status").read_text())
+    return int(found[1]) * 1024
+
+path = Path(sys.argv[1])
+places = Places(path.parent.parent)
+with Inspection.open(places, sys.argv[2], now) as short:
+    short.export("json")
+before = peak()
+with Inspection.open(places, path.stem, now):
+    print(peak() - before)
+"""
+
+
+def rows() -> list[Row]:
+    """The ratio of resuming to parsing, and of the peak of memory to the file."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = long_log(Path(folder), ENTRIES)
+        short = long_log(Path(folder), 50)
+        data = path.read_bytes()
+        text = data.decode()
+
+        def resume() -> None:
+            Inspection.open(Places(path.parent.parent), path.stem, now).close()
+
+        resume()
+        ours, parse = busy(resume, 3), busy(lambda: contents_of(data, "x"), 3)
+        plain = busy(lambda: tomllib.loads(text), 1)
+        ran = subprocess.run(
+            [sys.executable, "-c", PEAK, str(path), short.stem],
+            capture_output=True, text=True, check=True,
+        )  # fmt: skip
+    more = int(ran.stdout)
+    return [
+        Row(
+            f"resume a session of {ENTRIES:,} entries", f"{ours * 1000:.0f} ms",
+            f"{ours / parse:.2f} of reading and verifying it ({parse * 1000:.0f} ms)", "1.3",
+        ),
+        Row("", "", f"{ours / plain:.2f} of tomllib on it ({plain * 1000:.0f} ms)", "1.3"),
+        Row(
+            "memory at resuming it", f"{more / 1e6:.1f} MB more at the peak",
+            f"{more / len(data):.2f} of the file ({len(data) / 1e6:.1f} MB)", "3",
+        ),
+    ]  # fmt: skip
