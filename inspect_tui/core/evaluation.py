@@ -361,7 +361,9 @@ class Evaluation:
         unit = self.units[step.id, derived.id]
         place = (step.id, derived.id, cylinder, phase)
         if isinstance(value, Missing):
-            if not value.measured or any(self.key(leaf, phase) is None for leaf in leaves):
+            air_alone = self._air_places()
+            waits = any(self.key(leaf, phase) is None for leaf in leaves if leaf not in air_alone)
+            if not value.measured or waits:
                 return None
             judged = Judged("none", words=f"not worked out: {value.reason}")
             return DerivedRow(*place, None, unit.text, judged, value.reason)

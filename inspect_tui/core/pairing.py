@@ -28,7 +28,8 @@ def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Comp
     for name, paths in places.items():
         value = types.figure(name)
         if value is None:
-            complaints.add(paths[0], _lacking(name, machine, len(paths)), note=True)
+            what = "move" if "setting" in paths[0] else "verdict"
+            complaints.add(paths[0], _lacking(name, machine, len(paths), what), note=True)
         elif isinstance(value, tuple) and len(value) != len(machine.cylinders):
             complaints.add(
                 paths[0],
@@ -47,15 +48,15 @@ def _is_false(when: Expression, types: Types) -> bool:
     return when.evaluate(known) is False
 
 
-def _lacking(name: Name, machine: Machine, times: int) -> str:
+def _lacking(name: Name, machine: Machine, times: int, rests: str) -> str:
     sheet = f"the sheet '{shortened(machine.id)}'"
     often = f" (asked for {times} times)" if times > 1 else ""
     shown = f"{name.where}.{shortened(name.id)}"
     if name.where == "chart":
         what = "whose chart lacks" if machine.jet_chart else "has no jet chart for"
-        return f"{sheet} {what} {shown}{often}; what rests on it gets no verdict."
+        return f"{sheet} {what} {shown}{often}; what rests on it gets no {rests}."
     if name.where == "machine":
         hint = meant(name.id, map(written, machine.machine), ALIKE)
         return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"
     hint = meant(name.id, map(written, (*machine.spec, *machine.spec_text)), ALIKE)
-    return f"{sheet} has no {shown}{often}; {hint or 'what rests on it gets no verdict.'}"
+    return f"{sheet} has no {shown}{often}; {hint or f'what rests on it gets no {rests}.'}"
