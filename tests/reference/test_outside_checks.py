@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from outside_checks import LIBRARY, PUBLISHED, UNSEEN, Check, every_check, table
@@ -81,3 +82,10 @@ def test_grubbs_and_student_agree_with_the_library_to_nine_digits() -> None:
             assert t_quantile(tail, freedom) == pytest.approx(wanted, rel=1e-9, abs=1e-12)
         for value in (0.0, 0.3, 1.0, 4.0, 40.0):
             assert t_tail(value, freedom) == pytest.approx(student.sf(value, freedom), rel=1e-9)
+
+
+def test_the_guide_shows_this_table():
+    guide = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for line in table().splitlines()[2:]:
+        counts = line.split("|")[1:5]
+        assert "|".join(["", *counts, ""]) in guide, counts
