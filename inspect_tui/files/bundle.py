@@ -51,6 +51,7 @@ _NAME = re.compile(
 )
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 _CHUNK = 1 << 20
+_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 _ENCRYPTED = 0x1
 
 
@@ -121,7 +122,7 @@ def write(
                 _put(archive, MANIFEST, data, [], zipfile.ZIP_DEFLATED)
             file.flush()
             file.seek(0)
-            with path.open("xb") as out:
+            with os.fdopen(os.open(path, _NEW, 0o600), "wb") as out:
                 try:
                     _copy(file, out)
                 except BaseException:

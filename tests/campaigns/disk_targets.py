@@ -167,7 +167,12 @@ def a_bundle(rng: Random) -> bytes:
 
 KEY = "ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAIPaiv7o0Gd6p2RXMcDfzPC3Ypdx3B6zMEsUTWQXX4NoP"
 SIGNATURE = sshsig.armored(
-    sshsig.Signature(sshsig.key_of_line(KEY), "signature@inspect-tui", "sha512", b"\0" * 64)
+    sshsig.Signature(
+        sshsig.key_of_line(KEY),
+        "signature@inspect-tui",
+        "sha512",
+        b"\0\0\0\x0bssh-ed25519\0\0\0\x40" + b"\0" * 64,
+    )
 )
 
 
