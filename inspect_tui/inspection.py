@@ -224,6 +224,26 @@ class Inspection(PhotographedLog):
         self._writable()
         self._write(("caution", {"step": step or None, "text": self.caution_of(step)}))
 
+    def confirm_begin(self, step: str) -> None:
+        """The person goes on at a step that starts the engine or moves the machine.
+
+        What they were told before it, the gates that are open, is logged beside the step's own
+        caution where that was not confirmed yet.
+
+        Raises:
+            BadInput: the step begins nothing.
+        """
+        self._writable()
+        begins = self.asking.step(step).begins
+        if not begins:
+            raise BadInput(f"Step '{readings.clean(step)}' starts and moves nothing.")
+        what = "the engine runs" if begins == "start" else "the machine moves"
+        told = self.results.step(step).advice or (f"Before {what}: no safety step is open.",)
+        cautions = [" ".join(told)]
+        if self.caution_of(step) and not self.caution_confirmed(step):
+            cautions.insert(0, self.caution_of(step))
+        self._write(*(("caution", {"step": step, "text": text}) for text in cautions))
+
     def caution_confirmed(self, step: str = "") -> bool:
         """Whether it was confirmed in this session."""
         return any(caution.step == step for caution in self.session.cautions)

@@ -95,6 +95,8 @@ class SettingRow:
     unit: str
     words: str
     """The move in words, or why there is none."""
+    suggested: bool = False
+    """Whether a move is to be made now, and the reading taken again as left after it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +156,27 @@ class Charted:
     """Why there is no band: the air isn't entered, or lies outside the chart."""
 
 
+@dataclass(frozen=True, slots=True)
+class AirLine:
+    """One figure of the air that the session reckons with."""
+
+    name: str
+    """`temperature`, `qnh`, `altitude`, `relative_humidity`, `pressure`, `density`."""
+    shown: str
+    worked_out: bool = False
+    """Whether it follows from the others rather than being typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The air that the session reckons with."""
+
+    lines: tuple[AirLine, ...] = ()
+    """Only what is known."""
+    steps: frozenset[str] = frozenset()
+    """The steps that say the air or rest on it."""
+
+
 StepState = Literal["open", "done", "skipped", "not-needed"]
 
 
@@ -210,6 +233,8 @@ class Results:
     """The next move of every setting that has a value."""
     chart: Charted | None = None
     """What the jet chart says for the session's air; None where the sheet has no chart."""
+    air: Air = field(default_factory=Air)
+    """The air in force."""
 
 
 __all__ = ["Derived", "Reading"]

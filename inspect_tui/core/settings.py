@@ -56,9 +56,8 @@ def _row(
         move = units.number_in(value, unit)
     except InspectError as error:
         return SettingRow(*where, None, unit.text, f"No move can be worked out: {error.message}")
-    return SettingRow(
-        *where, move, unit.text, _words(evaluation, step, setting, cylinder, move, unit, label)
-    )
+    words, suggested = _words(evaluation, step, setting, cylinder, move, unit, label)
+    return SettingRow(*where, move, unit.text, words, suggested)
 
 
 def _words(
@@ -69,19 +68,21 @@ def _words(
     move: Number,
     unit: Unit,
     label: str,
-) -> str:
+) -> tuple[str, bool]:
+    """The move in words, and whether it is suggested."""
     size = -move if move < 0 else move
     if size == 0 or size < _least(setting.least, unit):
-        return f"{label}: less than a move is missing; measure again as left."
+        return f"{label}: less than a move is missing; measure again as left.", False
     shown = readings.show(size, unit.text, digits=3)
     zone = evaluation.zone(step, setting.id, cylinder, AS_LEFT)
     if zone is not None and limits.judge(move, zone, unit.text).verdict == "fail":
-        return (
+        said = (
             f"{label}: it would take {shown}, past what may be moved ({zone.text}): not suggested. "
             "Look for the cause first."
         )
+        return said, False
     words = (setting.more if move > 0 else setting.less) or ("Plus" if move > 0 else "Minus")
-    return f"{words.rstrip('.')}: {shown}. Then measure '{label}' again as left."
+    return f"{words.rstrip('.')}: {shown}. Then measure '{label}' again as left.", True
 
 
 def _least(least: Amount | None, unit: Unit) -> Number:

@@ -71,6 +71,8 @@ CONDITIONS: Final[dict[str, str]] = {
     "altitude": "altitude",
     "relative_humidity": "relative humidity",
 }
+WORKED_OUT: Final[dict[str, str]] = {"pressure": "air pressure", "density": "air density"}
+"""What follows from the conditions."""
 KINDS: Final[dict[str, str]] = {
     "opened": "session opened",
     "reading": "reading",

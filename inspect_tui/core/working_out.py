@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inspect_tui.core import settings
+from inspect_tui.core.air_in_force import in_force
 from inspect_tui.core.charted import charted
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
@@ -98,6 +99,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
         blocks=_blocks(steps, findings),
         settings=tuple(moves),
         chart=charted(evaluation),
+        air=in_force(evaluation),
         _rows=rows,
         _derived=derived,
     )

@@ -52,6 +52,10 @@ def over_the_walk(name: str, app: InspectApp, view: View) -> JobScreen:
     return screen
 
 
+DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
+"""Said on opening it."""
+
+
 class InspectApp(App[int]):
     """The program on the screen."""
 
@@ -190,7 +194,7 @@ class InspectApp(App[int]):
             return
         else:
             self._resume()
-            walk.show(self._view(said))
+            walk.show(self._view((*DEMO, *said) if self.demo else said))
 
     def _resume(self) -> None:
         """Log that the session goes on; a disk that is full now is said at the next entry."""
@@ -262,6 +266,10 @@ class InspectApp(App[int]):
             self._leave_session()
         elif event.name == "bench":
             self._bench()
+        elif event.name == "photos" and isinstance(self.screen, WalkScreen):
+            from inspect_tui.tui.screens.photos import PhotosScreen
+
+            self.push_screen(PhotosScreen(self, self._view(), self.screen.at))
         elif event.name.startswith("step:") and isinstance(self.screen, WalkScreen):
             self.screen.go_to_step(event.name.removeprefix("step:"))
         elif event.name in OVER_THE_WALK and self.inspection is not None:

@@ -6,11 +6,12 @@ how a gauge is carried along the engine.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import AS_LEFT, Phase
-from inspect_tui.core.results import Results, StepResult
+from inspect_tui.core.results import Results, SettingRow, StepResult
 from inspect_tui.core.targets import Target
 
 
@@ -60,6 +61,67 @@ def next_target(results: Results, at: Target | None, step: str, phase: Phase) ->
         if wants_as_left(results, target):
             return target
     return None
+
+
+def move_at(results: Results, at: Target | None) -> SettingRow | None:
+    """The next move of the setting that a reading belongs to."""
+    return next(
+        (
+            row
+            for row in results.settings
+            if at is not None
+            and (row.step, row.reading, row.cylinder) == (at.step, at.reading, at.cylinder)
+        ),
+        None,
+    )
+
+
+def move_after(results: Results, at: Target) -> tuple[SettingRow, list[str]] | None:
+    """The move that is suggested since `at` was read, and every reading that it rests on."""
+    step = results.step(at.step).step
+    for setting in step.setting:
+        row = move_at(results, Target(at.step, setting.reading, at.cylinder))
+        named = [
+            reading.id
+            for reading in step.readings
+            if reading.id == setting.reading or _names(setting.move, reading.id)
+        ]
+        if row is not None and row.suggested and at.reading in named:
+            return row, named
+    return None
+
+
+def measured_again(results: Results, at: Target) -> Target | None:
+    """What is measured again as left after a move that `at` leads to; None where none is left.
+
+    A move that rests on several readings of the step (left and right) wants all of them anew; the
+    one that was taken longest ago is asked.
+    """
+    found = move_after(results, at)
+    if found is None:
+        return None
+    _, named = found
+    taken = [results.row(at.step, reading, at.cylinder, AS_LEFT) for reading in named]
+    ages = [-1 if row is None else row.n for row in taken]
+    return Target(at.step, named[ages.index(min(ages))], at.cylinder)
+
+
+def _names(expression: str, reading: str) -> bool:
+    """Whether a setting's move says this reading of its own step."""
+    name = re.escape(reading.replace("-", "_"))
+    return re.search(rf"(?<![\w.'\"]){name}(?![\w.(])", expression) is not None
+
+
+def to_be_left(results: Results, step: str, last: Target | None) -> Target | None:
+    """Where the cursor goes on turning to as left: where a move was made, else `first_in`."""
+    found = None if last is None else move_after(results, last)
+    if found is not None:
+        return Target(found[0].step, found[0].reading, found[0].cylinder)
+    for target in targets(results.step(step).step, results.machine.cylinders):
+        row = move_at(results, target)
+        if row is not None and row.suggested:
+            return target
+    return first_in(results, step, AS_LEFT)
 
 
 def first_in(results: Results, step: str, phase: Phase) -> Target | None:

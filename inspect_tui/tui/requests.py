@@ -7,9 +7,11 @@ applies it, and every screen is drawn from the new frozen results.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.entries import Phase
+from inspect_tui.core.pictures import typed_file
 from inspect_tui.core.targets import Target
 
 if TYPE_CHECKING:
@@ -132,6 +134,33 @@ class ConfirmCaution:
         """Log it, once a session."""
         inspection.confirm_caution(self.step)
         return ()
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmBegin:
+    """Go on at a step that starts the engine or moves the machine."""
+
+    step: str
+
+    def apply(self, inspection: Inspection) -> tuple[str, ...]:
+        """Log what the person was told before it."""
+        inspection.confirm_begin(self.step)
+        return ()
+
+
+@dataclass(frozen=True, slots=True)
+class AttachPhoto:
+    """A picture's file to a step."""
+
+    step: str
+    path: str
+    cylinder: str | None = None
+
+    def apply(self, inspection: Inspection) -> tuple[str, ...]:
+        """Take it into the store."""
+        path = typed_file(self.path)
+        file = Path(self.path.strip() if path is None else path).expanduser()
+        return inspection.photo(self.step, file, self.cylinder)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeVar
+
 from textual.message import Message
 
 from inspect_tui.errors import InspectError
 from inspect_tui.files.places import Places
 from inspect_tui.tui.view import Stock
+
+Line = TypeVar("Line")
 
 
 class Stocktaken(Message):
@@ -18,14 +23,20 @@ class Stocktaken(Message):
 
 
 def take_stock(places: Places) -> Stock:
-    """Sessions, checklists and machine sheets; a store that can't be read says why."""
+    """Sessions, checklists and machine sheets; what can't be read says why, the rest is there."""
     # Late: it brings the whole thinking, which the first picture should not wait for.
     from inspect_tui.listing import checklists, machines, sessions
 
-    where = str(places.store)
-    try:
-        return Stock(
-            tuple(sessions(places)), tuple(checklists(places)), tuple(machines(places)), where=where
-        )
-    except (InspectError, OSError) as error:
-        return Stock(trouble=str(error), where=where)
+    trouble: list[str] = []
+
+    def listed(what: Callable[[Places], list[Line]]) -> tuple[Line, ...]:
+        try:
+            return tuple(what(places))
+        except FileNotFoundError:
+            return ()  # a store that isn't there yet, or a folder that was taken away
+        except (InspectError, OSError) as error:
+            trouble.append(str(error))
+            return ()
+
+    left, lists, sheets = listed(sessions), listed(checklists), listed(machines)
+    return Stock(left, lists, sheets, " ".join(dict.fromkeys(trouble)), str(places.store))

@@ -21,6 +21,7 @@ from inspect_tui.tui.actions import Action, bindings
 from inspect_tui.tui.look import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
 from inspect_tui.tui.screens.scrolled import SCROLLING, ScrolledScreen
 from inspect_tui.tui.view import View
+from inspect_tui.tui.widgets.air_sheet import air_line, band, chart_table
 from inspect_tui.tui.widgets.step_sheet import out_of_family, shown_value, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -68,15 +69,19 @@ class CompareScreen(ScrolledScreen):
         for finding in noticed:
             mark, said, colour = finding_state(finding)
             parts.append(Text(f"{mark} {line(finding.text)} ({said})", style=colour))
-            parts += [words(f"    {each}", DIM) for each in finding.evidence]
+            parts += [Text("    ").append_text(words(each, DIM)) for each in finding.evidence]
         tables = [
             self._table(results, result) for result in results.steps if result.step.per_cylinder
         ]
-        shown = [table for table in tables if table is not None]
+        shown: list[RenderableType] = [table for table in tables if table is not None]
         if not noticed and shown:
             parts.append(Text("No parts seem exchanged; no cylinder is out of family.", "green"))
         if not shown:
             parts.append(Text("No reading was taken per cylinder so far."))
+        if results.chart is not None:
+            parts += [Text("\nJet chart", style="bold"), air_line(results.air)]
+            parts += band(results.chart)
+            parts += [table for table in (chart_table(results.chart),) if table is not None]
         self.query_one("#compare-body", Static).update(Group(*parts, *shown))
 
     def _table(self, results: Results, result: StepResult) -> Table | None:

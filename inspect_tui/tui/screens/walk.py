@@ -21,7 +21,7 @@ from inspect_tui.tui.screens.walk_commands import WalkCommands
 from inspect_tui.tui.screens.walk_modes import section_title
 from inspect_tui.tui.screens.walk_recording import SCROLLS
 from inspect_tui.tui.view import View
-from inspect_tui.tui.widgets import asking, step_sheet
+from inspect_tui.tui.widgets import air_sheet, asking, step_sheet
 from inspect_tui.tui.widgets.cautions import Cautions
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -78,13 +78,15 @@ class WalkScreen(WalkCommands):
         self._look_for_gate()
         self.query_one(Cautions).fill(self._gate)
         self.question.field.drawn()
+        self.asked_again_drawn()
         place = [each.step.id for each in results.steps].index(self.at) + 1
         self.query_one(TitleBlock).fill(view, f"{place} of {len(results.steps)}")
         self.query_one(StepList).fill(results, self.at)
         title = section_title(results, result.section)
         self.query_one("#heading", Static).update(step_sheet.heading(result, title))
         self._draw_sheet(view, result)
-        aside = Text("\n\n").join([step_sheet.background(result), step_sheet.details(view, result)])
+        parts = [step_sheet.background(result), step_sheet.details(view, result)]
+        aside = Text("\n\n").join([*parts, air_sheet.panel(results, self.changed)])
         self.query_one("#background", Static).update(aside)
         self.draw_question()
 
@@ -100,6 +102,8 @@ class WalkScreen(WalkCommands):
         elif self.panel == "why":
             both = (step_sheet.method(result), step_sheet.background(result))
             method.update(Text("\n\n").join(both))
+        elif self.panel == "air":
+            method.update(air_sheet.panel(view.results, self.changed))
         elif self.panel == "details":
             method.update(step_sheet.details(view, result))
         else:

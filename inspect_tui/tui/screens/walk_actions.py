@@ -34,6 +34,8 @@ ACTIONS: Final = (
     Action("escape", "escape", "Clear", "Clear the field, or leave what it asks for"),
     Action("", "gauge", "Gauge", "The gauge that the next readings are taken with"),
     Action("", "state", "State", "The state the next readings are taken in: cold, warm ..."),
-    Action("", "air", "Air of the day", "Temperature, pressure, altitude and humidity"),
+    Action("ctrl+d", "air", "Air of the day", "Temperature, pressure, altitude and humidity"),
+    Action("ctrl+x", "photos", "Photos", "Look at the photos of this step"),
+    Action("", "attach", "Attach photo", "Put a picture's file at this step"),
     Action("", "export", "Export", "Make the report: md, html, csv, json or pdf"),
 )

@@ -165,11 +165,20 @@ class WalkCommands(WalkRecording):
         return "taken"
 
     def _air_entered(self, mode: Mode, text: str) -> Taken:
-        if text and mode.make is not None and not self.submit(mode.make(text), mode.done):
-            return "refused"
+        if text and mode.make is not None:
+            outcome = self.desk.submit(mode.make(text))
+            if not outcome.ok:
+                self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
+                return "refused"
+            self.changed += outcome.said
+            said = Text(mode.done, style="green")
+            for each in outcome.said:
+                said.append(f"\n± {line(each)}", style=UNCERTAIN)
+            self.tell(said)
         names = list(wording.CONDITIONS)
         place = names.index(mode.name.removeprefix("air-")) + 1
         if place == len(names):
+            self.panel = "air" if self.changed else ""
             self._close(mode)
         else:
             self.mode = modes.conditions(names[place], self.known.session)
@@ -201,6 +210,19 @@ class WalkCommands(WalkRecording):
         cylinder = self.target.cylinder if self.target else None
         self.begin(modes.finding(step.id, step.title, cylinder))
 
+    def action_photos(self) -> None:
+        """Look at the photos of this step."""
+        if not self.known.session.photos_at(self.at):
+            self.tell(Text("No photo at this step; 'Attach photo' (^p) puts one.", UNCERTAIN))
+            return
+        self.post_message(Open("photos"))
+
+    def action_attach(self) -> None:
+        """Put a photo at this step, at the cylinder where one is being read."""
+        step = self.known.results.step(self.at).step
+        cylinder = self.target.cylinder if self.target else None
+        self.begin(modes.photo(step.id, step.title, cylinder))
+
     def action_add_step(self) -> None:
         """A step that was forgotten."""
         section = self.known.results.step(self.at).section
@@ -223,11 +245,15 @@ class WalkCommands(WalkRecording):
 
     def action_air(self) -> None:
         """The air of the day, one figure after the other."""
+        if self.mode is None:
+            self.panel, self.changed = "air", ()
         self.begin(modes.conditions(next(iter(wording.CONDITIONS)), self.known.session))
 
     def action_escape(self) -> None:
         """Leave what the field asks for, or clear it, or drop what waits."""
         if self.mode is not None:
+            if self.mode.name.startswith("air-"):
+                self.panel = ""
             self.end_mode()
             self.tell(Text("Left; nothing was written.", style=UNCERTAIN))
         elif self.question.field.value:
@@ -246,7 +272,14 @@ class WalkCommands(WalkRecording):
         """Record as found or as left."""
         self.phase = AS_LEFT if self.phase == AS_FOUND else AS_FOUND
         if self.mode is None and not self.question.field.value and self.at:
-            self.target = order.first_in(self.known.results, self.at, self.phase)
+            results, last = self.known.results, None
+            if self._last is not None and self._last[1] == self.target:
+                last = self._last[0]
+            if self.phase == AS_LEFT:
+                target = order.to_be_left(results, self.at, last)
+            else:
+                target = order.first_in(results, self.at, self.phase)
+            self.go(target.step if target else self.at, target)
         self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
         self.draw_soon()
 

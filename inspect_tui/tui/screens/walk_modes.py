@@ -10,7 +10,16 @@ from inspect_tui.core.results import Results
 from inspect_tui.core.session import Session
 from inspect_tui.core.targets import Target
 from inspect_tui.tui.look import line
-from inspect_tui.tui.requests import Addendum, AddStep, Find, NoteAt, Request, SetConditions, Skip
+from inspect_tui.tui.requests import (
+    Addendum,
+    AddStep,
+    AttachPhoto,
+    Find,
+    NoteAt,
+    Request,
+    SetConditions,
+    Skip,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +73,19 @@ def skip_reading(target: Target, label: str) -> Mode:
         lambda text: Skip(target.step, text, target.reading, target.cylinder),
         f"Skipped: {where}.",
         True,
+    )
+
+
+def photo(step: str, title: str, cylinder: str | None) -> Mode:
+    """A picture's file at a step."""
+    where = f"{line(title)} {line(cylinder or '')}".strip()
+    return Mode(
+        "photo",
+        "PHOTO",
+        f"Which picture shows '{where}'?",
+        "the picture's path, such as  ~/Pictures/IMG_1.jpg",
+        lambda text: AttachPhoto(step, text, cylinder),
+        "The photo is in the store.",
     )
 
 

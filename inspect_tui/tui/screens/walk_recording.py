@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from rich.text import Text
 from textual import events
+from textual.message import Message
 
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.targets import Target
@@ -17,7 +18,7 @@ from inspect_tui.tui.look import FAIL, PASS, UNCERTAIN, line
 from inspect_tui.tui.requests import Record, Request
 from inspect_tui.tui.screens.job import JobScreen
 from inspect_tui.tui.screens.walk_modes import Mode
-from inspect_tui.tui.view import Desk, Outcome, View
+from inspect_tui.tui.view import Desk, View
 from inspect_tui.tui.widgets import asking
 from inspect_tui.tui.widgets.cautions import Gate, gate_before
 from inspect_tui.tui.widgets.entry_field import Taken
@@ -42,6 +43,10 @@ class WalkRecording(JobScreen):
         self.gauge = ""
         self.state = ""
         self.panel = ""
+        self.changed: tuple[str, ...] = ()
+        self._last: tuple[Target, Target | None] | None = None
+        self._follower: Target | None = None
+        self._asked_again = 0.0
         self._said = Text("")
         self._gate: Gate | None = None
         self.warned = False
@@ -96,7 +101,7 @@ class WalkRecording(JobScreen):
 
     def go(self, step: str, target: Target | None) -> None:
         """Be at another step or reading."""
-        self.at, self.target = step, target
+        self.at, self.target, self._follower = step, target, None
         self._look_for_gate()
         self.draw_soon()
 
@@ -137,7 +142,7 @@ class WalkRecording(JobScreen):
         if not seen:
             self.tell(Text("Read it first, then Enter on the empty field.", UNCERTAIN))
             return "taken"
-        outcome = self.desk.submit(gate.confirms) if gate.confirms else Outcome()
+        outcome = self.desk.submit(gate.confirms)
         if not outcome.ok:
             self.tell(Text(line(outcome.error), style=FAIL))
             return "taken"
@@ -149,8 +154,16 @@ class WalkRecording(JobScreen):
         self.drain()
         return "taken"
 
-    def _record(self, text: str) -> Taken:
-        """Record one typed reading and move on."""
+    def _record(self, text: str, *, ahead: bool = False) -> Taken:
+        """Record one typed reading and move on.
+
+        Args:
+            text: What was typed.
+            ahead: It waited in the queue.
+        """
+        if self._follower is not None and (ahead or self.question.field.begun < self._asked_again):
+            # Typed before it was seen that the same reading is asked again after a move.
+            self.go(self._follower.step, self._follower)
         target, view = self.target, self.known
         if view.signed or view.read_only:
             why = "The log is signed" if view.signed else "The log is open for reading only"
@@ -163,18 +176,32 @@ class WalkRecording(JobScreen):
         if not outcome.ok:
             self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
             return "refused"
+        if asking.reading_of(self.known.results, target).condition:
+            self.changed = outcome.said
         self.tell(asking.recorded(self.known.results, target, self.phase, outcome.said))
         self.move_on(target)
+        self._last = target, self.target
         return "taken"
 
     def move_on(self, after: Target | None) -> None:
         """Ask for the next open reading."""
         found = order.next_target(self.known.results, after, self.at, self.phase)
-        if found is not None:
+        again = None
+        if after is not None and self.phase == AS_LEFT:
+            again = order.measured_again(self.known.results, after)
+        if again is not None:
+            self.go(again.step, again)
+            self._follower, self._asked_again = found, float("inf")
+        elif found is not None:
             self.go(found.step, found)
-            return
-        self.go(self.at, None)
-        self.tell_all_asked(self._said)
+        else:
+            self.go(self.at, None)
+            self.tell_all_asked(self._said)
+
+    def asked_again_drawn(self) -> None:
+        """That a reading is asked again was drawn: what is typed from now on is meant for it."""
+        if self._asked_again == float("inf"):
+            self._asked_again = Message().time
 
     def tell_all_asked(self, before: Text | None = None) -> None:
         """Nothing is open any more."""
@@ -192,7 +219,7 @@ class WalkRecording(JobScreen):
                 field.put(text)
                 self.typed(text)
                 break
-            if self._record(text) != "taken":
+            if self._record(text, ahead=True) != "taken":
                 field.put(text)
                 field.refuse()
                 break

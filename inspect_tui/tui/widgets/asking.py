@@ -11,9 +11,10 @@ from rich.text import Text
 from inspect_tui.core import wording
 from inspect_tui.core.checklist import Reading
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
-from inspect_tui.core.results import Results, StepResult, Zone
+from inspect_tui.core.results import Results, SettingRow, StepResult, Zone
 from inspect_tui.core.strip import StripMark, mark
 from inspect_tui.core.targets import Preview, Target
+from inspect_tui.tui import order
 from inspect_tui.tui.look import (
     ASKED,
     DIM,
@@ -29,6 +30,9 @@ from inspect_tui.tui.screens.walk_modes import Mode
 from inspect_tui.tui.view import Desk, View
 from inspect_tui.tui.widgets.cautions import Gate
 from inspect_tui.tui.widgets.step_sheet import shown_value
+
+MOST_SAID = 2
+"""Sentences that are said below what was recorded; the rest is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +74,7 @@ def hint(reading: Reading) -> str:
         case "date":
             return "YYYY-MM-DD"
         case "photo":
-            return "the picture's file name"
+            return "file:~/IMG_1.jpg takes the picture in; else its name in words"
         case "text":
             return "in words, as it stands there"
         case _:
@@ -105,7 +109,18 @@ def asked(
     row = view.results.row(target.step, target.reading, target.cylinder, phase)
     if row is not None:
         text.append(f"  is {shown_value(row)}: type to correct it", style=DIM)
+    move = order.move_at(view.results, target)
+    if move is not None:
+        text.append_text(next_move(move, phase))
     return Asked(text, hint(reading), title, style)
+
+
+def next_move(move: SettingRow, phase: Phase) -> Text:
+    """The next move of a setting on a line of its own."""
+    if not move.suggested:
+        return Text(f"\n▸ {line(move.words)}", style=DIM)
+    key = "" if phase == AS_LEFT else " (F2)"
+    return Text(f"\n▸ {line(move.words)}{key}", style=UNCERTAIN)
 
 
 def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase) -> Live:
@@ -155,8 +170,15 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
     if row is not None:
         text.append(f" {shown_value(row)}  ", style="bold")
         text.append_text(verdict(row.judged, row.unit))
-    for each in said:
-        text.append(f"\n? {line(each)}", style=UNCERTAIN)
+    move = order.move_after(results, target)
+    if move is not None:
+        text.append_text(next_move(move[0], phase))
+    sign = "±" if reading.condition else "?"
+    for each in said[:MOST_SAID]:
+        text.append(f"\n{sign} {line(each)}", style=UNCERTAIN)
+    if len(said) > MOST_SAID:
+        text.append(f"\n{sign} and {len(said) - MOST_SAID} more", style=UNCERTAIN)
+        text.append(": ^d lists them" if reading.condition else "", style=UNCERTAIN)
     return text
 
 

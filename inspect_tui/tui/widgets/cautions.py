@@ -16,7 +16,7 @@ from textual.widgets import Static
 from inspect_tui.core.checklist import Step
 from inspect_tui.core.results import StepResult
 from inspect_tui.tui.look import FAIL, UNCERTAIN, spanned, words
-from inspect_tui.tui.requests import ConfirmCaution
+from inspect_tui.tui.requests import ConfirmBegin, ConfirmCaution
 from inspect_tui.tui.view import View
 
 
@@ -28,8 +28,8 @@ class Gate:
     texts: tuple[str, ...]
     asks: str
     """What Enter on the empty field says yes to."""
-    confirms: ConfirmCaution | None
-    """The caution that is logged; None where the question alone is asked."""
+    confirms: ConfirmCaution | ConfirmBegin
+    """What is logged."""
     whole_list: bool = False
     """The list's own cautions, which lie over the whole sheet."""
 
@@ -58,9 +58,7 @@ def gate_before(view: View, result: StepResult, asked: frozenset[str]) -> Gate |
         what = "the engine runs" if step.begins == "start" else "the machine moves"
         none_open = () if result.advice else ("No safety step is open.",)
         yes = f"From here {what}. Enter on the empty field: go on."
-        return Gate(
-            f"Before {what}", texts + none_open, yes, ConfirmCaution(step.id) if unread else None
-        )
+        return Gate(f"Before {what}", texts + none_open, yes, ConfirmBegin(step.id))
     yes = "Enter on the empty field: read and understood."
     return Gate("Caution", texts, yes, ConfirmCaution(step.id))
 

@@ -85,6 +85,8 @@ class EntryField(Input):
         self._blind = ""
         self._drawn = 0.0
         self._last_key = 0.0
+        self.begun = 0.0
+        """When the first character of what stands in the field was typed."""
         self.cursor_blink = False
 
     # What the screen tells the field
@@ -128,6 +130,8 @@ class EntryField(Input):
             self._enter(seen)
         elif event.is_printable and event.character is not None:
             self._swallow(event)
+            if not self.value or self._refused:
+                self.begun = event.time
             self._type(event.character)
         elif self._at_once(event.key):
             self._swallow(event)
@@ -157,6 +161,7 @@ class EntryField(Input):
                 f"The paste was not taken: at most {MOST_LINES} lines of {MOST} characters."
             )
             return
+        self.begun = event.time
         for place, line in enumerate(lines):
             last = place == len(lines) - 1
             if self._refused:

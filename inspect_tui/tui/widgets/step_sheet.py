@@ -30,6 +30,7 @@ from inspect_tui.tui.look import (
 )
 from inspect_tui.tui.order import targets
 from inspect_tui.tui.view import Desk, View
+from inspect_tui.tui.widgets.air_sheet import air_line
 
 PHASES: tuple[Phase, ...] = (AS_FOUND, AS_LEFT)
 
@@ -89,7 +90,23 @@ def readings(
         table = _grid(view, desk, result, at, narrow)
     else:
         table = _lines(view, desk, result, at)
-    return Group(table, *_derived(view.results, result))
+    below = (*_derived(view.results, result), *_moves(view.results, result, at))
+    return Group(table, *below, *_air(view, result))
+
+
+def _moves(results: Results, result: StepResult, at: Target | None) -> Iterable[Text]:
+    """The moves that are to be made in this step; that of the asked reading stands below."""
+    for row in results.settings:
+        place = Target(row.step, row.reading, row.cylinder)
+        if row.step == result.step.id and row.suggested and place != at:
+            where = f"{line(row.cylinder)}: " if row.cylinder else ""
+            yield Text(f"▸ {where}{line(row.words)}", style=UNCERTAIN)
+
+
+def _air(view: View, result: StepResult) -> Iterable[Text]:
+    """The air in force, at a step that says it or rests on it."""
+    if result.step.id in view.results.air.steps:
+        yield air_line(view.results.air)
 
 
 def details(view: View, result: StepResult) -> Text:

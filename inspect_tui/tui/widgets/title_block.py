@@ -24,6 +24,8 @@ class TitleBlock(Static):
         """Show the inspection's own cells; `sheet` is this screen's number or name."""
         results, session = view.results, view.session
         state = "signed" if view.signed else "read-only" if view.read_only else "open"
+        if view.demo:
+            state = "demonstration" if state == "open" else f"demonstration, {state}"
         self.set_cells(
             [
                 ("machine", results.machine.name or results.machine.id, 5),
@@ -46,7 +48,9 @@ class TitleBlock(Static):
             return self._short()
         if self.size.width < WIDE:
             half = 2 if len(self._cells) > 3 else 1
-            return Text("\n").join([self._row(self._cells[:half]), self._row(self._cells[half:])])
+            # Who it was may be cut off; the sheet and the state may not.
+            below = sorted(self._cells[half:], key=lambda cell: cell[0] == "by")
+            return Text("\n").join([self._row(self._cells[:half]), self._row(below)])
         table = Table.grid(padding=(0, 1), expand=True)
         names, texts = [], []
         for place, (name, text, share) in enumerate(self._cells):
