@@ -1,0 +1,121 @@
+"""What is told before an engine runs, the demonstration, a store that isn't there, the start."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+
+from inspect_tui import commands
+from inspect_tui.demo import prepare
+from inspect_tui.errors import BadInput
+from inspect_tui.files.places import Places
+from inspect_tui.inspection import Inspection
+from inspect_tui.tui.app import make_app
+from inspect_tui.tui.screens.start import StartScreen
+from tests.tui.conftest import screen_text, settled, type_in
+
+
+async def test_going_on_before_the_engine_runs_is_logged_with_the_open_gates(job, session):
+    async with job(session) as pilot:
+        pilot.app.screen.go_to_step("first-start")
+        await settled(pilot)
+        before = pilot.log()
+        await pilot.press("enter")
+        await settled(pilot)
+        new = pilot.log().removeprefix(before)
+        assert new.count('kind = "caution"') == 1 and 'step = "first-start"' in new
+        assert 'text = "Before the engine runs: ' in new and "guard" in new.casefold()
+        assert "AS FOUND" in pilot.screen_text()
+        log = pilot.log()
+        await pilot.press("enter")
+        assert pilot.log() == log  # asked once
+
+
+def test_with_every_gate_shut_the_log_says_so(places, clock, session):
+    with Inspection.open(places, session, clock) as inspection:
+        from inspect_tui.core.targets import Target
+
+        inspection.record([(Target("guard", "on"), "yes")])
+        inspection.confirm_begin("first-start")
+        text = inspection.entries[-1].get("text")
+        assert text == "Before the engine runs: no safety step is open."
+        with pytest.raises(BadInput, match="starts and moves nothing"):
+            inspection.confirm_begin("belt")
+
+
+async def test_a_caution_that_waits_is_shown_once(job, session):
+    for size in ((80, 24), (200, 60)):
+        async with job(session, size=size) as pilot:
+            pilot.app.screen.go_to_step("guard")
+            await settled(pilot)
+            assert pilot.screen_text().count("Engine off.") == 1
+            pilot.app.screen.go_to_step("first-start")
+            await settled(pilot)
+            told = pilot.app.screen.known.results.step("first-start").advice
+            assert len(told) == 1 and told[0].endswith("was not done.")
+            assert pilot.screen_text().count("'Guard'") == 1
+
+
+async def test_the_demonstration_says_what_it_is(tmp_path, clock):
+    places, session = prepare(str(tmp_path / "demo"), clock)
+    app = make_app(places, clock, session=session, demo=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        text = screen_text(app)
+        assert "state demonstration" in text and "in a store of its own" in " ".join(
+            text.replace("│", " ").split()
+        )
+
+
+async def test_after_the_demonstration_the_own_store_is_back(places, clock, session, monkeypatch):
+    monkeypatch.setenv("INSPECT_TUI_HOME", str(places.store))
+    app = make_app(places, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        await pilot.press("d")
+        await settled(pilot)
+        assert app.places != places and "demonstration" in screen_text(app)
+        app.screen.action_leave()
+        await settled(pilot)
+        await settled(pilot)
+        assert isinstance(app.screen, StartScreen)
+        assert app.places == places and "Test bed" in screen_text(app)
+
+
+async def test_a_store_that_cannot_be_read_still_shows_what_ships(tmp_path, clock):
+    (tmp_path / "file").write_text("no folder", encoding="utf-8")
+    app = make_app(Places(tmp_path / "file" / "store"), clock)
+    async with app.run_test(size=(80, 30)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        text = screen_text(app)
+        assert "New session" in text and "can't be read" not in text and "Nothing here yet" in text
+        assert "ships with the program" in text
+
+
+def test_every_command_has_its_function():
+    for name in commands.COMMANDS:
+        assert callable(commands.command(name))
+
+
+def test_the_first_picture_waits_for_no_work():
+    code = "import inspect_tui.tui.app, inspect_tui.commands.screens, sys; print(*sys.modules)"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    late = {
+        "pint", "tomli_w", "fpdf", "PIL", "inspect_tui.inspection", "inspect_tui.core.evaluation",
+        "inspect_tui.calc.register", "inspect_tui.core.definitions", "inspect_tui.files.log",
+        "inspect_tui.tui.screens.compare", "inspect_tui.tui.screens.bench",
+    }  # fmt: skip
+    assert not late & set(ran.stdout.split())
+
+
+async def test_type_after_the_gate_is_asked(job, session):
+    async with job(session) as pilot:
+        pilot.app.screen.go_to_step("first-start")
+        await settled(pilot)
+        await pilot.press("enter")
+        await type_in(pilot, "yes", "enter")
+        assert 'step = "first-start"\nreading = "ran"' in pilot.log()
