@@ -29,6 +29,9 @@ from inspect_tui.tui.widgets.title_block import TitleBlock
 NARROW = 60
 """Columns below which a grid leaves out what the question says anyway."""
 
+WIDE = 150
+"""Columns from which every reading has its limit strip beside it."""
+
 
 class WalkScreen(WalkCommands):
     """One session being walked."""
@@ -108,8 +111,8 @@ class WalkScreen(WalkCommands):
             method.update(step_sheet.details(view, result))
         else:
             method.update(step_sheet.method(result, cautioned=self._gate is not None))
-            narrow = self.size.width < NARROW
-            picture = step_sheet.readings(view, self.desk, result, self.target, narrow)
+            narrow, wide = self.size.width < NARROW, self.size.width >= WIDE
+            picture = step_sheet.readings(view, self.desk, result, self.target, narrow, wide)
             readings.update(picture)
             self.call_after_refresh(self._bring_into_view, picture)
 

@@ -181,7 +181,7 @@ class WalkCommands(WalkRecording):
             self.panel = "air" if self.changed else ""
             self._close(mode)
         else:
-            self.mode = modes.conditions(names[place], self.known.session)
+            self.mode = modes.conditions(names[place], self.known.results)
             self.draw_soon()
         return "taken"
 
@@ -247,7 +247,7 @@ class WalkCommands(WalkRecording):
         """The air of the day, one figure after the other."""
         if self.mode is None:
             self.panel, self.changed = "air", ()
-        self.begin(modes.conditions(next(iter(wording.CONDITIONS)), self.known.session))
+        self.begin(modes.conditions(next(iter(wording.CONDITIONS)), self.known.results))
 
     def action_escape(self) -> None:
         """Leave what the field asks for, or clear it, or drop what waits."""

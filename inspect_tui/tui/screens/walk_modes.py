@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from inspect_tui.core import wording
 from inspect_tui.core.results import Results
-from inspect_tui.core.session import Session
 from inspect_tui.core.targets import Target
 from inspect_tui.tui.look import line
 from inspect_tui.tui.requests import (
@@ -147,9 +146,9 @@ def state(current: str) -> Mode:
     return Mode("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
 
 
-def conditions(name: str, session: Session) -> Mode:
+def conditions(name: str, results: Results) -> Mode:
     """One figure of the air of the day; Enter on the empty field goes to the next one."""
-    now = session.conditions.get(name, "")
+    now = next((each.shown for each in results.air.lines if each.name == name), "")
     examples = {
         "temperature": "-12 C",
         "qnh": "1018 hPa",
@@ -160,7 +159,7 @@ def conditions(name: str, session: Session) -> Mode:
         f"air-{name}",
         "AIR OF THE DAY",
         f"The {wording.CONDITIONS[name]}",
-        f"now: {line(now)}" if now else f"such as  {examples[name]}",
+        f"now: {line(now)}; Enter keeps it" if now else f"such as  {examples[name]}",
         lambda text: SetConditions(name, text),
         "Written down.",
     )

@@ -119,8 +119,10 @@ def next_move(move: SettingRow, phase: Phase) -> Text:
     """The next move of a setting on a line of its own."""
     if not move.suggested:
         return Text(f"\n▸ {line(move.words)}", style=DIM)
-    key = "" if phase == AS_LEFT else " (F2)"
-    return Text(f"\n▸ {line(move.words)}{key}", style=UNCERTAIN)
+    # What is measured again stands right above.
+    said, _, _ = move.words.partition(". Then measure")
+    then = "then measure again" if phase == AS_LEFT else "then again as left (F2)"
+    return Text(f"\n▸ {line(said)}, {then}", style=UNCERTAIN)
 
 
 def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase) -> Live:

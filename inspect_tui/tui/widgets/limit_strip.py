@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.text import Text
 from textual.widgets import Static
 
@@ -20,6 +22,15 @@ STYLES = {
     **PHASE_STYLE,
 }
 WIDEST = 60
+
+
+def drawn(zone: Zone | None, marks: Sequence[StripMark], width: int) -> Text:
+    """The strip alone, in so many cells; nothing where it can't be drawn."""
+    strip = limit_strip(zone, marks, width)
+    text = Text(strip.text, no_wrap=True)
+    for span in strip.spans:
+        text.stylize(STYLES[span.meaning], span.start, span.end)
+    return text
 
 
 class LimitStrip(Static):
@@ -43,10 +54,5 @@ class LimitStrip(Static):
             return Text("no limit on this one", style=DIM)
         text = Text(said, no_wrap=True, overflow="ellipsis")
         room = min(self.size.width - len(said) - 2, WIDEST)
-        strip = limit_strip(self._zone, self._marks, room)
-        if strip.text:
-            drawn = Text(strip.text)
-            for span in strip.spans:
-                drawn.stylize(STYLES[span.meaning], span.start, span.end)
-            text = Text.assemble(text, "  ", drawn, no_wrap=True)
-        return text
+        strip = drawn(self._zone, self._marks, room)
+        return Text.assemble(text, "  ", strip, no_wrap=True) if strip else text

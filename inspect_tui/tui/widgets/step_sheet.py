@@ -14,6 +14,7 @@ from inspect_tui.core.checklist import Derived, Reading
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.readings import show
 from inspect_tui.core.results import DerivedRow, ReadingRow, Results, StepResult
+from inspect_tui.core.strip import mark
 from inspect_tui.core.targets import Target
 from inspect_tui.tui.look import (
     ASKED,
@@ -31,8 +32,11 @@ from inspect_tui.tui.look import (
 from inspect_tui.tui.order import targets
 from inspect_tui.tui.view import Desk, View
 from inspect_tui.tui.widgets.air_sheet import air_line
+from inspect_tui.tui.widgets.limit_strip import drawn
 
 PHASES: tuple[Phase, ...] = (AS_FOUND, AS_LEFT)
+STRIP = 36
+"""Cells of a limit strip beside its reading."""
 
 
 def heading(result: StepResult, section: str) -> Text:
@@ -75,7 +79,12 @@ def background(result: StepResult) -> Text:
 
 
 def readings(
-    view: View, desk: Desk, result: StepResult, at: Target | None, narrow: bool = False
+    view: View,
+    desk: Desk,
+    result: StepResult,
+    at: Target | None,
+    narrow: bool = False,
+    wide: bool = False,
 ) -> RenderableType:
     """The step's readings: a grid with the cylinders across, or one line each.
 
@@ -85,11 +94,12 @@ def readings(
         result: The step.
         at: The reading that is asked now.
         narrow: Leave out the sheet's column, for a small screen.
+        wide: Draw each reading's limit strip beside it.
     """
     if result.step.per_cylinder:
         table = _grid(view, desk, result, at, narrow)
     else:
-        table = _lines(view, desk, result, at)
+        table = _lines(view, desk, result, at, wide)
     below = (*_derived(view.results, result), *_moves(view.results, result, at))
     return Group(table, *below, *_air(view, result))
 
@@ -161,7 +171,7 @@ def shown_value(row: ReadingRow) -> str:
     return line(show(row.value, row.unit))
 
 
-def _lines(view: View, desk: Desk, result: StepResult, at: Target | None) -> Table:
+def _lines(view: View, desk: Desk, result: StepResult, at: Target | None, wide: bool) -> Table:
     """One row a reading: what is asked, as found, as left, verdict."""
     results, step = view.results, result.step
     table = Table.grid(padding=(0, 1), expand=True)
@@ -169,6 +179,8 @@ def _lines(view: View, desk: Desk, result: StepResult, at: Target | None) -> Tab
     table.add_column(ratio=5, overflow="fold")
     table.add_column(ratio=3, overflow="fold")
     table.add_column(ratio=4, overflow="fold")
+    if wide:
+        table.add_column(width=STRIP, no_wrap=True)
     for target, reading in zip(targets(step, ()), step.readings, strict=True):
         here = target == at
         label = Text(line(reading.label), style=ASKED if here else "")
@@ -182,10 +194,17 @@ def _lines(view: View, desk: Desk, result: StepResult, at: Target | None) -> Tab
         if not said:
             values = Text(f"skipped: {line(why)}", UNCERTAIN) if why else Text("—", DIM)
             judged = Text(line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
-        table.add_row(
-            Text("▶" if here else " ", style=ASKED), _clickable(label, target), values, judged
-        )
+        strip = (_strip(desk, target, said),) if wide else ()
+        sign = Text("▶" if here else " ", style=ASKED)
+        table.add_row(sign, _clickable(label, target), values, judged, *strip)
     return table
+
+
+def _strip(desk: Desk, target: Target, rows: list[ReadingRow]) -> Text:
+    """The limit strip of a reading with the values that stand."""
+    marks = [mark(row.phase, row.value, row.judged) for row in rows]
+    zone = desk.zone(target, AS_FOUND)
+    return drawn(zone, [each for each in marks if each is not None], STRIP)
 
 
 def _phased(row: ReadingRow) -> Text:
