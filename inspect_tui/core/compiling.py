@@ -156,6 +156,8 @@ class _Parser:
                 found = self.parse(path, inference.when, self.everywhere)
                 self.result.inference[inference.id] = found
                 self.place(Placed(path, "inference", found, None, inference))
+            else:
+                self.result.inference.setdefault(inference.id, NO_VALUE)
         self.break_circles()
         return self.result
 

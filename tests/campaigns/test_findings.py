@@ -11,9 +11,12 @@ from inspect_tui.core.expression import parse
 from inspect_tui.core.wording import entry_words
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files import definition_files, photos
+from inspect_tui.files.log_blocks import block
 from inspect_tui.files.places import Places, list_sessions
+from inspect_tui.inspection import Inspection
 from tests import pictures
-from tests.campaigns.targets import START
+from tests.campaigns.changes import sealed
+from tests.campaigns.targets import SHEETS, SHORT, START
 
 
 @pytest.mark.parametrize("half", ("\ud800", "\udcff"))
@@ -46,6 +49,25 @@ unit = "mm"
     said = load_checklist(sources, "x.toml").problems
     assert any("value" in problem.message for problem in said)
     assert compile_trusted(sources).steps
+
+
+def test_an_inference_of_a_log_that_says_nothing_of_when(tmp_path):
+    checklist = (
+        SHORT
+        + """
+[[inference]]
+id = "slip"
+says = "It slips."
+[[inference]]
+says = "It slips too."
+"""
+    )
+    keys = {"format": 1, "session": "s", "checklist": checklist, "machine": SHEETS[0]}
+    path = tmp_path / "s.toml"
+    path.write_bytes(sealed((block(Entry(0, "opened", START, "A. Tester", keys)),)))
+    with Inspection.open(Places(tmp_path), str(path), lambda: START, write=False) as inspection:
+        assert inspection.results.findings == ()
+        assert b"It slips" not in inspection.export("md")
 
 
 @pytest.mark.parametrize("text", ("kdegC", "millidegF", "kdegC*mg"))
