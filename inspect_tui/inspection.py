@@ -14,7 +14,7 @@ from typing import Any
 
 from inspect_tui.core import air, readings, units
 from inspect_tui.core.asking import Preview, Target, logged, near
-from inspect_tui.core.changes import changed_verdicts
+from inspect_tui.core.changes import changed_verdicts, noticed
 from inspect_tui.core.entries import DECISIONS, Entry, Phase
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import definition_files
@@ -61,7 +61,7 @@ class Inspection(PhotographedLog):
             phase: As found or as left.
             state: In what state it was taken (cold, loaded ...).
             gauge: Which gauge.
-            with_cautions: Log the cautions of the steps as confirmed (a command printed them).
+            with_cautions: Log the cautions of the steps as printed by a command.
 
         Raises:
             BadInput: something can't be taken; nothing was written.
@@ -74,8 +74,9 @@ class Inspection(PhotographedLog):
         entries: list[tuple[str, dict[str, Any]]] = []
         said = list(self._keep(pictures.values()))
         for step in dict.fromkeys(target.step for target, _ in values):
-            if with_cautions and self.caution_of(step) and not self.caution_confirmed(step):
-                entries.append(("caution", {"step": step, "text": self.caution_of(step)}))
+            if with_cautions and self.caution_of(step) and not self._caution_logged(step):
+                keys = {"step": step, "text": self.caution_of(step), "printed": True}
+                entries.append(("caution", keys))
             advice = self._unfollowed(step)
             said.extend(advice)
             entries.extend(
@@ -103,6 +104,7 @@ class Inspection(PhotographedLog):
         self._write(*entries)
         if any(self.evaluation.says_air(target.step, target.reading) for target, _ in values):
             said.extend(changed_verdicts(before, self.results))
+        said.extend(text for text in noticed(before, self.results) if text not in said)
         return tuple(said)
 
     def _unfollowed(self, step: str) -> tuple[str, ...]:
@@ -244,9 +246,12 @@ class Inspection(PhotographedLog):
             cautions.insert(0, self.caution_of(step))
         self._write(*(("caution", {"step": step, "text": text}) for text in cautions))
 
+    def _caution_logged(self, step: str) -> bool:
+        return any(caution.step == step for caution in self.session.cautions)
+
     def caution_confirmed(self, step: str = "") -> bool:
         """Whether it was confirmed in this session."""
-        return any(caution.step == step for caution in self.session.cautions)
+        return any(one.step == step and not one.printed for one in self.session.cautions)
 
     def set_conditions(self, **said: str) -> tuple[str, ...]:
         """Air of the day, as typed: temperature, qnh, altitude, relative_humidity.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from inspect_tui.commands.common import opened, show
+from inspect_tui.core import air, readings, units
 from inspect_tui.core.readings import clean
 from inspect_tui.errors import BadInput
 
@@ -22,7 +23,11 @@ def conditions(given: argparse.Namespace) -> int:
             raise BadInput(f"{clean(name)} is given twice.", "Give it once.")
         said[name] = value
     with opened(given) as inspection:
-        for text in inspection.set_conditions(**said):
+        changed = inspection.set_conditions(**said)
+        for name, value in inspection.evaluation.air("as-left").items():
+            unit = units.unit(air.UNITS[name])
+            show(f"{name} = {readings.show(units.number_in(value, unit), unit.text)}")
+        for text in changed:
             show(text)
         chart = inspection.results.chart
         if chart is not None:

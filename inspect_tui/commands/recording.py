@@ -10,6 +10,7 @@ from pathlib import Path
 
 from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core import wording
+from inspect_tui.core.changes import noticed
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT
 from inspect_tui.core.readings import clean
 from inspect_tui.core.readings import show as shown
@@ -76,16 +77,21 @@ def record(given: argparse.Namespace) -> int:
         for step in dict.fromkeys(target.step for target, _ in values):
             if inspection.caution_of(step):
                 tell(f"CAUTION ({step}): {inspection.caution_of(step)}")
+        before = inspection.results
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True
         )
+        found = noticed(before, inspection.results)
         for text in said:
-            tell(text)
+            if text not in found:
+                tell(text)
         for target, _ in values:
             row = inspection.results.row(target.step, target.reading, target.cylinder, phase)
             if row is not None:
                 verdict = row.judged.words or "no limit"
                 show(f"{target} = {shown(row.value, row.unit)}: {verdict}")
+        for text in found:
+            show(f"Noticed: {text}")
     return 0
 
 

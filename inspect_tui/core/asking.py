@@ -130,9 +130,9 @@ class Asking:
         )
         judged = evaluation.judge(step, target.reading, target.cylinder, phase, measured)
         zone = judged.zone
-        question = None
-        if zone is not None and not zone.reason and not zone.equal:
-            question = readings.probable_slip(typed, reading, zone.low, zone.high)
+        known = zone is not None and not zone.equal
+        low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
+        question = readings.probable_slip(typed, reading, low, high)
         question = question or self._moved(target, measured, phase)
         asked = f"{target}: {question}" if question else ""
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)

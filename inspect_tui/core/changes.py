@@ -17,6 +17,24 @@ def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
     return tuple(said)
 
 
+def noticed(before: Results, after: Results) -> tuple[str, ...]:
+    """What a new reading brought out beside its own verdict: findings that speak now.
+
+    A derived value that fails, parts exchanged, one out of family, an inference.
+    """
+    old = {finding.id for finding in before.findings if finding.open}
+    derived = {
+        identity(row.step, row.id, row.cylinder) for row in after.derived
+    }  # a reading's own verdict is said with the reading
+    return tuple(
+        f"{finding.id}: {finding.text}"
+        for finding in after.findings
+        if finding.open
+        and finding.id not in old
+        and (finding.kind != "value" or finding.id in derived)
+    )
+
+
 def _verdicts(results: Results) -> dict[str, tuple[str, str]]:
     rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
     found: dict[str, tuple[str, str]] = {}

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from inspect_tui.calc.measurement import FAIL_UP_TO, PASS_FROM, probability_inside
@@ -37,11 +38,14 @@ def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
     Returns:
         The zone; its `reason` is set where a side can't be worked out.
     """
-    for side in sides.values():
-        if isinstance(side, Missing):
-            return Zone(reason=side.reason)
+    missing = [side for side in sides.values() if isinstance(side, Missing)]
+    known = {name: side for name, side in sides.items() if not isinstance(side, Missing)}
     try:
-        return _zone(sides, unit)
+        if not missing:
+            return _zone(known, unit)
+        # The side that is there still judges what lies beyond it.
+        there = {name: side for name, side in known.items() if name in ("min", "max")}
+        return replace(_zone(there, unit), reason=missing[0].reason)
     except InspectError as error:
         return Zone(reason=error.message)
 
@@ -137,6 +141,10 @@ def judge(
     if zone is None:
         return Judged("none", None, uncertainty)
     if zone.reason:
+        if not isinstance(value, bool | str) and (zone.low is not None or zone.high is not None):
+            judged = _judge_number(value, zone, unit, uncertainty)
+            if judged.verdict == "fail":
+                return judged
         return Judged("none", zone, uncertainty, words=f"not judged: {zone.reason}")
     if zone.equal:
         return _judge_answer(value, zone)

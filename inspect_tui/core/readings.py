@@ -121,7 +121,9 @@ def probable_slip(
     if reading.kind != "number" or isinstance(value, (str, bool)):
         return None
     own = units.unit(reading.unit)
-    return slips.question(value, own, low, high, _written_unit(typed.entered, own))
+    return slips.as_written(typed.entered, value, own, low, high) or slips.question(
+        value, own, low, high, _written_unit(typed.entered, own)
+    )
 
 
 def _written_unit(entered: str, own: Unit) -> str:

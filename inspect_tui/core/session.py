@@ -100,6 +100,8 @@ class Caution:
     step: str
     at: datetime
     by: str
+    printed: bool = False
+    """A command printed it; nobody confirmed it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,7 +310,8 @@ class Replay:
         )  # fmt: skip
 
     def _caution(self, entry: Entry) -> None:
-        self.cautions.append(Caution(str(entry.get("step", "")), entry.at, entry.by))
+        printed = entry.get("printed") is True
+        self.cautions.append(Caution(str(entry.get("step", "")), entry.at, entry.by, printed))
 
     def _step_added(self, entry: Entry) -> None:
         keys = entry.keys

@@ -6,6 +6,7 @@ outside the expected zone and a usual slip explains it entirely.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -17,6 +18,9 @@ FAR = 2
 """Well outside: this many times beyond the limit (a worn belt of 28 for 31.5 mm is not)."""
 ONE_SIDED = 3
 """With one limit only, the expected zone reaches to this many times (or this part of) it."""
+_METRIC = ("millimeter", "centimeter")
+_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
+_FRACTION = re.compile(r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+")
 _POWERS = tuple(Fraction(10) ** n for n in (1, -1, 2, -2, 3, -3))
 _MISTAKEN = {dimensions.LENGTH: ("mm", "in"), dimensions.PRESSURE: ("kPa", "psi")}
 """Units that are taken for each other: factors 25.4 and 6.895."""
@@ -45,6 +49,35 @@ def question(
         if zone[0] <= guess <= zone[1]:
             return _asked(value, own, low, high, wording)
     return None
+
+
+def as_written(
+    entered: str, value: Number, own: Unit, low: Number | None, high: Number | None
+) -> str | None:
+    """What to ask about the way a number was written, or None.
+
+    A comma before exactly three digits may have meant thousands, and a bare fraction in a metric
+    reading is nearly always inches; neither is asked where the value lies inside its limits.
+    """
+    if (low is not None or high is not None) and _inside(value, low, high):
+        return None
+    thousands = _THOUSANDS.match(entered)
+    if thousands:
+        whole = thousands[0].replace(",", "")
+        return (
+            f"the comma was read as a decimal comma: {show(value, own.text)}; for thousands write "
+            f"{whole} without it"
+        )
+    if own.dimension == dimensions.LENGTH and own.name in _METRIC and _FRACTION.fullmatch(entered):
+        return (
+            f"a bare fraction counts in {own.text} here, {show(value, own.text)}; was it in "
+            f"inches? Then write {entered} in"
+        )
+    return None
+
+
+def _inside(value: Number, low: Number | None, high: Number | None) -> bool:
+    return (low is None or low <= value) and (high is None or value <= high)
 
 
 def _zone(low: Number | None, high: Number | None) -> tuple[Number, Number] | None:

@@ -129,7 +129,9 @@ def verdict_words(judged: Judged, unit: str) -> str:
     if judged.verdict == "none":
         return judged.words or VERDICTS["none"].word
     parts = [judged.words or VERDICTS[judged.verdict].word]
-    if judged.verdict == "pass" and judged.off is not None:
+    zone = judged.zone
+    exact = zone is not None and zone.low is not None and zone.low == zone.high
+    if judged.verdict == "pass" and judged.off is not None and not exact:
         parts.append(margin(judged.off, unit))
     if judged.uncertainty is not None:
         parts.append(f"{uncertainty(judged.uncertainty, unit)} (k = 2)")

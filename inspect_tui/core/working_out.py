@@ -273,17 +273,21 @@ def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tup
             continue
         name = f"'{result.step.title}' ({result.step.id})"
         trouble = safety_trouble(result) if result.step.is_safety else ""
-        if result.step.is_safety and trouble:
-            why = result.why_skipped or "; ".join(sorted(set(result.skipped_readings.values())))
-            because = f": {why}" if trouble == "was skipped" and why else ""
-            blocks.append(f"Safety step {name} {trouble}{because}.")
+        kind = "Safety step" if trouble else "Step"
         if result.state == "open":
             asked = ", ".join(
                 identity(result.step.id, reading, cylinder)
                 for reading, cylinder in result.waiting[:6]
             )
             more = " and more" if len(result.waiting) > 6 else ""
-            blocks.append(f"Step {name} is neither done nor skipped: {asked}{more} wants a value.")
+            also = f" and it {trouble}" if trouble not in ("", "was not done") else ""
+            blocks.append(
+                f"{kind} {name} is neither done nor skipped{also}: {asked}{more} wants a value."
+            )
+        elif trouble:
+            why = result.why_skipped or "; ".join(sorted(set(result.skipped_readings.values())))
+            because = f": {why}" if trouble == "was skipped" and why else ""
+            blocks.append(f"Safety step {name} {trouble}{because}.")
     for finding in findings:
         if not finding.counts:
             decided = "has no decision"

@@ -197,7 +197,8 @@ def confirmed_words(confirmed: Caution | None) -> str:
     """Whether a caution was confirmed."""
     if confirmed is None:
         return "not confirmed"
-    return f"confirmed by {confirmed.by}, {wording.when(confirmed.at)}"
+    said = "shown by a command to" if confirmed.printed else "confirmed by"
+    return f"{said} {confirmed.by}, {wording.when(confirmed.at)}"
 
 
 def photo_words(photo: Photo) -> str:
@@ -268,7 +269,8 @@ def report(
 
 
 def _confirmed(session: Session, step: str) -> Caution | None:
-    return next((caution for caution in session.cautions if caution.step == step), None)
+    here = [caution for caution in session.cautions if caution.step == step]
+    return next((caution for caution in here if not caution.printed), here[0] if here else None)
 
 
 def _carry(waiting: Iterable[FindingReport]) -> tuple[tuple[str, tuple[FindingReport, ...]], ...]:

@@ -38,7 +38,7 @@ class View:
 
     def caution_confirmed(self, step: str) -> bool:
         """Whether the step's caution (the list's: "") was confirmed in this session."""
-        return any(caution.step == step for caution in self.session.cautions)
+        return any(one.step == step and not one.printed for one in self.session.cautions)
 
 
 @dataclass(frozen=True)

@@ -285,3 +285,44 @@ def test_repeats_give_the_mean_and_its_uncertainty(run, session, status):
     row = reading(status(session), "belt", "width")
     assert row["value"] == pytest.approx(31.6)
     assert row["verdict"] == "uncertain"
+
+
+def test_what_a_reading_brings_out_is_said_at_once(run, session):
+    ran = run("record", session, "compression.pressure@PTO=900", "compression.pressure@centre=905",
+              "compression.pressure@MAG=700")  # fmt: skip
+    assert "Noticed: compression.between" in ran.out
+    assert "Noticed: O.compression.pressure@MAG" in ran.out
+
+
+def test_a_thousands_comma_is_questioned(run, session, status):
+    ran = run("record", session, "belt.width=1,500")
+    assert ran.status == 0 and "decimal comma" in ran.err
+    ran = run("record", session, "belt.width=33,125")
+    assert ran.status == 0 and "comma" not in ran.err
+
+
+def test_a_bare_fraction_in_a_metric_reading_is_questioned(run, session, status):
+    ran = run("record", session, "belt.width=1-11/32")
+    assert ran.status == 0 and "write 1-11/32 in" in ran.err
+    assert reading(status(session), "belt", "width")["value"] == 1.34375
+
+
+def test_a_printed_caution_is_not_called_confirmed(run, session):
+    run("record", session, "belt.width=33")
+    assert "shown by a command" in run("export", session, "--to", "md").out
+
+
+def test_the_side_that_is_there_still_judges(places, run, status):
+    (places.checklists / "half.toml").write_text(
+        'id = "half"\ntitle = "H"\n[[section]]\nid = "s"\ntitle = "S"\n[[section.step]]\n'
+        'id = "plug"\ntitle = "Plug"\n[[section.step.reading]]\nid = "gap"\nlabel = "Gap"\n'
+        'kind = "number"\nunit = "mm"\nlimit = { min = "spec.gap_min", max = "spec.gap_max" }\n'
+    )
+    (places.machines / "old.toml").write_text(
+        'id = "old"\nname = "Old"\ncylinders = ["A"]\n[spec]\ngap_max = "0.5 mm"\n'
+    )
+    session = run("new", "half", "old", "--by", "X").out.strip()
+    run("record", session, "plug.gap=0.45")
+    assert reading(status(session), "plug", "gap")["verdict"] == "none"
+    run("record", session, "plug.gap=28")
+    assert reading(status(session), "plug", "gap")["verdict"] == "fail"
