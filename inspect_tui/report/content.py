@@ -283,9 +283,12 @@ def _carry(waiting: Iterable[FindingReport]) -> tuple[tuple[str, tuple[FindingRe
 
 def _step(session: Session, results: Results, result: StepResult) -> StepReport:
     step = result.step
+    lines = lines_of(session, results, result)
+    # A step that nobody touched is named with its state; rows of nothing measured say no more.
+    touched = any(line.values or line.skipped for line in lines)
     return StepReport(
         result,
-        lines_of(session, results, result),
+        lines if touched or result.state == "done" else (),
         tuple(note for note in session.notes if note.step == step.id),
         _confirmed(session, step.id),
         tuple(
