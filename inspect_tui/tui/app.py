@@ -175,7 +175,8 @@ class InspectApp(App[int]):
         """The walk screen at once; the session is opened behind its first picture."""
         walk = WalkScreen(self)
         self.push_screen(walk)
-        walk.call_after_refresh(self._open, session, walk)
+        # The first refresh lays the screen out; it is on the terminal after the second one.
+        walk.call_after_refresh(walk.call_after_refresh, self._open, session, walk)
 
     def _open(self, session: str, walk: WalkScreen) -> None:
         from inspect_tui.inspection import Inspection
