@@ -57,7 +57,10 @@ def _check_all(
         _check_form(path, one, complaints)
         check_word(path, one, complaints, in_expressions)
         if before == one:
-            complaints.add(path, f"'{shortened(one)}' is already a {what}; write another id.")
+            article = "an" if what[0] in "aeiou" else "a"
+            complaints.add(
+                path, f"'{shortened(one)}' is already {article} {what}; write another id."
+            )
         elif before is not None:
             complaints.add(
                 path,

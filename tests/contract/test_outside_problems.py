@@ -1,0 +1,33 @@
+"""What `check` says, seen from the command line alone."""
+
+from inspect_tui.cli import main
+
+DOUBLED = """id = "short"
+title = "Short"
+revision = 1
+[[section]]
+id = "s"
+title = "S"
+[[section.step]]
+id = "a"
+title = "A"
+[[inference]]
+id = "leak"
+when = "a.done"
+says = "Look."
+sure = "low"
+[[inference]]
+id = "leak"
+when = "a.done"
+says = "Look."
+sure = "low"
+"""
+
+
+def test_a_doubled_inference_is_named_at_its_second_place(tmp_path, capsys):
+    file = tmp_path / "short.toml"
+    file.write_text(DOUBLED, encoding="utf-8")
+    assert main(["check", str(file)]) == 1
+    assert capsys.readouterr().out == (
+        f"{file}:16: inference.id: 'leak' is already an inference; write another id.\n"
+    )
