@@ -113,6 +113,10 @@ def _guesses(value: Number, own: Unit, written: str) -> Iterator[tuple[Number, s
             yield meant, f"{show(value, text)} ({show(meant, own.text, 4)})"
     for power in _POWERS:
         yield value * power, show(value * power, own.text)
+    # Last, since it is rarer: the number had the own unit already and was converted once more.
+    for text in _MISTAKEN.get(own.dimension, ()):
+        meant = units.number_in(units.of(value, own), units.unit(text))
+        yield meant, show(meant, own.text, 4)
 
 
 def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str | None:

@@ -363,6 +363,9 @@ def slip(text, unit, low, high):
         ("5", "mm", None, 0.5, "0.5 mm"),
         ("68", "degC", 15, 25, "68 degF (20 degC)"),
         ("20", "mm", -2, 2, "2 mm"),
+        ("762", "mm", 25, 35, "30 mm"),  # converted once more than was wanted: 25.4 times over
+        ("1.25", "in", 30, 33, "31.75 in"),
+        ("18", "psi", 120, 140, "124.1 psi"),  # 6.895 times under
     ],
 )
 def test_probable_slip(text, unit, low, high, meant):
