@@ -342,7 +342,7 @@ def _quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> 
 def _read(entry: Input, text: str) -> Argument:
     if not entry.many:
         return _read_one(entry, text)
-    parts = [part.strip() for part in text.split(";" if ";" in text else ",")]
+    parts = _parts(text)
     if len(parts) > MOST_IN_A_LIST:
         raise BadInput(f"these are too many ({len(parts)});", f"write at most {MOST_IN_A_LIST}.")
     if not all(parts):
@@ -354,6 +354,14 @@ def _read(entry: Input, text: str) -> Argument:
     if last and not any(amount.unit for amount in amounts[:-1]):
         parts = [*(f"{part} {last}" for part in parts[:-1]), parts[-1]]
     return tuple(_quantity(entry, part) for part in parts)
+
+
+def _parts(text: str) -> list[str]:
+    """The elements of a list as written: with semicolons or commas, with or without brackets."""
+    listed = text.strip()
+    if listed.startswith("[") and listed.endswith("]"):
+        listed = listed[1:-1]
+    return [part.strip() for part in listed.split(";" if ";" in listed else ",")]
 
 
 def _read_one(entry: Input, text: str) -> Argument:

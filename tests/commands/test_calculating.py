@@ -45,3 +45,18 @@ def test_a_wrong_uncertainty_ends_with_one_sentence(capsys):
     captured = capsys.readouterr()
     assert captured.out == "" and "another kind" in captured.err
     assert len(captured.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize("found", ["230, 240, 240", "[230, 240, 240]", "[230; 240; 240]"])
+def test_a_list_may_stand_in_brackets_as_in_a_definition(capsys, found):
+    assert main(["calc", "swapped_parts", f"found={found}", "expected=[240, 230, 240]"]) == 0
+    out = capsys.readouterr().out
+    assert main(["calc", "swapped_parts", "found=230,240,240", "expected=240,230,240"]) == 0
+    assert out == capsys.readouterr().out
+    assert "explained = yes" in out
+
+
+@pytest.mark.parametrize("values", ["[]", "[1, 2", "1, 2]", "[1, ]"])
+def test_brackets_that_hold_no_list_are_refused(capsys, values):
+    assert main(["calc", "spread", f"values={values}"]) == 2
+    assert len(capsys.readouterr().err.splitlines()) == 1
