@@ -116,5 +116,8 @@ async def test_keys_before_the_session_is_open_wait_for_it(places, clock, sessio
         for sign in "32\rnone\r":
             app.post_message(events.Key("enter" if sign == "\r" else sign, sign))
         await app.workers.wait_for_complete()
-        await pilot.pause(LOOK_UP)
+        for _ in range(200):
+            await pilot.pause(LOOK_UP)
+            if app.screen.view is not None and not app.screen.held:
+                break
         assert entered(pilot) == [("width", None, "32"), ("cracks", None, "none")]
