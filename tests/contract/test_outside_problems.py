@@ -11,14 +11,17 @@ title = "S"
 [[section.step]]
 id = "a"
 title = "A"
+[[section.step]]
+id = "b"
+title = "B"
 [[inference]]
 id = "leak"
-when = "a.done"
+when = "a.done and b.done"
 says = "Look."
 sure = "low"
 [[inference]]
 id = "leak"
-when = "a.done"
+when = "a.done and b.done"
 says = "Look."
 sure = "low"
 """
@@ -29,5 +32,5 @@ def test_a_doubled_inference_is_named_at_its_second_place(tmp_path, capsys):
     file.write_text(DOUBLED, encoding="utf-8")
     assert main(["check", str(file)]) == 1
     assert capsys.readouterr().out == (
-        f"{file}:16: inference.id: 'leak' is already an inference; write another id.\n"
+        f"{file}:19: inference.id: 'leak' is already an inference; write another id.\n"
     )
