@@ -18,12 +18,13 @@ from inspect_tui.core.problems import Problem
 from inspect_tui.core.readings import clean
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.definition_files import read_text
+from inspect_tui.files.disk import is_file
 
 
 def check(given: argparse.Namespace) -> int:
     """Every problem of the files: alone, and each checklist with each machine sheet."""
     for name in given.files:
-        if "\0" in name or not Path(name).is_file():
+        if not is_file(Path(name)):
             raise BadInput(f"There is no file '{clean(name)}'.")
     problems: list[Problem] = []
     lists: list[tuple[str, str, Loaded]] = []

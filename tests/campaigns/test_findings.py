@@ -96,6 +96,11 @@ def test_a_store_whose_name_is_too_long(tmp_path, run):
     assert (ran.status, len(ran.err.splitlines())) == (2, 1)
 
 
+def test_a_file_to_check_whose_name_is_too_long(run):
+    ran = run("check", "a" * 300)
+    assert (ran.status, ran.out, len(ran.err.splitlines())) == (2, "", 1)
+
+
 def test_a_pictures_odd_metadata_warns_nobody(tmp_path):
     data = pictures.with_metadata()
     at = data.index(b"Exif")
