@@ -108,7 +108,8 @@ class StartScreen(Screen[None]):
         options.add_option(Option(Text("+ New session"), id=NEW))
         options.add_option(Option(Text("  The demonstration: an invented machine"), id=DEMO))
         first = next(i for i, each in enumerate(options.options) if not each.disabled)
-        options.highlighted = first
+        # Until the store was read, Enter opens nothing: it may be meant for a session left open.
+        options.highlighted = None if self._stock is None else first
         self.query_one("#machines", Static).update(spanned(_machines(stock)))
 
     @on(OptionList.OptionSelected)
