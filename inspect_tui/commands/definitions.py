@@ -23,13 +23,12 @@ from inspect_tui.files.disk import is_file
 
 def check(given: argparse.Namespace) -> int:
     """Every problem of the files: alone, and each checklist with each machine sheet."""
-    for name in given.files:
-        if not is_file(Path(name)):
-            raise BadInput(f"There is no file '{clean(name)}'.")
+    names = list(dict.fromkeys(given.files))
+    absent = [name for name in names if not is_file(Path(name))]
     problems: list[Problem] = []
     lists: list[tuple[str, str, Loaded]] = []
     sheets: list[Loaded] = []
-    for name in dict.fromkeys(given.files):
+    for name in (name for name in names if name not in absent):
         try:
             text = read_text(Path(name))
         except Refused as error:
@@ -46,7 +45,20 @@ def check(given: argparse.Namespace) -> int:
             if loaded.compiled is not None and sheet.machine is not None:
                 problems.extend(check_together(loaded, text, name, sheet.machine))
     problems = list(dict.fromkeys(problems))
-    if given.json:
+    if len(absent) < len(names):
+        _say(problems, given.json)
+    if not (problems or absent or given.json):
+        tell(f"{len(names)} file{'s' if len(names) > 1 else ''}: no problems.")
+    if absent:
+        # Said last, so that what is wrong in the other files is not kept back.
+        named = ", ".join(f"'{clean(name)}'" for name in absent)
+        raise BadInput(f"There is no file {named}.")
+    return 0 if all(problem.note for problem in problems) else 1
+
+
+def _say(problems: list[Problem], as_json: bool) -> None:
+    """The problems on stdout, one a line or as data."""
+    if as_json:
         show_json(
             [
                 {
@@ -56,12 +68,9 @@ def check(given: argparse.Namespace) -> int:
                 for problem in problems
             ]
         )  # fmt: skip
-    else:
-        for problem in problems:
-            show(" ".join(str(problem).split("\n")))
-        if not problems:
-            tell(f"{len(given.files)} file{'s' if len(given.files) > 1 else ''}: no problems.")
-    return 0 if all(problem.note for problem in problems) else 1
+        return
+    for problem in problems:
+        show(" ".join(str(problem).split("\n")))
 
 
 def _unreadable(name: str, reason: str) -> Problem:

@@ -34,3 +34,13 @@ def test_a_doubled_inference_is_named_at_its_second_place(tmp_path, capsys):
     assert capsys.readouterr().out == (
         f"{file}:19: inference.id: 'leak' is already an inference; write another id.\n"
     )
+
+
+def test_an_absent_file_keeps_back_nothing_of_the_others(tmp_path, capsys):
+    file = tmp_path / "short.toml"
+    file.write_text(DOUBLED, encoding="utf-8")
+    assert main(["check", str(tmp_path / "none.toml"), str(file)]) == 2
+    said = capsys.readouterr()
+    assert said.err == f"There is no file '{tmp_path / 'none.toml'}'.\n"
+    assert said.out.startswith(f"{file}:19: inference.id: ")
+    assert len(said.out.splitlines()) == 1
