@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import datetime
+from datetime import datetime, tzinfo
 from functools import lru_cache
 from typing import Any
 
@@ -61,6 +61,12 @@ _SHORT = 100
 _short_line = lru_cache(maxsize=4096)(_line)
 
 
+@lru_cache(maxsize=64)
+def _offset(written: str) -> tzinfo | None:
+    """One object for an offset, however many entries have it."""
+    return datetime.fromisoformat(f"2000-01-01T00:00:00{written}").tzinfo
+
+
 def _value(written: str) -> Scalar:
     if written[:1] == '"':
         inner = written[1:-1]
@@ -78,7 +84,7 @@ def _value(written: str) -> Scalar:
     elif _FLOAT.fullmatch(written):
         return float(written)
     elif _MOMENT.fullmatch(written):
-        return datetime.fromisoformat(written)
+        return datetime.fromisoformat(written[:19]).replace(tzinfo=_offset(written[19:]))
     elif written in ("true", "false"):
         return written == "true"
     raise ValueError
