@@ -6,13 +6,14 @@ A main jet leaner than its band is said in plain words: lean is the dangerous si
 
 from __future__ import annotations
 
-from inspect_tui.core import readings
+from inspect_tui.core import readings, units, wording
 from inspect_tui.core.chart import Band
 from inspect_tui.core.entries import AS_LEFT
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import Charted, ChartLine
-from inspect_tui.core.units import Quantity
+from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.core.values import Missing, Value
+from inspect_tui.errors import InspectError
 
 
 def charted(evaluation: Evaluation) -> Charted | None:
@@ -56,9 +57,10 @@ def _line(
     cylinder: str,
     held: tuple[str, str] | None,
 ) -> ChartLine:
+    unit = None if held is None else evaluation.units[held]
     wanted = _at(value, index)
     near = [
-        _show(_at(band.settings[setting], index))
+        _show(_at(band.settings[setting], index), unit)
         for band in neighbours
         if setting in band.settings and _at(band.settings[setting], index) != wanted
     ]
@@ -69,9 +71,9 @@ def _line(
         if key is not None:
             found = evaluation.measured(key).value
     return ChartLine(
-        setting, cylinder, _show(wanted), " or ".join(dict.fromkeys(near)),
-        "" if sheet is None else _show(_at(sheet, index)), "" if found is None else _show(found),
-        _stands(wanted, found, setting),
+        setting, cylinder, _show(wanted, unit), " or ".join(dict.fromkeys(near)),
+        "" if sheet is None else _show(_at(sheet, index), unit),
+        "" if found is None else _show(found, unit), _stands(wanted, found, setting, unit),
     )  # fmt: skip
 
 
@@ -81,13 +83,19 @@ def _at(value: object, index: int) -> object:
     return value
 
 
-def _show(value: object) -> str:
-    if isinstance(value, Quantity):
-        return readings.show(value.si)
-    return "" if value is None else str(value)
+def _show(value: object, unit: Unit | None) -> str:
+    """A figure in its reading's unit where that fits, else in coherent SI."""
+    if not isinstance(value, Quantity):
+        return "" if value is None else str(value)
+    if unit is None:
+        return readings.show(value.si, units.si_unit_name(value.dimension))
+    try:
+        return readings.show(units.number_in(value, unit), unit.text)
+    except InspectError:
+        return _show(value, None)
 
 
-def _stands(wanted: object, found: object, setting: str) -> str:
+def _stands(wanted: object, found: object, setting: str, unit: Unit | None) -> str:
     if found is None or wanted is None:
         return "not recorded yet" if found is None else ""
     if not (isinstance(wanted, Quantity) and isinstance(found, Quantity)):
@@ -97,8 +105,9 @@ def _stands(wanted: object, found: object, setting: str) -> str:
     off = found.si - wanted.si
     if off == 0:
         return "as the chart"
-    size = readings.show(-off if off < 0 else off)
-    if "jet" not in setting:
+    own = units.PLAIN if unit is None else unit
+    size = readings.show((-off if off < 0 else off) / own.factor, wording.difference_unit(own.text))
+    if "jet" not in setting or "air" in setting:
         return f"{size} {'above' if off > 0 else 'below'} the chart"
     if off > 0:
         return f"{size} richer than the chart"
