@@ -253,7 +253,7 @@ class Inspection(PhotographedLog):
         """Whether it was confirmed in this session."""
         return any(one.step == step and not one.printed for one in self.session.cautions)
 
-    def set_conditions(self, **said: str) -> tuple[str, ...]:
+    def set_conditions(self, /, **said: str) -> tuple[str, ...]:
         """Air of the day, as typed: temperature, qnh, altitude, relative_humidity.
 
         Everything that rests on it is worked out again; returns what changed its verdict.
@@ -328,7 +328,7 @@ class Inspection(PhotographedLog):
                 f"Session {self.session.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
-        self._write(("addendum", {"text": wanted("the addendum", text)}), by=by)
+        self._write(("addendum", {"text": wanted("the addendum", text)}), by=readings.clean(by))
 
     def export(self, form: str, photo_metadata: bool = False) -> bytes:
         """The report: md, html, csv, json or pdf.
