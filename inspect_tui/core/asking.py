@@ -172,12 +172,13 @@ def _as_if(
     phase: Phase,
     gauge: str,
 ) -> Session:
-    """The session as if these were recorded; their entry numbers are no real ones."""
+    """The session as if these were recorded, each as the entry that it would be."""
     standing = dict(session.readings)
     for number, (target, reading, typed) in enumerate(understood):
         standing[target.step, target.reading, target.cylinder, phase] = Recorded(
             target.step, target.reading, target.cylinder, phase, typed.entered,
-            logged(typed.value), reading.unit, session.last, session.by, -1 - number, gauge=gauge,
+            logged(typed.value), reading.unit, session.last, session.by, session.entries + number,
+            gauge=gauge,
         )  # fmt: skip
     return dataclasses.replace(session, readings=standing)
 

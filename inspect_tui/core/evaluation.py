@@ -122,7 +122,7 @@ class Evaluation:
         return find
 
     def air(self, phase: Phase, overrides: Overrides | None = None) -> dict[str, Quantity]:
-        """What is known of the air: the later of what was typed for the session and a reading."""
+        """What is known of the air: the latest of what was typed for the session and readings."""
         session = self.session
         known: dict[str, Quantity] = {}
         for name in air.UNITS:
@@ -132,7 +132,7 @@ class Evaluation:
                     known[name] = air.typed(name, session.conditions[name])
                     at = session.conditions_at.get(name, 0)
                 except InspectError:
-                    known.pop(name, None)
+                    at = -1  # a log may hold what can't be typed
             for place in self._says.get(name, ()):
                 key = self.key(place, phase)
                 if key is None or self._standing()[key].n < at:
@@ -140,6 +140,7 @@ class Evaluation:
                 value = (overrides or {}).get(key, self.measured(key).value)
                 if isinstance(value, Quantity):
                     known[name] = value
+                    at = self._standing()[key].n
         return known
 
     def charted(self, phase: Phase, overrides: Overrides | None = None) -> Looked | Missing:
@@ -261,6 +262,23 @@ class Evaluation:
         """The readings that say a condition; whatever needs air rests on them."""
         return [place for places in self._says.values() for place in places]
 
+    def air_places(self, expressions: Iterable[Expression]) -> tuple[Key, ...] | None:
+        """The readings of the air, if any of these expressions rests on it; else None."""
+        seen: set[Expression] = set()
+        left = list(expressions)
+        while left:
+            expression = left.pop()
+            if expression in seen:
+                continue
+            seen.add(expression)
+            for name in expression.names:
+                if name.where in ("conditions", "chart"):
+                    return tuple(self._air_places())
+                inner = self.compiled.value.get((name.step, name.id))
+                if name.where == "value" and inner is not None:
+                    left.append(inner)
+        return None
+
     # --- rows -----------------------------------------------------------------------------
 
     def zone(self, step: Step, value_id: str, cylinder: str | None, phase: Phase) -> Zone | None:
@@ -294,7 +312,7 @@ class Evaluation:
                 for cylinder in self.cylinders(step, value_id):
                     if (step.id, value_id) in self.readings:
                         places[step.id, value_id, cylinder] = None
-                    for expression in self._expressions(step.id, value_id):
+                    for expression in self.expressions(step.id, value_id):
                         places.update(dict.fromkeys(self.leaves(expression, cylinder)))
             when = self.compiled.when.get(step.id)
             if when is not None:
@@ -302,7 +320,8 @@ class Evaluation:
             known = self._step_keys[step.id] = _both(places)
         return known
 
-    def _expressions(self, step: str, value_id: str) -> list[Expression]:
+    def expressions(self, step: str, value_id: str) -> list[Expression]:
+        """What a value and its limits are worked out by."""
         found = list(self.compiled.limits.get((step, value_id), {}).values())
         value = self.compiled.value.get((step, value_id))
         return found if value is None else [value, *found]

@@ -1,7 +1,7 @@
 """Findings: what wants a decision, what was decided, and whether that still counts.
 
 All but a person's own are worked out, not stored. A decision holds for the values that it was
-made on: a new failing value opens the finding again.
+made on, and for the air where they rest on it: a new failing value opens the finding again.
 """
 
 from __future__ import annotations
@@ -39,6 +39,8 @@ class Case:
     kind: str = "value"
     sure: str = ""
     look_at: tuple[str, ...] = ()
+    air: bool = False
+    """Whether it rests on the session's air."""
 
 
 def identity(step: str, value: str, cylinder: str | None) -> str:
@@ -79,6 +81,7 @@ def _of_step(
             case = _of_value(
                 session, place, reading.label, [rows.get((*place, phase)) for phase in PHASES],
                 (place,), _once_failed(session, place),
+                evaluation.air_places(evaluation.expressions(step.id, reading.id)),
             )  # fmt: skip
             if case is not None:
                 yield case
@@ -89,6 +92,7 @@ def _of_step(
             case = _of_value(
                 session, place, value.label, [derived.get((*place, phase)) for phase in PHASES],
                 evaluation.leaves(expression, cylinder), False,
+                evaluation.air_places(evaluation.expressions(step.id, value.id)),
             )  # fmt: skip
             if case is not None:
                 yield case
@@ -111,6 +115,7 @@ def _of_value(
     both: list[ReadingRow | None] | list[DerivedRow | None],
     places: tuple[Key, ...],
     once: bool,
+    air: tuple[Key, ...] | None,
 ) -> Case | None:
     step, value, cylinder = place
     name = identity(step, value, cylinder)
@@ -123,7 +128,10 @@ def _of_value(
     shown = odd[-1] if odd else (standing[-1] if standing else None)
     text = f"{label}{where}: " + ("no value any more" if shown is None else _sentence(shown))
     evidence = tuple(_evidence(row) for row in standing)
-    return Case(name, step, value, cylinder, text, evidence, speaks, places)
+    places += tuple(place for place in air or () if place not in places)
+    return Case(
+        name, step, value, cylinder, text, evidence, speaks, places, air=air is not None
+    )  # fmt: skip
 
 
 def _shown(row: ReadingRow | DerivedRow) -> str:
@@ -209,7 +217,7 @@ def _inferred(
     return Case(
         name, steps[0] if steps else "", None, cylinder, where + inference.says,
         tuple(line for line in evidence if line), speaks, leaves, "inference",
-        inference.sure, inference.look_at,
+        inference.sure, inference.look_at, evaluation.air_places([expression]) is not None,
     )  # fmt: skip
 
 
@@ -237,10 +245,14 @@ def _persons(session: Session) -> Iterator[Finding]:
 
 def _decided(evaluation: Evaluation, session: Session, case: Case) -> Finding:
     decision = session.decisions.get(case.id)
-    holds = decision is not None and all(
-        decision.basis.get(key) == session.readings[key].value
-        for place in case.places
-        if (key := evaluation.key(place, AS_LEFT)) is not None
+    holds = (
+        decision is not None
+        and (not case.air or decision.air == session.conditions)
+        and all(
+            decision.basis.get(key) == session.readings[key].value
+            for place in case.places
+            if (key := evaluation.key(place, AS_LEFT)) is not None
+        )
     )
     made = None if decision is None else decision.decision
     counts = not case.speaks or (holds and made in ("run-as-found", "later", "get-part"))

@@ -91,6 +91,8 @@ class Decision:
     n: int
     basis: Mapping[ReadingKey, Number | bool | str] = field(default_factory=dict, compare=False)
     """The readings that stood when it was made."""
+    air: Mapping[str, str] = field(default_factory=dict, compare=False)
+    """The session's air as typed when it was made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,6 +309,7 @@ class Replay:
         self.decisions[finding] = Decision(
             finding, _text(keys["decision"]), str(keys.get("why", "")), str(keys.get("until", "")),
             entry.at, entry.by, entry.n, {key: row.value for key, row in self.readings.items()},
+            dict(self.conditions),
         )  # fmt: skip
 
     def _caution(self, entry: Entry) -> None:

@@ -57,12 +57,15 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     skips: dict[str, list[int]] = {}
     for skip in session.skips.values():
         skips.setdefault(skip.step, []).append(skip.n)
-    decisions = (tuple(session.decisions), tuple(session.conditions.items()))
+    said = (
+        tuple(session.decisions), tuple(session.conditions.items()),
+        tuple(session.conditions_at.items()),
+    )  # fmt: skip
     for section in checklist.section:
         for step in section.step:
             part = evaluation.kept(
                 step.id,
-                (_stamp(evaluation, step, session), tuple(skips.get(step.id, ())), decisions),
+                (_stamp(evaluation, step, session), tuple(skips.get(step.id, ())), said),
                 lambda step=step, section=section: _part(  # type: ignore[misc]
                     evaluation, session, step, section.id
                 ),
@@ -78,7 +81,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
         cases.extend(
             evaluation.kept(
                 f"inference {inference.id}",
-                (tuple(session.readings.get(key) for key in keys), decisions),
+                (tuple(session.readings.get(key) for key in keys), said),
                 lambda inference=inference: of_inference(  # type: ignore[misc]
                     evaluation, session, inference
                 ),
