@@ -1,11 +1,10 @@
 """A campaign of hostile input: everything that is read from outside, fed with what it can't be.
 
-    python -m tests.campaigns.fuzz --inputs 1000000 [--target NAME] [--guided SECONDS]
+    python -m tests.campaigns.fuzz --inputs 1000000 [--target NAME]
 
 Each input must end in an answer or in one of the program's own errors, in bounded time and memory.
 An input is made from its target, the seed and its number, so that `--first NUMBER --inputs 1`
-makes it again. With `--guided` and atheris installed, a target that takes text or bytes is fed by
-coverage instead.
+makes it again. `guided` feeds by coverage instead, where atheris is installed.
 """
 
 from __future__ import annotations
@@ -145,28 +144,6 @@ def shares(aims: dict[str, Aim], inputs: int) -> dict[str, int]:
     return {name: max(1, inputs * aim.weight // whole) for name, aim in aims.items()}
 
 
-def guided(name: str, aim: Aim, seconds: int) -> None:
-    """Feed a target by coverage; ends the process, as libFuzzer does."""
-    import atheris
-
-    if aim.plain is None:
-        raise SystemExit(f"{name} takes neither text nor bytes alone.")
-
-    def feed(data: bytes) -> None:
-        with contextlib.suppress(InspectError):
-            aim.feed(data if aim.plain is bytes else data.decode("utf-8", "surrogateescape"))
-
-    with tempfile.TemporaryDirectory() as corpus:
-        for number in range(200):
-            made = aim.make(Random(f"corpus {number}"))
-            data = made if isinstance(made, bytes) else made.encode("utf-8", "surrogatepass")
-            (Path(corpus) / str(number)).write_bytes(data)
-        atheris.instrument_all()
-        options = [f"-max_total_time={seconds}", "-timeout=20", "-rss_limit_mb=3000", corpus]
-        atheris.Setup([sys.argv[0], *options], feed)
-        atheris.Fuzz()
-
-
 def main() -> int:
     """Run the campaign and print what it came to."""
     asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])
@@ -174,16 +151,12 @@ def main() -> int:
     asked.add_argument("--target", action="append", default=[])
     asked.add_argument("--seed", type=int, default=20261104)
     asked.add_argument("--first", type=int, default=0, help="number of the first input")
-    asked.add_argument("--guided", type=int, default=0, metavar="SECONDS")
     given = asked.parse_args()
     faulthandler.enable()
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, resource.RLIM_INFINITY))
     faults = 0
     with targets() as aims:
         chosen = {name: aims[name] for name in given.target or aims}
-        if given.guided:
-            for name, aim in chosen.items():
-                guided(name, aim, given.guided)
         total = 0
         for name, inputs in shares(chosen, given.inputs).items():
             found = run(name, chosen[name], inputs, given.seed, given.first)
