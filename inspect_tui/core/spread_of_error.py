@@ -12,6 +12,7 @@ fully correlated). So a difference between cylinders loses the common part, and 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -23,6 +24,10 @@ from inspect_tui.core.session import ReadingKey, Recorded
 from inspect_tui.core.units import Number, Quantity, Unit
 from inspect_tui.errors import InspectError
 
+_GAUGE = re.compile(
+    r"(?:±|\+/-|(?P<resolution>resolution)\s)\s*(?P<amount>[0-9][^;,]{0,30})", re.IGNORECASE
+)
+_RECTANGLE = Fraction(2 / math.sqrt(12))
 STEP = Fraction(1, 1000)
 """How far a reading is moved, in its own expanded uncertainties: small enough for first order."""
 
@@ -111,6 +116,10 @@ class Measured:
         gauge: str,
     ) -> Measured:
         whole, between = _size(told.whole, number), _size(told.between, number)
+        of_gauge = _size(gauge_says(gauge, unit), number)
+        if of_gauge is not None:
+            # This gauge's own word goes before what the list says of such gauges.
+            whole, between = of_gauge, None if between is None else min(between, of_gauge)
         common = 0.0
         own = whole if whole is not None else 0.0
         if whole is not None and between is not None:
@@ -129,6 +138,22 @@ class Measured:
                 own = math.hypot(own, float(entered))
         expanded = math.hypot(common, own) if known else None
         return cls(units.of(number, unit), number, unit, common, own, expanded, gauge)
+
+
+def gauge_says(gauge: str, unit: Unit) -> tuple[bool, Fraction] | None:
+    """The expanded uncertainty (k = 2) that a gauge's name states, as (relative, amount).
+
+    `calliper ±0.05 mm` states it; `rule, resolution 1 mm` gives twice 1 mm / sqrt(12), the
+    rectangle of half a division either way (JCGM 100:2008, F.2.2.1).
+    """
+    found = _GAUGE.search(gauge)
+    if found is None:
+        return None
+    amount = _amount(found["amount"].strip(" ,;)"), unit)
+    if amount is None or not found["resolution"]:
+        return amount
+    relative, size = amount
+    return relative, size * _RECTANGLE
 
 
 def _again(entered: str, reading: Reading) -> readings.Typed | None:

@@ -326,3 +326,16 @@ def test_the_side_that_is_there_still_judges(places, run, status):
     assert reading(status(session), "plug", "gap")["verdict"] == "none"
     run("record", session, "plug.gap=28")
     assert reading(status(session), "plug", "gap")["verdict"] == "fail"
+
+
+def test_the_gauge_s_own_word_counts(run, session, status):
+    run("record", session, "belt.width=31.6")
+    assert reading(status(session), "belt", "width")["verdict"] == "uncertain"
+    run("record", session, "--gauge", "micrometer ±0.02 mm", "belt.width=31.6")
+    assert reading(status(session), "belt", "width")["verdict"] == "pass"
+    # JCGM 100:2008, F.2.2.1: a division of 1 mm is u = 1/sqrt(12) mm, so U = 0.577 mm here.
+    run("record", session, "--gauge", "rule, resolution 1 mm", "belt.width=32")
+    row = reading(status(session), "belt", "width")
+    assert row["verdict"] == "pass"  # 0.5 mm inside: 1.73 standard uncertainties, 95.8 %
+    run("record", session, "--gauge", "rule, resolution 1 mm", "belt.width=31.9")
+    assert reading(status(session), "belt", "width")["verdict"] == "uncertain"
