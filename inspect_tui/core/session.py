@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -252,7 +253,7 @@ class Replay:
             entry = replace(entry, at=taken)  # from a joined copy: it was taken then
         try:
             act(self, entry)
-        except (KeyError, TypeError, ValueError):
+        except (KeyError, TypeError, ValueError, OverflowError):
             self.unknown.append(entry)
 
     def _reading(self, entry: Entry) -> None:
@@ -262,6 +263,8 @@ class Replay:
         value = keys["value"]
         if not isinstance(value, bool | int | float | str):
             raise TypeError("a reading's value is a number, true/false or text")
+        if isinstance(value, int | float) and not math.isfinite(value):
+            raise ValueError("a reading's value is finite")
         entered = _text(keys["entered"])
         self._supersede((*place, phase))
         if keys.get("moved_from") in ("as-found", "as-left"):
