@@ -82,7 +82,10 @@ def _words(
         )
         return said, False
     words = (setting.more if move > 0 else setting.less) or ("Plus" if move > 0 else "Minus")
-    return f"{words.rstrip('.')}: {shown}. Then measure '{label}' again as left.", True
+    unknown = (
+        f" How far it may be moved is not known: {zone.reason}." if zone and zone.reason else ""
+    )
+    return f"{words.rstrip('.')}: {shown}. Then measure '{label}' again as left.{unknown}", True
 
 
 def _least(least: Amount | None, unit: Unit) -> Number:

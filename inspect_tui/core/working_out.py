@@ -174,12 +174,13 @@ class _Progress:
         waiting: list[Place] = []
         skipped: dict[Place, str] = {}
         verdicts: set[str] = set()
-        missing = False
+        missing = recorded = False
         for reading in step.readings:
             for cylinder in self.evaluation.cylinders(step, reading.id):
                 row = self._effective(step.id, reading.id, cylinder)
                 if row is not None:
                     verdicts.add(row.judged.verdict)
+                    recorded = True
                     continue
                 skip = self._skip(step.id, reading.id, cylinder)
                 if skip is not None:
@@ -197,7 +198,7 @@ class _Progress:
         state: StepState = "open" if waiting else "done"
         if not is_needed(self.evaluation, step):
             state = "not-needed"
-        elif whole is not None and missing:
+        elif whole is not None and (missing or not recorded):
             state = "skipped"
         return StepResult(
             step, section, state, "" if whole is None else whole.why, "fail" in verdicts,
