@@ -137,10 +137,11 @@ def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
     )
     if not outcome.pairs and not outcome.rotation:
         return None
+    agreed = {index for pair in outcome.agree for index in pair}
     told = [
         attribute
-        for attribute in attributes
-        if len(set(attribute.expected)) > 1 and attribute.found != attribute.expected
+        for index, attribute in enumerate(attributes)
+        if (index in agreed if outcome.pairs else len(set(attribute.expected)) > 1)
     ]
     parts = ", ".join(attribute.reading.label for attribute in told)
     if outcome.pairs:
@@ -153,12 +154,7 @@ def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
         text = f"Parts look moved round the cylinders {order} ({parts}): check their order."
     rotation = outcome.rotation or ()
     involved = {index for pair in outcome.pairs for index in pair} | set(rotation)
-    others = [
-        cylinders[index]
-        for index in range(len(cylinders))
-        if index not in involved
-        and any(attribute.found[index] != attribute.expected[index] for attribute in attributes)
-    ]
+    others = [cylinders[index] for index in outcome.differing if index not in involved]
     if others:
         text += f" Beside that, {' and '.join(others)} differs from the sheet."
     evidence = tuple(
@@ -198,7 +194,12 @@ def out_of_family(
         return ()
     sheet = _sheet_numbers(evaluation, step, reading, phase)
     off = [float(number) - part for number, part in zip(numbers, sheet, strict=True)]
-    own = [measured.own for _, measured in row]
+    # One gauge's own error is the same on all cylinders; that of several is not.
+    one_gauge = len({measured.gauge for _, measured in row}) == 1
+    own = [
+        measured.own if one_gauge else math.hypot(measured.own, measured.common)
+        for _, measured in row
+    ]
     unit = evaluation.units[step.id, reading.id]
     distances = []
     for index in range(len(cylinders)):

@@ -141,7 +141,7 @@ class Asking:
         """A question, if a value as left is further from as found than its error can explain.
 
         Asked only where nothing is known to have been done: no finding on it, no decision.
-        Both were taken with one gauge, so its own error cancels (`uncertainty_between`).
+        Taken with one gauge, its own error cancels (`uncertainty_between`).
         """
         session = self.evaluation.session
         place = (target.step, target.reading, target.cylinder)
@@ -156,6 +156,8 @@ class Asking:
             return ""
         moved = abs(float(left.number) - float(found.number))
         can_be = math.hypot(left.own, found.own)
+        if left.gauge != found.gauge:
+            can_be = math.hypot(can_be, left.common, found.common)
         if moved <= can_be * (1 + 1e-9):
             return ""
         unit = wording.difference_unit(left.unit.text)

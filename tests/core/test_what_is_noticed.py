@@ -1,0 +1,171 @@
+"""What a session notices across cylinders and what it makes of odd entries; figures our own."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from inspect_tui.core import definitions
+from inspect_tui.core.entries import Entry
+from inspect_tui.core.evaluation import Evaluation
+from inspect_tui.core.session import replay
+from inspect_tui.core.working_out import work_out
+from inspect_tui.inspection import Inspection, Target
+
+CHECKLIST = """
+id = "carbs"
+title = "Carburettors"
+[[section]]
+id = "one"
+title = "One"
+[[section.step]]
+id = "parts"
+title = "Parts"
+per = "cylinder"
+[[section.step.reading]]
+id = "main"
+label = "Main jet"
+kind = "number"
+limit = { equal = "spec.main" }
+[[section.step.reading]]
+id = "needle"
+label = "Needle"
+kind = "text"
+limit = { equal = "spec.needle" }
+[[section.step.reading]]
+id = "float"
+label = "Float height"
+kind = "number"
+unit = "mm"
+uncertainty = "1 mm"
+limit = { target = "spec.float", tolerance = "2 mm" }
+[[section.step]]
+id = "squeeze"
+title = "Compression"
+per = "cylinder"
+[[section.step.reading]]
+id = "pressure"
+label = "Compression"
+kind = "number"
+unit = "kPa"
+uncertainty = "40 kPa"
+uncertainty_between = "5 kPa"
+[[section.step.setting]]
+id = "move"
+reading = "pressure"
+move = "'800 kPa' - pressure"
+unit = "kPa"
+more = "More"
+less = "Less"
+limit = { max = "spec.most" }
+[[section.step]]
+id = "extra"
+title = "Extra"
+[[section.step.reading]]
+id = "seen"
+label = "Seen"
+kind = "text"
+optional = true
+"""
+
+MACHINE = """
+id = "sled"
+name = "Sled"
+cylinders = ["PTO", "centre", "MAG"]
+[spec]
+main = [240, 230, 220]
+float = "20 mm"
+[spec.text]
+needle = ["6K", "6L", "6M"]
+"""
+
+
+@pytest.fixture
+def inspection(places, clock):
+    (places.checklists / "carbs.toml").write_text(CHECKLIST, encoding="utf-8")
+    (places.machines / "sled.toml").write_text(MACHINE, encoding="utf-8")
+    with Inspection.new(places, "carbs", "sled", "R. Tester", clock) as begun:
+        yield begun
+
+
+def put(inspection, step, reading, *texts, **how):
+    cylinders = inspection.machine.cylinders
+    lot = [
+        (Target(step, reading, cylinder), text)
+        for cylinder, text in zip(cylinders, texts, strict=False)
+    ]
+    return inspection.record(lot, **how)
+
+
+def finding(inspection, name):
+    return next((each for each in inspection.results.findings if each.id == name), None)
+
+
+def test_only_what_was_found_exchanged_is_named_as_exchanged(inspection):
+    put(inspection, "parts", "main", "220", "230", "240")
+    put(inspection, "parts", "needle", "6K", "6K", "6M")
+    text = finding(inspection, "X.parts").text
+    assert "PTO and MAG (Main jet)" in text
+    assert "Beside that, centre differs" in text
+
+
+def test_a_measured_part_within_its_uncertainty_does_not_differ_from_the_sheet(inspection):
+    put(inspection, "parts", "main", "220", "230", "240")
+    put(inspection, "parts", "float", "20", "20.4", "20")
+    assert "Beside that" not in finding(inspection, "X.parts").text
+
+
+def test_gauges_of_their_own_make_no_cylinder_stand_out(inspection):
+    put(inspection, "squeeze", "pressure", "800", "801", "820", gauge="old")
+    assert finding(inspection, "O.squeeze.pressure@MAG") is not None
+    inspection.record([(Target("squeeze", "pressure", "MAG"), "820")], gauge="new")
+    assert finding(inspection, "O.squeeze.pressure@MAG") is None
+
+
+def test_another_gauge_explains_a_move(inspection):
+    put(inspection, "squeeze", "pressure", "800", gauge="old")
+    asked = inspection.asking.asked(
+        [(Target("squeeze", "pressure", "PTO"), "830")], "as-left", "old"
+    )
+    assert "was something changed?" in asked[0].question
+    asked = inspection.asking.asked(
+        [(Target("squeeze", "pressure", "PTO"), "830")], "as-left", "new"
+    )
+    assert asked[0].question == ""
+
+
+def test_a_move_whose_limit_the_sheet_lacks_says_so(inspection):
+    put(inspection, "squeeze", "pressure", "790")
+    (row,) = inspection.results.settings
+    assert row.suggested
+    assert "How far it may be moved is not known" in row.words
+
+
+def test_a_step_of_optional_readings_can_be_skipped(inspection):
+    inspection.skip("extra", "no time")
+    assert inspection.results.step("extra").state == "skipped"
+    inspection.record([(Target("extra", "seen"), "rust")])
+    assert inspection.results.step("extra").state == "done"
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), 10**400])
+def test_a_value_that_is_no_finite_number_is_kept_as_unknown(value):
+    at = datetime(2026, 11, 2, tzinfo=UTC)
+    opened = {"session": "s", "checklist": CHECKLIST, "machine": MACHINE}
+    reading = {
+        "step": "squeeze", "reading": "pressure", "cylinder": "PTO", "phase": "as-found",
+        "entered": "??", "value": value,
+    }  # fmt: skip
+    joined = {"common": float("inf"), "entries": 1, "last_seal": "x"}
+    session = replay(
+        [
+            Entry(0, "opened", at, "R. Tester", opened),
+            Entry(1, "reading", at, "R. Tester", reading),
+            Entry(2, "joined", at, "R. Tester", joined),
+        ]
+    )
+    assert [entry.n for entry in session.unknown] == [1, 2]
+    compiled = definitions.compile_trusted(session.checklist_text)
+    machine = definitions.trusted_machine(session.machine_text)
+    assert work_out(Evaluation(compiled, machine), session).readings == ()
