@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import now, places, show, show_json, tell
 from inspect_tui.errors import BadInput
+from inspect_tui.files.disk import is_file
 
 if TYPE_CHECKING:
     from inspect_tui.verification import Verified
@@ -51,15 +52,12 @@ def _as_data(found: Verified) -> dict[str, object]:
 def _path(given: argparse.Namespace) -> Path:
     """A session's log, or a file: an id of the store comes first."""
     name = given.session
+    found = Path(name)
     try:
-        path = places(given).log(name)
-        if path.is_file():
-            return path
+        log = places(given).log(name)
     except BadInput:
-        path = None
-    try:
-        if Path(name).is_file():
-            return Path(name)
-    except (OSError, ValueError):
-        pass
+        log = found
+    for path in (log, found):
+        if is_file(path):
+            return path
     raise BadInput(f"There is no session and no file '{name}'.")
