@@ -8,12 +8,13 @@ standard atmosphere at that altitude.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from inspect_tui.core import calculations, readings, units
 from inspect_tui.core.units import Quantity
 from inspect_tui.core.values import NOT_MEASURED, Missing, Value
-from inspect_tui.errors import InspectError
+from inspect_tui.errors import BadInput, InspectError
 
 UNITS: Final = {
     "temperature": "degC", "qnh": "hPa", "altitude": "m", "relative_humidity": "percent",
@@ -25,11 +26,20 @@ NAMES: Final = (*UNITS, *WORKED_OUT)
 """What `conditions.NAME` may say in an expression."""
 
 
+@lru_cache(maxsize=64)  # asked for again by every value that rests on the air
 def typed(name: str, text: str) -> Quantity:
-    """One condition as typed. Raises BadInput in words."""
+    """One condition as typed. Raises BadInput in words, also for air that there can't be."""
     wanted = units.unit(UNITS[name])
     quantity = readings.quantity(text, wanted)
-    units.number_in(quantity, wanted)
+    number = units.number_in(quantity, wanted)
+    if name == "relative_humidity" and not 0 <= number <= 100:
+        raise BadInput(
+            f"A relative humidity of {readings.show(number)} % can't be.", "Use 0 to 100."
+        )
+    if name == "altitude":
+        pressure = condition("pressure", {name: quantity})
+        if isinstance(pressure, Missing):
+            raise BadInput(pressure.reason)
     return quantity
 
 

@@ -198,4 +198,4 @@ def near(word: str, known: Iterable[str]) -> str:
     close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     if close:
         return f"Did you mean '{close[0]}'?"
-    return f"Known are {', '.join(names[:8])}{' ...' if len(names) > 8 else ''}."
+    return f"Known are {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}."

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.errors import BadInput
 from inspect_tui.inspection import Inspection, Target
 
 CHECKLIST = """
@@ -169,3 +170,18 @@ def test_a_larger_air_jet_is_not_called_richer(inspection):
         line.words for line in inspection.results.chart.lines if line.setting == "air_jet"
     ]  # fmt: skip
     assert words == ["0.2 above the chart", "not recorded yet"]
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("relative_humidity", "500 %", "500 % can't be"),
+        ("relative_humidity", "-1", "-1 % can't be"),
+        ("altitude", "99999 km", "altitude"),
+    ],
+)
+def test_air_that_there_cannot_be_is_refused_and_not_written(inspection, name, text, said):
+    before = inspection.entries
+    with pytest.raises(BadInput, match=said):
+        inspection.set_conditions(temperature="-5", **{name: text})
+    assert inspection.entries == before
