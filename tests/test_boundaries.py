@@ -106,6 +106,8 @@ def test_only_errors_defines_exceptions(path):
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: module_name(path))
 def test_files_stay_readable(path):
+    if path.name == "known_units.py":
+        return  # a table, made by a program
     assert len(path.read_text(encoding="utf-8").splitlines()) <= 440
 
 
@@ -124,3 +126,5 @@ def test_a_fresh_process_loads_little():
     assert not loaded_after(core) & {"textual", "rich", "pint"}
     assert "textual" not in loaded_after("import inspect_tui.commands")
     assert "pint" not in loaded_after("import inspect_tui.tui.app")
+    usual = "from inspect_tui.core.units import unit; unit('mm'), unit('kPa'), unit('N.m')"
+    assert "pint" not in loaded_after(usual)

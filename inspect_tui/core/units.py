@@ -19,7 +19,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from inspect_tui.core import dimensions, spellings
+from inspect_tui.core import dimensions, known_units, spellings
 from inspect_tui.core.dimensions import Dimension as Dimension
 from inspect_tui.errors import BadInput
 
@@ -89,7 +89,7 @@ def _pint() -> Any:
 
 def warm_up() -> None:
     """Import pint and build its registry (called in a thread right after the first paint)."""
-    unit("mm")
+    _pint()
 
 
 def unit(text: str, light: str = "") -> Unit:
@@ -197,9 +197,19 @@ def _nature(name: str) -> str:
     return "percent" if name == "percent" else ""
 
 
-@lru_cache(maxsize=2048)
 def _single(written: str, word: str) -> Unit:
-    """One word, by pint."""
+    """One word: from the table of the usual ones, else by pint."""
+    known = known_units.TABLE.get(word)
+    if known is None:
+        return by_pint(written, word)
+    name, size, roots, offset, nature = known
+    dimension = tuple((root, Fraction(power)) for root, power in roots)
+    return Unit(word, name, dimension, Fraction(size), Fraction(offset), nature)
+
+
+@lru_cache(maxsize=2048)
+def by_pint(written: str, word: str) -> Unit:
+    """One word, by pint. Raises BadInput for what is no unit that people can mean."""
     registry = _pint()
     with _lock:
         candidates = registry.parse_unit_name(word)

@@ -1,0 +1,69 @@
+"""Makes `inspect_tui/core/known_units.py` from pint: `python tests/core/make_known_units.py`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from pprint import pformat
+
+from inspect_tui.core import spellings, units
+from inspect_tui.errors import BadInput
+
+HEAD = '''"""The usual units as pint defines them, so that an ordinary session never waits for pint.
+
+Made by `tests/core/make_known_units.py`; a test holds every line to pint's own answer. By word:
+pint's name, the exact factor to coherent SI, root units with powers, offset, nature.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+TABLE: Final[dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]] = '''
+
+
+def words() -> list[str]:
+    """Every word that the trade's spellings lead to, and the usual units themselves."""
+    found: set[str] = set()
+    for text in spellings.USUAL:
+        found.update(text.replace("*", " ").replace("/", " ").replace(".", " ").split())
+        for factors in (spellings.usual_meaning(text), spellings.in_light(text, "")):
+            found.update(name for name, _ in factors or ())
+    for value in vars(spellings).values():
+        found.update(_names(value))
+    return sorted(found)
+
+
+def _names(value: object) -> set[str]:
+    """Texts anywhere in a table of spellings."""
+    if isinstance(value, str):
+        return {value} if 0 < len(value) <= 40 and " " not in value else set()
+    if isinstance(value, dict):
+        return set().union(*(map(_names, [*value, *value.values()])), set())
+    if isinstance(value, tuple | list | set | frozenset):
+        return set().union(*map(_names, value), set())
+    return set()
+
+
+def table() -> dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]:
+    """Each word as pint has it; words that are no unit are left out."""
+    made = {}
+    for word in words():
+        for each in (word, f"delta_{word}"):
+            try:
+                unit = units.by_pint(each, each)
+            except (BadInput, ValueError, AttributeError, KeyError):
+                continue
+            if unit is units.PLAIN or any(power.denominator != 1 for _, power in unit.dimension):
+                continue
+            roots = tuple((root, int(power)) for root, power in unit.dimension)
+            made[each] = (unit.name, str(unit.factor), roots, str(unit.offset), unit.nature)
+            if unit.name != each and unit.name not in made:
+                again = units.by_pint(unit.name, unit.name)
+                if again.name == unit.name:
+                    made[unit.name] = made[each]
+    return dict(sorted(made.items()))
+
+
+if __name__ == "__main__":
+    path = Path(units.__file__).with_name("known_units.py")
+    path.write_text(HEAD + pformat(table(), width=98) + "\n", encoding="utf-8")
