@@ -7,7 +7,7 @@ and replaced after every entry. Written first, shown second.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -145,7 +145,7 @@ class Inspection(PhotographedLog):
         self.asking.step(step)
         if cylinder is not None:
             self.asking.cylinder(cylinder)
-        finding = f"F{len(self.session.findings) + 1}"
+        finding = _next_id("F", (each.id for each in self.session.findings))
         keys = {
             "id": finding, "step": step, "text": wanted("the finding", text),
             "cylinder": cylinder,
@@ -161,7 +161,7 @@ class Inspection(PhotographedLog):
             raise BadInput(f"There is no section '{section}'.", near(section, known))
         if unit:
             units.unit(unit)
-        step = f"added-{len(self.session.added) + 1}"
+        step = _next_id("added-", (each.id for each in self.session.added))
         keys = {
             "section": section, "step": step, "title": wanted("the title", title),
             "unit": unit or None,
@@ -381,3 +381,9 @@ def _signer(by: str, key: Path) -> Callable[[Entry], Entry]:
         return Entry(-1, "signature", signed.at, by, signatures.make(signed, key))
 
     return follow
+
+
+def _next_id(start: str, taken: Iterable[str]) -> str:
+    """The first number behind those that are given: F1, F2 ..."""
+    numbers = [int(each[len(start) :]) for each in taken if each[len(start) :].isdecimal()]
+    return f"{start}{max(numbers, default=0) + 1}"
