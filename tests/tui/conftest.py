@@ -13,7 +13,7 @@ from inspect_tui.files.places import Places
 from inspect_tui.inspection import Inspection
 from inspect_tui.tui.app import make_app
 
-CHECKLIST = '''
+CHECKLIST = """
 id = "bench"
 title = "Bench list x[/]y"
 revision = 3
@@ -98,15 +98,15 @@ kind = "check"
 [[section.step]]
 id = "look"
 title = "Last look"
-'''
-MACHINE = '''
+"""
+MACHINE = """
 id = "test-bed"
 name = "Test bed x[/]y"
 cylinders = ["PTO", "centre", "MAG"]
 [spec]
 belt_width_min = "31 mm"
 main_jet = [240, 230, 240]
-'''
+"""
 
 LOOK_UP = 0.06
 """Seconds: longer than what still counts as typed in one go."""

@@ -42,9 +42,7 @@ async def test_an_unexpected_error_is_said_and_keeps_the_text(job, session, monk
 async def test_an_error_while_drawing_does_not_end_the_program(job, session, monkeypatch):
     async with job(session) as pilot:
         with monkeypatch.context() as broken:
-            broken.setattr(
-                "inspect_tui.tui.widgets.step_sheet.readings", lambda *given: 1 / 0
-            )
+            broken.setattr("inspect_tui.tui.widgets.step_sheet.readings", lambda *given: 1 / 0)
             await type_in(pilot, "32", "enter")
             assert 'entered = "32"' in pilot.log()
             assert "ZeroDivisionError" in pilot.screen_text()
@@ -52,9 +50,7 @@ async def test_an_error_while_drawing_does_not_end_the_program(job, session, mon
         assert pilot.app.is_running and 'entered = "none"' in pilot.log()
 
 
-async def test_a_session_that_another_program_writes_opens_for_reading(
-    job, places, clock, session
-):
+async def test_a_session_that_another_program_writes_opens_for_reading(job, places, clock, session):
     with Inspection.open(places, session, clock):
         async with job(session) as pilot:
             assert "reading only" in pilot.screen_text()
