@@ -20,7 +20,7 @@ from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.expression import Missing, Value
 from inspect_tui.core.session import ReadingKey
 from inspect_tui.core.spread_of_error import Measured
-from inspect_tui.core.units import Quantity
+from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.errors import InspectError
 
 
@@ -43,6 +43,8 @@ class _Attribute:
     expected: tuple[object, ...]
     tolerance: float
     keys: tuple[ReadingKey, ...]
+    shown: tuple[tuple[str, str], ...]
+    """What was found and what the sheet says, as written there."""
 
 
 def has_left(evaluation: Evaluation, step: Step, reading: Reading) -> bool:
@@ -106,7 +108,16 @@ def _attribute(
         else:
             wanted.append(_plain(value))
     tolerance = max((measured.expanded or 0.0) for _, measured in row)
-    return _Attribute(reading, found, tuple(wanted), tolerance, tuple(key for key, _ in row))
+    keys = tuple(key for key, _ in row)
+    shown = tuple(
+        (_show(measured.number, reading), _show(_own(value, unit), reading))
+        for (_, measured), value in zip(row, expected, strict=True)
+    )
+    return _Attribute(reading, found, tuple(wanted), tolerance, keys, shown)
+
+
+def _own(value: object, unit: Unit) -> object:
+    return units.number_in(value, unit) if isinstance(value, Quantity) else value
 
 
 def _plain(value: object) -> object:
@@ -158,20 +169,17 @@ def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
     if others:
         text += f" Beside that, {' and '.join(others)} differs from the sheet."
     evidence = tuple(
-        f"{attribute.reading.label}, {cylinder}: found {_show(found, attribute)}, "
-        f"sheet {_show(expected, attribute)}"
+        f"{attribute.reading.label}, {cylinder}: found {found}, sheet {expected}"
         for attribute in told
-        for cylinder, found, expected in zip(
-            cylinders, attribute.found, attribute.expected, strict=True
-        )
+        for cylinder, (found, expected) in zip(cylinders, attribute.shown, strict=True)
     )
     keys = tuple(key for attribute in attributes for key in attribute.keys)
     return Claim(text, evidence, keys)
 
 
-def _show(value: object, attribute: _Attribute) -> str:
+def _show(value: object, reading: Reading) -> str:
     if isinstance(value, int | float | Fraction):
-        return readings.show(value, attribute.reading.unit)
+        return readings.show(value, reading.unit)
     return str(value)
 
 

@@ -339,3 +339,10 @@ def test_the_gauge_s_own_word_counts(run, session, status):
     assert row["verdict"] == "pass"  # 0.5 mm inside: 1.73 standard uncertainties, 95.8 %
     run("record", session, "--gauge", "rule, resolution 1 mm", "belt.width=31.9")
     assert reading(status(session), "belt", "width")["verdict"] == "uncertain"
+
+
+def test_an_exchange_shows_the_stamps_as_written(run, session):
+    run("record", session, "main-jet.needle@PTO=6L", "main-jet.needle@centre=6k",
+        "main-jet.needle@MAG=6M")  # fmt: skip
+    said = run("export", session, "--to", "md").out
+    assert "Needle, centre: found 6k, sheet 6L" in said
