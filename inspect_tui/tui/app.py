@@ -6,6 +6,7 @@ Nothing else under `tui` holds an inspection or reaches the store.
 from __future__ import annotations
 
 import contextlib
+import sys
 from collections.abc import Callable, Iterable
 from datetime import datetime
 from importlib import import_module
@@ -56,6 +57,10 @@ DEMO = ("This is the demonstration: an invented machine, in a store of its own; 
 """Said on opening it."""
 
 
+AFTER_OPENING = 2.0
+"""Seconds from the first paint until pint is loaded in a thread; usual units need none."""
+
+
 class InspectApp(App[int]):
     """The program on the screen."""
 
@@ -100,7 +105,8 @@ class InspectApp(App[int]):
         self.push_screen(StartScreen())
         if self._first is not None:
             self._walk(self._first)
-        self.call_after_refresh(self._warm_up)
+        self.call_after_refresh(self._take_first_stock)
+        self.set_timer(AFTER_OPENING, self._warm_up)
 
     def _leave(self, status: int) -> None:
         terminal.end_at_the_latest(status)
@@ -115,11 +121,20 @@ class InspectApp(App[int]):
         self._close()
 
     @work(thread=True, exit_on_error=False)
+    def _take_first_stock(self) -> None:
+        self.post_message(Stocktaken(take_stock(self.places)))
+
+    @work(thread=True, exit_on_error=False)
     def _warm_up(self) -> None:
+        """Load pint for unusual units, giving way to keys oftener than threads usually do."""
         from inspect_tui.core import units
 
-        units.warm_up()
-        self.post_message(Stocktaken(take_stock(self.places)))
+        usual = sys.getswitchinterval()
+        sys.setswitchinterval(usual / 10)
+        try:
+            units.warm_up()
+        finally:
+            sys.setswitchinterval(usual)
 
     # The store
 
