@@ -54,6 +54,23 @@ class Terminal:
         """Type these bytes in one write."""
         os.write(self._master, data.encode() if isinstance(data, str) else data)
 
+    def confirm(self, wanted):
+        """Confirm a caution and read until this stands there.
+
+        The program takes no Enter that came before it had drawn the caution; under load that can
+        be later than the caution is seen here. It then says so, and a person presses Enter again.
+        """
+        self.send("\r")
+        again = "Read it first"
+        end = time.monotonic() + PATIENCE
+        while wanted not in self.text():
+            assert time.monotonic() < end, f"{wanted!r} never came:\n{self.text()}"
+            self.read()
+            if again in self.text():
+                time.sleep(0.1)
+                self.send("\r")
+                self.wait_until(lambda: again not in self.text(), f"no more {again!r}")
+
     def read(self, seconds=0.1):
         """Take in what the program drew."""
         ready, _, _ = select.select([self._master], [], [], seconds)
@@ -153,8 +170,7 @@ def terminal(env):
 def confirmed(terminal):
     """Wait for the list's cautions and confirm them."""
     terminal.wait_for("Outdoors only")
-    terminal.send("\r")
-    terminal.wait_for("AS FOUND")
+    terminal.confirm("AS FOUND")
     return terminal
 
 

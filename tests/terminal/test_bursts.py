@@ -82,8 +82,7 @@ def test_a_burst_before_the_cautions_are_read_waits(terminal, env, session):
     app.send("32\rnone\r")  # before the first picture
     app.wait_for("waits, in this order: 32  ·  none")
     assert recorded(env, session) == []
-    app.send("\r")
-    app.wait_for("Guard is on")
+    app.confirm("Guard is on")
     app.wait_for("Engine off.")
     app.send("yes\r\r")  # one go: the caution of this step was seen, its Enter was not meant
     app.wait_for("waits, in this order: yes")
