@@ -38,6 +38,10 @@ def parser() -> _Parser:
     )  # fmt: skip
     by = _Parser(add_help=False)
     by.add_argument("--by", metavar="NAME", default="", help="who does it (else who opened it)")
+    broken = _Parser(add_help=False)
+    broken.add_argument(
+        "--despite-broken", action="store_true", help="go on after entries that don't verify"
+    )
     listed = _Parser(add_help=False)
     listed.add_argument("--json", action="store_true", help="as JSON")
 
@@ -55,53 +59,54 @@ def parser() -> _Parser:
             parents=[everywhere, *parents], allow_abbrev=False,
         )  # fmt: skip
 
-    _for_screens(command, by)
-    _for_sessions(command, by)
+    _for_screens(command, by, broken)
+    _for_sessions(command, by, broken)
     _for_reading(command, listed)
     return top
 
 
-def _for_screens(command: Command, by: _Parser) -> None:
+def _for_screens(command: Command, by: _Parser, broken: _Parser) -> None:
     command("demo", "the app on an invented machine, in a store of its own")
-    walk = command("walk", "the app at a session, else at the last one left open", by)
+    walk = command("walk", "the app at a session, else at the last one left open", by, broken)
     walk.add_argument("session", nargs="?", metavar="SESSION")
+    walk.add_argument("--read-only", action="store_true", help="look and write nothing")
     new = command("new", "begin a session; prints its id", by)
     new.add_argument("checklist", metavar="CHECKLIST")
     new.add_argument("machine", metavar="MACHINE")
 
 
-def _for_sessions(command: Command, by: _Parser) -> None:
-    record = command("record", "record readings, all or none", by)
+def _for_sessions(command: Command, by: _Parser, broken: _Parser) -> None:
+    record = command("record", "record readings, all or none", by, broken)
     record.add_argument("session", metavar="SESSION")
     record.add_argument("values", nargs="+", metavar="STEP.READING[@CYLINDER]=VALUE")
     record.add_argument("--as-left", action="store_true", help="as left rather than as found")
     record.add_argument("--state", default="", metavar="TEXT", help="cold, loaded, new belt ...")
     record.add_argument("--gauge", default="", metavar="TEXT", help="which gauge")
-    skip = command("skip", "skip a step, or one reading, with the reason", by)
+    skip = command("skip", "skip a step, or one reading, with the reason", by, broken)
     skip.add_argument("session", metavar="SESSION")
     skip.add_argument("what", metavar="STEP[.READING[@CYLINDER]]")
     skip.add_argument("--why", required=True, metavar="TEXT")
-    note = command("note", "words at a step", by)
+    note = command("note", "words at a step", by, broken)
     note.add_argument("session", metavar="SESSION")
     note.add_argument("step", metavar="STEP")
     note.add_argument("text", metavar="TEXT")
-    find = command("find", "a finding in your own words; prints its id", by)
+    find = command("find", "a finding in your own words; prints its id", by, broken)
     find.add_argument("session", metavar="SESSION")
     find.add_argument("step", metavar="STEP")
     find.add_argument("text", metavar="TEXT")
     find.add_argument("--cylinder", metavar="NAME")
-    add = command("add-step", "add a step thought of on the spot; prints its id", by)
+    add = command("add-step", "add a step thought of on the spot; prints its id", by, broken)
     add.add_argument("session", metavar="SESSION")
     add.add_argument("section", metavar="SECTION")
     add.add_argument("title", metavar="TITLE")
     add.add_argument("--unit", default="", metavar="UNIT")
-    decide = command("decide", "decide what is done about a finding", by)
+    decide = command("decide", "decide what is done about a finding", by, broken)
     decide.add_argument("session", metavar="SESSION")
     decide.add_argument("finding", metavar="FINDING")
     decide.add_argument("decision", metavar="put-right|run-as-found|later|get-part")
     decide.add_argument("--why", default="", metavar="TEXT")
     decide.add_argument("--until", default="", metavar="DATE|CHECKLIST-ID")
-    sign = command("sign", "sign off; refused while something is open")
+    sign = command("sign", "sign off; refused while something is open", broken)
     sign.add_argument("session", metavar="SESSION")
     sign.add_argument("--by", required=True, metavar="NAME")
     sign.add_argument("--accept-open", default="", metavar="TEXT", help="sign all the same")
@@ -118,18 +123,18 @@ def _for_sessions(command: Command, by: _Parser) -> None:
     join.add_argument("session", metavar="SESSION")
     join.add_argument("file", metavar="FILE")
     join.add_argument("--by", required=True, metavar="NAME", help="who joins them")
-    photo = command("photo", "put a photo at a step; prints its name in the store", by)
+    photo = command("photo", "put a photo at a step; prints its name in the store", by, broken)
     photo.add_argument("session", metavar="SESSION")
     photo.add_argument("step", metavar="STEP")
     photo.add_argument("file", metavar="FILE")
     photo.add_argument("--cylinder", metavar="NAME")
-    air = command("conditions", "say the air to ride in; says what changes by it", by)
+    air = command("conditions", "say the air to ride in; says what changes by it", by, broken)
     air.add_argument("session", metavar="SESSION")
     air.add_argument(
         "air", nargs="+", metavar="NAME=VALUE",
         help="temperature, altitude, qnh, relative_humidity",
     )  # fmt: skip
-    addendum = command("addendum", "words added after the sign-off", by)
+    addendum = command("addendum", "words added after the sign-off", by, broken)
     addendum.add_argument("session", metavar="SESSION")
     addendum.add_argument("text", metavar="TEXT")
 

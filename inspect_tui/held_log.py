@@ -6,9 +6,11 @@ and files.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import os
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain, count
 from pathlib import Path
 from typing import Any, Self
 
@@ -114,7 +116,8 @@ class HeldLog:
         except BaseException:
             writer.close()
             raise
-        inspection.said = tuple(problem.message for problem in notes)
+        lock = (writer.lock_note,) if writer.lock_note else ()
+        inspection.said = lock + tuple(problem.message for problem in notes)
         return inspection
 
     @classmethod
@@ -147,8 +150,8 @@ class HeldLog:
         except BaseException:
             writer.close()
             raise
-        mended = (writer.mended,) if writer.mended else ()
-        inspection.said = mended + writer.contents.problems
+        first = tuple(text for text in (writer.lock_note, writer.mended) if text)
+        inspection.said = first + writer.contents.problems
         return inspection
 
     def close(self) -> None:
@@ -172,6 +175,11 @@ class HeldLog:
         """Whether nothing can be written: opened so, or signed."""
         return self._writer is None or self.session.signed is not None
 
+    @property
+    def close_note(self) -> str:
+        """Said when the disk complained at closing; "" otherwise. What was saved stays saved."""
+        return "" if self._writer is None else self._writer.close_note
+
     def _compile(self) -> None:
         compiled = definitions.compile_trusted(self.session.checklist_text)
         for added in self.session.added:
@@ -185,6 +193,47 @@ class HeldLog:
 
     def _work_out(self) -> None:
         self.results = work_out(self.evaluation, self.session)
+
+    # --- keeping it elsewhere ---------------------------------------------------------------
+
+    def keep_copy(self, folder: Path, unsaved: Sequence[str] = ()) -> tuple[str, ...]:
+        """Write the log into another folder, and beside it what could not be saved in it.
+
+        For when the log's own disk takes no more, or is gone: what was acknowledged is then still
+        in memory, and is written from there.
+
+        Args:
+            folder: A folder that is there, on another disk.
+            unsaved: What was typed and is in no log, a line each.
+
+        Returns:
+            Where it was written, a sentence each.
+
+        Raises:
+            BadInput: there is no such folder, or the log lies in it.
+            NotSaved: that disk did not take it either, or what is left doesn't verify.
+        """
+        # Late: it brings tempfile, which no start of the program should wait for.
+        from inspect_tui.files import exports
+
+        if not folder.is_dir():
+            raise BadInput(f"There is no folder {folder}.", "Name one on another disk.")
+        name = self.log.path.stem
+        if folder.resolve() == self.log.path.resolve().parent:
+            raise BadInput(f"{folder} is where the log lies.", "Name a folder on another disk.")
+        ends = chain([""], (f"-{number}" for number in count(2)))
+        named = (folder / f"{name}{end}.toml" for end in ends)
+        path = next(each for each in named if not os.path.lexists(each))
+        data = log.bytes_held(self.log.path, self.entries)
+        exports.write(path, data)
+        said = [f"The session's {len(self.entries)} entries are in {path} too."]
+        if unsaved:
+            beside = path.with_suffix(".unsaved.txt")
+            head = f"Typed at {self.now().isoformat(timespec='seconds')} and not saved in {name}:"
+            lines = [head, *(readings.clean(text) for text in unsaved), ""]
+            exports.write(beside, "\n".join(lines).encode("utf-8", "replace"))
+            said.append(f"What is not saved is in {beside.name} beside it, as text.")
+        return tuple(said)
 
     # --- writing ----------------------------------------------------------------------------
 

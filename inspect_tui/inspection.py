@@ -356,14 +356,18 @@ class Inspection(PhotographedLog):
             NotSaved: the disk did not take it.
         """
         from inspect_tui.files import exports
+        from inspect_tui.files.disk import make_folder, reason_in_words
 
         data = self.export(form)
         folder = self.places.store / "reports"
         try:
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            make_folder(folder)
         except OSError as error:
-            raise NotSaved(f"The folder '{folder}' can't be made: {error.strerror}.") from error
-        path = folder / f"{self.session.id}.{form}"
+            raise NotSaved(
+                f"The folder '{folder}' can't be made: {reason_in_words(error)}."
+            ) from error
+        # The id is the log's own word: one that is no id must not become a path.
+        path = folder / f"{self.places.log(self.session.id).stem}.{form}"
         exports.write(path, data)
         return str(path)
 

@@ -113,7 +113,18 @@ def _log(path: Path, data: bytes, asked: Asked) -> Verified:
     contents = _contents(data, path.name)
     found = _of_log(path, contents, asked)
     wrong, said = _photos(path, contents.entries, asked.places)
+    said = _renamed(path, contents.entries) + said
     return replace(found, problems=found.problems + wrong, said=found.said + said)
+
+
+def _renamed(path: Path, entries: tuple[Entry, ...]) -> tuple[str, ...]:
+    session = clean(str(entries[0].get("session", "")))
+    if not session or session == path.stem:
+        return ()
+    return (
+        f"The file is called {path.name}, the log itself is of the session {session}: it was "
+        "renamed, which changes nothing in it.",
+    )
 
 
 def _photos(

@@ -51,11 +51,14 @@ def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspect
     from inspect_tui.inspection import Inspection
 
     inspection = Inspection.open(
-        places(given), given.session, now, write=write, by=clean(getattr(given, "by", ""))
-    )
+        places(given), given.session, now, write=write, by=clean(getattr(given, "by", "")),
+        despite_broken=getattr(given, "despite_broken", False),
+    )  # fmt: skip
     with inspection:
         for text in inspection.said:
             tell(text)
         yield inspection
         if inspection.clock_note:
             tell(inspection.clock_note)
+    if inspection.close_note:
+        tell(inspection.close_note)

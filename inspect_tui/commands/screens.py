@@ -34,7 +34,10 @@ def walk(given: argparse.Namespace) -> int:
     else:
         if not store.log(session).is_file():
             raise BadInput(f"There is no session '{clean(session)}'.")
-    return run(store, now, session=session, by=clean(given.by))
+    return run(
+        store, now, session=session, by=clean(given.by), read_only=given.read_only,
+        despite_broken=given.despite_broken,
+    )  # fmt: skip
 
 
 def demo(given: argparse.Namespace) -> int:

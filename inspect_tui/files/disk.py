@@ -26,7 +26,15 @@ _REASONS = {
     errno.EMFILE: "too many files are open",
     errno.ENFILE: "too many files are open",
     errno.ENAMETOOLONG: "the name is too long for this disk",
+    errno.EINTR: "the disk's work was interrupted",
+    errno.ESTALE: "the network folder is gone or was changed on its server",
+    errno.ETIMEDOUT: "the network folder does not answer",
+    errno.EHOSTDOWN: "the network folder's computer does not answer",
 }
+
+NOT_THERE = frozenset({errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINVAL})
+"""What a disk says that can't do a thing at all: network folders, sticks."""
+_NO_RENAME = NOT_THERE | {errno.EPERM, errno.EXDEV}
 
 
 def reason_in_words(error: OSError) -> str:
@@ -77,14 +85,17 @@ def write_all(descriptor: int, data: bytes) -> None:
     """
     rest = memoryview(data)
     while rest:
-        written = os.write(descriptor, rest)
+        try:
+            written = os.write(descriptor, rest)
+        except InterruptedError:  # nothing was written
+            continue
         if written <= 0:
             raise OSError(errno.EIO, os.strerror(errno.EIO))
         rest = rest[written:]
 
 
 def flush_folder(folder: Path) -> None:
-    """Make the names in a folder lasting.
+    """Make the names in a folder lasting, where its disk can do that.
 
     Raises:
         OSError: as the system says it.
@@ -95,8 +106,51 @@ def flush_folder(folder: Path) -> None:
     descriptor = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(descriptor)
+    except OSError as error:
+        # Some network folders and sticks flush files alone.
+        if error.errno not in NOT_THERE:
+            raise
     finally:
         os.close(descriptor)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, private to their owner (0700), all names lasting.
+
+    Raises:
+        OSError: as the system says it; FileExistsError where a file stands there.
+    """
+    missing = []
+    above = folder
+    while not above.exists() and above != above.parent:
+        missing.append(above)
+        above = above.parent
+    for each in reversed(missing):
+        each.mkdir(mode=0o700, exist_ok=True)
+        if os.access(each.parent, os.R_OK):  # some may be entered and not read
+            flush_folder(each.parent)
+    if not folder.is_dir():
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(folder))
+
+
+def put_in_place(fresh: Path, path: Path) -> None:
+    """Give a flushed new file its name in one step; where a disk can't rename, by copying it.
+
+    Raises:
+        OSError: as the system says it.
+    """
+    try:
+        fresh.replace(path)
+    except OSError as error:
+        if error.errno not in _NO_RENAME or path.is_dir():
+            raise
+        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_TRUNC, 0o600)
+        try:
+            write_all(descriptor, fresh.read_bytes())
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        fresh.unlink()
 
 
 def open_flags() -> int:

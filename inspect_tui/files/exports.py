@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import tempfile
 from pathlib import Path
 
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.disk import put_in_place, reason_in_words
 
 
 def write(path: Path, data: bytes) -> None:
@@ -27,10 +28,11 @@ def write(path: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        Path(name).replace(path)
+        put_in_place(Path(name), path)
     except OSError as error:
         if name:
-            Path(name).unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                Path(name).unlink(missing_ok=True)
         raise NotSaved(f"'{path}' was not written: {reason_in_words(error)}.") from error
 
 

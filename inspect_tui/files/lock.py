@@ -1,36 +1,52 @@
 """The lock of a log, and beside it a line about who holds it.
 
-The operating system gives the lock back when its owner ends, however that happens, so that a
-lock file left behind means nothing.
+The operating system gives its lock back when the owner ends, however that happens, so that a
+lock file left behind means nothing. Where a disk has no locks (some network folders and sticks) a
+file `NAME.held` stands for one: made in one step, with its owner's name; one that was left by a
+program that runs no more on this computer is recognised and taken over.
 """
 
 from __future__ import annotations
 
 import contextlib
+import errno
 import getpass
 import os
 import platform
+import re
+import time
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files.disk import companion, reason_in_words
+from inspect_tui.files.disk import NOT_THERE, companion, reason_in_words
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
 _LONGEST_OWNER = 300
+_NO_LOCKS = NOT_THERE | {errno.ENOLCK, errno.EPERM}
+_OWNER = re.compile(r"process (\d+) of .* on (.*) since \S+")
+_PAUSE = 0.05
+"""Seconds between two looks at a file that stands for a lock."""
+_held_here: set[Path] = set()
+"""Files that stand for a lock and that this process made; its number may have been another's."""
 
 
 class LogLock:
     """The lock of one log, held from `take` until `give_back`."""
 
+    note: str
+    """What a person should know about the lock, one sentence; empty when it is an ordinary one."""
+
     def __init__(self, log: Path) -> None:
         """Name the files; nothing is taken yet."""
-        # Late: a tenth of the program's start, and whoever only reads needs no lock.
-        from filelock import FileLock
-
+        self.note = ""
         self._log = log
         self._owner = companion(log, ".owner")
-        # Taken in one thread and given back in another: the app saves beside its event loop.
-        self._lock = FileLock(companion(log, ".lock"), mode=0o600, thread_local=False)
+        self._held = companion(log, ".held").absolute()
+        self._lock = _system_lock(companion(log, ".lock"))
 
     def take(self, wait: float) -> None:
         """Take the lock, waiting at most that many seconds.
@@ -45,34 +61,148 @@ class LogLock:
             self._lock.acquire(timeout=wait)
         except Timeout:
             raise Refused(
-                f"{self._log.name} is being written by {self._who()}.",
+                f"{self._log.name} is being written by {_shown(_said(self._owner))}.",
                 "Close it there first.",
             ) from None
+        except NotImplementedError:  # what filelock makes of ENOSYS
+            self._take_by_a_file(wait)
         except OSError as error:
-            raise NotSaved(
-                f"{self._log.name} can't be locked for writing in {self._log.parent}: "
-                f"{reason_in_words(error)}."
-            ) from error
+            if error.errno not in _NO_LOCKS:
+                raise self._not_locked(error) from error
+            self._take_by_a_file(wait)
+        else:
+            self._look_at_others()
         with contextlib.suppress(OSError):  # the name is a courtesy; the lock itself holds
             self._owner.write_text(_this_program(), encoding="utf-8")
             self._owner.chmod(0o600)
 
     def give_back(self) -> None:
         """Give the lock back. Safe to call twice."""
-        if not self._lock.is_locked:
+        stands_for_it = self._held in _held_here
+        if not self._lock.is_locked and not stands_for_it:
             return
         with contextlib.suppress(OSError):
             self._owner.unlink()
-        self._lock.release()
+        if stands_for_it:
+            _held_here.discard(self._held)
+            with contextlib.suppress(OSError):
+                self._held.unlink()
+            return
+        with contextlib.suppress(OSError):  # then it goes with the process
+            self._lock.release()
 
-    def _who(self) -> str:
+    def _not_locked(self, error: OSError) -> NotSaved:
+        return NotSaved(
+            f"{self._log.name} can't be locked for writing in {self._log.parent}: "
+            f"{reason_in_words(error)}."
+        )
+
+    def _look_at_others(self) -> None:
+        """A program on another computer may hold what this computer's lock doesn't see."""
+        for file, left in ((self._held, "delete"), (self._owner, "")):
+            said = _said(file)
+            if not said or _on_this_computer(said):
+                continue
+            self.note = (
+                f"{self._log.name} may be open on another computer: {file.name} names "
+                f"{_shown(said)}. If it is, close it there before anything is recorded here."
+            )
+            if left:
+                self.note += f" If it isn't, delete {file.name}."
+            return
+
+    def _take_by_a_file(self, wait: float) -> None:
+        """Make `NAME.held`, or wait until its owner has taken it away."""
+        give_up = time.monotonic() + wait
+        taken_over = ""
+        while not self._made():
+            said = _said(self._held)
+            if said and _left_behind(said, self._held):
+                taken_over = f" It was left by {_shown(said)}, which runs no more."
+                with contextlib.suppress(OSError):
+                    self._held.unlink()
+                continue
+            if time.monotonic() >= give_up:
+                raise Refused(
+                    f"{self._log.name} is being written by {_shown(said)}.",
+                    f"Close it there first; if no program has it open, delete {self._held}.",
+                )
+            time.sleep(_PAUSE)
+        self.note = (
+            f"The disk of {self._log.parent} has no locks, so the file {self._held.name} stands "
+            "for one: before this log is opened on another computer, close it here." + taken_over
+        )
+
+    def _made(self) -> bool:
+        line = _this_program()
         try:
-            with self._owner.open(encoding="utf-8", errors="replace") as file:
-                said = file.read(_LONGEST_OWNER)
-        except OSError:
-            said = ""
-        shown = "".join(sign if sign.isprintable() else " " for sign in said).strip()
-        return shown or "another program"
+            descriptor = os.open(self._held, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        except FileExistsError:
+            return False
+        except OSError as error:
+            raise self._not_locked(error) from error
+        try:
+            with os.fdopen(descriptor, "wb") as file:
+                file.write(line.encode("utf-8", "replace"))
+        except OSError as error:
+            with contextlib.suppress(OSError):
+                self._held.unlink()
+            raise self._not_locked(error) from error
+        _held_here.add(self._held)
+        return True
+
+
+def _system_lock(path: Path) -> BaseFileLock:
+    """The system's lock, or an error where there is none: a file instead is our own business."""
+    # Late: a tenth of the program's start, and whoever only reads needs no lock.
+    from filelock import FileLock
+
+    # Taken in one thread and given back in another: the app saves beside its event loop.
+    try:
+        return FileLock(path, mode=0o600, thread_local=False, fallback_to_soft=False)
+    except TypeError:  # older ones have no such fallback
+        return FileLock(path, mode=0o600, thread_local=False)
+
+
+def _said(file: Path) -> str:
+    """The line about who holds a log; "" where there is none."""
+    try:
+        with file.open(encoding="utf-8", errors="replace") as opened:
+            return opened.read(_LONGEST_OWNER)
+    except OSError:
+        return ""
+
+
+def _shown(said: str) -> str:
+    shown = "".join(sign if sign.isprintable() else " " for sign in said).strip()
+    return shown or "another program"
+
+
+def _on_this_computer(said: str) -> bool:
+    """Whether the line names this computer; one that names none counts as its own."""
+    found = _OWNER.match(said)
+    return found is None or found[2] == _computer()
+
+
+def _left_behind(said: str, held: Path) -> bool:
+    """Whether the program that the line names runs no more, as far as can be known here."""
+    found = _OWNER.match(said)
+    if found is None or found[2] != _computer():
+        return False
+    number = int(found[1])
+    if number == os.getpid():
+        return held not in _held_here
+    try:
+        os.kill(number, 0)
+    except (ProcessLookupError, OverflowError):
+        return True
+    except OSError:  # it runs, as somebody else's
+        return False
+    return False
+
+
+def _computer() -> str:
+    return platform.node() or "this computer"
 
 
 def _this_program() -> str:
@@ -81,4 +211,4 @@ def _this_program() -> str:
     except (OSError, KeyError, ImportError):  # no name for this user number, as in containers
         user = "unknown"
     since = datetime.now(UTC).isoformat(timespec="seconds")
-    return f"process {os.getpid()} of {user} on {platform.node() or 'this computer'} since {since}"
+    return f"process {os.getpid()} of {user} on {_computer()} since {since}"

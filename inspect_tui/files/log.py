@@ -7,6 +7,8 @@ characters, nothing for the first) + the block's bytes.
 
 from __future__ import annotations
 
+import contextlib
+import hashlib
 import os
 import threading
 from collections.abc import Callable, Iterator, Sequence
@@ -18,20 +20,31 @@ from types import TracebackType
 from inspect_tui.core.entries import AFTER_SIGNED, Entry
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.disk import (
+    bytes_of,
     companion,
     flush_folder,
     is_file,
-    open_flags,
+    put_in_place,
     reason_in_words,
     write_all,
 )
 from inspect_tui.files.lock import LogLock
 from inspect_tui.files.log_blocks import block, entry_of, has_time, seal_line, seal_of
+from inspect_tui.files.log_file import (
+    add_to,
+    all_of,
+    existing_file,
+    folder_for,
+    let_go,
+    new_file,
+)
 from inspect_tui.files.log_reading import Contents, contents_of, read
 
-__all__ = ["Contents", "Writer", "block", "read"]
+__all__ = ["Contents", "Writer", "block", "bytes_held", "read"]
 
-_AFTER_FAILURE = "the disk failed before; close the session and open it again"
+_CHANGED = "Not saved: another program has changed {name} while it was open here."
+_OPEN_AGAIN = "Close the session and open it again."
+_AFTER_FAILURE = "the disk failed before, and what it holds can't be made sure of"
 
 
 class Writer:
@@ -45,6 +58,8 @@ class Writer:
     """What opening did with a torn tail, one sentence; empty when there was none."""
     clock_note: str
     """Said when this computer's clock is behind the log; empty otherwise."""
+    close_note: str
+    """Said when the disk complained at closing; empty otherwise. What was saved stays saved."""
     contents: Contents
     """The log as it was read at opening, without what was appended since."""
 
@@ -54,6 +69,7 @@ class Writer:
         self.contents = contents
         self.mended = ""
         self.clock_note = ""
+        self.close_note = ""
         self._lock = lock
         self._descriptor = descriptor
         self._length = 0
@@ -61,7 +77,8 @@ class Writer:
         self._seal = b""
         self._latest: datetime | None = None
         self._signed = False
-        self._unusable = ""
+        self._digest = hashlib.sha256()
+        self._failed: bytes | None = None
         self._one_at_a_time = threading.Lock()
         for entry in contents.entries:
             self._count_in(entry)
@@ -77,16 +94,16 @@ class Writer:
         data, sealed = _sealed(replace(first, n=0), b"")
         if first.kind != "opened":
             raise BadInput(f"A log begins with an 'opened' entry, not '{first.kind}'.")
-        _make_folder(path.parent)
+        folder_for(path.parent)
         lock = LogLock(path)
         lock.take(0.0)
         try:
-            descriptor = _new_file(path, data)
+            descriptor = new_file(path, data)
         except BaseException:
             lock.give_back()
             raise
         writer = cls(path, lock, descriptor, Contents((sealed,), b"", ()))
-        writer._length = len(data)
+        writer._count_bytes(data)
         return writer
 
     @classmethod
@@ -111,26 +128,32 @@ class Writer:
         lock.take(wait)
         descriptor = -1
         try:
-            descriptor = _existing_file(path)
-            data = _all_of(descriptor, path)
+            descriptor = existing_file(path)
+            data = all_of(descriptor, path)
             contents = contents_of(data, path.name)
             if contents.problems and not despite_broken:
                 more = len(contents.problems) - 1
                 raise Refused(
                     f"{path.name} doesn't verify, so nothing is added to it: "
                     f"{contents.problems[0]}",
-                    f"There {'is' if more == 1 else 'are'} {more} more." if more else "",
+                    (f"There {'is' if more == 1 else 'are'} {more} more. " if more else "")
+                    + "To go on all the same, say --despite-broken.",
                 )
             writer = cls(path, lock, descriptor, contents)
-            writer._length = len(data)
+            writer._count_bytes(data[: len(data) - len(contents.torn)])
             if contents.torn:
-                writer._put_torn_aside()
+                writer._put_torn_aside(contents.torn)
             return writer
         except BaseException:
             if descriptor >= 0:
-                os.close(descriptor)
+                let_go(descriptor)
             lock.give_back()
             raise
+
+    @property
+    def lock_note(self) -> str:
+        """Said when the lock is less than a lock, or another computer may have the log open."""
+        return self._lock.note
 
     def append(
         self, entries: Sequence[Entry], following: Callable[[Entry], Entry] | None = None
@@ -187,7 +210,7 @@ class Writer:
         with self._one_at_a_time:
             self._check_usable()
             contents = contents_of(whole, self.path.name)
-            here = _all_of(self._descriptor, self.path)
+            here = all_of(self._descriptor, self.path)
             if not contents.whole or not whole.startswith(here):
                 raise Refused(f"{self.path.name} is not the beginning of the other copy.")
             if len(whole) > len(here):
@@ -201,7 +224,12 @@ class Writer:
         """Give the lock back. Safe to call twice."""
         with self._one_at_a_time:
             if self._descriptor >= 0:
-                os.close(self._descriptor)
+                if error := let_go(self._descriptor):
+                    self.close_note = (
+                        f"The disk complained when {self.path.name} was closed "
+                        f"({reason_in_words(error)}). What was said to be saved had been flushed "
+                        f"before; 'inspect-tui verify {self.path.stem}' reads it again."
+                    )
                 self._descriptor = -1
             self._lock.give_back()
 
@@ -238,10 +266,16 @@ class Writer:
         return replace(entry, at=latest, keys={**entry.keys, "clock": entry.at})
 
     def _check_usable(self) -> None:
-        if self._unusable:
-            raise NotSaved(f"Nothing more is saved in {self.path.name}: {self._unusable}.")
         if self._descriptor < 0:
             raise NotSaved(f"{self.path.name} is closed; nothing can be saved in it.")
+        if self._failed is not None:
+            self._take_up_again(self._failed)
+        here = self._size_if_ours()
+        if here != self._length:
+            raise NotSaved(_CHANGED.format(name=self.path.name), _OPEN_AGAIN)
+
+    def _size_if_ours(self) -> int:
+        """The bytes of the file that stands under the log's name; -1 where it is another one."""
         try:
             here, there = os.fstat(self._descriptor), self.path.stat()
         except OSError as error:
@@ -249,54 +283,86 @@ class Writer:
                 f"Not saved: {self.path} can't be found any more: {reason_in_words(error)}."
             ) from error
         same = (here.st_dev, here.st_ino) == (there.st_dev, there.st_ino)
-        if not same or here.st_size != self._length:
-            raise NotSaved(
-                f"Not saved: another program has changed {self.path.name} while it was open here.",
-                "Close the session and open it again.",
-            )
+        return here.st_size if same else -1
 
-    def _write(self, data: bytes) -> None:
-        flushing = False
-        try:
-            write_all(self._descriptor, data)
-            flushing = True
-            os.fsync(self._descriptor)
-        except BaseException as error:
-            self._cut_back()
-            if not isinstance(error, OSError):
-                raise
-            if flushing:
-                # After a failed flush the system may have dropped what it held of the file; only
-                # reading it again tells what is there.
-                self._unusable = _AFTER_FAILURE
-            raise NotSaved(f"Not saved in {self.path.name}: {reason_in_words(error)}.") from error
-        self._length += len(data)
+    def _take_up_again(self, failed: bytes) -> None:
+        """After a failure: cut the file back to what was acknowledged, flush, and read it again.
 
-    def _cut_back(self) -> None:
+        A failed flush may leave the system in a wrong belief about what the disk holds, so only
+        bytes that come back as they were acknowledged are built upon.
+        """
+        name = self.path.name
+        if self._size_if_ours() < self._length:
+            raise NotSaved(_CHANGED.format(name=name), _OPEN_AGAIN)
         try:
+            data = all_of(self._descriptor, self.path)
+            if not failed.startswith(data[self._length :]):
+                raise NotSaved(_CHANGED.format(name=name), _OPEN_AGAIN)
             os.ftruncate(self._descriptor, self._length)
             os.fsync(self._descriptor)
-        except OSError:
-            self._unusable = _AFTER_FAILURE
+        except OSError as error:
+            raise NotSaved(
+                f"Not saved in {name}: {_AFTER_FAILURE} ({reason_in_words(error)})."
+            ) from error
+        if hashlib.sha256(data[: self._length]).digest() != self._digest.digest():
+            raise NotSaved(f"Not saved in {name}: {_AFTER_FAILURE}.", _OPEN_AGAIN)
+        self._failed = None
 
-    def _put_torn_aside(self) -> None:
-        torn = self.contents.torn
-        aside = companion(self.path, ".torn")
-        kept = self._length - len(torn)
+    def _write(self, data: bytes) -> None:
+        # Until it is flushed it counts as failed: whatever comes in between, an interrupt too.
+        self._failed = data
         try:
-            _add_to(aside, torn)
-            os.ftruncate(self._descriptor, kept)
+            write_all(self._descriptor, data)
+            os.fsync(self._descriptor)
+        except BaseException as error:
+            # At once, so that nobody reads what was not acknowledged; made sure of before the
+            # next write.
+            with contextlib.suppress(OSError):
+                os.ftruncate(self._descriptor, self._length)
+                os.fsync(self._descriptor)
+            if not isinstance(error, OSError):
+                raise
+            raise NotSaved(f"Not saved in {self.path.name}: {reason_in_words(error)}.") from error
+        self._failed = None
+        self._count_bytes(data)
+
+    def _count_bytes(self, data: bytes) -> None:
+        """These bytes are in the file and flushed."""
+        self._length += len(data)
+        self._digest.update(data)
+
+    def _put_torn_aside(self, torn: bytes) -> None:
+        aside = companion(self.path, ".torn")
+        try:
+            add_to(aside, torn)
+            os.ftruncate(self._descriptor, self._length)
             os.fsync(self._descriptor)
         except OSError as error:
             raise NotSaved(
                 f"The torn end of {self.path.name} can't be moved to {aside.name}: "
                 f"{reason_in_words(error)}."
             ) from error
-        self._length = kept
         self.mended = (
             f"The end of {self.path.name} was torn in the middle of an entry; those {len(torn)} "
             f"bytes were moved to {aside.name}. Nothing else was lost."
         )
+
+
+def bytes_held(path: Path, entries: Sequence[Entry]) -> bytes:
+    """The bytes of these entries: of the log where it still holds them, else made of them anew.
+
+    Raises:
+        NotSaved: neither is what was sealed.
+    """
+    with contextlib.suppress(BadInput):  # the file is gone or can't be read
+        data = bytes_of(path, "log")
+        found = contents_of(data, path.name)
+        if [each.seal for each in found.entries] == [each.seal for each in entries]:
+            return data[: len(data) - len(found.torn)]
+    made = b"".join(block(each) + seal_line(each.seal) for each in entries)
+    if not contents_of(made, path.name).whole:
+        raise NotSaved(f"{path} can't be read any more, and what is in memory is no whole log.")
+    return made
 
 
 def bring_in(path: Path, whole: bytes) -> None:
@@ -308,11 +374,11 @@ def bring_in(path: Path, whole: bytes) -> None:
     """
     if not contents_of(whole, path.name).whole:
         raise Refused(f"{path.name} doesn't verify, so it is not taken.")
-    _make_folder(path.parent)
+    folder_for(path.parent)
     lock = LogLock(path)
     lock.take(0.0)
     try:
-        os.close(_new_file(path, whole))
+        let_go(new_file(path, whole))
     finally:
         lock.give_back()
 
@@ -336,16 +402,16 @@ def give_way(path: Path, known: bytes, whole: bytes) -> Path:
         raise Refused(f"{path.name} doesn't verify, so it is not taken.")
     with Writer.open(path) as writer:
         path = writer.path
-        if _all_of(writer._descriptor, path) != known:
+        if all_of(writer._descriptor, path) != known:
             raise Refused(f"{path.name} was written meanwhile.", "Do it again.")
         aside = companion(path, f".before-{writer._seal.decode()[:16]}")
         fresh = companion(path, ".joining")
         fresh.unlink(missing_ok=True)
         try:
             if not is_file(aside):
-                os.close(_new_file(aside, known))
-            os.close(_new_file(fresh, whole))
-            fresh.replace(path)
+                let_go(new_file(aside, known))
+            let_go(new_file(fresh, whole))
+            put_in_place(fresh, path)
             flush_folder(path.parent)
         except OSError as error:
             raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
@@ -371,61 +437,3 @@ def _sealed(entry: Entry, previous: bytes) -> tuple[bytes, Entry]:
         raise BadInput(f"This '{entry.kind}' entry can't be recorded: it {faults[0]}.")
     seal = seal_of(previous, data)
     return data + seal_line(seal), replace(back, seal=seal)
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError as error:
-        raise NotSaved(f"The folder {folder} can't be made: {reason_in_words(error)}.") from error
-
-
-def _new_file(path: Path, data: bytes) -> int:
-    try:
-        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        raise Refused(f"There is a log {path.name} already; it is never written over.") from None
-    except OSError as error:
-        raise NotSaved(f"{path} can't be made: {reason_in_words(error)}.") from error
-    try:
-        write_all(descriptor, data)
-        os.fsync(descriptor)
-        flush_folder(path.parent)
-    except BaseException as error:
-        os.close(descriptor)
-        path.unlink(missing_ok=True)
-        if not isinstance(error, OSError):
-            raise
-        raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
-    return descriptor
-
-
-def _existing_file(path: Path) -> int:
-    try:
-        return os.open(path, open_flags())
-    except OSError as error:
-        raise NotSaved(f"{path} can't be written: {reason_in_words(error)}.") from error
-
-
-def _all_of(descriptor: int, path: Path) -> bytes:
-    try:
-        with os.fdopen(os.dup(descriptor), "rb") as file:
-            file.seek(0)
-            return file.read()
-    except OSError as error:
-        raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
-
-
-def _add_to(aside: Path, torn: bytes) -> None:
-    descriptor = os.open(aside, open_flags() | os.O_CREAT, 0o600)
-    try:
-        length = os.fstat(descriptor).st_size
-        try:
-            write_all(descriptor, torn)
-            os.fsync(descriptor)
-        except OSError:
-            os.ftruncate(descriptor, length)
-            raise
-        flush_folder(aside.parent)
-    finally:
-        os.close(descriptor)

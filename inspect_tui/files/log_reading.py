@@ -22,6 +22,10 @@ from inspect_tui.files.log_blocks import HEADER, entry_of, has_time, seal_of
 _SEAL_LINE = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\n)')
 _SEAL_LINE_ANY_END = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\r?\n)')
 _SEAL = re.compile(rb"[0-9a-f]{64}")
+_EMPTY = (
+    "NUL, which nobody types: a part never reached the disk, as after a power cut or a copy made "
+    "in part"
+)
 _BOM = b"\xef\xbb\xbf"
 
 
@@ -53,6 +57,11 @@ class Contents:
         else:
             what = "are no complete entry: the writing of one was cut short there"
         count = len(self.torn)
+        if not self.torn.strip(b"\0"):
+            what = (
+                f"{'is' if count == 1 else 'are'} NUL: room that was never filled, as a power cut "
+                "or a copy made in part leaves it"
+            )
         return f"Line {self.torn_line}: the last {count} byte{'s' * (count > 1)} {what}."
 
 
@@ -183,7 +192,8 @@ def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iter
         starts.insert(0, len(_BOM))
     if not starts:
         if chunk:
-            problems.append(f"Line {line}: the block doesn't begin with the line [[entry]].")
+            empty = f" ({_EMPTY})" if b"\0" in chunk else ""
+            problems.append(f"Line {line}: the block doesn't begin with the line [[entry]]{empty}.")
             yield _Piece(chunk, seal, line)
         else:
             problems.append(f"Line {line}: a seal line that closes no entry.")
@@ -246,7 +256,8 @@ class _Checker:
                 number = entry.n if entry.n >= 0 else self.due
                 entry = replace(entry, n=number, sound=False)
             name = f"Entry {entry.n} (line {piece.line})"
-            self.problems.extend(f"{name} {fault}." for fault in faults)
+            if holds or b"\0" not in piece.block:  # else one sentence says it all
+                self.problems.extend(f"{name} {fault}." for fault in faults)
             order = self._order(entry, following)
             if not holds:
                 self.problems.append(f"{name}: {self._why_broken(entry, piece, order)}.")
@@ -271,6 +282,11 @@ class _Checker:
         return f"it stands where entry {due} should"
 
     def _why_broken(self, entry: Entry, piece: _Piece, order: str) -> str:
+        if empty := piece.block.count(b"\0"):
+            return (
+                f"its seal doesn't hold: {empty} byte{'s' * (empty > 1)} in it "
+                f"{'are' if empty > 1 else 'is'} {_EMPTY}"
+            )
         if not piece.seal:
             return "its seal line is missing or damaged"
         seal, line = self.seals.get(entry.n - 1, (b"", 0))

@@ -14,7 +14,7 @@ from pathlib import Path
 import platformdirs
 
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import is_file, reason_in_words
+from inspect_tui.files.disk import is_file, make_folder, reason_in_words
 
 HOME_VARIABLE = "INSPECT_TUI_HOME"
 LONGEST_SESSION_ID = 120
@@ -66,7 +66,7 @@ class Places:
         """
         for folder in (self.store, self.sessions, self.checklists, self.machines):
             try:
-                folder.mkdir(mode=0o700, parents=folder is self.store, exist_ok=True)
+                make_folder(folder)
             except FileExistsError:
                 raise NotSaved(
                     f"{folder} is a file, and the store needs a folder there.",

@@ -20,7 +20,7 @@ from textual.screen import Screen
 from inspect_tui.core.entries import Phase
 from inspect_tui.core.results import Zone
 from inspect_tui.core.targets import Preview, Target
-from inspect_tui.errors import InspectError, Refused
+from inspect_tui.errors import InspectError, NotSaved, Refused
 from inspect_tui.files.places import Places
 from inspect_tui.tui import terminal, themes
 from inspect_tui.tui.guard import fault
@@ -56,6 +56,9 @@ def over_the_walk(name: str, app: InspectApp, view: View) -> JobScreen:
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
 
+NOT_SAVED = "It stays typed here: Enter tries again; ^p 'Keep a copy' writes it to another disk."
+"""Said where the disk did not take something."""
+
 
 AFTER_OPENING = 2.0
 """Seconds from the first paint until pint is loaded in a thread; usual units need none."""
@@ -79,6 +82,8 @@ class InspectApp(App[int]):
         session: str | None,
         by: str,
         demo: bool,
+        read_only: bool = False,
+        despite_broken: bool = False,
     ) -> None:
         super().__init__()
         self.places = places
@@ -86,6 +91,8 @@ class InspectApp(App[int]):
         self.now = now
         self.by = by
         self.demo = demo
+        self.only_reads = read_only
+        self.despite_broken = despite_broken
         self.inspection: Inspection | None = None
         self._first = session
         self._clock_note = ""
@@ -200,7 +207,11 @@ class InspectApp(App[int]):
         said: tuple[str, ...] = ()
         try:
             try:
-                self.inspection = Inspection.open(self.places, session, self.now, by=self.by)
+                self.inspection = Inspection.open(
+                    self.places, session, self.now, write=not self.only_reads, by=self.by,
+                    despite_broken=self.despite_broken,
+                )  # fmt: skip
+                said = ("It is open for reading only, as asked.",) if self.only_reads else ()
             except InspectError as error:
                 said = (f"{error} It is open for reading only.",)
                 self.inspection = Inspection.open(self.places, session, self.now, write=False)
@@ -221,6 +232,8 @@ class InspectApp(App[int]):
     def _close(self) -> None:
         if self.inspection is not None:
             self.inspection.close()
+            if said := self.inspection.close_note:
+                self.notify(said, markup=False, severity="warning", timeout=15)
             self.inspection = None
 
     # The desk
@@ -242,6 +255,8 @@ class InspectApp(App[int]):
             return Outcome(error="No session is open.")
         try:
             said = request.apply(self.inspection)
+        except NotSaved as error:
+            return Outcome(error=f"{error} {NOT_SAVED}")
         except InspectError as error:
             return Outcome(error=str(error))
         except Exception as error:
@@ -330,9 +345,11 @@ def make_app(
     session: str | None = None,
     by: str = "",
     demo: bool = False,
+    read_only: bool = False,
+    despite_broken: bool = False,
 ) -> InspectApp:
     """The app on a store; at a session where one is named."""
-    return InspectApp(places, now, session, by, demo)
+    return InspectApp(places, now, session, by, demo, read_only, despite_broken)
 
 
 def run(
@@ -342,6 +359,8 @@ def run(
     session: str | None = None,
     by: str = "",
     demo: bool = False,
+    read_only: bool = False,
+    despite_broken: bool = False,
 ) -> int:
     """Run the app and return the exit status.
 
@@ -349,6 +368,9 @@ def run(
         BadInput: there is no terminal; the sentence names the commands to use instead.
     """
     terminal.check()
-    app = make_app(places, now, session=session, by=by, demo=demo)
+    app = make_app(
+        places, now, session=session, by=by, demo=demo, read_only=read_only,
+        despite_broken=despite_broken,
+    )  # fmt: skip
     app.run()
     return app.return_code or 0

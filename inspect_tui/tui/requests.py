@@ -149,6 +149,18 @@ class ConfirmBegin:
 
 
 @dataclass(frozen=True, slots=True)
+class KeepCopy:
+    """The session into a folder on another disk, with what could not be saved."""
+
+    folder: str
+    unsaved: tuple[str, ...] = ()
+
+    def apply(self, inspection: Inspection) -> tuple[str, ...]:
+        """Write it and say where."""
+        return inspection.keep_copy(Path(self.folder.strip()).expanduser(), self.unsaved)
+
+
+@dataclass(frozen=True, slots=True)
 class AttachPhoto:
     """A picture's file to a step."""
 

@@ -67,16 +67,15 @@ def test_a_flush_that_fails(fresh, monkeypatch, number, words):
         with pytest.raises(NotSaved, match=words):
             writer.append([note("lost")])
         assert fresh.read_bytes() == before
-        monkeypatch.undo()
-        with pytest.raises(NotSaved, match="open it again"):
+        with pytest.raises(NotSaved, match="can't be made sure of"):
             writer.append([note("not yet")])
         assert fresh.read_bytes() == before
-    with Writer.open(fresh) as writer:
+        monkeypatch.undo()
         writer.append([note("saved")])
     assert [entry.get("text") for entry in read(fresh).entries[1:]] == ["saved"]
 
 
-def test_one_failed_flush_is_enough_to_stop(fresh, monkeypatch):
+def test_after_a_failed_flush_only_what_reads_back_right_is_built_upon(fresh, monkeypatch):
     before = fresh.read_bytes()
     answers = iter([OSError(errno.EIO, "once"), None])
 
@@ -89,9 +88,27 @@ def test_one_failed_flush_is_enough_to_stop(fresh, monkeypatch):
         with pytest.raises(NotSaved, match="the disk reported an error"):
             writer.append([note("lost")])
         monkeypatch.undo()
+        decayed = before.replace(b"A. Tester", b"A. Toster")
+        fresh.write_bytes(decayed)
         with pytest.raises(NotSaved, match="open it again"):
             writer.append([note("not yet")])
-    assert fresh.read_bytes() == before
+        assert fresh.read_bytes() == decayed
+        fresh.write_bytes(before)
+        writer.append([note("saved")])
+    assert [entry.get("text") for entry in read(fresh).entries[1:]] == ["saved"]
+
+
+def test_after_a_failure_nothing_of_another_program_is_cut_off(fresh, monkeypatch):
+    with Writer.open(fresh) as writer:
+        with monkeypatch.context() as broken:
+            broken.setattr(os, "fsync", failing(errno.EIO))
+            with pytest.raises(NotSaved):
+                writer.append([note("lost")])
+        with fresh.open("ab") as file:
+            file.write(b"# mine\n")
+        with pytest.raises(NotSaved, match="another program has changed"):
+            writer.append([note("x")])
+    assert fresh.read_bytes().endswith(b"# mine\n")
 
 
 def test_a_write_that_cannot_be_cut_back_is_torn_and_mended(fresh, monkeypatch):
@@ -101,13 +118,26 @@ def test_a_write_that_cannot_be_cut_back_is_torn_and_mended(fresh, monkeypatch):
         monkeypatch.setattr(os, "ftruncate", failing(errno.EIO))
         with pytest.raises(NotSaved):
             writer.append([note("lost")])
-        monkeypatch.undo()
-        with pytest.raises(NotSaved, match="open it again"):
+        with pytest.raises(NotSaved, match="can't be made sure of"):
             writer.append([note("not yet")])
+        monkeypatch.undo()
     assert read(fresh).torn
     with Writer.open(fresh) as writer:
         assert writer.mended
     assert fresh.read_bytes() == before
+
+
+def test_a_write_that_could_not_be_cut_back_is_cut_back_before_the_next(fresh, monkeypatch):
+    with Writer.open(fresh) as writer:
+        with monkeypatch.context() as broken:
+            broken.setattr(os, "write", failing_half_way(errno.EIO))
+            broken.setattr(os, "ftruncate", failing(errno.EIO))
+            with pytest.raises(NotSaved):
+                writer.append([note("lost")])
+        assert read(fresh).torn
+        writer.append([note("saved")])
+    assert read(fresh).whole
+    assert [entry.get("text") for entry in read(fresh).entries[1:]] == ["saved"]
 
 
 def test_short_writes_are_gone_on_with(fresh, monkeypatch):

@@ -37,5 +37,6 @@ ACTIONS: Final = (
     Action("ctrl+d", "air", "Air of the day", "Temperature, pressure, altitude and humidity"),
     Action("ctrl+x", "photos", "Photos", "Look at the photos of this step"),
     Action("", "attach", "Attach photo", "Put a picture's file at this step"),
+    Action("", "keep_copy", "Keep a copy", "Write the session, and what isn't saved, elsewhere"),
     Action("", "export", "Export", "Make the report: md, html, csv, json or pdf"),
 )

@@ -123,8 +123,7 @@ class WalkCommands(WalkRecording):
     def end_mode(self) -> None:
         """Ask for readings again, with what was typed before."""
         self.mode = None
-        self.question.field.put(self.aside)
-        self.aside = ""
+        self._put_back()
         self.draw_soon()
 
     def mode_entered(self, mode: Mode, text: str) -> Taken:
@@ -149,10 +148,17 @@ class WalkCommands(WalkRecording):
         self.mode = None
         if mode.moves_on:
             self.move_on(self.target)
-        self.question.field.put(self.aside)
-        self.aside = ""
+        self._put_back()
         self.draw_soon()
         self.drain()
+
+    def _put_back(self) -> None:
+        """What was typed, or asked, before the words that the field asked for last."""
+        self.question.field.put(self.aside)
+        self.aside = ""
+        if self._under is not None:
+            (self.mode, text, self.aside), self._under = self._under, None
+            self.question.field.put(text)
 
     def _went(self, text: str) -> Taken:
         hits = order.matching(self.known.results, text)
@@ -222,6 +228,15 @@ class WalkCommands(WalkRecording):
         step = self.known.results.step(self.at).step
         cylinder = self.target.cylinder if self.target else None
         self.begin(modes.photo(step.id, step.title, cylinder))
+
+    def action_keep_copy(self) -> None:
+        """The session on another disk, with what is typed and in no log."""
+        text, unsaved = self.question.field.value, [each for each, _ in self.held]
+        where = self.mode.title if self.mode else f"{self.target}, {self.phase}"
+        unsaved[:0] = [f"{where}: {line(text)}"] if text.strip() else []
+        if self.mode is not None:
+            self._under, self.mode = (self.mode, text, self.aside), None
+        self.begin(modes.keep_copy(tuple(unsaved)))
 
     def action_add_step(self) -> None:
         """A step that was forgotten."""

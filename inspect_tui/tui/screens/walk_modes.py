@@ -14,6 +14,7 @@ from inspect_tui.tui.requests import (
     AddStep,
     AttachPhoto,
     Find,
+    KeepCopy,
     NoteAt,
     Request,
     SetConditions,
@@ -85,6 +86,18 @@ def photo(step: str, title: str, cylinder: str | None) -> Mode:
         "the picture's path, such as  ~/Pictures/IMG_1.jpg",
         lambda text: AttachPhoto(step, text, cylinder),
         "The photo is in the store.",
+    )
+
+
+def keep_copy(unsaved: tuple[str, ...]) -> Mode:
+    """The session on another disk."""
+    also = f"; {len(unsaved)} typed and not saved go beside it" if unsaved else ""
+    return Mode(
+        "copy",
+        "KEEP A COPY",
+        f"Into which folder, on another disk{also}?",
+        "such as  /media/stick",
+        lambda text: KeepCopy(text, unsaved),
     )
 
 

@@ -38,6 +38,7 @@ class WalkRecording(JobScreen):
         self.phase: Phase = AS_FOUND
         self.mode: Mode | None = None
         self.aside = ""
+        self._under: tuple[Mode, str, str] | None = None
         self.held: list[tuple[str, bool]] = []
         self.asked_to_begin: frozenset[str] = frozenset()
         self.gauge = ""

@@ -1,0 +1,152 @@
+"""Who has a log open: the system's lock, a file where there is none, and what was left behind."""
+
+from __future__ import annotations
+
+import errno
+import fcntl
+import os
+import platform
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from log_examples import note
+
+from inspect_tui.errors import NotSaved, Refused
+from inspect_tui.files.log import Writer, read
+
+ROOT = Path(__file__).parents[2]
+HERE = platform.node()
+SINCE = "since 2026-11-02T18:00:00+00:00"
+
+
+def dead():
+    """The number of a process that has ended."""
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    return ended.pid
+
+
+def without_locks(monkeypatch, number=errno.ENOTSUP):
+    """A disk that has no locks."""
+
+    def refuse(descriptor, operation):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(fcntl, "flock", refuse)
+
+
+@pytest.fixture(params=["ENOSYS", "ENOTSUP", "ENOLCK", "EINVAL", "EPERM"])
+def no_locks(request, monkeypatch):
+    without_locks(monkeypatch, getattr(errno, request.param))
+
+
+def test_without_locks_a_file_stands_for_one(fresh, no_locks, recwarn):
+    with Writer.open(fresh, wait=0) as writer:
+        held = fresh.with_suffix(".held")
+        assert f"{held.name} stands for one" in writer.lock_note
+        assert held.read_text().startswith(f"process {os.getpid()} of ")
+        assert held.stat().st_mode & 0o777 == 0o600
+        with pytest.raises(Refused, match=rf"process {os.getpid()} of .*delete .*{held.name}"):
+            Writer.open(fresh, wait=0)
+        writer.append([note("x")])
+    assert not held.exists()
+    assert read(fresh).whole
+    assert [str(one.message) for one in recwarn if one.category is UserWarning] == []
+    Writer.open(fresh, wait=0).close()
+
+
+def test_with_locks_nothing_is_said_and_no_file_stands_for_one(fresh):
+    with Writer.open(fresh) as writer:
+        assert writer.lock_note == ""
+        assert not fresh.with_suffix(".held").exists()
+
+
+def test_what_a_dead_program_left_is_recognised(fresh, monkeypatch):
+    without_locks(monkeypatch)
+    held = fresh.with_suffix(".held")
+    left = f"process {dead()} of robin on {HERE} {SINCE}"
+    held.write_text(left)
+    with Writer.open(fresh, wait=0) as writer:
+        assert f"left by {left}, which runs no more" in writer.lock_note
+        writer.append([note("x")])
+    assert not held.exists()
+
+
+def test_a_number_that_this_process_got_again_holds_nothing(fresh, monkeypatch):
+    without_locks(monkeypatch)
+    fresh.with_suffix(".held").write_text(f"process {os.getpid()} of robin on {HERE} {SINCE}")
+    Writer.open(fresh, wait=0).close()
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        f"process 1 of root on {HERE} {SINCE}",
+        f"process 4194303 of robin on another-laptop {SINCE}",
+        "",
+        "\x1b[2J nonsense",
+    ],
+    ids=["somebody-else-s", "another-computer-s", "nobody-s", "nonsense"],
+)
+def test_what_may_be_held_is_refused_with_its_owner_and_the_way_out(fresh, monkeypatch, line):
+    without_locks(monkeypatch)
+    held = fresh.with_suffix(".held")
+    held.write_text(line)
+    with pytest.raises(Refused, match=rf"delete .*{held.name}") as refusal:
+        Writer.open(fresh, wait=0)
+    assert str(refusal.value).isprintable()
+    assert (line[:20] or "another program").replace("\x1b", " ").strip() in str(refusal.value)
+    assert held.read_text() == line
+
+
+def test_a_folder_that_takes_no_file_takes_no_lock(fresh, monkeypatch):
+    without_locks(monkeypatch, errno.EPERM)
+    real = os.open
+
+    def refuse(path, flags, *rest, **named):
+        if os.fspath(path).endswith(".held"):
+            raise OSError(errno.EROFS, os.strerror(errno.EROFS))
+        return real(path, flags, *rest, **named)
+
+    monkeypatch.setattr(os, "open", refuse)
+    with pytest.raises(NotSaved, match=r"can't be locked .* the disk is read-only"):
+        Writer.open(fresh, wait=0)
+
+
+@pytest.mark.parametrize(("suffix", "more"), [(".owner", ""), (".held", "delete fresh.held")])
+def test_another_computer_that_may_have_it_open_is_named(fresh, suffix, more):
+    said = f"process 12 of robin on another-laptop {SINCE}"
+    fresh.with_suffix(suffix).write_text(said)
+    with Writer.open(fresh, wait=0) as writer:
+        assert "may be open on another computer" in writer.lock_note
+        assert said in writer.lock_note and more in writer.lock_note
+        writer.append([note("x")])
+    assert read(fresh).whole
+
+
+def test_an_owner_file_left_on_this_computer_means_nothing(fresh):
+    fresh.with_suffix(".owner").write_text(f"process {dead()} of robin on {HERE} {SINCE}")
+    with Writer.open(fresh, wait=0) as writer:
+        assert writer.lock_note == ""
+
+
+KILLED = """
+import errno, fcntl, os, signal, sys
+from pathlib import Path
+from inspect_tui.files.log import Writer
+def refuse(descriptor, operation):
+    raise OSError(errno.ENOTSUP, "no locks")
+fcntl.flock = refuse
+Writer.open(Path(sys.argv[1]))
+os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+def test_a_killed_program_leaves_a_file_that_is_taken_over(fresh, monkeypatch):
+    subprocess.run([sys.executable, "-c", KILLED, str(fresh)], cwd=ROOT, check=False)
+    assert fresh.with_suffix(".held").exists()
+    without_locks(monkeypatch)
+    with Writer.open(fresh, wait=0) as writer:
+        assert "runs no more" in writer.lock_note

@@ -1,0 +1,90 @@
+"""Network folders and sticks: what they can't do, and a close that fails."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+from log_examples import note, opened
+
+from inspect_tui.files import exports
+from inspect_tui.files.disk import make_folder
+from inspect_tui.files.log import Writer, give_way, read
+
+
+def refuse(number):
+    """A call that the disk can't do."""
+
+    def call(*rest, **named):
+        raise OSError(number, os.strerror(number))
+
+    return call
+
+
+@pytest.mark.parametrize("number", [errno.EINVAL, errno.ENOTSUP, errno.ENOSYS])
+def test_a_disk_that_flushes_no_folders_takes_a_log(tmp_path, monkeypatch, number):
+    real = os.fsync
+
+    def flush(descriptor):
+        if os.path.isdir(f"/proc/self/fd/{descriptor}"):  # noqa: PTH112
+            raise OSError(number, os.strerror(number))
+        return real(descriptor)
+
+    monkeypatch.setattr(os, "fsync", flush)
+    path = tmp_path / "store" / "sessions" / "new.toml"
+    with Writer.create(path, opened()) as writer:
+        writer.append([note("x")])
+    assert read(path).whole
+
+
+@pytest.mark.parametrize("number", [errno.EPERM, errno.ENOSYS, errno.ENOTSUP, errno.EXDEV])
+def test_a_report_where_nothing_can_be_renamed(tmp_path, monkeypatch, number):
+    monkeypatch.setattr(os, "replace", refuse(number))
+    path = tmp_path / "report.md"
+    exports.write(path, b"a longer first one")
+    exports.write(path, b"second")
+    assert path.read_bytes() == b"second"
+    assert [each.name for each in tmp_path.iterdir()] == ["report.md"]
+
+
+def test_a_copy_takes_a_logs_place_where_nothing_can_be_renamed(fresh, tmp_path, monkeypatch):
+    known = fresh.read_bytes()
+    longer = tmp_path / "longer.toml"
+    longer.write_bytes(known)
+    with Writer.open(longer) as writer:
+        writer.append([note("more")])
+    monkeypatch.setattr(os, "replace", refuse(errno.EPERM))
+    aside = give_way(fresh, known, longer.read_bytes())
+    assert fresh.read_bytes() == longer.read_bytes()
+    assert aside.read_bytes() == known
+
+
+def test_a_close_that_fails_is_said_and_loses_nothing(fresh, monkeypatch):
+    writer = Writer.open(fresh)
+    writer.append([note("x")])
+    real, mine = os.close, writer._descriptor
+
+    def close(descriptor):
+        real(descriptor)
+        if descriptor == mine:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(os, "close", close)
+    writer.close()
+    monkeypatch.undo()
+    assert "complained when fresh.toml was closed" in writer.close_note
+    assert "verify fresh" in writer.close_note
+    with Writer.open(fresh, wait=0) as again:
+        assert len(again.contents.entries) == 2
+        assert again.close_note == ""
+
+
+def test_new_folders_are_private_and_a_file_in_the_way_is_told(tmp_path):
+    make_folder(tmp_path / "a" / "b")
+    make_folder(tmp_path / "a" / "b")
+    assert {(tmp_path / name).stat().st_mode & 0o777 for name in ("a", "a/b")} == {0o700}
+    Path(tmp_path / "file").touch()
+    with pytest.raises(FileExistsError):
+        make_folder(tmp_path / "file")
