@@ -47,6 +47,11 @@ A_SESSION = 40
 LONGEST = 0.03
 """Seconds until the kill, at the most; a record takes a few milliseconds here."""
 
+TORN_OFTEN = 3
+"""In one child of so many the system takes each write in small pieces, as it may."""
+PIECE = 24
+"""Bytes; what is told to the campaign is shorter."""
+
 
 def quietly(*arguments: str) -> tuple[int, str]:
     """One command in this process: its status and what it printed."""
@@ -56,8 +61,20 @@ def quietly(*arguments: str) -> tuple[int, str]:
     return status, out.getvalue().strip()
 
 
-def _record_until_killed(store: str, session: str, first: int, told: int) -> None:
+def in_pieces(real=os.write):
+    """os.write that takes a few bytes at a time, so that a kill falls in the middle of an entry."""
+
+    def write(descriptor, data):
+        time.sleep(0.0005)
+        return real(descriptor, bytes(data)[:PIECE])
+
+    return write
+
+
+def _record_until_killed(store: str, session: str, first: int, told: int, pieces: bool) -> None:
     """In the child: record one value after the other, and tell each that was acknowledged."""
+    if pieces:
+        os.write = in_pieces()
     number = first
     while True:
         status, said = quietly("--store", store, "record", session, f"belt.width={number}")
@@ -70,11 +87,12 @@ def _record_until_killed(store: str, session: str, first: int, told: int) -> Non
 
 def kill_one(store: Path, session: str, first: int, rng: random.Random) -> list[int]:
     """Start a child, kill it at a random instant; the numbers that it acknowledged."""
+    pieces = rng.randrange(TORN_OFTEN) == 0
     hear, told = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(hear)
-        _record_until_killed(str(store), session, first, told)
+        _record_until_killed(str(store), session, first, told, pieces)
     os.close(told)
     time.sleep(rng.uniform(0, LONGEST))
     os.kill(child, signal.SIGKILL)
