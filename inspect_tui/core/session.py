@@ -10,35 +10,13 @@ from typing import Literal
 
 from inspect_tui.core.entries import AFTER_SIGNED, BOOKKEEPING, KINDS, Entry, Phase
 from inspect_tui.core.pictures import hash_of
-from inspect_tui.core.units import Number
+from inspect_tui.core.standing import Earlier, Key, ReadingKey, Recorded, Standing, Value
 from inspect_tui.errors import Refused
 
-Key = tuple[str, str, str | None]
-"""(step, reading, cylinder or None)."""
-ReadingKey = tuple[str, str, str | None, Phase]
-
-
-@dataclass(frozen=True, slots=True)
-class Recorded:
-    """One reading as it stands."""
-
-    step: str
-    reading: str
-    cylinder: str | None
-    phase: Phase
-    entered: str
-    value: Number | bool | str
-    """As logged; `evaluation` reads `entered` again, which is exact."""
-    unit: str
-    at: datetime
-    by: str
-    n: int
-    state: str = ""
-    gauge: str = ""
-    verdict: str = ""
-    """The verdict that was logged with it."""
-    photo: str = ""
-    """The photo's file name in the store, where the reading is one."""
+__all__ = [
+    "AddedStep", "Caution", "Decision", "Joined", "Key", "Note", "PersonFinding", "Photo",
+    "ReadingKey", "Recorded", "Replay", "Session", "Signed", "Skip", "replay",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +68,7 @@ class Decision:
     at: datetime
     by: str
     n: int
-    basis: Mapping[ReadingKey, Number | bool | str] = field(default_factory=dict, compare=False)
+    basis: Mapping[ReadingKey, Value] = field(default_factory=dict, compare=False)
     """The readings that stood when it was made."""
     air: Mapping[str, str] = field(default_factory=dict, compare=False)
     """The session's air as typed when it was made."""
@@ -171,7 +149,7 @@ class Session:
     checklist_text: str
     machine_text: str
     readings: Mapping[ReadingKey, Recorded]
-    earlier: Mapping[ReadingKey, tuple[Recorded, ...]]
+    earlier: Earlier
     """Values that were corrected, oldest first; they stay readable."""
     skips: Mapping[tuple[str, str | None, str | None], Skip]
     """Those that stand: a later reading lifts a skip."""
@@ -221,8 +199,7 @@ class Replay:
             raise Refused("The log does not begin with its 'opened' entry, so it is no session.")
         self.opened = opened
         self.last = opened.at
-        self.readings: dict[ReadingKey, Recorded] = {}
-        self.earlier: dict[ReadingKey, list[Recorded]] = {}
+        self.standing = Standing()
         self.skips: dict[tuple[str, str | None, str | None], Skip] = {}
         self.notes: list[Note] = []
         self.findings: list[PersonFinding] = []
@@ -241,14 +218,15 @@ class Replay:
     def take(self, entry: Entry) -> None:
         """Add one entry; what can't be understood is kept as unknown, never dropped."""
         self.count += 1
-        self.last = max(self.last, entry.at)
+        if entry.at > self.last:
+            self.last = entry.at
         act = _ACTS.get(entry.kind)
         late = self.signed is not None and entry.kind not in AFTER_SIGNED
         if act is None or late:
             if late or entry.kind not in KINDS:
                 self.unknown.append(entry)
             return
-        taken = entry.get("taken")
+        taken = entry.keys.get("taken")
         if isinstance(taken, datetime) and taken.utcoffset() is not None:
             entry = replace(entry, at=taken)  # from a joined copy: it was taken then
         try:
@@ -259,29 +237,18 @@ class Replay:
     def _reading(self, entry: Entry) -> None:
         keys = entry.keys
         phase: Phase = "as-left" if keys["phase"] == "as-left" else "as-found"
-        place = (_text(keys["step"]), _text(keys["reading"]), _maybe(keys.get("cylinder")))
-        value = keys["value"]
-        if not isinstance(value, bool | int | float | str):
-            raise TypeError("a reading's value is a number, true/false or text")
-        if isinstance(value, int | float) and not math.isfinite(value):
-            raise ValueError("a reading's value is finite")
-        entered = _text(keys["entered"])
-        self._supersede((*place, phase))
-        if keys.get("moved_from") in ("as-found", "as-left"):
-            self._supersede((*place, keys["moved_from"]))
-        self.readings[(*place, phase)] = Recorded(
-            *place, phase, entered, value, str(keys.get("unit", "")),
-            entry.at, entry.by, entry.n, str(keys.get("state", "")), str(keys.get("gauge", "")),
-            str(keys.get("verdict", "")), hash_of(keys.get("photo")) and keys["photo"],
-        )  # fmt: skip
-        step, reading, cylinder = place
-        for lifted in ((step, None, None), (step, reading, cylinder)):
-            self.skips.pop(lifted, None)
-
-    def _supersede(self, key: ReadingKey) -> None:
-        before = self.readings.pop(key, None)
-        if before is not None:
-            self.earlier.setdefault(key, []).append(before)
+        step, reading = _text(keys["step"]), _text(keys["reading"])
+        cylinder = _maybe(keys.get("cylinder"))
+        _number_or_text(keys["value"])
+        _text(keys["entered"])
+        here = self.count - 1
+        self.standing.take((step, reading, cylinder, phase), entry, here)
+        moved = keys.get("moved_from")
+        if moved in ("as-found", "as-left") and moved != phase:
+            self.standing.end((step, reading, cylinder, moved), here)
+        if self.skips:
+            for lifted in ((step, None, None), (step, reading, cylinder)):
+                self.skips.pop(lifted, None)
 
     def _skipped(self, entry: Entry) -> None:
         keys = entry.keys
@@ -311,8 +278,7 @@ class Replay:
         finding = _text(keys["finding"])
         self.decisions[finding] = Decision(
             finding, _text(keys["decision"]), str(keys.get("why", "")), str(keys.get("until", "")),
-            entry.at, entry.by, entry.n, {key: row.value for key, row in self.readings.items()},
-            dict(self.conditions),
+            entry.at, entry.by, entry.n, self.standing.basis(self.count - 1), dict(self.conditions),
         )  # fmt: skip
 
     def _caution(self, entry: Entry) -> None:
@@ -370,8 +336,8 @@ class Replay:
             program=str(self.opened.get("program", "")),
             checklist_text=str(self.opened.get("checklist", "")),
             machine_text=str(self.opened.get("machine", "")),
-            readings=dict(self.readings),
-            earlier={key: tuple(rows) for key, rows in self.earlier.items()},
+            readings=self.standing.readings(),
+            earlier=self.standing.earlier(),
             skips=dict(self.skips),
             notes=tuple(self.notes),
             findings=tuple(self.findings),
@@ -409,6 +375,14 @@ def _text(value: object) -> str:
     if not isinstance(value, str):
         raise TypeError("text is wanted")
     return value
+
+
+def _number_or_text(value: object) -> None:
+    kind = type(value)
+    if kind not in (int, float, str, bool):
+        raise TypeError("a reading's value is a number, true/false or text")
+    if kind in (int, float) and not math.isfinite(value):  # type: ignore[arg-type]
+        raise ValueError("a reading's value is finite")
 
 
 def _maybe(value: object) -> str | None:
