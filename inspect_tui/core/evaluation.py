@@ -345,7 +345,7 @@ class Evaluation:
         assert self.session is not None
         return ReadingRow(
             step_id, reading_id, cylinder, phase, recorded.entered, measured.number,
-            measured.unit.text, judged, recorded.n, len(self.session.earlier.get(key, ())),
+            measured.unit.text, judged, recorded.n, self.session.earlier.count(key),
             recorded.state, recorded.gauge,
         )  # fmt: skip
 

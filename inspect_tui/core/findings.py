@@ -102,9 +102,9 @@ def _of_step(
 def _once_failed(session: Session, place: Key) -> bool:
     """Whether a value that was corrected since had made this finding."""
     return any(
-        row.verdict in ("fail", "uncertain")
+        verdict in ("fail", "uncertain")
         for phase in PHASES
-        for row in session.earlier.get((*place, phase), ())
+        for verdict in session.earlier.verdicts((*place, phase))
     )
 
 
