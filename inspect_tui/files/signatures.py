@@ -1,6 +1,6 @@
 """A signature over the sign-off's seal: made, and checked, with the person's own SSH key.
 
-OpenSSH's `ssh-keygen` does both where it is present, `cryptography` otherwise.
+OpenSSH's `ssh-keygen` makes it where it is present, `cryptography` otherwise. Both check it.
 """
 
 from __future__ import annotations
@@ -109,21 +109,24 @@ def _checked(entry: Entry, signed: Entry | None, allowed: signers.Signers | None
     if signature.key_type != sshsig.ED25519:
         return no(f"is by a key of the type {signature.key_type!a}; only ed25519 keys count here")
     message = sshsig.message(signed.seal)
-    keygen = openssh.program()
-    refused = "" if keygen is None else openssh.refusal(keygen, armored, message)
-    if (keygen is None or refused) and not sshsig.holds(signature, message):
+    # Both have to say yes, so that no computer says another thing of it than the next.
+    try:
+        holds = sshsig.holds(signature, message)
+    except BadInput as error:
+        return no(f"can't be read: {error.message.rstrip('.')}")
+    if not holds:
         return no(f"by the key {mark} does not hold for the sign-off, entry {signed.n}")
-    if refused:
+    keygen = openssh.program()
+    if keygen is not None and (refused := openssh.refusal(keygen, armored, message)):
         return no(f"holds by its own arithmetic, but ssh-keygen says: {refused}")
     if allowed is None:
         return Checked(entry.n, entry.by, mark)
     answer = signers.who(allowed, signature.key, signed.at)
     if not answer.principals:
         return no(f"holds, but is by nobody who may sign: {answer.why_not}")
-    plain = next((one for one in answer.principals if not one.startswith("!")), "")
     if keygen is not None and (
         refused := openssh.refusal_by_signers(
-            keygen, armored, message, allowed.data, plain, signed.at
+            keygen, armored, message, allowed.data, answer.principals[0], signed.at
         )
     ):
         return no(f"holds, but ssh-keygen does not accept it by {allowed.name}: {refused}")

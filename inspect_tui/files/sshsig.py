@@ -105,7 +105,8 @@ def read(text: str) -> Signature:
     Raises:
         BadInput: it is none, or one of a kind that is not known here.
     """
-    lines = text.strip().splitlines()
+    # Line ends are LF alone, and nothing stands before: so it is for OpenSSH.
+    lines = text.rstrip("\n").split("\n")
     if len(text) > _LARGEST or len(lines) < 3 or lines[0] != BEGIN or lines[-1] != END:
         raise BadInput(f"An SSH signature begins with {BEGIN} and ends with {END}.")
     reader = _Reader(_base64("".join(lines[1:-1]), "SSH signature"))
@@ -220,6 +221,8 @@ def _text(data: bytes) -> str:
 
 def _base64(text: str, what: str) -> bytes:
     try:
+        if len(text) % 4:  # the decoder itself lets too much padding pass
+            raise ValueError
         return base64.b64decode(text, validate=True)
     except (binascii.Error, ValueError):
         raise BadInput(f"The {what} is no base64 text.") from None

@@ -10,6 +10,7 @@ from ssh_keys import make_key, needs_keygen
 from inspect_tui.errors import BadInput
 from inspect_tui.files import openssh, signers, sshsig
 from inspect_tui.files.signers import Signers, who
+from tests.campaigns import allowed as allowed_campaign
 
 AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
 OTHER = "ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAICpAkrZE0oN4bQIbIE0Z75QLKNfkN/rDM8LLgky/ntQQ"
@@ -33,6 +34,13 @@ ALLOWED = [
     "kari cert-authority {key}\nkari {key}",
     "broken\nkari {key}",
     "kari {key}\r",
+    "kari,!ola {key}",
+    'ka"ri" {key}',
+    "kari ssh-ed25519\t \t{blob}",
+    'kari ,namespaces="*" {key}',
+    'kari valid-before="20261131" {key}',
+    'kari valid-before="20261102180060Z" {key}',
+    "kari {key}\0{key}",
 ]
 KEPT_OUT = [
     ("", "does not list"),
@@ -52,6 +60,18 @@ KEPT_OUT = [
     ("kari ssh-ed25519", "can't be understood"),
     ("kari ssh-rsa {blob}", "can't be understood"),
     ("{key}", "can't be understood|does not list"),
+    ("kari,!kari {key}", "lets nobody sign"),
+    ("!* {key}", "lets nobody sign"),
+    ("k" * 1100 + " {key}", "lets nobody sign"),
+    ("kari\0 {key}", "can't be understood"),
+    ("kari\x0c{key}", "can't be understood"),
+    ('kari namespaces="*", {key}', "comma"),
+    ("kari , {key}", "can't be understood"),
+    ("kari {key}=", "no base64"),
+    ("kari {key}\rola {key}", "no base64"),
+    ("kari ssh-ed25519\r {blob}", "CR"),
+    ('kari valid-after="19700101Z" {key}', "no time"),
+    ('kari valid-after="20261132" {key}', "no time"),
 ]
 
 
@@ -101,6 +121,22 @@ def test_openssh_lets_the_same_in(text, key):
 def test_openssh_keeps_the_same_out(text, key):
     allowed, _ = answer(text, key[1])
     assert not openssh_says(key[0], allowed, "kari")
+
+
+@needs_keygen
+def test_a_time_is_compared_in_whole_seconds(key):
+    text = f'kari valid-before="20261102180000Z" {key[1]}'
+    allowed = Signers("signers", text.encode())
+    late = AT.replace(microsecond=900_000)
+    assert who(allowed, sshsig.key_of_line(key[1]), late).principals == ("kari",)
+    assert openssh_says(key[0], allowed, "kari")
+
+
+@needs_keygen
+def test_odd_files_are_read_as_openssh_reads_them():
+    found = allowed_campaign.run(25, 2, shutil.which("ssh-keygen"))
+    assert found.faults == []
+    assert found.cases == 25
 
 
 def test_a_file_that_is_not_there_or_too_large(tmp_path):

@@ -1,14 +1,17 @@
 """SSH signatures: their bytes, and that OpenSSH and `cryptography` each check the other's."""
 
 import shutil
+from dataclasses import replace
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ssh_keys import make_key, make_locked_key, needs_keygen
 
+from inspect_tui.core.entries import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files import openssh, sshsig
+from inspect_tui.files import openssh, signatures, sshsig
 
 SEAL = "ab" * 32
 # Own regression values: made once by ssh-keygen of OpenSSH 9.2p1 over SEAL, sha512 and sha256.
@@ -101,11 +104,39 @@ def test_each_checks_the_others(tmp_path):
         (MADE["sha512"].replace("U1NIU0lHAAAAAQ", "U1NIU0lHAAAAAg"), "version 2"),
         (MADE["sha512"].replace("g0=\n", "\n"), "base64|cut short"),
         (MADE["sha512"] + "x" * 30_000, "begins with"),
+        (MADE["sha512"].replace("\n", "\r\n"), "begins with"),
+        ("\n" + MADE["sha512"], "begins with"),
+        (" " + MADE["sha512"], "begins with"),
+        (MADE["sha512"].replace("\n", "\u2028"), "begins with"),
+        (MADE["sha512"] + "x", "begins with"),
+        (MADE["sha512"] * 2, "base64"),
     ],
 )
 def test_what_is_no_signature_is_said(text, says):
     with pytest.raises(BadInput, match=says):
         sshsig.read(text)
+
+
+def test_what_openssh_alone_lets_pass_counts_nowhere(tmp_path, monkeypatch):
+    """RFC 8032, 5.1.7: the scalar is below the group's order; OpenSSH's check doesn't mind."""
+    made = sshsig.read(MADE["sha512"])
+    order = 2**252 + 27742317777372353535851937790883648493
+    scalar = int.from_bytes(made.signature[-32:], "little") + order
+    raised = replace(made, signature=made.signature[:-32] + scalar.to_bytes(32, "little"))
+    keys = {
+        "of": 1, "of_seal": SEAL, "namespace": sshsig.NAMESPACE,
+        "public_key": sshsig.public_line(made.key),
+    }  # fmt: skip
+    at = datetime(2026, 11, 2, tzinfo=UTC)
+    for each, holds in ((made, True), (raised, False)):
+        entries = (
+            Entry(1, "signed", at, "A", {}, SEAL),
+            Entry(2, "signature", at, "A", {**keys, "signature": sshsig.armored(each)}),
+        )
+        for here in (shutil.which("ssh-keygen"), None):
+            monkeypatch.setattr(openssh, "program", lambda here=here: here)
+            (found,) = signatures.check(entries)
+            assert (found.problem == "") == holds, found
 
 
 @pytest.mark.parametrize(
