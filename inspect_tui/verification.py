@@ -15,6 +15,7 @@ from inspect_tui.carrying import missing_photos
 from inspect_tui.core import wording
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.readings import clean
+from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files import bundle, fork, log, signatures, signers
 from inspect_tui.files.disk import bytes_of
@@ -136,11 +137,13 @@ def _photos(
         return (), ()
     in_store = path.resolve().parent == places.sessions.resolve()
     folder = places.photos if in_store else path.resolve().parent.parent / "photos"
-    are = f"{len(named)} photo{'s' * (len(named) > 1)}"
+    are = counted(len(named), "photo")
+    one = len(named) == 1
+    lie, were = ("doesn't lie", "was") if one else ("don't lie", "were")
     if not in_store and not folder.is_dir():
-        return (), (f"It names {are}, which don't lie beside it and were not checked.",)
+        return (), (f"It names {are}, which {lie} beside it and {were} not checked.",)
     wrong = tuple(missing_photos(entries, folder))
-    return wrong, () if wrong else (f"Its {are} are there, unchanged.",)
+    return wrong, () if wrong else (f"Its {are} {'is' if one else 'are'} there, unchanged.",)
 
 
 def _bundle(path: Path, asked: Asked) -> Verified:
@@ -158,7 +161,8 @@ def _bundle(path: Path, asked: Asked) -> Verified:
     for one in coming.logs:
         found = _of_log(path, one.contents, asked if one in noted else replace(asked, seal=""))
         problems += [f"{one.session}: {text}" for text in found.problems]
-        said.append(f"{one.session}: whole, {found.entries} entries, last seal {found.seal}")
+        count = counted(found.entries, "entry", "entries")
+        said.append(f"{one.session}: whole, {count}, last seal {found.seal}")
         said += [f"{one.session}: {text}" for text in found.said]
         checked += found.signatures
     if asked.seal and not noted:

@@ -16,6 +16,7 @@ from inspect_tui.core.definitions import (
 )
 from inspect_tui.core.problems import Problem
 from inspect_tui.core.readings import clean
+from inspect_tui.core.shown import counted, listed
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.definition_files import read_text
 from inspect_tui.files.disk import is_file
@@ -48,10 +49,10 @@ def check(given: argparse.Namespace) -> int:
     if len(absent) < len(names):
         _say(problems, given.json)
     if not (problems or absent or given.json):
-        tell(f"{len(names)} file{'s' if len(names) > 1 else ''}: no problems.")
+        tell(f"{counted(len(names), 'file')}: no problems.")
     if absent:
         # Said last, so that what is wrong in the other files is not kept back.
-        named = ", ".join(f"'{clean(name)}'" for name in absent)
+        named = listed([f"'{clean(name)}'" for name in absent])
         raise BadInput(f"There is no file {named}.")
     return 0 if all(problem.note for problem in problems) else 1
 
@@ -109,9 +110,10 @@ def _listed(given: argparse.Namespace, lines: list[listing.DefinitionLine], what
         )  # fmt: skip
         return 0
     for line in lines:
-        size = f"{line.steps} steps, {line.readings} readings"
+        size = f"{counted(line.steps, 'step')}, {counted(line.readings, 'reading')}"
         if what == "cylinders":
-            size = f"cylinders {', '.join(line.cylinders)}"
+            several = "s" if len(line.cylinders) != 1 else ""
+            size = f"cylinder{several} {', '.join(line.cylinders)}"
         own = ", your own" if line.own else ""
         show(f"{line.id}  {line.title} ({line.trouble or size}{own})")
     return 0

@@ -8,8 +8,9 @@ from pathlib import Path
 
 from inspect_tui import listing
 from inspect_tui.commands.common import opened, places, show, show_json, tell
-from inspect_tui.core.readings import show as shown
 from inspect_tui.core.results import DerivedRow, ReadingRow, Results, StepResult
+from inspect_tui.core.shown import counted
+from inspect_tui.core.shown import show as shown
 from inspect_tui.files import exports
 from inspect_tui.report.status import status as as_data
 
@@ -26,7 +27,7 @@ def status(given: argparse.Namespace) -> int:
         done = sum(step.state != "open" for step in results.steps)
         show(
             f"{session.id}: {results.checklist.title} on {results.machine.name}, {session.state}, "
-            f"{done} of {len(results.steps)} steps"
+            f"{done} of {counted(len(results.steps), 'step')}"
         )
         for step in results.steps:
             _show_step(results, step)

@@ -18,6 +18,7 @@ from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import Judged
 from inspect_tui.core.session import Recorded, Session
+from inspect_tui.core.shown import listed
 from inspect_tui.core.spread_of_error import Measured
 from inspect_tui.core.targets import Preview, Target
 from inspect_tui.errors import BadInput, InspectError
@@ -198,4 +199,4 @@ def near(word: str, known: Iterable[str]) -> str:
     close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     if close:
         return f"Did you mean '{close[0]}'?"
-    return f"Known are {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}."
+    return f"Known {'is' if len(names) == 1 else 'are'} {listed(names, most=8)}."

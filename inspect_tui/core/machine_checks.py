@@ -16,6 +16,7 @@ from inspect_tui.core.lines import Path
 from inspect_tui.core.near import meant
 from inspect_tui.core.problems import Complaints
 from inspect_tui.core.readings import quantity
+from inspect_tui.core.shown import counted
 from inspect_tui.core.typed_numbers import clean, shortened
 from inspect_tui.core.units import Quantity
 from inspect_tui.errors import BadInput
@@ -119,8 +120,8 @@ def _check_figure(
     if count is not None and len(figure) != count:
         complaints.add(
             path,
-            f"{shown} has {len(figure)} values, and the machine {count} cylinders; write one for "
-            "each.",
+            f"{shown} has {counted(len(figure), 'value')}, and the machine "
+            f"{counted(count, 'cylinder')}; write one for each.",
         )
     sound = [
         _check_one((*path, number), shown, one, complaints) for number, one in enumerate(figure)
@@ -181,8 +182,8 @@ def _check_words(spec: Table, words: Table, count: int | None, complaints: Compl
         elif isinstance(value, list) and count is not None and len(value) != count:
             complaints.add(
                 path,
-                f"{shown} has {len(value)} values, and the machine {count} cylinders; write one "
-                "for each.",
+                f"{shown} has {counted(len(value), 'value')}, and the machine "
+                f"{counted(count, 'cylinder')}; write one for each.",
             )
 
 

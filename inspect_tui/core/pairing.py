@@ -9,6 +9,7 @@ from inspect_tui.core.lines import Path
 from inspect_tui.core.machine import Machine
 from inspect_tui.core.near import meant
 from inspect_tui.core.problems import Complaints
+from inspect_tui.core.shown import counted
 from inspect_tui.core.typed_numbers import shortened
 
 ALIKE = 0.85
@@ -33,8 +34,9 @@ def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Comp
         elif isinstance(value, tuple) and len(value) != len(machine.cylinders):
             complaints.add(
                 paths[0],
-                f"{name.where}.{shortened(name.id)} has {len(value)} values in the sheet "
-                f"'{shortened(machine.id)}', and its machine {len(machine.cylinders)} cylinders.",
+                f"{name.where}.{shortened(name.id)} has {counted(len(value), 'value')} in the "
+                f"sheet '{shortened(machine.id)}', and its machine "
+                f"{counted(len(machine.cylinders), 'cylinder')}.",
             )
 
 

@@ -14,6 +14,7 @@ from typing import Literal
 
 from inspect_tui.core.entries import Entry
 from inspect_tui.core.readings import clean
+from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.log_blocks import entry_of, seal_of
 from inspect_tui.files.log_reading import Contents, contents_of
@@ -65,9 +66,11 @@ def copy_of(data: bytes, name: str) -> Copy:
             "Nothing was taken from it.",
         )
     if contents.torn:
+        before = len(contents.entries)
         raise Refused(
             f"{name} is cut short, as by a copy or a sync that wasn't finished: "
-            f"{contents.torn_in_words} The {len(contents.entries)} entries before hold.",
+            f"{contents.torn_in_words} The "
+            f"{counted(before, 'entry', 'entries')} before {'holds' if before == 1 else 'hold'}.",
             "Copy it again.",
         )
     said = ""

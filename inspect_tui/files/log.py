@@ -18,6 +18,7 @@ from pathlib import Path
 from types import TracebackType
 
 from inspect_tui.core.entries import AFTER_SIGNED, Entry
+from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.disk import (
     bytes_of,
@@ -343,8 +344,8 @@ class Writer:
                 f"{reason_in_words(error)}."
             ) from error
         self.mended = (
-            f"The end of {self.path.name} was torn in the middle of an entry; those {len(torn)} "
-            f"bytes were moved to {aside.name}. Nothing else was lost."
+            f"The end of {self.path.name} was torn in the middle of an entry; what was torn "
+            f"({counted(len(torn), 'byte')}) was moved to {aside.name}. Nothing else was lost."
         )
 
 

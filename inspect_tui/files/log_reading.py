@@ -13,6 +13,7 @@ from datetime import datetime
 from pathlib import Path
 
 from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry
+from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput
 from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log_blocks import HEADER, entry_of, has_time, seal_of
@@ -52,17 +53,18 @@ class Contents:
         """One sentence about the torn part, for stderr; empty when there is none."""
         if not self.torn:
             return ""
-        if _SEAL_LINE.search(self.torn + b"\n"):
-            what = "are a last entry whose seal line lacks its line end"
-        else:
-            what = "are no complete entry: the writing of one was cut short there"
         count = len(self.torn)
+        are = "is" if count == 1 else "are"
+        if _SEAL_LINE.search(self.torn + b"\n"):
+            what = f"{are} a last entry whose seal line lacks its line end"
+        else:
+            what = f"{are} no complete entry: the writing of one was cut short there"
         if not self.torn.strip(b"\0"):
             what = (
-                f"{'is' if count == 1 else 'are'} NUL: room that was never filled, as a power cut "
+                f"{are} NUL: room that was never filled, as a power cut "
                 "or a copy made in part leaves it"
             )
-        return f"Line {self.torn_line}: the last {count} byte{'s' * (count > 1)} {what}."
+        return f"Line {self.torn_line}: the last {counted(count, 'byte')} {what}."
 
 
 @dataclass(slots=True)

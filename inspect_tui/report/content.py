@@ -20,6 +20,7 @@ from inspect_tui.core.results import (
     StepResult,
 )
 from inspect_tui.core.session import Caution, Decision, Note, Photo, Session
+from inspect_tui.core.shown import counted
 from inspect_tui.report.lines import Line, lines_of
 
 
@@ -175,7 +176,7 @@ class Report:
     def log_words(self) -> str:
         """Whether the log verifies, and its last seal to write on paper."""
         seal = f"last seal begins {wording.short_seal(self.last_seal)}" if self.last_seal else ""
-        count = f"{len(self.history)} entries"
+        count = counted(len(self.history), "entry", "entries")
         if self.log.whole:
             return f"The log verifies: {count}, {seal or 'no seal'}."
         return f"The log does NOT verify: {count}, {seal or 'no seal'}."

@@ -222,7 +222,7 @@ def test_a_key_that_cannot_sign_leaves_the_session_open(
     assert ran.status in (1, 2)
     assert len(ran.err.splitlines()) == 1
     assert status(session) == before
-    assert run("verify", session).out.count("whole, 1 entries") == 1
+    assert run("verify", session).out.count("whole, 1 entry") == 1
 
 
 def test_a_public_key_or_a_passphrase_without_openssh_is_said(run, session, key, monkeypatch):
@@ -265,7 +265,7 @@ def test_a_program_that_lies_about_signing_records_nothing(
     ran = run("sign", session, "--by", "K", "--accept-open", "all", "--key", key)
     assert ran.status == 1
     assert "does not hold, so nothing was recorded" in ran.err
-    assert run("verify", session).out.count("whole, 1 entries") == 1
+    assert run("verify", session).out.count("whole, 1 entry") == 1
 
 
 @pytest.mark.skipif(shutil.which("sh") is None, reason="there is no sh")
