@@ -19,6 +19,7 @@ from inspect_tui.core.entries import AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.expression import Missing, Value
 from inspect_tui.core.session import ReadingKey
+from inspect_tui.core.shown import listed
 from inspect_tui.core.spread_of_error import Measured
 from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.errors import InspectError
@@ -152,22 +153,25 @@ def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
     told = [
         attribute
         for index, attribute in enumerate(attributes)
-        if (index in agreed if outcome.pairs else len(set(attribute.expected)) > 1)
+        if index in agreed or (outcome.rotation and len(set(attribute.expected)) > 1)
     ]
     parts = ", ".join(attribute.reading.label for attribute in told)
+    rotation = outcome.rotation or ()
+    order = ", ".join(cylinders[index] for index in rotation)
     if outcome.pairs:
         pairs = " and ".join(
             f"{cylinders[one]} and {cylinders[other]}" for one, other in outcome.pairs
         )
         text = f"Parts look exchanged between {pairs} ({parts}): each has the other's figures."
+        if rotation:
+            text += f" Others look moved round the cylinders {order}: check their order."
     else:
-        order = ", ".join(cylinders[index] for index in outcome.rotation or ())
         text = f"Parts look moved round the cylinders {order} ({parts}): check their order."
-    rotation = outcome.rotation or ()
     involved = {index for pair in outcome.pairs for index in pair} | set(rotation)
     others = [cylinders[index] for index in outcome.differing if index not in involved]
     if others:
-        text += f" Beside that, {' and '.join(others)} differs from the sheet."
+        differ = "differs" if len(others) == 1 else "differ"
+        text += f" Beside that, {listed(others)} {differ} from the sheet."
     evidence = tuple(
         f"{attribute.reading.label}, {cylinder}: found {found}, sheet {expected}"
         for attribute in told

@@ -27,7 +27,9 @@ def in_force(evaluation: Evaluation) -> Air:
                 number, _SIGNS.get(unit, unit), digits=_WORKED_OUT_DIGITS if worked_out else None
             )
             lines.append(AirLine(name, shown, worked_out))
-    return Air(tuple(lines), _resting(evaluation))
+    # The blanks keep the name apart from the steps' ids.
+    resting = evaluation.kept("resting on air", None, lambda: _resting(evaluation))
+    return Air(tuple(lines), resting)
 
 
 def _resting(evaluation: Evaluation) -> frozenset[str]:

@@ -25,6 +25,10 @@ NUMBERS = ("number", "count", "timer")
 """Kinds whose values are numbers."""
 MOST_OPTIONS = 100
 _SHEET = ("spec.", "machine.")
+_NOTHING_NEEDED = (
+    "Every reading of this safety step is optional, so the walk asks for none of them, and it "
+    "counts as not done until one is entered; leave optional out of what has to be looked at."
+)
 
 
 def placed_steps(checklist: Checklist) -> Iterator[tuple[Path, Step]]:
@@ -53,6 +57,9 @@ def check_meaning(data: Mapping[str, Any], checklist: Checklist, complaints: Com
                 ("section", number), f"Section '{shortened(section.id)}' has no steps.", note=True
             )
     for path, step in placed_steps(checklist):
+        if step.is_safety and step.reading and all(one.optional for one in step.reading):
+            marked = (*path, "safety" if step.safety else "gate")
+            complaints.add(marked, _NOTHING_NEEDED, note=True)
         for n, reading in enumerate(step.reading):
             place = (*path, "reading", n)
             _check_reading(place, reading, _at(data, place), complaints)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from inspect_tui.core import readings
 from inspect_tui.core.across import Claim, exchanged, has_left, out_of_family
@@ -15,7 +16,7 @@ from inspect_tui.core.checklist import Inference, Step
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import DerivedRow, Finding, ReadingRow
-from inspect_tui.core.session import Key, ReadingKey, Session
+from inspect_tui.core.session import Decision, Key, ReadingKey, Session
 
 PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
 Rows = dict[ReadingKey, ReadingRow]
@@ -157,7 +158,8 @@ def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[Ca
         return
     claims = [exchanged(evaluation, step, phase) for phase in PHASES]
     any_left = any(has_left(evaluation, step, reading) for reading in step.readings)
-    yield from _claimed(session, f"X.{step.id}", step.id, None, claims, any_left, "exchanged")
+    air = _air_of(evaluation, step, [reading.id for reading in step.readings])
+    yield from _claimed(session, f"X.{step.id}", step.id, None, claims, any_left, "exchanged", air)
     for reading in step.readings:
         found, left = (out_of_family(evaluation, step, reading, phase) for phase in PHASES)
         any_left = has_left(evaluation, step, reading)
@@ -165,8 +167,15 @@ def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[Ca
             name = f"O.{identity(step.id, reading.id, cylinder)}"
             both = [_for(found, cylinder), _for(left, cylinder)]
             yield from _claimed(
-                session, name, step.id, cylinder, both, any_left, "out-of-family", reading.id
-            )
+                session, name, step.id, cylinder, both, any_left, "out-of-family",
+                _air_of(evaluation, step, [reading.id]), reading.id,
+            )  # fmt: skip
+
+
+def _air_of(evaluation: Evaluation, step: Step, ids: Iterable[str]) -> tuple[Key, ...] | None:
+    """The readings of the air that what cylinders are compared with rests on; None: on none."""
+    compared = [each for name in ids for each in evaluation.expressions(step.id, name)]
+    return evaluation.air_places(compared)
 
 
 def _for(claims: tuple[Claim, ...], cylinder: str) -> Claim | None:
@@ -181,6 +190,7 @@ def _claimed(
     both: list[Claim | None],
     any_left: bool,
     kind: str,
+    air: tuple[Key, ...] | None,
     reading: str | None = None,
 ) -> Iterator[Case]:
     found, left = both if any_left else (both[0], None)
@@ -193,8 +203,11 @@ def _claimed(
             )  # fmt: skip
         return
     speaks = (left if any_left else found) is not None
-    places = tuple(key[:3] for key in shown.keys)
-    yield Case(name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind)
+    places = tuple(dict.fromkeys((*(key[:3] for key in shown.keys), *(air or ()))))
+    yield Case(
+        name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind,
+        air=air is not None,
+    )  # fmt: skip
 
 
 def _inferred(
@@ -245,15 +258,8 @@ def _persons(session: Session) -> Iterator[Finding]:
 
 def _decided(evaluation: Evaluation, session: Session, case: Case) -> Finding:
     decision = session.decisions.get(case.id)
-    holds = (
-        decision is not None
-        and (not case.air or decision.air == session.conditions)
-        and all(
-            decision.basis.get(key) == session.readings[key].value
-            for place in case.places
-            if (key := evaluation.key(place, AS_LEFT)) is not None
-        )
-    )
+    overtaken = "" if decision is None else _overtaken(evaluation, session, case, decision)
+    holds = decision is not None and not overtaken
     made = None if decision is None else decision.decision
     counts = not case.speaks or (holds and made in ("run-as-found", "later", "get-part"))
     return Finding(
@@ -262,4 +268,21 @@ def _decided(evaluation: Evaluation, session: Session, case: Case) -> Finding:
         why="" if decision is None else decision.why,
         until="" if decision is None else decision.until,
         sure=case.sure, look_at=case.look_at, kind=case.kind,  # type: ignore[arg-type]
+        overtaken=overtaken,
     )  # fmt: skip
+
+
+def _overtaken(
+    evaluation: Evaluation, session: Session, case: Case, decision: Decision
+) -> Literal["", "value", "air"]:
+    """What has changed since a decision was made, so that it holds no longer."""
+    changed = {
+        key[:2]
+        for place in case.places
+        if (key := evaluation.key(place, AS_LEFT)) is not None
+        and decision.basis.get(key) != session.readings[key].value
+    }
+    own = (case.step, case.reading)
+    if any(place == own or not evaluation.says_air(*place) for place in changed):
+        return "value"
+    return "air" if changed or (case.air and decision.air != session.conditions) else ""

@@ -123,6 +123,8 @@ class Finding:
     """Of an inference: high, medium, low."""
     look_at: tuple[str, ...] = ()
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
+    overtaken: Literal["", "value", "air"] = ""
+    """What has changed since the decision, so that it no longer holds: a value, else the air."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +193,8 @@ class StepResult:
     failed: bool = False
     """A reading or derived value fails, by as left where there is one."""
     uncertain: bool = False
+    not_made: bool = False
+    """Nothing in it has a value, or all that was said is that it is not done."""
     waiting: tuple[tuple[str, str | None], ...] = ()
     """(reading, cylinder) that still want a value."""
     skipped_readings: Mapping[tuple[str, str | None], str] = field(default_factory=dict)

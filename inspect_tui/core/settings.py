@@ -13,6 +13,7 @@ from inspect_tui.core.checklist import Amount, Setting, Step
 from inspect_tui.core.entries import AS_LEFT
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.results import SettingRow
+from inspect_tui.core.shown import amount
 from inspect_tui.core.units import Number, Quantity, Unit
 from inspect_tui.core.values import Missing
 from inspect_tui.errors import InspectError
@@ -73,7 +74,7 @@ def _words(
     size = -move if move < 0 else move
     if size == 0 or size < _least(setting.least, unit):
         return f"{label}: less than a move is missing; measure again as left.", False
-    shown = readings.show(size, unit.text, digits=3)
+    shown = amount(size, unit.text, digits=3)
     zone = evaluation.zone(step, setting.id, cylinder, AS_LEFT)
     if zone is not None and limits.judge(move, zone, unit.text).verdict == "fail":
         said = (

@@ -1,4 +1,4 @@
-"""A value as people read it: no float noise, short decimals kept whole.
+"""A value as people read it: no float noise, short decimals kept whole; counts and lists in words.
 
 Pure. Who calls it: readings (which hands it on as `readings.show`), slips.
 """
@@ -6,6 +6,7 @@ Pure. Who calls it: readings (which hands it on as `readings.show`), slips.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -15,6 +16,10 @@ _USUAL = 5
 """Significant digits of what is no short decimal (converted, computed)."""
 _TIGHT = ('"', "'", "°")
 """Unit signs that stand at the number without a space."""
+_SEVERAL = {
+    "turn": "turns", "day": "days", "month": "months", "year": "years", "degree": "degrees",
+}  # fmt: skip
+"""Units that are words, of more than one of them."""
 
 
 def show(
@@ -36,6 +41,24 @@ def show(
     if not unit:
         return number
     return number + unit if unit in _TIGHT else f"{number} {unit}"
+
+
+def amount(value: Fraction | float | int, unit: str, digits: int | None = None) -> str:
+    """A value within a sentence: `1 turn`, `2.5 turns`, `3 mm`."""
+    return show(value, unit if -1 <= value <= 1 else _SEVERAL.get(unit, unit), digits)
+
+
+def counted(number: int, one: str, several: str = "") -> str:
+    """A count of things: `1 step`, `3 steps`, `2 entries`."""
+    return f"{number} {one if number == 1 else several or one + 's'}"
+
+
+def listed(words: Sequence[str], most: int | None = None) -> str:
+    """A list within a sentence: `a`, `a and b`, `a, b and c`; past `most`, `a, b and 4 more`."""
+    named = list(words)
+    if most is not None and len(named) > most:
+        named = [*named[:most], f"{len(named) - most} more"]
+    return " and ".join(named) if len(named) < 3 else f"{', '.join(named[:-1])} and {named[-1]}"
 
 
 def _number(value: Fraction | float | int, digits: int | None) -> str:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inspect_tui.core import settings
 from inspect_tui.core.air_in_force import in_force
 from inspect_tui.core.charted import charted
-from inspect_tui.core.checklist import Step
+from inspect_tui.core.checklist import DONE, Step
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.findings import (
@@ -30,6 +30,7 @@ from inspect_tui.core.results import (
     StepState,
 )
 from inspect_tui.core.session import Session, Skip
+from inspect_tui.core.shown import listed
 
 Place = tuple[str, str | None]
 
@@ -88,10 +89,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
             )
         )
     findings = decided(evaluation, session, cases)
-    begun = {key[0] for key in session.readings}
-    steps = tuple(
-        _with_advice(result, _advice(result, results, begun)) for result in results.values()
-    )
+    steps = tuple(_with_advice(result, _advice(result, results)) for result in results.values())
     return Results(
         checklist=checklist,
         machine=evaluation.machine,
@@ -175,12 +173,14 @@ class _Progress:
         skipped: dict[Place, str] = {}
         verdicts: set[str] = set()
         missing = recorded = False
+        done = False
         for reading in step.readings:
             for cylinder in self.evaluation.cylinders(step, reading.id):
                 row = self._effective(step.id, reading.id, cylinder)
                 if row is not None:
                     verdicts.add(row.judged.verdict)
                     recorded = True
+                    done = done or not (reading is DONE and row.value is False)
                     continue
                 skip = self._skip(step.id, reading.id, cylinder)
                 if skip is not None:
@@ -202,7 +202,7 @@ class _Progress:
             state = "skipped"
         return StepResult(
             step, section, state, "" if whole is None else whole.why, "fail" in verdicts,
-            "uncertain" in verdicts, tuple(waiting), skipped,
+            "uncertain" in verdicts, not done, tuple(waiting), skipped,
         )  # fmt: skip
 
     def _skip(self, step: str, reading: str, cylinder: str | None) -> Skip | None:
@@ -210,7 +210,7 @@ class _Progress:
         return skips.get((step, reading, cylinder)) or skips.get((step, reading, None))
 
 
-def _advice(result: StepResult, others: dict[str, StepResult], begun: set[str]) -> tuple[str, ...]:
+def _advice(result: StepResult, others: dict[str, StepResult]) -> tuple[str, ...]:
     step = result.step
     if result.state == "not-needed":
         return ()
@@ -222,7 +222,7 @@ def _advice(result: StepResult, others: dict[str, StepResult], begun: set[str]) 
     advice += [
         f"'{other.step.title}' records what this step disturbs: record it first."
         for other in others.values()
-        if step.id in other.step.before and other.state == "open" and other.step.id not in begun
+        if step.id in other.step.before and other.state == "open"
     ]
     if step.begins:
         advice += [_gate_words(gate) for gate in open_gates(step.begins, others)]
@@ -242,12 +242,7 @@ def open_gates(begins: str, results: dict[str, StepResult]) -> list[StepResult]:
 
 
 def _with_advice(result: StepResult, advice: tuple[str, ...]) -> StepResult:
-    if not advice:
-        return result
-    return StepResult(
-        result.step, result.section, result.state, result.why_skipped, result.failed,
-        result.uncertain, result.waiting, result.skipped_readings, advice,
-    )  # fmt: skip
+    return replace(result, advice=advice) if advice else result
 
 
 def safety_trouble(result: StepResult) -> str:
@@ -262,7 +257,7 @@ def safety_trouble(result: StepResult) -> str:
             reading in required for reading, _ in result.skipped_readings
         ):
             return "was skipped"
-    return "was not done" if result.state == "open" else ""
+    return "was not done" if result.state == "open" or result.not_made else ""
 
 
 def _gate_words(result: StepResult) -> str:
@@ -279,14 +274,11 @@ def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tup
         trouble = safety_trouble(result) if result.step.is_safety else ""
         kind = "Safety step" if trouble else "Step"
         if result.state == "open":
-            asked = ", ".join(
-                identity(result.step.id, reading, cylinder)
-                for reading, cylinder in result.waiting[:6]
-            )
-            more = " and more" if len(result.waiting) > 6 else ""
+            asked = listed([identity(result.step.id, *place) for place in result.waiting], most=6)
+            want = "wants" if len(result.waiting) == 1 else "want"
             also = f" and it {trouble}" if trouble not in ("", "was not done") else ""
             blocks.append(
-                f"{kind} {name} is neither done nor skipped{also}: {asked}{more} wants a value."
+                f"{kind} {name} is neither done nor skipped{also}: {asked} {want} a value."
             )
         elif trouble:
             why = result.why_skipped or "; ".join(sorted(set(result.skipped_readings.values())))
@@ -298,6 +290,7 @@ def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tup
             if finding.decision == "put-right":
                 decided = "is to be put right and has no passing value as left"
             elif finding.decision is not None:
-                decided = f"was decided '{finding.decision}' on an earlier value"
+                changed = "in other air" if finding.overtaken == "air" else "on an earlier value"
+                decided = f"was decided '{finding.decision}' {changed}"
             blocks.append(f"Finding {finding.id} {decided}: {finding.text}")
     return tuple(blocks)

@@ -165,10 +165,10 @@ def test_the_next_move_of_a_setting(inspection):
     put(inspection, "toe", "toe", "-1 mm")
     (row,) = inspection.results.settings
     assert float(row.move) == 2
-    assert row.words == "Lengthen both rods: 2 turn. Then measure 'Toe-out' again as left."
+    assert row.words == "Lengthen both rods: 2 turns. Then measure 'Toe-out' again as left."
     put(inspection, "toe", "toe", "11 mm", phase="as-left")
     (row,) = inspection.results.settings
-    assert row.words.startswith("Shorten both rods: 2 turn.")
+    assert row.words.startswith("Shorten both rods: 2 turns.")
     put(inspection, "toe", "toe", "5 mm", phase="as-left")
     (row,) = inspection.results.settings
     assert row.move is None and "in place" in row.words

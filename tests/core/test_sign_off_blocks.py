@@ -1,0 +1,216 @@
+"""What stands in the way of a sign-off, and advice about the order; figures our own."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.core import definitions
+from inspect_tui.core.shown import amount, counted, listed
+from inspect_tui.inspection import Inspection, Target
+
+CHECKLIST = """
+id = "blocks"
+title = "Blocks"
+[[section]]
+id = "one"
+title = "One"
+[[section.step]]
+id = "throttle"
+title = "Throttle"
+safety = true
+[[section.step.reading]]
+id = "sticks"
+label = "Sticks"
+kind = "check"
+optional = true
+limit = { equal = false }
+[[section.step.reading]]
+id = "words"
+label = "Words"
+kind = "text"
+optional = true
+[[section.step]]
+id = "brake"
+title = "Brake"
+gate = "move"
+[[section.step]]
+id = "away"
+title = "Ride away"
+begins = "move"
+[[section.step]]
+id = "squeeze"
+title = "Compression"
+per = "cylinder"
+before = ["strip"]
+[[section.step.reading]]
+id = "pressure"
+label = "Compression"
+kind = "number"
+unit = "kPa"
+[[section.step]]
+id = "strip"
+title = "Strip the top end"
+[[section.step]]
+id = "jets"
+title = "Jets"
+per = "cylinder"
+[[section.step.reading]]
+id = "main"
+label = "Main jet"
+kind = "number"
+limit = { equal = "chart.main" }
+[[section.step]]
+id = "screw"
+title = "Air screw"
+per = "cylinder"
+[[section.step.reading]]
+id = "turns"
+label = "Turns out"
+kind = "number"
+unit = "turn"
+uncertainty_between = "0.05 turn"
+uncertainty = "0.1 turn"
+limit = { target = "chart.screw", tolerance = "3 turn" }
+"""
+MACHINE = """
+id = "sled"
+name = "Sled"
+cylinders = ["A", "B", "C", "D", "E"]
+[spec]
+main = [240, 230, 220, 210, 200]
+screw = ["1 turn", "1 turn", "1 turn", "1 turn", "2 turn"]
+[[jet_chart]]
+temperature = ["-30 degC", "-15 degC"]
+altitude = ["0 m", "600 m"]
+main = [240, 230, 220, 210, 200]
+screw = "1 turn"
+[[jet_chart]]
+temperature = ["-15 degC", "5 degC"]
+altitude = ["0 m", "600 m"]
+main = [230, 240, 210, 200, 220]
+screw = ["1 turn", "1 turn", "1 turn", "1 turn", "2 turn"]
+"""
+
+
+@pytest.fixture
+def inspection(places, clock):
+    (places.checklists / "blocks.toml").write_text(CHECKLIST, encoding="utf-8")
+    (places.machines / "sled.toml").write_text(MACHINE, encoding="utf-8")
+    with Inspection.new(places, "blocks", "sled", "R. Tester", clock) as begun:
+        yield begun
+
+
+def put(inspection, step, reading, *texts):
+    lot = zip(inspection.machine.cylinders, texts, strict=False)
+    return inspection.record([(Target(step, reading, cylinder), text) for cylinder, text in lot])
+
+
+def block(inspection, name):
+    return [text for text in inspection.results.blocks if name in text]
+
+
+def finding(inspection, name):
+    return next(each for each in inspection.results.findings if each.id == name)
+
+
+def test_a_safety_step_of_optional_readings_without_any_was_not_done(inspection):
+    assert inspection.results.step("throttle").state == "done"
+    assert block(inspection, "(throttle)") == ["Safety step 'Throttle' (throttle) was not done."]
+    inspection.record([(Target("throttle", "sticks"), "no")])
+    assert block(inspection, "(throttle)") == []
+
+
+def test_a_safety_step_whose_optional_readings_were_all_skipped_was_not_done(inspection):
+    inspection.skip("throttle", "too cold", "sticks")
+    assert "was not done" in block(inspection, "(throttle)")[0]
+
+
+def test_check_notes_a_safety_step_that_asks_for_nothing():
+    loaded = definitions.load_checklist(CHECKLIST, "blocks.toml")
+    assert loaded.sound
+    assert [(each.line, each.path, each.note) for each in loaded.problems] == [
+        (10, "section.step.safety", True)
+    ]
+    assert "optional" in loaded.problems[0].message
+
+
+def test_a_gate_answered_with_not_done_has_not_passed(inspection):
+    inspection.record([(Target("brake", "done"), "no")])
+    assert inspection.results.step("brake").state == "done"
+    assert block(inspection, "(brake)") == ["Safety step 'Brake' (brake) was not done."]
+    assert inspection.results.step("away").advice == (
+        "Before the machine moves: 'Brake' was not done.",
+    )
+    inspection.record([(Target("brake", "done"), "yes")])
+    assert block(inspection, "(brake)") == []
+    assert inspection.results.step("away").advice == ()
+
+
+def test_what_is_disturbed_is_said_until_every_cylinder_is_read(inspection):
+    put(inspection, "squeeze", "pressure", "800", "800")
+    said = inspection.record([(Target("strip", "done"), "yes")])
+    assert any("'Compression' records what this step disturbs" in text for text in said)
+    put(inspection, "squeeze", "pressure", *["800"] * 5)
+    assert inspection.results.step("strip").advice == ()
+
+
+def test_readings_that_want_a_value_are_listed_as_people_list(inspection):
+    (said,) = block(inspection, "(squeeze)")
+    assert said.endswith(
+        "squeeze.pressure@A, squeeze.pressure@B, squeeze.pressure@C, squeeze.pressure@D and "
+        "squeeze.pressure@E want a value."
+    )
+    (said,) = block(inspection, "(strip)")
+    assert said.endswith(": strip.done wants a value.")
+
+
+def test_a_pair_and_a_rotation_at_once_are_both_named(inspection):
+    inspection.set_conditions(temperature="-20 C", altitude="100 m")
+    put(inspection, "jets", "main", "230", "240", "210", "200", "220")
+    text = finding(inspection, "X.jets").text
+    assert "exchanged between A and B (Main jet)" in text
+    assert "Others look moved round the cylinders C, D, E" in text
+
+
+def test_decisions_across_cylinders_hold_for_their_air_alone(inspection):
+    inspection.set_conditions(temperature="-20 C", altitude="100 m")
+    put(inspection, "jets", "main", "230", "240", "220", "210", "200")
+    put(inspection, "screw", "turns", "1", "1", "1", "1", "1.5")
+    names = ["X.jets", "O.screw.turns@E"]
+    for name in names:
+        inspection.decide(name, "run-as-found", "for the short ride")
+        assert not finding(inspection, name).open
+    inspection.set_conditions(temperature="-25 C")
+    for name in names:
+        assert finding(inspection, name).open
+        assert "was decided 'run-as-found' in other air" in block(inspection, f"Finding {name} ")[0]
+
+
+def test_a_decision_on_another_value_says_so(inspection):
+    inspection.set_conditions(temperature="-20 C", altitude="100 m")
+    put(inspection, "jets", "main", "230")
+    inspection.decide("jets.main@A", "run-as-found", "for the short ride")
+    put(inspection, "jets", "main", "210")
+    inspection.set_conditions(temperature="-25 C")
+    assert "on an earlier value" in block(inspection, "Finding jets.main@A")[0]
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        (amount(1, "turn"), "1 turn"),
+        (amount(0.5, "turn"), "0.5 turn"),
+        (amount(2, "turn"), "2 turns"),
+        (amount(-2.5, "month"), "-2.5 months"),
+        (amount(2, "mm"), "2 mm"),
+        (counted(1, "entry", "entries"), "1 entry"),
+        (counted(0, "entry", "entries"), "0 entries"),
+        (counted(2, "step"), "2 steps"),
+        (listed(["a"]), "a"),
+        (listed(["a", "b"]), "a and b"),
+        (listed(["a", "b", "c"]), "a, b and c"),
+        (listed(["a", "b", "c", "d"], most=2), "a, b and 2 more"),
+    ],
+)
+def test_counts_and_lists_in_words(said, words):
+    assert said == words
