@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core import readings, units
-from inspect_tui.core.figures import parsed, written
+from inspect_tui.core.figures import parsed_figure, written
 from inspect_tui.core.machine import JetBand, Machine
 from inspect_tui.core.values import Missing, Value
 from inspect_tui.errors import InspectError
@@ -71,7 +71,7 @@ def _band(band: JetBand) -> Band | None:
         return None
     settings = {}
     for name, figure in band.settings.items():
-        value = parsed(figure)
+        value = parsed_figure(figure)
         if value is not None:
             settings[written(name)] = value
     text = f"{' to '.join(band.temperature)}, {' to '.join(band.altitude)}"

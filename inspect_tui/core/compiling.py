@@ -28,6 +28,7 @@ from inspect_tui.core.checklist import (
 )
 from inspect_tui.core.circles import too_deep
 from inspect_tui.core.expression import Expression, Missing, Name, Type
+from inspect_tui.core.figures import written
 from inspect_tui.core.lines import Path
 from inspect_tui.core.typed_numbers import shortened
 from inspect_tui.core.units import Quantity, Unit
@@ -79,11 +80,6 @@ class Parsed:
 
 
 Fault = Callable[[Path, BadInput], None]
-
-
-def written(step_or_reading_id: str) -> str:
-    """An id as expressions write it."""
-    return step_or_reading_id.replace("-", "_")
 
 
 def parsed(checklist: Checklist, fault: Fault) -> Parsed:

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 
 from inspect_tui.core import calculations
 from inspect_tui.core.checklist import Checklist
-from inspect_tui.core.compiling import written
 from inspect_tui.core.expression import WORDS
+from inspect_tui.core.figures import written
 from inspect_tui.core.lines import Path
 from inspect_tui.core.problems import Complaints
 from inspect_tui.core.typed_numbers import shortened

@@ -6,17 +6,16 @@ Without a sheet `spec.NAME` and `machine.NAME` fit anything; with one their dime
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 
 from inspect_tui.core import air, units
 from inspect_tui.core.checklist import Derived, Inference, Reading, Step
-from inspect_tui.core.compiling import Parsed, Placed, items, own_unit, written
+from inspect_tui.core.compiling import Parsed, Placed, items, own_unit
 from inspect_tui.core.definition_checks import MOST_OPTIONS
 from inspect_tui.core.dimensions import TEMPERATURE, TIME, with_article
 from inspect_tui.core.expression_nodes import what
-from inspect_tui.core.machine import Figure, Machine
+from inspect_tui.core.figures import facts, figures, parsed_figure, written
+from inspect_tui.core.machine import Machine
 from inspect_tui.core.problems import Complaints
-from inspect_tui.core.readings import quantity
 from inspect_tui.core.typed_numbers import shortened
 from inspect_tui.core.units import Quantity
 from inspect_tui.core.values import ANY, BOOL, TEXT, Name, Type, Value
@@ -38,8 +37,8 @@ class Types:
                 self._items.setdefault((step.id, item.id), (step, item))
         self._single: dict[tuple[str, str], Type] = {}
         self._depth = 0
-        self._figures = {} if machine is None else figures_of(machine)
-        self._facts = {} if machine is None else facts_of(machine)
+        self._figures = {} if machine is None else figures(machine)
+        self._facts = {} if machine is None else facts(machine)
         self._charted = {} if machine is None else charted_of(machine)
 
     def seen_from(self, per_cylinder: bool) -> Callable[[Name], Type]:
@@ -122,18 +121,6 @@ def unit_type(item: Reading | Derived) -> Type:
     return Type("quantity", unit.dimension, unit.nature)
 
 
-def figures_of(machine: Machine) -> dict[str, Value]:
-    """The figures of a sheet as expressions see them, by the name that they write."""
-    figures: dict[str, Value] = {}
-    for name, figure in machine.spec.items():
-        value = figure_value(figure)
-        if value is not None:
-            figures[written(name)] = value
-    for name, words in machine.spec_text.items():
-        figures[written(name)] = words
-    return figures
-
-
 def air_type(name: str) -> Type:
     """The type of `conditions.NAME`."""
     unit = units.unit({**air.UNITS, "pressure": "Pa", "density": "kg/m**3"}[name])
@@ -146,27 +133,8 @@ def charted_of(machine: Machine) -> dict[str, Value]:
         written(name): value
         for band in machine.jet_chart
         for name, figure in band.settings.items()
-        if (value := figure_value(figure)) is not None
+        if (value := parsed_figure(figure)) is not None
     }
-
-
-def facts_of(machine: Machine) -> dict[str, Value]:
-    """The facts of a sheet as expressions see them."""
-    return {
-        written(name): fact if isinstance(fact, bool | str) else Quantity(Fraction(str(fact)))
-        for name, fact in machine.machine.items()
-    }
-
-
-def figure_value(figure: Figure) -> Value | None:
-    """A figure of `[spec]`; None where it is none."""
-    if isinstance(figure, tuple):
-        parts = [figure_value(part) for part in figure]
-        return None if any(part is None for part in parts) else tuple(parts)
-    try:
-        return quantity(str(figure))
-    except BadInput:
-        return None
 
 
 def type_of(value: Value, per_cylinder: bool) -> Type:

@@ -28,7 +28,7 @@ def figures(machine: Machine) -> dict[str, Value]:
     """Everything that `spec.NAME` finds: numbers, quantities, words, lists of them."""
     found: dict[str, Value] = {}
     for name, figure in machine.spec.items():
-        value = parsed(figure)
+        value = parsed_figure(figure)
         if value is not None:
             found[written(name)] = value
     for name, words in machine.spec_text.items():
@@ -40,10 +40,10 @@ def _words(words: Words) -> Value:
     return tuple(words) if isinstance(words, list | tuple) else words
 
 
-def parsed(figure: Figure) -> Value | None:
+def parsed_figure(figure: Figure) -> Value | None:
     """A number, a quantity or a list of them; None where it can't be read."""
     if isinstance(figure, list | tuple):
-        parts = [parsed(part) for part in figure]
+        parts = [parsed_figure(part) for part in figure]
         return None if any(part is None for part in parts) else tuple(parts)
     try:
         return readings.quantity(figure if isinstance(figure, str) else str(figure))

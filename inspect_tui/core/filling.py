@@ -21,6 +21,7 @@ from inspect_tui.core.checklist import Step
 from inspect_tui.core.entries import AS_LEFT
 from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.expression import Expression, Missing, Name, Value
+from inspect_tui.core.figures import written
 from inspect_tui.core.measured_input import own_unit
 from inspect_tui.core.session import ReadingKey
 from inspect_tui.core.typed_numbers import amount, with_spread
@@ -73,17 +74,12 @@ Arguments = Mapping[str, Expression]
 def _calls(evaluation: Evaluation, name: str) -> Iterator[tuple[Step, str, str, Arguments]]:
     """Each call of the calculation by a derived value: its step, id, label and arguments."""
     everywhere = {
-        f"{compiling.written(step.id)}.{compiling.written(item.id)}": Name(
-            "value", step.id, item.id
-        )
+        f"{written(step.id)}.{written(item.id)}": Name("value", step.id, item.id)
         for step in evaluation.compiled.checklist.steps
         for item in compiling.items(step)
     }
     for step in evaluation.compiled.checklist.steps:
-        own = {
-            compiling.written(item.id): Name("value", step.id, item.id)
-            for item in compiling.items(step)
-        }
+        own = {written(item.id): Name("value", step.id, item.id) for item in compiling.items(step)}
         scope = compiling.Scope(own, everywhere)
         for derived in step.derived:
             if name not in derived.value:
@@ -215,7 +211,7 @@ def _of_name(evaluation: Evaluation, name: Name) -> str:
     if name.where == "spec":
         for key, figure in evaluation.machine.spec.items():
             first = figure[0] if isinstance(figure, tuple | list) and figure else figure
-            if compiling.written(key) == name.id and isinstance(first, str):
+            if written(key) == name.id and isinstance(first, str):
                 try:
                     return amount(first).unit
                 except BadInput:

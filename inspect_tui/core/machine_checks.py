@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from inspect_tui.core import models
-from inspect_tui.core.compiling import written
 from inspect_tui.core.definition_forms import is_number, said
 from inspect_tui.core.definition_ids import ID, check_names
-from inspect_tui.core.definition_types import figure_value, type_of
+from inspect_tui.core.definition_types import type_of
 from inspect_tui.core.dimensions import LENGTH, TEMPERATURE
 from inspect_tui.core.expression_nodes import what
+from inspect_tui.core.figures import parsed_figure, written
 from inspect_tui.core.lines import Path
 from inspect_tui.core.near import meant
 from inspect_tui.core.problems import Complaints
@@ -128,7 +128,7 @@ def _check_figure(
     ]
     if all(sound) and figure:
         kinds = [
-            type_of(value, False) for one in figure if (value := figure_value(one)) is not None
+            type_of(value, False) for one in figure if (value := parsed_figure(one)) is not None
         ]
         for kind in kinds[1:]:
             if (kind.dimension, kind.nature) != (kinds[0].dimension, kinds[0].nature):

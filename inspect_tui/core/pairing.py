@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.compiling import Parsed, written
+from inspect_tui.core.compiling import Parsed
 from inspect_tui.core.definition_types import Types
 from inspect_tui.core.expression import NOT_MEASURED, Expression, Missing, Name, Value
+from inspect_tui.core.figures import written
 from inspect_tui.core.lines import Path
 from inspect_tui.core.machine import Machine
 from inspect_tui.core.near import meant
