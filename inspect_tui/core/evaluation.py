@@ -150,7 +150,9 @@ class Evaluation:
             return Missing("the machine sheet has no jet chart", measured=True)
         if "temperature" not in known or "altitude" not in known:
             return NOT_MEASURED
-        return look_up(self.chart, known["temperature"].si, known["altitude"].si)
+        at = (known["temperature"].si, known["altitude"].si)
+        # The blanks keep the name apart from the steps' ids.
+        return self.kept("band of the chart", at, lambda: look_up(self.chart, *at))
 
     def _charted(
         self, setting: str, cylinder: str | None, phase: Phase, overrides: Overrides | None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from inspect_tui.core import settings
@@ -58,15 +59,18 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     skips: dict[str, list[int]] = {}
     for skip in session.skips.values():
         skips.setdefault(skip.step, []).append(skip.n)
-    said = (
-        tuple(session.decisions), tuple(session.conditions.items()),
-        tuple(session.conditions_at.items()),
-    )  # fmt: skip
+    air = (tuple(session.conditions.items()), tuple(session.conditions_at.items()))
+    named = _by_part(session.decisions)
     for section in checklist.section:
         for step in section.step:
             part = evaluation.kept(
                 step.id,
-                (_stamp(evaluation, step, session), tuple(skips.get(step.id, ())), said),
+                (
+                    _stamp(evaluation, step, session),
+                    tuple(skips.get(step.id, ())),
+                    *air,
+                    named.get(step.id),
+                ),
                 lambda step=step, section=section: _part(  # type: ignore[misc]
                     evaluation, session, step, section.id
                 ),
@@ -82,7 +86,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
         cases.extend(
             evaluation.kept(
                 f"inference {inference.id}",
-                (tuple(session.readings.get(key) for key in keys), said),
+                (tuple(session.readings.get(key) for key in keys), *air, named.get(inference.id)),
                 lambda inference=inference: of_inference(  # type: ignore[misc]
                     evaluation, session, inference
                 ),
@@ -104,6 +108,18 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
         _rows=rows,
         _derived=derived,
     )
+
+
+def _by_part(decisions: Iterable[str]) -> dict[str, list[str]]:
+    """The findings that were decided, by the step or inference that makes them.
+
+    `X.belt` may be of the step `belt` or of one called `X`; it is put down for both.
+    """
+    named: dict[str, list[str]] = {}
+    for finding in decisions:
+        for part in finding.partition("@")[0].split(".")[:2]:
+            named.setdefault(part, []).append(finding)
+    return named
 
 
 def _stamp(evaluation: Evaluation, step: Step, session: Session) -> tuple[object, ...]:

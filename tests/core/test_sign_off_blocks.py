@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core import definitions
+from inspect_tui.core.evaluation import Evaluation
 from inspect_tui.core.shown import amount, counted, listed
+from inspect_tui.core.working_out import work_out
 from inspect_tui.inspection import Inspection, Target
 
 CHECKLIST = """
@@ -214,3 +216,20 @@ def test_a_decision_on_another_value_says_so(inspection):
 )
 def test_counts_and_lists_in_words(said, words):
     assert said == words
+
+
+def test_what_is_kept_between_entries_is_what_working_it_out_anew_gives(inspection):
+    inspection.set_conditions(temperature="-20 C", altitude="100 m")
+    put(inspection, "jets", "main", "230", "240", "210", "210", "200")
+    put(inspection, "screw", "turns", "1", "1", "1", "1", "1.5")
+    for name in ("X.jets", "jets.main@A", "jets.main@C", "O.screw.turns@E"):
+        inspection.decide(name, "later", until="first-ride")
+    put(inspection, "jets", "main", "240", "230", "220", "210", "200")
+    put(inspection, "screw", "turns", "1", "1", "1", "1", "1")
+    inspection.decide("jets.main@B", "run-as-found")
+    inspection.set_conditions(temperature="0 C")
+    fresh = Evaluation(inspection.compiled, inspection.machine)
+    anew = work_out(fresh, inspection.session)
+    for part in ("findings", "steps", "readings", "blocks", "chart", "air"):
+        assert getattr(inspection.results, part) == getattr(anew, part)
+    assert {each.id for each in anew.findings} >= {"X.jets", "jets.main@A", "jets.main@C"}
