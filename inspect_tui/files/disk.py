@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import stat
+from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from inspect_tui.errors import BadInput
 
@@ -30,6 +33,9 @@ _REASONS = {
     errno.ESTALE: "the network folder is gone or was changed on its server",
     errno.ETIMEDOUT: "the network folder does not answer",
     errno.EHOSTDOWN: "the network folder's computer does not answer",
+    errno.ENOTCONN: "the disk or the network folder is gone",
+    errno.ENODEV: "the disk is gone",
+    errno.ENXIO: "the disk is gone",
 }
 
 NOT_THERE = frozenset({errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINVAL})
@@ -67,12 +73,19 @@ def bytes_of(path: Path, what: str, most: int = -1) -> bytes:
     Raises:
         BadInput: there is none, it is no file, or it can't be read.
     """
+    with opened(path, what) as file:
+        return file.read(most)
+
+
+@contextlib.contextmanager
+def opened(path: Path, what: str) -> Iterator[BinaryIO]:
+    """A file for reading; raises BadInput as `bytes_of` does, while it is read too."""
     if not is_file(path):
         there = "\0" not in str(path) and os.path.lexists(path)
         raise BadInput(f"{path} is no file." if there else f"There is no {what} {path}.")
     try:
         with path.open("rb") as file:
-            return file.read(most)
+            yield file
     except OSError as error:
         raise BadInput(f"{path} can't be read: {reason_in_words(error)}.") from error
 

@@ -30,6 +30,8 @@ _NO_LOCKS = NOT_THERE | {errno.ENOLCK, errno.EPERM}
 _OWNER = re.compile(r"process (\d+) of .* on (.*) since \S+")
 _PAUSE = 0.05
 """Seconds between two looks at a file that stands for a lock."""
+_NAMELESS = 1.0
+"""Seconds that one may be empty: its owner's name is written as soon as it is made."""
 _held_here: set[Path] = set()
 """Files that stand for a lock and that this process made; its number may have been another's."""
 
@@ -46,6 +48,7 @@ class LogLock:
         self._log = log
         self._owner = companion(log, ".owner")
         self._held = companion(log, ".held").absolute()
+        self._made_at = datetime.now(UTC)
         self._lock = _system_lock(companion(log, ".lock"))
 
     def take(self, wait: float) -> None:
@@ -73,7 +76,7 @@ class LogLock:
         else:
             self._look_at_others()
         with contextlib.suppress(OSError):  # the name is a courtesy; the lock itself holds
-            self._owner.write_text(_this_program(), encoding="utf-8")
+            self._owner.write_text(_this_program(datetime.now(UTC)), encoding="utf-8")
             self._owner.chmod(0o600)
 
     def give_back(self) -> None:
@@ -113,16 +116,17 @@ class LogLock:
 
     def _take_by_a_file(self, wait: float) -> None:
         """Make `NAME.held`, or wait until its owner has taken it away."""
-        give_up = time.monotonic() + wait
+        begun = time.monotonic()
         taken_over = ""
-        while not self._made():
+        while not (self._made() and (not taken_over or self._still_ours())):
             said = _said(self._held)
-            if said and _left_behind(said, self._held):
+            waited = time.monotonic() - begun
+            if _left_behind(said, self._held) if said else waited >= _NAMELESS:
                 taken_over = f" It was left by {_shown(said)}, which runs no more."
                 with contextlib.suppress(OSError):
                     self._held.unlink()
                 continue
-            if time.monotonic() >= give_up:
+            if waited >= wait:
                 raise Refused(
                     f"{self._log.name} is being written by {_shown(said)}.",
                     f"Close it there first; if no program has it open, delete {self._held}.",
@@ -133,8 +137,17 @@ class LogLock:
             "for one: before this log is opened on another computer, close it here." + taken_over
         )
 
+    def _still_ours(self) -> bool:
+        """Whether nobody who found the same file left behind took away the one made since."""
+        time.sleep(2 * _PAUSE)
+        if _said(self._held) == _this_program(self._made_at):
+            return True
+        _held_here.discard(self._held)
+        return False
+
     def _made(self) -> bool:
-        line = _this_program()
+        self._made_at = datetime.now(UTC)
+        line = _this_program(self._made_at)
         try:
             descriptor = os.open(self._held, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         except FileExistsError:
@@ -205,10 +218,10 @@ def _computer() -> str:
     return platform.node() or "this computer"
 
 
-def _this_program() -> str:
+def _this_program(since: datetime) -> str:
     try:
         user = getpass.getuser()
     except (OSError, KeyError, ImportError):  # no name for this user number, as in containers
         user = "unknown"
-    since = datetime.now(UTC).isoformat(timespec="seconds")
-    return f"process {os.getpid()} of {user} on {_computer()} since {since}"
+    begun = since.isoformat(timespec="seconds")
+    return f"process {os.getpid()} of {user} on {_computer()} since {begun}"

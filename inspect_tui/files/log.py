@@ -38,6 +38,7 @@ from inspect_tui.files.log_file import (
     folder_for,
     let_go,
     new_file,
+    through,
 )
 from inspect_tui.files.log_reading import Contents, contents_of, read
 
@@ -130,8 +131,7 @@ class Writer:
         descriptor = -1
         try:
             descriptor = existing_file(path)
-            data = all_of(descriptor, path)
-            contents = contents_of(data, path.name)
+            contents, length, digest = through(descriptor, path)
             if contents.problems and not despite_broken:
                 more = len(contents.problems) - 1
                 raise Refused(
@@ -141,7 +141,7 @@ class Writer:
                     + "To go on all the same, say --despite-broken.",
                 )
             writer = cls(path, lock, descriptor, contents)
-            writer._count_bytes(data[: len(data) - len(contents.torn)])
+            writer._length, writer._digest = length, digest
             if contents.torn:
                 writer._put_torn_aside(contents.torn)
             return writer
@@ -281,7 +281,8 @@ class Writer:
             here, there = os.fstat(self._descriptor), self.path.stat()
         except OSError as error:
             raise NotSaved(
-                f"Not saved: {self.path} can't be found any more: {reason_in_words(error)}."
+                f"Not saved in {self.path.name}, which can't be reached any more: "
+                f"{reason_in_words(error)}."
             ) from error
         same = (here.st_dev, here.st_ino) == (there.st_dev, there.st_ino)
         return here.st_size if same else -1

@@ -54,11 +54,11 @@ PIECE = 24
 
 
 def quietly(*arguments: str) -> tuple[int, str]:
-    """One command in this process: its status and what it printed."""
-    out = io.StringIO()
-    with redirect_stdout(out), redirect_stderr(out):
+    """One command in this process: its status, and what it printed, or its words on a failure."""
+    out, words = io.StringIO(), io.StringIO()
+    with redirect_stdout(out), redirect_stderr(words):
         status = main(arguments)
-    return status, out.getvalue().strip()
+    return status, (out if status == 0 else words).getvalue().strip()
 
 
 def in_pieces(real=os.write):

@@ -8,6 +8,7 @@ import os
 import platform
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -72,6 +73,35 @@ def test_what_a_dead_program_left_is_recognised(fresh, monkeypatch):
         assert f"left by {left}, which runs no more" in writer.lock_note
         writer.append([note("x")])
     assert not held.exists()
+
+
+def test_one_without_a_name_is_left_by_a_program_that_was_killed_making_it(fresh, monkeypatch):
+    without_locks(monkeypatch)
+    held = fresh.with_suffix(".held")
+    held.write_text("")
+    with Writer.open(fresh, wait=3) as writer:
+        assert "left by another program" in writer.lock_note
+        assert held.read_text().startswith(f"process {os.getpid()} of ")
+
+
+def test_two_that_find_the_same_one_left_behind_do_not_both_have_it(fresh, monkeypatch):
+    without_locks(monkeypatch)
+    held = fresh.with_suffix(".held")
+    left = f"process {dead()} of robin on {HERE} {SINCE}"
+    rival = f"process {os.getppid()} of robin on {HERE} {SINCE}"
+    held.write_text(left)
+
+    def meanwhile(seconds, real=time.sleep):
+        """The other one takes away what was just made, thinking it the one left behind."""
+        if held.read_text().startswith(f"process {os.getpid()} of "):
+            held.unlink()
+            held.write_text(rival)
+        real(seconds)
+
+    monkeypatch.setattr(time, "sleep", meanwhile)
+    with pytest.raises(Refused, match=rf"process {os.getppid()} of robin"):
+        Writer.open(fresh, wait=0)
+    assert held.read_text() == rival
 
 
 def test_a_number_that_this_process_got_again_holds_nothing(fresh, monkeypatch):

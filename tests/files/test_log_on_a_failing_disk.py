@@ -208,7 +208,7 @@ def test_a_log_that_was_replaced_or_removed_takes_nothing(fresh, tmp_path):
         with pytest.raises(NotSaved, match="another program has changed"):
             writer.append([note("x")])
         fresh.unlink()
-        with pytest.raises(NotSaved, match="can't be found any more"):
+        with pytest.raises(NotSaved, match="can't be reached any more"):
             writer.append([note("x")])
 
 
