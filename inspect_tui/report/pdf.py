@@ -7,6 +7,8 @@ sheet says how many there are.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
+from itertools import groupby
 
 from inspect_tui.core import wording
 from inspect_tui.core.session import Note
@@ -25,6 +27,11 @@ from inspect_tui.report.printed import pdf_words
 
 COLUMNS = ("Reading", "As found", "As left", "Limit", "Strip", "Verdict")
 PARTS = (2.2, 2, 1.9, 1.9, 2.6, 3.2)
+"""How the width is shared out where every column is wanted."""
+FIRST, FOUND, LAST = 0, 1, 5
+"""The columns that are always there."""
+SPLITS = ((0.2, 0.4, 0.4), (0.6, 0.2, 0.2), (1.2, 0.2, -0.4), (0.3, 0.0, 0.7))
+"""How they may share the room of those left out; what makes the lowest table is taken."""
 GAP = 2.0
 """mm between columns."""
 LONGEST = 160
@@ -118,8 +125,8 @@ def _group(pdf: Sheets, title: str, group: Sequence[FindingReport]) -> None:
 
 def _need(pdf: Sheets, step: StepReport) -> float:
     """The mm that a step's beginning takes: down to its first reading."""
-    first = _height(pdf, step.lines[0]) if step.lines else 0
-    return min(6 * LINE + first, pdf.eph / 2)
+    first = _Table(pdf, step.lines).height(step.lines[0]) if step.lines else 0
+    return min(5 * LINE + first, pdf.eph / 2)
 
 
 def _step(pdf: Sheets, step: StepReport) -> None:
@@ -129,7 +136,7 @@ def _step(pdf: Sheets, step: StepReport) -> None:
     pdf.type(bold=True)
     pdf.paragraph(f"{step.step.title} [{step.step.id}]")
     pdf.type(colour=COLOURS[verdict])
-    pdf.paragraph(step.state_words)
+    pdf.beside(step.state_words)
     pdf.type()
     if step.step.caution:
         pdf.type(bold=True)
@@ -139,9 +146,7 @@ def _step(pdf: Sheets, step: StepReport) -> None:
         pdf.paragraph(f"Skipped: {step.result.why_skipped}")
     _list(pdf, step.result.advice)
     if step.lines:
-        _heads(pdf)
-        for line in step.lines:
-            _row(pdf, line)
+        _Table(pdf, step.lines).draw()
     pdf.type(SMALL, colour=FAINT)
     _list(pdf, step.extras)
     pdf.type()
@@ -149,62 +154,89 @@ def _step(pdf: Sheets, step: StepReport) -> None:
     _list(pdf, (f"Photo: {photo_words(photo)}" for photo in step.photos))
 
 
-def _heads(pdf: Sheets) -> None:
-    pdf.ln(0.6)
-    pdf.type(SMALL, colour=FAINT)
-    x, y = pdf.l_margin, pdf.get_y()
-    for head, width in zip(COLUMNS, shares(pdf.epw, PARTS), strict=True):
-        pdf.column(x, y, width - GAP, head)
-        x += width
-    pdf.set_xy(pdf.l_margin, y + LINE)
-    pdf.rule(RULE)
-    pdf.type()
+class _Table:
+    """The readings of a step, in the columns that it has something for."""
 
+    def __init__(self, pdf: Sheets, lines: Sequence[Line]) -> None:
+        self.pdf = pdf
+        self.lines = lines
+        full = [_full(line) for line in lines]
+        filled = [any(row[number] for row in full) for number in range(len(COLUMNS))]
+        filled[COLUMNS.index("Strip")] = any(line.strips for line in lines)
+        self.columns = [n for n in range(len(COLUMNS)) if filled[n] or n in (FIRST, FOUND, LAST)]
+        room = sum(part for n, part in enumerate(PARTS) if n not in self.columns)
+        self.widths = min((self._shared(room, split) for split in SPLITS), key=self._whole)
 
-def _cells(pdf: Sheets, line: Line) -> tuple[tuple[str, float], ...]:
-    """(text, width in mm) of each column."""
-    widths = shares(pdf.epw, PARTS)
-    return tuple(
-        (_short(pdf.drawable(words)), width - GAP)
-        for words, width in zip(_full(line), widths, strict=True)
-    )
+    def _shared(self, room: float, split: Sequence[float]) -> tuple[float, ...]:
+        """The widths where the columns that are left out leave so much room."""
+        more = dict(zip((FIRST, FOUND, LAST), split, strict=True))
+        return shares(self.pdf.epw, [PARTS[n] + room * more.get(n, 0) for n in self.columns])
+
+    def _whole(self, widths: tuple[float, ...]) -> float:
+        """How high all rows are in these widths, in mm."""
+        self.widths = widths
+        return round(sum(map(self.height, self.lines)), 3)
+
+    def draw(self) -> None:
+        """All rows under their heads."""
+        self._heads()
+        for line in self.lines:
+            self._row(line)
+
+    def _heads(self) -> None:
+        pdf = self.pdf
+        pdf.ln(0.6)
+        pdf.type(SMALL, colour=FAINT)
+        x, y = pdf.l_margin, pdf.get_y()
+        for number, width in zip(self.columns, self.widths, strict=True):
+            pdf.column(x, y, width - GAP, COLUMNS[number])
+            x += width
+        pdf.set_xy(pdf.l_margin, y + LINE)
+        pdf.rule(RULE)
+        pdf.type()
+
+    def _cells(self, line: Line) -> tuple[tuple[str, str, float], ...]:
+        """(head, text, width in mm) of each column."""
+        full = _full(line)
+        return tuple(
+            (COLUMNS[number], _short(self.pdf.drawable(full[number])), width - GAP)
+            for number, width in zip(self.columns, self.widths, strict=True)
+        )
+
+    def height(self, line: Line) -> float:
+        """How high a row is, in mm."""
+        self.pdf.type(8)
+        texts = max(self.pdf.height(words, width) for _, words, width in self._cells(line))
+        self.pdf.type()
+        return max(texts, LINE * len(line.strips)) + 1.2
+
+    def _row(self, line: Line) -> None:
+        """One reading across the columns; it stays on one sheet, under its heads."""
+        pdf, height = self.pdf, self.height(line)
+        if not pdf.room(height):
+            pdf.add_page()
+            self._heads()
+        pdf.type(8)
+        x, y = pdf.l_margin, pdf.get_y() + 0.6
+        for head, words, width in self._cells(line):
+            if head == "Verdict" and words == pdf.drawable(line.verdict):
+                _verdicts(pdf, line, x, y, width)
+            else:
+                pdf.column(x, y, width, words)
+            if head == "Strip":
+                for number, drawn in enumerate(line.strips):
+                    pdf.strip(drawn, x, y + number * LINE, width)
+            x += width + GAP
+        pdf.set_xy(pdf.l_margin, y + height - 0.6)
+        pdf.rule(RULE)
+        pdf.type()
+        for head, words in zip(COLUMNS, _full(line), strict=True):
+            if words and _short(pdf.drawable(words)).endswith(BELOW):
+                pdf.paragraph(f"{head}, in full: {words}", indent=4)
 
 
 def _full(line: Line) -> tuple[str, ...]:
     return (line.name, *line.shown, line.limit, "", line.verdict)
-
-
-def _height(pdf: Sheets, line: Line) -> float:
-    """How high a row is, in mm."""
-    pdf.type(8)
-    texts = max(pdf.height(words, width) for words, width in _cells(pdf, line))
-    pdf.type()
-    return max(texts, LINE * len(line.strips)) + 1.2
-
-
-def _row(pdf: Sheets, line: Line) -> None:
-    """One reading across the columns; it stays on one sheet, under its heads."""
-    height = _height(pdf, line)
-    if not pdf.room(height):
-        pdf.add_page()
-        _heads(pdf)
-    pdf.type(8)
-    x, y = pdf.l_margin, pdf.get_y() + 0.6
-    for head, (words, width) in zip(COLUMNS, _cells(pdf, line), strict=True):
-        if head == "Verdict" and words == pdf.drawable(line.verdict):
-            _verdicts(pdf, line, x, y, width)
-        else:
-            pdf.column(x, y, width, words)
-        if head == "Strip":
-            for number, drawn in enumerate(line.strips):
-                pdf.strip(drawn, x, y + number * LINE, width)
-        x += width + GAP
-    pdf.set_xy(pdf.l_margin, y + height - 0.6)
-    pdf.rule(RULE)
-    pdf.type()
-    for head, words in zip(COLUMNS, _full(line), strict=True):
-        if words and _short(pdf.drawable(words)).endswith(BELOW):
-            pdf.paragraph(f"{head}, in full: {words}", indent=4)
 
 
 def _verdicts(pdf: Sheets, line: Line, x: float, y: float, width: float) -> None:
@@ -229,9 +261,19 @@ def _ending(pdf: Sheets, report: Report) -> None:
     _list(pdf, (*report.log_faults, *broken_words(report.broken), *unknown))
     pdf.heading("Who did what, when")
     pdf.type(SMALL)
-    for one in report.history:
-        broken = "" if one.sound else " [broken]"
-        pdf.paragraph(f"{one.n}  {wording.when(one.at)}  {one.by}: {one.words}{broken}")
+    told = []
+    for (day, by), entries in groupby(report.history, lambda one: (_day(one.at), one.by)):
+        told.append(f"{day}, {by}")
+        for one in entries:
+            broken = "" if one.sound else " [broken]"
+            told.append(f"{one.n}  {wording.when(one.at)[11:16]}  {one.words}{broken}")
+    pdf.in_columns(told, indent=3)
+
+
+def _day(at: datetime) -> str:
+    """A day with the offset of its clock: `2026-11-02 +01:00`."""
+    words = wording.when(at)
+    return f"{words[:10]} {words[16:]}".rstrip()
 
 
 def _said(note: Note) -> str:

@@ -28,6 +28,8 @@ INSET: Final = 4.0
 """mm from the frame to the text."""
 BLOCK: Final = 17.0
 """mm, the title block's height."""
+BETWEEN: Final = 5.0
+"""mm between two columns, or between two texts on one line."""
 LINE: Final = 4.3
 """mm, a line of body text."""
 BODY, SMALL = 9.0, 7.0
@@ -60,6 +62,8 @@ class Sheets(FPDF):
         self.add_font(FAMILY, "", REGULAR)
         self.add_font(FAMILY, "B", BOLD)
         self.alias_nb_pages("")
+        self.written = 0.0
+        """mm from the left margin to the end of the line written last."""
         self._broken: Broken = {} if broken is None else broken
         self._advances: dict[tuple[str, str], float] = {}
         self.known = frozenset.intersection(*(frozenset(self._cmap(key)) for key in self.fonts))
@@ -180,8 +184,40 @@ class Sheets(FPDF):
         left = self.l_margin + indent
         for line in self.lines(self.drawable(words), self.w - self.r_margin - left):
             self.keep(self.leading)
+            self.written = indent + self.get_string_width(line)
             self._line(left, self.get_y(), line)
             self.set_xy(self.l_margin, self.get_y() + self.leading)
+
+    def beside(self, words: str) -> None:
+        """A text at the right end of the line just written, or under it where it has no room."""
+        words = self.drawable(words)
+        width, full = self.get_string_width(words), self.w - self.r_margin - self.l_margin
+        if self.written + width + BETWEEN > full:
+            self.paragraph(words)
+            return
+        self._line(self.w - self.r_margin - width, self.get_y() - self.leading, words)
+
+    def in_columns(self, paragraphs: Iterable[str], indent: float) -> None:
+        """Texts down two columns, sheet by sheet; what a text has beyond a line is set in."""
+        half = (self.w - self.r_margin - self.l_margin - BETWEEN) / 2
+        lines: list[tuple[float, str]] = []
+        for words in paragraphs:
+            lines += self._set_in(words, half, indent)
+        while lines:
+            self.keep(self.leading)
+            room = max(int((self.page_break_trigger - self.get_y()) / self.leading), 1)
+            rows = min(room, -(-len(lines) // 2))
+            top, here = self.get_y(), lines[: 2 * rows]
+            for number, (left, line) in enumerate(here):
+                x = self.l_margin + left + (half + BETWEEN) * (number // rows)
+                self._line(x, top + self.leading * (number % rows), line)
+            self.set_xy(self.l_margin, top + self.leading * rows)
+            del lines[: 2 * rows]
+
+    def _set_in(self, words: str, width: float, indent: float) -> list[tuple[float, str]]:
+        """(mm from the left, line): the first line of a text to the left, the others set in."""
+        first, *rest = self.lines(self.drawable(words), width - indent)
+        return [(0.0, first), *((indent, line) for line in rest)]
 
     @property
     def leading(self) -> float:
