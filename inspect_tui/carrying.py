@@ -111,19 +111,17 @@ def _definitions_of(places: Places, logs: Iterable[Copy]) -> dict[str, bytes]:
     found: dict[str, bytes] = {}
     for one in logs:
         opened = one.entries[0]
-        checklist = str(opened.get("checklist", ""))
-        sheet = str(opened.get("machine", ""))
-        ids = {
-            "checklist": definitions.compile_trusted(checklist).checklist.id,
-            "machine": definitions.trusted_machine(sheet).id,
-        }
-        for kind, text in (("checklist", checklist), ("machine", sheet)):
+        for kind, name in bundles.definitions_used(one):
+            data = str(opened.get(kind, "")).encode()
             try:
-                now = definition_files.find(kind, ids[kind], places)  # type: ignore[arg-type]
-                text = definition_files.read_text(now)
+                now = definition_files.find(kind, name, places)  # type: ignore[arg-type]
+                today = definition_files.read_text(now).encode()
             except InspectError:
-                pass  # not here any more: the log has it
-            found[f"{kind}s/{ids[kind]}.toml"] = text.encode()
+                today = b""  # not here any more: the log has it
+            # What says that it is something else could be taken by nobody.
+            fit = [each for each in (today, data) if bundles.id_in(each) == name]
+            if fit and bundles.belongs(f"{kind}s/{name}.toml"):
+                found[f"{kind}s/{name}.toml"] = fit[0]
     return found
 
 
@@ -162,11 +160,27 @@ def incoming(path: Path) -> bundles.Bundle:
         Refused: it is neither a bundle nor a log, or doesn't hold.
     """
     if bundles.is_bundle(path):
-        return bundles.read(path)
-    copy = fork.copy_of(bytes_of(path, "file", bundles.LARGEST["sessions"] + 1), path.name)
-    if wrong := fork.problems(copy.entries):
-        raise Refused(f"{path.name}: {wrong[0]}", "Nothing was taken.")
-    return bundles.Bundle(path, (copy,))
+        coming = bundles.read(path)
+    else:
+        copy = fork.copy_of(bytes_of(path, "file", bundles.LARGEST["sessions"] + 1), path.name)
+        if wrong := fork.problems(copy.entries):
+            raise Refused(f"{path.name}: {wrong[0]}", "Nothing was taken.")
+        coming = bundles.Bundle(path, (copy,))
+    for one in coming.logs:
+        if false := _false_signature(one):
+            raise Refused(f"{path.name}, {one.session}: {false}", "Nothing was taken.")
+    return coming
+
+
+def _false_signature(copy: Copy) -> str:
+    """What is wrong with the first signature that doesn't hold, in the copies it carries too."""
+    whole = (copy.entries, *(entries for _, entries in fork.copies(copy.entries)))
+    if not any(entry.kind == "signature" for entries in whole for entry in entries):
+        return ""
+    from inspect_tui.files import signatures
+
+    checked = (one for entries in whole for one in signatures.check(entries))
+    return next((one.problem for one in checked if one.problem), "")
 
 
 def _here(places: Places, one: Copy) -> Here | None:

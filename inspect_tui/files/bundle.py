@@ -1,8 +1,9 @@
 """A bundle: logs, definitions and photos in one zip file with a manifest of their hashes.
 
 What comes in is checked whole before anything of it is used. Names are held against the few that
-a bundle can have, so that none leads out of a folder; nothing is unpacked that is larger than it
-may be or than it says. The manifest shows damage on the way; who made a bundle, it can't show.
+a bundle can have, so that none leads out of a folder; nothing in it is packed, so nothing can grow;
+and every byte has one value that it can have (`bundle_form`). The manifest shows damage on the way;
+who made a bundle, it can't show.
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ import os
 import re
 import stat
 import tempfile
+import tomllib
 import zipfile
-import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -26,7 +27,8 @@ from inspect_tui.core.pictures import named
 from inspect_tui.core.readings import clean
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import photos
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.bundle_form import Directory, as_written, listed_count, put
+from inspect_tui.files.disk import is_file, reason_in_words
 from inspect_tui.files.fork import Copy, all_carried, copy_of, problems
 from inspect_tui.files.photos import Picture
 
@@ -38,10 +40,10 @@ MOST_BYTES = 2_000_000_000
 LARGEST = {"sessions": 32_000_000, "checklists": 5_000_000, "machines": 5_000_000,
            "photos": photos.LARGEST, MANIFEST: 1_000_000}  # fmt: skip
 """Bytes of one file, unpacked, by folder."""
-MOST_TEXT = 256_000_000
+MOST_TEXT = 64_000_000
 """Bytes of all logs and definitions together, which are held in memory."""
-HIGHEST_RATIO = 200
-"""Unpacked to packed; the seals in a log, which can't be packed, keep it below ten."""
+LONGEST_PROGRAM = 100
+"""Characters of the program's name and version in the manifest."""
 
 _NAME = re.compile(
     r"manifest\.json"
@@ -49,7 +51,6 @@ _NAME = re.compile(
     r"|(?:checklists|machines)/[A-Za-z][A-Za-z0-9_-]{0,99}\.toml"
     r"|photos/[0-9a-f]{64}\.(?:jpg|png|webp|heic)"
 )
-_EPOCH = (1980, 1, 1, 0, 0, 0)
 _CHUNK = 1 << 20
 _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 _ENCRYPTED = 0x1
@@ -78,6 +79,8 @@ class Bundle:
 
 def is_bundle(path: Path) -> bool:
     """Whether a file begins as a zip does."""
+    if not is_file(path):  # a pipe would never answer
+        return False
     try:
         with path.open("rb") as file:
             return file.read(4) in (b"PK\x03\x04", b"PK\x05\x06")
@@ -112,14 +115,13 @@ def write(
     listed: list[dict[str, Any]] = []
     try:
         with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".bundle-") as file:
-            with zipfile.ZipFile(file, "w") as archive:
-                for name in sorted(texts):
-                    _put(archive, name, texts[name], listed, zipfile.ZIP_DEFLATED)
-                for name, source in sorted(pictures):
-                    _put(archive, name, source.read_bytes(), listed, zipfile.ZIP_STORED)
-                manifest = {"format": FORMAT, "program": program, "files": listed}
-                data = json.dumps(manifest, indent=2).encode() + b"\n"
-                _put(archive, MANIFEST, data, [], zipfile.ZIP_DEFLATED)
+            directory = Directory()
+            for name in sorted(texts):
+                _put(file, directory, name, texts[name], listed)
+            for name, source in sorted(pictures):
+                _put(file, directory, name, source.read_bytes(), listed)
+            put(file, directory, MANIFEST, _manifest_of(program, listed))
+            file.write(directory.end())
             file.flush()
             file.seek(0)
             with os.fdopen(os.open(path, _NEW, 0o600), "wb") as out:
@@ -136,15 +138,16 @@ def write(
 
 
 def _put(
-    archive: zipfile.ZipFile, name: str, data: bytes, listed: list[dict[str, Any]], method: int
+    out: IO[bytes], directory: Directory, name: str, data: bytes, listed: list[dict[str, Any]]
 ) -> None:
-    about = zipfile.ZipInfo(name, _EPOCH)
-    about.compress_type = method
-    about.create_system = 3
-    about.external_attr = (stat.S_IFREG | 0o600) << 16
-    archive.writestr(about, data)
+    put(out, directory, name, data)
     digest = hashlib.sha256(data).hexdigest()
     listed.append({"name": name, "size": len(data), "sha256": digest})
+
+
+def _manifest_of(program: str, files: list[dict[str, Any]]) -> bytes:
+    manifest = {"format": FORMAT, "program": program, "files": files}
+    return json.dumps(manifest, indent=2).encode("ascii") + b"\n"
 
 
 def _copy(source: IO[bytes], out: IO[bytes]) -> None:
@@ -184,7 +187,35 @@ def read(path: Path) -> Bundle:
     for photo in pictures:
         if photo not in wanted:
             raise _refused(path.name, f"no session in it names photos/{photo}")
+    used = {pair for log in logs for pair in definitions_used(log)} if definitions else set()
+    for kind, name, data in definitions:
+        if (kind, name) not in used:
+            raise _refused(path.name, f"no session in it uses {kind}s/{name}.toml")
+        if (said := id_in(data)) != name:
+            what = "is no TOML text" if said is None else "gives itself another id"
+            raise _refused(path.name, f"{kind}s/{name}.toml {what}")
     return Bundle(path, tuple(logs), tuple(definitions), pictures)
+
+
+def definitions_used(log: Copy) -> tuple[tuple[str, str], ...]:
+    """Kind and id of the checklist and the machine sheet of a session, by its own texts."""
+    texts = ((kind, str(log.entries[0].get(kind, ""))) for kind in ("checklist", "machine"))
+    ids = ((kind, id_in(text.encode())) for kind, text in texts)
+    return tuple((kind, name) for kind, name in ids if name)
+
+
+def belongs(name: str) -> bool:
+    """Whether a file of this name can be in a bundle."""
+    return _NAME.fullmatch(name) is not None and ".." not in name
+
+
+def id_in(data: bytes) -> str | None:
+    """The id that a definition's text gives itself; None where it is no TOML text."""
+    try:
+        found = tomllib.loads(data.decode("utf-8").removeprefix("\ufeff")).get("id", "")
+    except (ValueError, RecursionError):
+        return None
+    return found if isinstance(found, str) else ""
 
 
 def photos_of(logs: Iterable[Copy]) -> dict[str, int]:
@@ -225,9 +256,15 @@ def _picture(data: bytes, photo: str, bundle: str) -> Picture:
 def _opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, zipfile.ZipInfo]]]:
     """The archive, and what it lists by name: nothing of it was unpacked yet."""
     try:
+        count = listed_count(path, MOST_FILES)
+        if count > MOST_FILES:
+            raise _refused(path.name, f"it holds {count} files; {MOST_FILES} at most are taken")
         with zipfile.ZipFile(path) as archive:
-            yield archive, _listed(archive, path.name)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+            listed = _listed(archive, path.name)
+            if not as_written(path, archive.infolist()):
+                raise _refused(path.name, "it was changed: it isn't as this program writes one")
+            yield archive, listed
+    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
         raise _refused(path.name, f"it is cut short or damaged ({error})") from None
     except OSError as error:
         raise BadInput(f"{path} can't be read: {reason_in_words(error)}.") from error
@@ -235,8 +272,6 @@ def _opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, zipfile.Zip
 
 def _listed(archive: zipfile.ZipFile, bundle: str) -> dict[str, zipfile.ZipInfo]:
     entries = archive.infolist()
-    if len(entries) > MOST_FILES:
-        raise _refused(bundle, f"it holds {len(entries)} files; {MOST_FILES} at most are taken")
     if archive.comment or min((one.header_offset for one in entries), default=0):
         raise _refused(bundle, "there is something before or after the archive")
     found: dict[str, zipfile.ZipInfo] = {}
@@ -249,7 +284,7 @@ def _listed(archive: zipfile.ZipFile, bundle: str) -> dict[str, zipfile.ZipInfo]
             raise _refused(bundle, fault)
         found[name.lower()] = one
     if sum(one.file_size for one in entries) > MOST_BYTES:
-        raise _refused(bundle, f"unpacked it has more than {MOST_BYTES // 10**9} GB")
+        raise _refused(bundle, f"it has more than {MOST_BYTES // 10**9} GB")
     texts = (one for one in entries if not one.filename.startswith("photos/"))
     if sum(one.file_size for one in texts) > MOST_TEXT:
         raise _refused(bundle, f"its logs have more than {MOST_TEXT // 10**6} MB")
@@ -263,22 +298,20 @@ def _fault_of_entry(name: str, one: zipfile.ZipInfo) -> str:
     if kind not in (0, stat.S_IFREG):
         what = "a link" if kind == stat.S_IFLNK else "no plain file"
         return f"{_shown(name)} is {what}"
-    if not _NAME.fullmatch(name) or ".." in name:
+    if not belongs(name):
         return f"{_shown(name)} does not belong in a bundle"
     if one.flag_bits & _ENCRYPTED:
         return f"{name} is encrypted"
-    if one.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        return f"{name} is packed in a way that is not read here"
+    if one.compress_type != zipfile.ZIP_STORED:
+        return f"{name} is packed, and in a bundle nothing is, so that nothing can grow"
     most = LARGEST[name.partition("/")[0]]
     if one.file_size > most:
         return f"{name} has more than {most // 1_000_000} MB"
-    if one.file_size > HIGHEST_RATIO * max(one.compress_size, 1):
-        return f"{name} would grow more than {HIGHEST_RATIO} times when it is unpacked"
     return ""
 
 
 def _bytes(archive: zipfile.ZipFile, name: str, size: int) -> bytes:
-    """A file's bytes, never more than it may have, whatever its packing holds."""
+    """A file's bytes, never more than it may have."""
     with archive.open(name) as file:
         data = file.read(size + 1)
     if len(data) != size:
@@ -293,10 +326,11 @@ def _manifest(
     if MANIFEST not in listed:
         raise _refused(bundle, f"it holds no {MANIFEST}, so it is no bundle of this program")
     try:
-        data = json.loads(_bytes(archive, MANIFEST, listed[MANIFEST].file_size))
+        written = _bytes(archive, MANIFEST, listed[MANIFEST].file_size)
+        data = json.loads(written)
         number, files = data["format"], data["files"]
         sizes = {one["name"]: (one["size"], one["sha256"]) for one in files}
-        if type(number) is not int or len(sizes) != len(files):
+        if type(number) is not int or number < 1 or len(sizes) != len(files):
             raise ValueError
     except (ValueError, KeyError, TypeError, RecursionError):
         raise _refused(bundle, f"its {MANIFEST} can't be read") from None
@@ -309,6 +343,10 @@ def _manifest(
     for name, (size, _) in sizes.items():
         if size != listed[name].file_size:
             raise _refused(bundle, f"{name} isn't what the manifest says: it has another size")
+    program = str(data.get("program", ""))
+    rows = [{"name": name, "size": size, "sha256": seal} for name, (size, seal) in sizes.items()]
+    if len(program) > LONGEST_PROGRAM or _manifest_of(program, rows) != written:
+        raise _refused(bundle, f"its {MANIFEST} was changed: it isn't as this program writes one")
     return sizes
 
 

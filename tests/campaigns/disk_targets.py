@@ -8,8 +8,8 @@ import hashlib
 import io
 import json
 import os
+import struct
 import warnings
-import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from inspect_tui import cli
 from inspect_tui.core import definitions
 from inspect_tui.errors import InspectError
 from inspect_tui.files import bundle, definition_files, photos, places, signers, sshsig
+from inspect_tui.files.bundle_form import Directory, put
 from inspect_tui.inspection import Inspection, Target
 from tests.campaigns import hostile
 from tests.campaigns.hostile import Random
@@ -147,22 +148,21 @@ def a_bundle(rng: Random) -> bytes:
     texts = {"sessions/s.toml": log, "checklists/short.toml": SHORT.encode()}
     if rng.random() < 0.3:
         texts[rng.choice((hostile.text(rng), rng.choice(names)))] = rng.choice((log, b"", b"x" * 9))
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w") as archive:
-        files = []
-        for name, data in texts.items():
-            with contextlib.suppress(ValueError, UnicodeError):
-                archive.writestr(zipfile.ZipInfo(name), data, rng.choice((0, 8)))
-                digest = hashlib.sha256(data).hexdigest()
-                files.append({"name": name, "size": len(data), "sha256": digest})
-        manifest: Any = {"format": 1, "program": "x", "files": files}
-        if rng.random() < 0.3:
-            manifest[rng.choice(("format", "files"))] = rng.choice(
-                (None, -1, 2, "x", [1], [{}], [{"name": [], "size": 1, "sha256": 1}], {"a": 1})
-            )
-        archive.writestr("manifest.json", json.dumps(manifest))
+    out, directory, files = io.BytesIO(), Directory(), []
+    for name, data in texts.items():
+        with contextlib.suppress(UnicodeError, struct.error):
+            put(out, directory, name, data)
+            digest = hashlib.sha256(data).hexdigest()
+            files.append({"name": name, "size": len(data), "sha256": digest})
+    manifest: Any = {"format": 1, "program": "x", "files": files}
+    if rng.random() < 0.3:
+        manifest[rng.choice(("format", "files"))] = rng.choice(
+            (None, -1, 2, "x", [1], [{}], [{"name": [], "size": 1, "sha256": 1}], {"a": 1})
+        )
+    put(out, directory, "manifest.json", json.dumps(manifest, indent=2).encode() + b"\n")
+    out.write(directory.end())
     data = out.getvalue()
-    return hostile.changed_bytes(data, rng) if rng.random() < 0.7 else data
+    return hostile.changed_bytes(data, rng) if rng.random() < 0.4 else data
 
 
 KEY = "ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAIPaiv7o0Gd6p2RXMcDfzPC3Ypdx3B6zMEsUTWQXX4NoP"

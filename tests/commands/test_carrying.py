@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import os
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
+from inspect_tui.files import log, sshsig
+from inspect_tui.files.log_blocks import block
 from inspect_tui.files.places import Places
 from tests import pictures
+from tests.campaigns.changes import sealed
+from tests.ssh_keys import make_key
 
 
 @pytest.fixture
@@ -256,8 +264,6 @@ def test_a_broken_log_here_takes_nothing(carried, run, there, other, tmp_path):
 def test_a_signature_of_the_other_side_is_checked_in_the_joined_log(
     carried, run, there, other, tmp_path
 ):
-    from tests.ssh_keys import make_key
-
     make_key(tmp_path / "key")
     forked(carried, run, there)
     signing = ("--by", "B. Other", "--accept-open", "as it is", "--key", tmp_path / "key")
@@ -286,3 +292,40 @@ def test_a_session_whose_file_was_renamed_here_is_known(carried, run, there, oth
     assert "inspect-tui join old-sledge" in ran.err
     whole(there("join", "old-sledge", tmp_path / "fork.zip", "--by", "B. Other"))
     assert whole(there("verify", "old-sledge"))
+
+
+def test_a_log_with_a_false_signature_is_not_taken(
+    session, run, there, other, definitions, tmp_path
+):
+    make_key(tmp_path / "key")
+    whole(run("sign", session, "--by", "R", "--accept-open", "as it is", "--key", tmp_path / "key"))
+    path = definitions.log(session)
+    entries = log.read(path).entries
+    false = entries[-1].keys | {"signature": sshsig.armored(
+        replace(sshsig.read(entries[-1].keys["signature"]), hash="sha256")
+    )}  # fmt: skip
+    last = replace(entries[-1], keys=false)
+    path.write_bytes(sealed(tuple(block(entry) for entry in (*entries[:-1], last))))
+    whole(run("bundle", session, "-o", tmp_path / "b.zip"))
+    for file in (path, tmp_path / "b.zip"):
+        ran = there("take", file)
+        assert ran.status == 1
+        assert "does not hold for the sign-off" in ran.err
+        assert not other.store.exists()
+        assert run("verify", file).status == 1
+
+
+@pytest.mark.parametrize("kind", ["pipe", "folder", "zero", "hole"])
+def test_what_is_no_file_is_not_waited_for(kind, session, run, there, other, tmp_path):
+    path = {"zero": Path("/dev/zero"), "hole": Path("/dev/null")}.get(kind, tmp_path / kind)
+    if kind == "pipe":
+        os.mkfifo(path)
+    elif kind == "folder":
+        path.mkdir()
+    for ran in (there("take", path), run("verify", path), run("join", session, path, "--by", "R"),
+                run("photo", session, "belt", path), run("verify", session, "--signers", path),
+                run("check", path), run("sign", session, "--by", "R", "--accept-open", "x",
+                                        "--key", path)):  # fmt: skip
+        assert ran.status in (1, 2)
+        assert len(ran.err.splitlines()) == 1, ran.err
+    assert not other.store.exists()
