@@ -23,6 +23,8 @@ from tests.tui.conftest import CHECKLIST, MACHINE
 
 PATIENCE = 60.0
 """Seconds after which waiting for something on the screen is given up."""
+PROGRAM = (sys.executable, "-m", "inspect_tui")
+"""The program of the checkout, under this interpreter."""
 QUERIES = re.compile(rb"\x1b\[>[0-9;]*u|\x1b\[<u|\x1b\[\?[0-9;]*\$p|\x1b\[=[0-9;]*u")
 """Sequences that the screen emulator would print as text."""
 
@@ -30,7 +32,7 @@ QUERIES = re.compile(rb"\x1b\[>[0-9;]*u|\x1b\[<u|\x1b\[\?[0-9;]*\$p|\x1b\[=[0-9;
 class Terminal:
     """One program on a pty."""
 
-    def __init__(self, arguments, env, size=(80, 24), controlling=True):
+    def __init__(self, arguments, env, size=(80, 24), controlling=True, program=PROGRAM, cwd=None):
         self.columns, self.rows = size
         self.screen = pyte.Screen(*size)
         self._stream = pyte.ByteStream(self.screen)
@@ -44,8 +46,8 @@ class Terminal:
                 fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "inspect_tui", *arguments],
-            stdin=slave, stdout=slave, stderr=slave, env=env, preexec_fn=lead, close_fds=True,
+            [*program, *arguments], stdin=slave, stdout=slave, stderr=slave, env=env, cwd=cwd,
+            preexec_fn=lead, close_fds=True,
         )  # fmt: skip
         os.close(slave)
         self._master = master
@@ -95,6 +97,14 @@ class Terminal:
         while not true():
             assert time.monotonic() < end, f"{what!r} never came:\n{self.text()}"
             self.read()
+
+    def resize(self, columns, rows):
+        """The window is drawn to another size: the line says so, and its program is told."""
+        self.columns, self.rows = columns, rows
+        self.screen.resize(rows, columns)
+        size = struct.pack("HHHH", rows, columns, 0, 0)
+        fcntl.ioctl(self._master, termios.TIOCSWINSZ, size)
+        self.process.send_signal(signal.SIGWINCH)
 
     def hang_up(self):
         """Close the terminal's end."""
