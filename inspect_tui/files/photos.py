@@ -29,9 +29,13 @@ LARGEST = 60_000_000
 """Bytes of a file; the largest that phones write have half of it."""
 MOST_PIXELS = {"jpg": 64_000_000, "heic": 64_000_000, "png": 32_000_000, "webp": 20_000_000}
 """Pixels by kind: a camera's kinds reach what cameras give; the others take more memory."""
+MOST_SCANS = 100
+"""Times that a JPEG's pixels are gone over; cameras and programs make ten of them at most."""
 _PIL_FORMATS = {"jpg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
 _HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"}
 _GPS = 0x8825
+_SCAN = b"\xff\xda"
+"""Begins a scan; within one it can't occur."""
 _ORIENTATION = 0x0112
 _COPY_SIDE = 1280
 
@@ -79,6 +83,9 @@ def checked(data: bytes, name: str) -> Picture:
         raise BadInput(
             f"{name!a} is larger than {LARGEST // 1_000_000} MB.", "Take it at a smaller size."
         )
+    if kind == "jpg" and data.count(_SCAN) > MOST_SCANS:
+        # A small file that says its last scan over and over would keep the decoder busy for hours.
+        raise BadInput(f"{name!a} goes over its pixels more than {MOST_SCANS} times: no camera's.")
     with _opened(data, kind, name) as image:
         width, height = image.size
         tells_place = _decoded(image, name)
@@ -253,6 +260,8 @@ def _upright(data: bytes, photo: str, side: int) -> Image:
     with _opened(data, _kind(data) or "jpg", photo) as image, _decoding(photo):
         image.draft("RGB", (side, side))
         turned = ImageOps.exif_transpose(image)
+        if turned.mode.startswith("I"):  # 16 bits a pixel, which can't be made smaller as they are
+            turned = turned.convert("I").point(lambda value: value * (1 / 256)).convert("L")
         turned.thumbnail((2 * side, 2 * side))
         if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
             turned = turned.convert("RGBA")

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
+import resource
 import stat
+import struct
 import subprocess
 import sys
+import zlib
 
 import pytest
 from PIL import Image
@@ -156,3 +160,51 @@ def test_what_shows_through_becomes_white(tmp_path):
     picture = photos.checked(pictures.saved("PNG", Image.new("RGBA", (8, 8))), "IMG_1.png")
     photos.keep(tmp_path, picture)
     assert set(photos.thumbnail(tmp_path, picture.file_name, 8, 8).rgb) == {255}
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "I;16", "RGBA", "RGB"])
+def test_a_picture_of_any_depth_that_is_taken_is_shown_and_copied(mode, tmp_path):
+    grey = 255 if mode == "1" else 128
+    made = Image.new("L", (30, 20), grey)
+    if mode == "I;16":
+        made = made.convert("I").point(lambda value: value * 256)
+    picture = photos.checked(pictures.saved("PNG", made.convert(mode)), "x")
+    photos.keep(tmp_path, picture)
+    shown = photos.thumbnail(tmp_path, picture.file_name, 6, 4)
+    with Image.open(io.BytesIO(photos.copy_for_export(tmp_path, picture.file_name))) as copy:
+        assert all(abs(value - grey) < 3 for value in copy.convert("RGB").getpixel((3, 3)))
+    assert all(abs(value - grey) < 3 for value in shown.rgb)
+
+
+@pytest.mark.parametrize("kind", ["jpg", "CMYK", "progressive", "several"])
+def test_jpegs_of_other_sorts_are_taken(kind, tmp_path):
+    how = {
+        "jpg": ("JPEG", "L", {}), "CMYK": ("JPEG", "CMYK", {}),
+        "progressive": ("JPEG", "RGB", {"progressive": True}),
+        "several": ("MPO", "RGB", {"save_all": True, "append_images": [pictures.drawn()]}),
+    }[kind]  # fmt: skip
+    data = pictures.saved(how[0], pictures.drawn().convert(how[1]), **how[2])
+    picture = photos.checked(data, "x")
+    photos.keep(tmp_path, picture)
+    assert photos.copy_for_export(tmp_path, picture.file_name).startswith(b"\xff\xd8\xff")
+
+
+def test_a_jpeg_that_repeats_its_last_scan_for_ever_is_refused():
+    data = pictures.saved("JPEG", pictures.drawn(), progressive=True)
+    at = data.rindex(b"\xff\xda")
+    photos.checked(data[:at] + data[at:-2] * 50 + data[-2:], "x")
+    with pytest.raises(BadInput, match="more than 100 times"):
+        photos.checked(data[:at] + data[at:-2] * 100 + data[-2:], "x")
+
+
+@pytest.mark.parametrize("chunk", [b"zTXt", b"iCCP", b"iTXt"])
+def test_words_packed_into_a_picture_do_not_grow(chunk):
+    data = pictures.saved("PNG")
+    packed = zlib.compress(b"\0" * 80_000_000)
+    inside = b"a\0\1\0\0\0" + packed if chunk == b"iTXt" else b"a\0\0" + packed
+    words = struct.pack(">I", len(inside)) + chunk + inside
+    words += struct.pack(">I", zlib.crc32(chunk + inside))
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    with contextlib.suppress(BadInput):
+        photos.checked(data[:33] + words + data[33:], "x")
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 60_000
