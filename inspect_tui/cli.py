@@ -163,7 +163,9 @@ def _for_reading(command: Command, listed: _Parser) -> None:
     calc = command("calc", "a calculation; alone, the list of them", listed)
     calc.add_argument("name", nargs="?", metavar="NAME")
     calc.add_argument("inputs", nargs="*", metavar="key=value")
-    calc.add_argument("--in", dest="unit", default="", metavar="UNIT", help="unit of the results")
+    calc.add_argument(
+        "--in", dest="units", action="append", metavar="UNIT", help="unit of the results it fits"
+    )
     command("sessions", "the sessions in the store", listed)
     command("machines", "the machine sheets", listed)
     command("checklists", "the checklists", listed)

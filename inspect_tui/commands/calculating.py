@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -33,13 +34,14 @@ def calc(given: argparse.Namespace) -> int:
             )
         pairs.append((key.strip(), value))
     worked = bench.work_out(calculation.name, pairs)
-    wanted = units.unit(given.unit) if given.unit else None
+    wanted = [units.unit(text) for text in given.units or ()]
     results = {
         result.key: _result(result, each, wanted)
         for result, each in zip(calculation.results, worked, strict=True)
     }
-    if wanted is not None and not any(data["unit"] == wanted.name for data, _ in results.values()):
-        raise BadInput(f"No result of {calculation.name} can be given in '{wanted.text}'.")
+    for unit in wanted:
+        if not any(data["unit"] == unit.name for data, _ in results.values()):
+            raise BadInput(f"No result of {calculation.name} can be given in '{unit.text}'.")
     if given.json:
         show_json(
             {
@@ -57,7 +59,7 @@ def calc(given: argparse.Namespace) -> int:
     return 0
 
 
-def _result(result: Result, worked: Worked, wanted: Unit | None) -> tuple[dict[str, Any], str]:
+def _result(result: Result, worked: Worked, wanted: Sequence[Unit]) -> tuple[dict[str, Any], str]:
     """A result as JSON's value, unit and uncertainty, and in words."""
     value: Any = worked.value
     if isinstance(value, tuple):
@@ -70,17 +72,19 @@ def _result(result: Result, worked: Worked, wanted: Unit | None) -> tuple[dict[s
     words = bench.in_words(worked, unit)
     if worked.uncertainty is not None:
         data["uncertainty"] = _json_number(bench.spread_in(worked.uncertainty, unit))
-    if wanted is None and result.handy:
+    if not wanted and result.handy:
         handy = units.unit(result.handy)
         if handy.dimension == value.dimension:
             words += f" ({bench.in_words(worked, handy)})"
     return data, words
 
 
-def _unit_for(value: Quantity, wanted: Unit | None) -> Unit:
-    """The unit asked for where it fits, else percent for percents, else coherent SI."""
-    if wanted is not None and wanted.dimension == value.dimension and value.dimension:
-        return wanted
+def _unit_for(value: Quantity, wanted: Sequence[Unit]) -> Unit:
+    """The last unit asked for that fits, else percent for percents, else coherent SI."""
+    for unit in reversed(wanted):
+        clash = {unit.nature, value.nature} == {"temperature", "difference"}
+        if unit.dimension == value.dimension and value.dimension and not clash:
+            return unit
     if value.nature == "percent":
         return units.unit("percent")
     name = units.si_unit_name(value.dimension)

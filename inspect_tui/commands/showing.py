@@ -24,10 +24,11 @@ def status(given: argparse.Namespace) -> int:
             show_json(as_data(inspection.session, inspection.results))
             return 0
         session, results = inspection.session, inspection.results
-        done = sum(step.state != "open" for step in results.steps)
+        needed = [step for step in results.steps if step.state != "not-needed"]
+        done = sum(step.state != "open" for step in needed)
         show(
             f"{session.id}: {results.checklist.title} on {results.machine.name}, {session.state}, "
-            f"{done} of {counted(len(results.steps), 'step')}"
+            f"{done} of {counted(len(needed), 'step')}"
         )
         for step in results.steps:
             _show_step(results, step)
@@ -59,7 +60,7 @@ def export(given: argparse.Namespace) -> int:
     """Write the report."""
     with opened(given, write=False) as inspection:
         data = inspection.export(given.form, given.photo_metadata)
-    if given.output is None:
+    if given.output in (None, "-"):
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()

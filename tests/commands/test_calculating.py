@@ -60,3 +60,24 @@ def test_a_list_may_stand_in_brackets_as_in_a_definition(capsys, found):
 def test_brackets_that_hold_no_list_are_refused(capsys, values):
     assert main(["calc", "spread", f"values={values}"]) == 2
     assert len(capsys.readouterr().err.splitlines()) == 1
+
+
+def results_of(capsys, *given):
+    assert main(["calc", *given, "--json"]) == 0
+    return json.loads(capsys.readouterr().out)["results"]
+
+
+def test_each_unit_asked_for_counts_where_it_fits(capsys):
+    given = ["standard_atmosphere", "altitude=0 m", "--in", "hPa", "--in", "degC"]
+    results = results_of(capsys, *given)
+    assert results["pressure"] == {"value": pytest.approx(1013.25), "unit": "hectopascal"}
+    assert results["temperature"] == {"value": pytest.approx(15), "unit": "degree_Celsius"}
+    assert results["density"]["unit"] == "kilogram / meter ** 3"
+
+
+@pytest.mark.parametrize("unit", ["mm", "delta_degC", "mmm", "tension=N"])
+def test_a_unit_that_no_result_can_have_is_refused(capsys, unit):
+    assert main(["calc", "standard_atmosphere", "altitude=0 m", "--in", "hPa", "--in", unit]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == "" and unit in captured.err
+    assert len(captured.err.splitlines()) == 1
