@@ -20,7 +20,7 @@ from inspect_tui.core.joining import join as joint_of
 from inspect_tui.core.joining import taken
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import bundle as bundles
-from inspect_tui.files import definition_files, fork, log, photos
+from inspect_tui.files import definition_files, fork, log, photos, whole_logs
 from inspect_tui.files.disk import bytes_of, flush_folder, is_file, open_flags, write_all
 from inspect_tui.files.fork import Compared, Copy
 from inspect_tui.files.log_reading import contents_of
@@ -252,7 +252,7 @@ def _count(entries: int) -> str:
 
 
 def _bring(path: Path, one: Copy) -> str:
-    log.bring_in(path, one.data)
+    whole_logs.bring_in(path, one.data)
     return f"{one.session} was taken: {_count(len(one.entries))}."
 
 
@@ -264,7 +264,7 @@ def _extend(path: Path, one: Copy) -> str:
 
 
 def _give_way(here: Here, one: Copy) -> str:
-    aside = log.give_way(here.path, here.data, one.data)
+    aside = whole_logs.give_way(here.path, here.data, one.data)
     return (
         f"{here.path.stem} was joined elsewhere with all that is here, and goes on as the joined "
         f"log; what stood here is kept in {aside.name}."

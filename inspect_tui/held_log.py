@@ -214,7 +214,7 @@ class HeldLog:
             NotSaved: that disk did not take it either, or what is left doesn't verify.
         """
         # Late: it brings tempfile, which no start of the program should wait for.
-        from inspect_tui.files import exports
+        from inspect_tui.files import exports, whole_logs
 
         if not folder.is_dir():
             raise BadInput(f"There is no folder {folder}.", "Name one on another disk.")
@@ -224,7 +224,7 @@ class HeldLog:
         ends = chain([""], (f"-{number}" for number in count(2)))
         named = (folder / f"{name}{end}.toml" for end in ends)
         path = next(each for each in named if not os.path.lexists(each))
-        data = log.bytes_held(self.log.path, self.entries)
+        data = whole_logs.bytes_held(self.log.path, self.entries)
         exports.write(path, data)
         said = [f"The session's {len(self.entries)} entries are in {path} too."]
         if unsaved:

@@ -1,4 +1,4 @@
-"""The session log: append, read, verify. The only module that writes session files.
+"""The session log: append, read, verify. With `whole_logs`, all that writes session files.
 
 Format: see `core/entries.py` and DEVELOPERS.md. A block begins with the line `[[entry]]` and ends
 with the newline before its own seal line; seal = SHA-256 hex of (previous seal's 64 hex
@@ -21,11 +21,8 @@ from inspect_tui.core.entries import AFTER_SIGNED, Entry
 from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.disk import (
-    bytes_of,
     companion,
-    flush_folder,
     is_file,
-    put_in_place,
     reason_in_words,
     write_all,
 )
@@ -42,7 +39,7 @@ from inspect_tui.files.log_file import (
 )
 from inspect_tui.files.log_reading import Contents, contents_of, read
 
-__all__ = ["Contents", "Writer", "block", "bytes_held", "read"]
+__all__ = ["Contents", "Writer", "block", "read"]
 
 _CHANGED = "Not saved: another program has changed {name} while it was open here."
 _OPEN_AGAIN = "Close the session and open it again."
@@ -150,6 +147,15 @@ class Writer:
                 let_go(descriptor)
             lock.give_back()
             raise
+
+    def on_disk(self) -> bytes:
+        """The log's bytes as they are on the disk now. Raises NotSaved."""
+        return all_of(self._descriptor, self.path)
+
+    @property
+    def last_seal(self) -> str:
+        """The seal of the last entry."""
+        return self._seal.decode()
 
     @property
     def lock_note(self) -> str:
@@ -348,78 +354,6 @@ class Writer:
             f"The end of {self.path.name} was torn in the middle of an entry; what was torn "
             f"({counted(len(torn), 'byte')}) was moved to {aside.name}. Nothing else was lost."
         )
-
-
-def bytes_held(path: Path, entries: Sequence[Entry]) -> bytes:
-    """The bytes of these entries: of the log where it still holds them, else made of them anew.
-
-    Raises:
-        NotSaved: neither is what was sealed.
-    """
-    with contextlib.suppress(BadInput):  # the file is gone or can't be read
-        data = bytes_of(path, "log")
-        found = contents_of(data, path.name)
-        if [each.seal for each in found.entries] == [each.seal for each in entries]:
-            return data[: len(data) - len(found.torn)]
-    made = b"".join(block(each) + seal_line(each.seal) for each in entries)
-    if not contents_of(made, path.name).whole:
-        raise NotSaved(f"{path} can't be read any more, and what is in memory is no whole log.")
-    return made
-
-
-def bring_in(path: Path, whole: bytes) -> None:
-    """A log that came from elsewhere, as it is; never over an existing file.
-
-    Raises:
-        Refused: it doesn't verify, or a file of that name exists.
-        NotSaved: the disk did not take it; nothing is left behind.
-    """
-    if not contents_of(whole, path.name).whole:
-        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
-    folder_for(path.parent)
-    lock = LogLock(path)
-    lock.take(0.0)
-    try:
-        let_go(new_file(path, whole))
-    finally:
-        lock.give_back()
-
-
-def give_way(path: Path, known: bytes, whole: bytes) -> Path:
-    """Put a copy that carries this log whole in its place; this one is kept beside it.
-
-    Args:
-        path: The log.
-        known: Its bytes as they were compared with the copy.
-        whole: The copy.
-
-    Returns:
-        The file that now holds what stood here.
-
-    Raises:
-        Refused: another program holds the log or has changed it, or the copy doesn't verify.
-        NotSaved: the disk did not take it; the log is then as it was.
-    """
-    if not contents_of(whole, path.name).whole:
-        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
-    with Writer.open(path) as writer:
-        path = writer.path
-        if all_of(writer._descriptor, path) != known:
-            raise Refused(f"{path.name} was written meanwhile.", "Do it again.")
-        aside = companion(path, f".before-{writer._seal.decode()[:16]}")
-        fresh = companion(path, ".joining")
-        fresh.unlink(missing_ok=True)
-        try:
-            if not is_file(aside):
-                let_go(new_file(aside, known))
-            let_go(new_file(fresh, whole))
-            put_in_place(fresh, path)
-            flush_folder(path.parent)
-        except OSError as error:
-            raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
-        finally:
-            fresh.unlink(missing_ok=True)
-    return aside
 
 
 def _due(

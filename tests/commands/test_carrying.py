@@ -225,7 +225,7 @@ def test_a_copy_synced_in_part_or_forged_is_refused(carried, there, other, defin
 
 def test_a_refused_bundle_leaves_nothing(session, run, tmp_path, picture, monkeypatch):
     from inspect_tui.errors import NotSaved
-    from inspect_tui.files import log
+    from inspect_tui.files import whole_logs
 
     whole(run("photo", session, "belt", picture))
     whole(run("bundle", session, "-o", tmp_path / "b.zip"))
@@ -234,7 +234,7 @@ def test_a_refused_bundle_leaves_nothing(session, run, tmp_path, picture, monkey
     def full(path, whole):
         raise NotSaved("The disk is full.")
 
-    monkeypatch.setattr(log, "bring_in", full)
+    monkeypatch.setattr(whole_logs, "bring_in", full)
     ran = run("--store", third.store, "take", tmp_path / "b.zip")
     assert ran.status == 1
     assert not [path for path in third.store.rglob("*") if path.is_file()]

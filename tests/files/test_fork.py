@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.core.entries import Entry
 from inspect_tui.errors import Refused
-from inspect_tui.files import fork, log
+from inspect_tui.files import fork, log, whole_logs
 from inspect_tui.files.log_blocks import block, seal_line, seal_of
 from tests.files.log_examples import START, note, opened
 
@@ -177,10 +177,10 @@ def test_a_log_gives_way_and_stays_beside(tmp_path):
     path = tmp_path / "s.toml"
     path.write_bytes(THEIRS)
     with pytest.raises(Refused, match="written meanwhile"):
-        log.give_way(path, SHORT, OURS)
-    aside = log.give_way(path, THEIRS, OURS)
+        whole_logs.give_way(path, SHORT, OURS)
+    aside = whole_logs.give_way(path, THEIRS, OURS)
     assert path.read_bytes() == OURS
     assert aside.read_bytes() == THEIRS
     assert aside.suffix != ".toml"
     with pytest.raises(Refused, match="already"):
-        log.bring_in(path, OURS)
+        whole_logs.bring_in(path, OURS)

@@ -264,7 +264,7 @@ def test_one_bad_entry_keeps_all_of_them_out(fresh):
 
 
 def test_the_module_offers_what_the_others_use():
-    assert set(log_module.__all__) == {"Contents", "Writer", "block", "bytes_held", "read"}
+    assert set(log_module.__all__) == {"Contents", "Writer", "block", "read"}
 
 
 def test_a_log_reached_by_a_link_has_the_same_lock(fresh, tmp_path):

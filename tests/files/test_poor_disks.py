@@ -11,7 +11,8 @@ from log_examples import note, opened
 
 from inspect_tui.files import exports
 from inspect_tui.files.disk import make_folder
-from inspect_tui.files.log import Writer, give_way, read
+from inspect_tui.files.log import Writer, read
+from inspect_tui.files.whole_logs import give_way
 
 
 def refuse(number):
