@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import contextlib
 import os
+from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from inspect_tui.errors import NotSaved, Refused
 from inspect_tui.files.disk import (
@@ -17,6 +19,7 @@ from inspect_tui.files.disk import (
     reason_in_words,
     write_all,
 )
+from inspect_tui.files.log_reading import Through, read_through
 
 
 def folder_for(folder: Path) -> None:
@@ -68,10 +71,22 @@ def existing_file(path: Path) -> int:
 
 def all_of(descriptor: int, path: Path) -> bytes:
     """Every byte of an open log. Raises NotSaved."""
+    with _from_its_start(descriptor, path) as file:
+        return file.read()
+
+
+def through(descriptor: int, path: Path) -> Through:
+    """What an open log holds. Raises NotSaved; BadInput where it is no session log."""
+    with _from_its_start(descriptor, path) as file:
+        return read_through(file, path.name)
+
+
+@contextlib.contextmanager
+def _from_its_start(descriptor: int, path: Path) -> Iterator[BinaryIO]:
     try:
         with os.fdopen(os.dup(descriptor), "rb") as file:
             file.seek(0)
-            return file.read()
+            yield file
     except OSError as error:
         raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
 

@@ -6,16 +6,18 @@ seal doesn't hold, the next one is checked against that seal as it is written.
 
 from __future__ import annotations
 
+import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
+from typing import BinaryIO, NamedTuple
 
 from inspect_tui.core.entries import AFTER_SIGNED, KINDS, Entry
 from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput
-from inspect_tui.files.disk import bytes_of
+from inspect_tui.files.disk import opened
 from inspect_tui.files.log_blocks import HEADER, entry_of, has_time, seal_of
 
 # The newline before is the block's own; the one after is only looked at, so that it can be the
@@ -27,6 +29,8 @@ _EMPTY = (
     "NUL, which nobody types: a part never reached the disk, as after a power cut or a copy made "
     "in part"
 )
+_PART = 1 << 18
+"""Bytes of a log that are read at once."""
 _BOM = b"\xef\xbb\xbf"
 
 
@@ -85,7 +89,63 @@ def read(path: Path) -> Contents:
     Raises:
         BadInput: there is no such file, or it holds no complete first entry (no session).
     """
-    return contents_of(bytes_of(path, "log"), path.name)
+    with opened(path, "log") as file:
+        return read_through(file, path.name).contents
+
+
+class Through(NamedTuple):
+    """A log that was read from its file."""
+
+    contents: Contents
+    length: int
+    """How many bytes stand before the torn part."""
+    digest: hashlib._Hash
+    """SHA-256 of those bytes, to be gone on with."""
+
+
+def read_through(file: BinaryIO, name: str) -> Through:
+    """The same for a file that is open at its start.
+
+    A part of it at a time, so that the bytes of a long log never stand in memory beside its
+    entries. Where anything is off, all of it is read again, to say what and where.
+
+    Raises:
+        BadInput: no complete first entry.
+        OSError: as the system says it.
+    """
+    parts = _Parts(file)
+    entries = _sound(parts)
+    if entries and not parts.has_cr:
+        line = parts.lines + 1 if parts.rest else 0
+        return Through(Contents(tuple(entries), parts.rest, (), line), parts.length, parts.digest)
+    file.seek(0)
+    data = file.read()
+    contents = contents_of(data, name)
+    complete = data[: len(data) - len(contents.torn)]
+    return Through(contents, len(complete), hashlib.sha256(complete))
+
+
+class _Parts:
+    """The parts of a file, each up to a seal line's end; `rest` is what stands behind the last."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self.file = file
+        self.rest = b""
+        self.has_cr = False
+        self.length = self.lines = 0
+        self.digest = hashlib.sha256()
+
+    def __iter__(self) -> Iterator[bytes]:
+        # More each time where no seal line comes, so that a file without any is read in no time.
+        while more := self.file.read(max(_PART, len(self.rest))):
+            self.has_cr = self.has_cr or b"\r" in more
+            data = self.rest + more
+            end = _end_of_last_seal(data, _SEAL_LINE)
+            part, self.rest = data[:end], data[end:]
+            self.length += end
+            self.lines += part.count(b"\n")
+            self.digest.update(part)
+            yield part
 
 
 def contents_of(data: bytes, name: str) -> Contents:
@@ -105,7 +165,7 @@ def contents_of(data: bytes, name: str) -> Contents:
         problems.append(_about_cr(complete))
         # Another program has turned the line ends over; what was sealed is what stood there before.
         complete = complete.replace(b"\r\n", b"\n")
-    entries = None if problems else _sound(complete)
+    entries = None if problems else _sound([complete])
     if entries is None:
         checker = _Checker(problems)
         checker.check(list(_pieces(complete, problems)))
@@ -141,17 +201,18 @@ def _about_cr(complete: bytes) -> str:
     return f"Line {first}: holds a CR{also}; the lines of a log end in LF alone."
 
 
-def _sound(complete: bytes) -> list[Entry] | None:
+def _sound(parts: Iterable[bytes]) -> list[Entry] | None:
     """The entries of a log where nothing is off; None as soon as something is.
 
     One block at a time, so that beside the file's bytes there are only the entries. What is
     wrong, and where, is then `_Checker`'s to say, which sees all blocks at once.
+
+    Args:
+        parts: The log's bytes, cut behind seal lines.
     """
     entries: list[Entry] = []
-    before, start, signed = b"", 0, False
-    for found in _SEAL_LINE.finditer(complete):
-        block = complete[start : found.start() + 1]
-        start = found.end() + 1
+    before, signed = b"", False
+    for block, found in _blocks(parts):
         if not block.startswith(HEADER) or block.find(b"\n" + HEADER, len(HEADER) - 1) >= 0:
             return None
         seal = found[1].decode()
@@ -168,6 +229,14 @@ def _sound(complete: bytes) -> list[Entry] | None:
         before = found[1]
         entries.append(entry)
     return entries
+
+
+def _blocks(parts: Iterable[bytes]) -> Iterator[tuple[bytes, re.Match[bytes]]]:
+    for part in parts:
+        start = 0
+        for found in _SEAL_LINE.finditer(part):
+            yield part[start : found.start() + 1], found
+            start = found.end() + 1
 
 
 def _pieces(complete: bytes, problems: list[str]) -> Iterator[_Piece]:

@@ -1,5 +1,7 @@
 """Reading a log: what is whole, torn, broken, and what is said about it."""
 
+from hashlib import sha256
+from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,9 +13,10 @@ from readme_verifier import first_fault
 
 from inspect_tui.core.entries import Entry
 from inspect_tui.errors import BadInput
+from inspect_tui.files import log_reading
 from inspect_tui.files.log import read
 from inspect_tui.files.log_blocks import block
-from inspect_tui.files.log_reading import contents_of
+from inspect_tui.files.log_reading import contents_of, read_through
 
 DATA = EXAMPLE.read_bytes()
 BLOCKS = blocks_of(DATA)
@@ -326,3 +329,49 @@ def test_the_small_verifier_says_the_same_of_any_changed_byte(at, value):
 @given(st.integers(0, len(DATA)))
 def test_the_small_verifier_says_the_same_of_any_beginning(length):
     assert bool(first_fault(DATA[:length])) == noticed(DATA[:length])
+
+
+@given(st.data())
+@settings(max_examples=300)
+def test_a_file_read_in_parts_says_what_its_bytes_say(data):
+    """Whatever is off, wherever the parts end."""
+    blocks = notes(data.draw(st.integers(1, 6)))
+    whole = bytearray(seal_by_hand(blocks))
+    for _ in range(data.draw(st.integers(0, 2))):
+        at = data.draw(st.integers(0, len(whole)))
+        end = data.draw(st.sampled_from((at, at + 1, len(whole))))
+        odd = data.draw(st.sampled_from((b"", b"x", b"\r", b"\r\n", b"\0", b"\n", b"[[entry]]\n")))
+        whole[at:end] = odd
+    if data.draw(st.booleans()):
+        whole = whole.replace(b"\n", b"\r\n", data.draw(st.integers(-1, 20)))
+    said = bytes(whole)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(log_reading, "_PART", data.draw(st.sampled_from((1, 7, 150, 400, 1 << 18))))
+        try:
+            expected = contents_of(said, "x.toml")
+        except BadInput as error:
+            with pytest.raises(BadInput) as raised:
+                read_through(BytesIO(said), "x.toml")
+            assert str(raised.value) == str(error)
+            return
+        found, length, digest = read_through(BytesIO(said), "x.toml")
+    assert found == expected
+    assert length == len(said) - len(expected.torn)
+    assert digest.digest() == sha256(said[:length]).digest()
+
+
+@pytest.mark.parametrize("part", [1, 100, 1 << 18])
+def test_a_whole_file_is_never_read_into_one_piece(part, monkeypatch):
+    """Every read is of a part; the second reading of all of it is for what is off."""
+    monkeypatch.setattr(log_reading, "_PART", part)
+    data = seal_by_hand(notes(40))
+    asked = []
+
+    class File(BytesIO):
+        def read(self, size=-1):
+            asked.append(size)
+            return super().read(size)
+
+    assert read_through(File(data), "x.toml").contents.whole
+    longest = max(map(len, notes(40))) + 80
+    assert all(0 < size <= max(part, 2 * longest) for size in asked)
