@@ -10,6 +10,7 @@ from inspect_tui.core import pictures, readings
 from inspect_tui.core.asking import Target
 from inspect_tui.core.pictures import Thumbnail
 from inspect_tui.errors import BadInput, InspectError
+from inspect_tui.files.places import typed_path
 from inspect_tui.held_log import HeldLog
 
 if TYPE_CHECKING:
@@ -110,10 +111,7 @@ class PhotographedLog(HeldLog):
 def _file(path: str) -> Path:
     if not path or "\0" in path:
         raise BadInput("There is no picture's path behind 'file:'.")
-    try:
-        return Path(path).expanduser()
-    except RuntimeError:
-        raise BadInput(f"There is no home folder for '{readings.clean(path)}'.") from None
+    return typed_path(path)
 
 
 def _name(path: Path) -> str:

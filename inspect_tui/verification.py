@@ -20,7 +20,7 @@ from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files import bundle, fork, log, signatures, signers
 from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log_reading import Contents, contents_of
-from inspect_tui.files.places import Places
+from inspect_tui.files.places import Places, typed_path
 from inspect_tui.inspection import Inspection
 from inspect_tui.report import printed
 
@@ -91,7 +91,7 @@ def asked(
     Raises:
         BadInput: the seal is none, or there is no such allowed-signers file.
     """
-    allowed = None if signers_file is None else signers.read(Path(signers_file).expanduser())
+    allowed = None if signers_file is None else signers.read(typed_path(signers_file))
     return Asked(places, now, allowed, "" if seal is None else noted_seal(seal))
 
 

@@ -7,7 +7,7 @@ import json
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.core.readings import clean
@@ -18,8 +18,11 @@ if TYPE_CHECKING:
 
 
 def now() -> datetime:
-    """The time here, with its offset."""
-    return datetime.now().astimezone()
+    """The time here, with its offset; UTC where this computer names a zone that none can be."""
+    try:
+        return datetime.now().astimezone()
+    except ValueError:
+        return datetime.now(UTC)
 
 
 def places(given: argparse.Namespace) -> Places:

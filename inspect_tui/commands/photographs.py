@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from inspect_tui.commands.common import opened, show, tell
-from inspect_tui.core.readings import clean
-from inspect_tui.errors import BadInput
+from inspect_tui.files.places import typed_path
 
 
 def photo(given: argparse.Namespace) -> int:
     """Put a photo at a step; its name in the store on stdout."""
-    try:
-        path = Path(given.file).expanduser()
-    except RuntimeError:
-        raise BadInput(f"There is no home folder for '{clean(given.file)}'.") from None
+    path = typed_path(given.file)
     with opened(given) as inspection:
         for text in inspection.photo(given.step, path, given.cylinder):
             tell(text)

@@ -6,7 +6,6 @@ import argparse
 import getpass
 import os
 import re
-from pathlib import Path
 
 from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core import wording
@@ -16,6 +15,7 @@ from inspect_tui.core.readings import clean
 from inspect_tui.core.readings import show as shown
 from inspect_tui.errors import BadInput
 from inspect_tui.files import sshsig
+from inspect_tui.files.places import typed_path
 from inspect_tui.inspection import Inspection, Target
 
 _ID = r"[A-Za-z][A-Za-z0-9_-]*"
@@ -144,7 +144,7 @@ def decide(given: argparse.Namespace) -> int:
 
 def sign(given: argparse.Namespace) -> int:
     """Sign off, or say each open thing; with a key, sign the seal too."""
-    key = None if given.key is None else Path(given.key).expanduser()
+    key = None if given.key is None else typed_path(given.key)
     with opened(given) as inspection:
         if key is not None and inspection.session.signed is not None:
             inspection.add_signature(given.by, key)

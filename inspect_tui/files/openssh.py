@@ -11,7 +11,7 @@ import shutil
 import subprocess
 import tempfile
 from contextlib import suppress
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 from inspect_tui.errors import BadInput, NotSaved, Refused
@@ -55,8 +55,10 @@ def refusal_by_signers(
     with _folder() as folder:
         signature = _private(Path(folder) / "signature", armored.encode("utf-8"))
         allowed = _private(Path(folder) / "signers", signers)
-        # Local time: older programs know no other.
-        when = at.astimezone().strftime("%Y%m%d%H%M%S")
+        try:  # local time: older programs know no other
+            when = at.astimezone().strftime("%Y%m%d%H%M%S")
+        except ValueError:  # this computer's zone is none that can be
+            when = at.astimezone(UTC).strftime("%Y%m%d%H%M%SZ")
         check = [
             keygen, "-Y", "verify", "-f", str(allowed), "-I", principal, "-n", NAMESPACE,
             "-s", str(signature), f"-Overify-time={when}",

@@ -90,11 +90,19 @@ def store(given: str | None = None) -> Places:
         return Places(platformdirs.user_data_path("inspect-tui", appauthor=False))
     if not named.strip() or "\0" in named:
         raise BadInput(f"{_shown(named)} can't be a store.", "Name a folder.")
+    return Places(typed_path(named).absolute())
+
+
+def typed_path(text: str) -> Path:
+    """A path as it was typed, `~` being the home folder.
+
+    Raises:
+        BadInput: it begins with `~`, and there is no such home folder.
+    """
     try:
-        folder = Path(named).expanduser()
+        return Path(text).expanduser()
     except RuntimeError:
-        raise BadInput(f"There is no home folder for {_shown(named)}.", "Name a folder.") from None
-    return Places(folder.absolute())
+        raise BadInput(f"There is no home folder for {_shown(text)}.", "Name a folder.") from None
 
 
 def shipped() -> Path:

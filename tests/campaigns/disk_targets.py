@@ -7,7 +7,6 @@ import contextlib
 import hashlib
 import io
 import json
-import os
 import struct
 import warnings
 from pathlib import Path
@@ -19,7 +18,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.files import bundle, definition_files, photos, places, signers, sshsig
 from inspect_tui.files.bundle_form import Directory, put
 from inspect_tui.inspection import Inspection, Target
-from tests.campaigns import hostile
+from tests.campaigns import environment, hostile
 from tests.campaigns.hostile import Random
 from tests.campaigns.targets import BAD, SHEETS, SHORT, Aim, a_log, a_session, harmless, now
 from tests.pictures import HEIC, png_header, saved, with_metadata
@@ -49,7 +48,7 @@ class Disk:
             "photo": Aim(a_picture, self.feed_picture, 25, bytes),
             "signature": Aim(a_signature, feed_signature, 15, str),
             "signers": Aim(some_signers, self.feed_signers, 10, str),
-            "environment": Aim(a_home, feed_home, 1),
+            "environment": Aim(environment.some_values, self.feed_environment, 1),
             "command": Aim(a_command, self.feed_command, 6),
         }
 
@@ -100,6 +99,16 @@ class Disk:
         path = self._file("signers", words.encode("utf-8", "surrogatepass"))
         signers.who(signers.read(path), b"\0" * 51, now())
 
+    def feed_environment(self, values: dict[str, str]) -> None:
+        """Odd environment variables; what is written goes into the store that is named."""
+        store = ["--store", str(self.places.store)]
+        with environment.put_up_with(values):
+            for command in (["sessions"], ["status", "x"], ["machines"]):
+                ended(command)
+            chosen = hashlib.sha256(repr(values).encode()).digest()[0]
+            for command in environment.COMMANDS[chosen % 4 :: 4]:
+                ended([*store, *(part.replace("SESSION", self.session) for part in command)])
+
     def feed_command(self, arguments: list[str]) -> None:
         """A command line."""
         ended(
@@ -111,23 +120,6 @@ class Disk:
 def a_file(rng: Random) -> bytes:
     source = rng.choice((rng.choice(BAD), rng.choice(SHEETS))).encode()
     return hostile.changed_bytes(source, rng)
-
-
-def feed_home(value: str) -> None:
-    """An odd INSPECT_TUI_HOME; nothing is written there."""
-    before = os.environ.get(places.HOME_VARIABLE)
-    try:
-        os.environ[places.HOME_VARIABLE] = value
-    except (UnicodeEncodeError, ValueError):
-        return  # no system has such a variable
-    try:
-        for command in (["sessions"], ["status", "x"], ["machines"]):
-            ended(command)
-    finally:
-        if before is None:
-            del os.environ[places.HOME_VARIABLE]
-        else:
-            os.environ[places.HOME_VARIABLE] = before
 
 
 # --- pictures, bundles, keys -------------------------------------------------------------------
@@ -246,13 +238,6 @@ def _odd(rng: Random) -> str:
         return rng.choice(FORMS)
     # No system hands a NUL over on a command line, and half characters come as bytes.
     return hostile.text(rng, 2).replace("\0", "").encode("utf-8", "replace").decode()
-
-
-def a_home(rng: Random) -> str:
-    odd = ("", " ", "~", "~nobody-here", "~/x", "/dev/null", "/dev/null/x", "/proc/1/x", ".", "..",
-           "x" * 300, "/" + "x/" * 3000, "\udcff", "é\u202e", "/\x1b[31m", "$HOME",
-           "file:x")  # fmt: skip
-    return rng.choice(odd) if rng.random() < 0.5 else hostile.text(rng)
 
 
 def ended(arguments: list[str]) -> None:

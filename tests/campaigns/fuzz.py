@@ -28,6 +28,7 @@ from types import FrameType
 from inspect_tui.errors import InspectError
 from tests.campaigns.disk_targets import Disk
 from tests.campaigns.hostile import Random
+from tests.campaigns.screen_targets import Stage
 from tests.campaigns.targets import Aim, of_memory
 
 LIMIT = 2.0
@@ -62,9 +63,11 @@ def targets() -> Iterator[dict[str, Aim]]:
     kept = {name: os.environ.get(name) for name in ("INSPECT_TUI_TRACE", "HOME")}
     os.environ |= {"INSPECT_TUI_TRACE": "1", "HOME": str(folder)}
     os.chdir(_made(folder / "a" / "b"))
+    stage = Stage(folder)
     try:
-        yield of_memory() | Disk(folder).targets()
+        yield of_memory() | Disk(folder).targets() | stage.targets()
     finally:
+        stage.close()
         os.chdir(before)
         for name, value in kept.items():
             if value is None:

@@ -1,9 +1,12 @@
 """What the campaign of hostile input found, each once."""
 
+import time
 import warnings
+from datetime import timedelta
 
 import pytest
 
+from inspect_tui.commands.common import now
 from inspect_tui.core import units
 from inspect_tui.core.definitions import compile_trusted, load_checklist
 from inspect_tui.core.entries import Entry
@@ -116,3 +119,27 @@ def test_a_pictures_odd_metadata_warns_nobody(tmp_path):
                 photos.copy_for_export(tmp_path, picture.file_name, with_metadata=True)
             except BadInput as error:
                 assert "damaged" in str(error)
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["verify", "x.toml", "--signers", "~/signers"], ["sign", "x", "--by", "A", "--key", "~/k"],
+        ["photo", "x", "belt", "~/x.jpg"], ["--store", "~/store", "sessions"],
+    ],
+)  # fmt: skip
+def test_a_home_folder_that_is_none(run, monkeypatch, command):
+    monkeypatch.setenv("HOME", "~")
+    ran = run(*command)
+    assert ran.status == 2
+    assert "There is no home folder for" in ran.err
+
+
+def test_a_zone_that_there_can_not_be_is_taken_for_utc(monkeypatch):
+    monkeypatch.setenv("TZ", "UTC-167")
+    time.tzset()
+    try:
+        assert now().utcoffset() == timedelta(0)
+    finally:
+        monkeypatch.undo()
+        time.tzset()

@@ -12,7 +12,7 @@ HANGS = 60.0
 NAMES = (
     "reading", "typed text", "clean", "unit", "quantity", "expression", "calculation", "checklist",
     "sheet", "log", "file", "session", "bundle", "photo", "signature", "signers", "environment",
-    "command",
+    "command", "paste", "terminal bytes",
 )  # fmt: skip
 
 
