@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import msgspec
@@ -135,6 +136,8 @@ def check_together(
 # --- of a log -------------------------------------------------------------------------------
 
 
+# Sessions of one store have the same few lists and sheets, and what is made of them is frozen.
+@lru_cache(maxsize=4)
 def compile_trusted(text: str) -> Compiled:
     """The checklist text of a log, compiled without checking dimensions again.
 
@@ -167,6 +170,7 @@ def _compiled(parsed: compiling.Parsed) -> Compiled:
     )
 
 
+@lru_cache(maxsize=4)
 def trusted_machine(text: str) -> Machine:
     """The machine text of a log. Raises Refused if it is no sheet."""
     machine = models.machine_of(_trusted_data(text, "machine sheet"))

@@ -60,6 +60,8 @@ class Evaluation:
                 self._says.setdefault(reading.condition, []).append((step_id, reading_id, None))
         self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
         self._measured: dict[int, tuple[Recorded, Measured]] = {}
+        self._zones: dict[Key, Zone] = {}
+        """Those that rest on the sheet alone, and so are the same in every phase and session."""
         self._kept: dict[str, tuple[object, Any]] = {}
         self._step_keys: dict[str, tuple[ReadingKey, ...]] = {}
         self.session: Session | None = None
@@ -288,11 +290,18 @@ class Evaluation:
         sides = self.compiled.limits.get((step.id, value_id))
         if not sides:
             return None
+        place = (step.id, value_id, cylinder)
+        if place in self._zones:
+            return self._zones[place]
         look = self.lookup(cylinder, phase)
-        return limits.zone(
+        zone = limits.zone(
             {side: expression.evaluate(look) for side, expression in sides.items()},
             self.units[step.id, value_id],
         )
+        names = (name for expression in sides.values() for name in expression.names)
+        if all(name.where in ("spec", "machine") for name in names):
+            self._zones[place] = zone
+        return zone
 
     def kept(self, name: str, stamp: object, make: Callable[[], Part]) -> Part:
         """What was made for this name, made anew when its stamp has changed."""

@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 _EXACT = 6
 """Significant digits up to which an exact decimal is shown whole."""
@@ -61,6 +62,8 @@ def listed(words: Sequence[str], most: int | None = None) -> str:
     return " and ".join(named) if len(named) < 3 else f"{', '.join(named[:-1])} and {named[-1]}"
 
 
+# The same limits and readings are shown in place after place.
+@lru_cache(maxsize=2048, typed=True)
 def _number(value: Fraction | float | int, digits: int | None) -> str:
     if isinstance(value, float):
         if not math.isfinite(value):

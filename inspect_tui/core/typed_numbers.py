@@ -53,6 +53,8 @@ def clean(text: str, *, lines: bool = False) -> str:
         text: Anything.
         lines: Whether line ends are kept, for text of several lines.
     """
+    if text.isascii() and text.isprintable():  # as nearly every text is
+        return text.strip()
     kept: list[str] = []
     for sign in _SEQUENCE.sub("", text) if "\x1b" in text else text:
         if (sign.isascii() and sign.isprintable()) or (sign == "\n" and lines):
@@ -85,8 +87,11 @@ def plainly(text: str) -> str:
     """Typed text with one kind of minus, quote and space, and `½` written out as ` 1/2`."""
     if len(text) > LONGEST:
         raise BadInput(f"This is too long for a number ({len(text)} characters).")
+    tidy = clean(text).translate(_MARKS)
+    if tidy.isascii():
+        return " ".join(tidy.split())
     written: list[str] = []
-    for sign in clean(text).translate(_MARKS):
+    for sign in tidy:
         spelled = unicodedata.normalize("NFKC", sign) if unicodedata.category(sign) == "No" else ""
         if "\u2044" in spelled:
             written.append(" " + spelled.replace("\u2044", "/") + " ")

@@ -19,6 +19,7 @@ _KEY = re.compile(r"[A-Za-z0-9_-]+")
 _INTEGER = re.compile(r"-?(?:0|[1-9][0-9]{0,17})")
 _FLOAT = re.compile(r"-?(?:0|[1-9][0-9]*)\.[0-9]+(?:e[+-]?[0-9]+)?")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}[+-][0-9]{2}:[0-9]{2}")
+_MOMENT_LONG = len("2026-11-02T18:00:00+01:00")
 # Within these escapes JSON's texts are TOML's.
 _OTHER_ESCAPE = re.compile(r'\\[^"\\bfnrt]')
 _decode = json.JSONDecoder(strict=False).decode
@@ -39,7 +40,8 @@ def plain_keys(block: bytes, text: str) -> dict[str, Any] | None:
     keys: dict[str, Any] = {}
     try:
         for line in lines[1:-1]:
-            key, value = _short_line(line) if len(line) < _SHORT else _line(line)
+            comes_again = len(line) < _SHORT and not line.startswith(_EACH_ITS_OWN)
+            key, value = _short_line(line) if comes_again else _line(line)
             if key in keys:
                 return None
             keys[key] = value
@@ -58,6 +60,7 @@ def _line(line: str) -> tuple[str, Scalar]:
 
 # The same steps, names and units come again in entry after entry.
 _SHORT = 100
+_EACH_ITS_OWN = ("n = ", "at = ")
 _short_line = lru_cache(maxsize=4096)(_line)
 
 
@@ -79,12 +82,12 @@ def _value(written: str) -> Scalar:
                 return found
         elif len(written) > 1 and written[-1] == '"' and '"' not in inner:
             return inner
+    elif len(written) == _MOMENT_LONG and _MOMENT.fullmatch(written):
+        return datetime.fromisoformat(written[:19]).replace(tzinfo=_offset(written[19:]))
     elif _INTEGER.fullmatch(written):
         return int(written)
     elif _FLOAT.fullmatch(written):
         return float(written)
-    elif _MOMENT.fullmatch(written):
-        return datetime.fromisoformat(written[:19]).replace(tzinfo=_offset(written[19:]))
     elif written in ("true", "false"):
         return written == "true"
     raise ValueError
