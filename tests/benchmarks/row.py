@@ -28,6 +28,15 @@ def busy(act: Callable[[], object], times: int = 5) -> float:
     return median(taken)
 
 
+def turn_by_turn(*acts: Callable[[], object], times: int = 7) -> list[float]:
+    """Seconds of processor time of each act: its least, the acts taking turns.
+
+    So whatever else the machine does meets all alike, and their ratio stays.
+    """
+    taken = [[busy(act, 1) for act in acts] for _ in range(times)]
+    return [min(each) for each in zip(*taken, strict=True)]
+
+
 def table(rows: list[Row]) -> str:
     """The rows under one another."""
     lines = [("", "figure", "ratio", "aim"), *((r.what, r.figure, r.ratio, r.aim) for r in rows)]
