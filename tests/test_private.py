@@ -14,8 +14,9 @@ import pytest
 from packaging.requirements import Requirement
 
 import inspect_tui
-from inspect_tui.cli import main
+from inspect_tui.cli import main, parser
 from tests import pictures
+from tests.ssh_keys import make_key
 from tests.tui.conftest import CHECKLIST, MACHINE
 
 PACKAGE = Path(inspect_tui.__file__).parent
@@ -30,38 +31,98 @@ TEXT_ALONE = "urllib.parse"
 """Takes addresses apart and reaches none; a dropped file comes as one."""
 
 
+def every_command(run, store: Path, aside: Path) -> set[str]:
+    """Run all that can be run without the screens, on the bench list; what was run."""
+    ran: set[str] = set()
+    there = aside / "there"
+
+    def go(command, *arguments, at=store, status=0):
+        ran.add(command)
+        said = run(["--store", str(at), command, *map(str, arguments)])
+        assert said == status, (command, arguments, said)
+
+    def sessions(at):
+        return [path.stem for path in sorted((at / "sessions").glob("*.toml"))]
+
+    aside.mkdir(exist_ok=True)
+    picture, key = aside / "IMG_1.jpg", aside / "key"
+    picture.write_bytes(pictures.with_metadata())
+    line = make_key(key)
+    (aside / "signers").write_text(f"kari {line}\n")
+    go("new", "bench", "test-bed", "--by", "R. Tester")
+    (session,) = sessions(store)
+    go("record", session, "belt.width=31.7 mm", "guard.on=yes", "jets.main@PTO=250")
+    go("note", session, "belt", "words")
+    go("photo", session, "belt", picture)
+    go("skip", session, "look", "--why", "dark")
+    go("find", session, "belt", "frayed")
+    go("add-step", session, "drive", "Clips")
+    go("decide", session, "F1", "run-as-found", "--why", "short ride")
+    go("conditions", session, "temperature=-12C", "altitude=600 ft")
+    go("calc", "span_tension", "force=50 N", "span=1 m", "deflection=20 mm")
+    for command in ("sessions", "machines", "checklists"):
+        go(command)
+    go("check", store / "checklists" / "bench.toml", store / "machines" / "test-bed.toml")
+    for form in ("md", "html", "csv", "json", "pdf"):
+        go("export", session, "--to", form, "-o", store / f"report.{form}")
+        go("verify", store / f"report.{form}")
+    go("bundle", session, "-o", store / "all.zip")
+    go("take", store / "all.zip", at=there)
+    go("note", session, "belt", "here")
+    go("note", session, "belt", "there", at=there)
+    go("bundle", session, "-o", there / "fork.zip", at=there)
+    go("take", there / "fork.zip", status=1)
+    go("join", session, there / "fork.zip", "--by", "R. Tester")
+    go("sign", session, "--by", "R. Tester", "--accept-open", "as it is", "--key", key)
+    go("addendum", session, "after")
+    go("status", session, "--json")
+    go("verify", session, "--signers", aside / "signers", "--json")
+    with (store / "sessions" / f"{session}.toml").open("ab") as log:
+        log.write(b"[[entry]]\nn = 9\n")  # torn: the writer puts it aside
+    go("addendum", session, "more")
+    return ran
+
+
+def test_every_command_is_run_here(tmp_path):
+    ran = every_command(main, store_with_bench(tmp_path / "store"), tmp_path / "aside")
+    listed = next(
+        set(action.choices) for action in parser()._actions if isinstance(action.choices, dict)
+    )
+    assert listed - ran == {"walk", "demo"}  # the app, which is walked below
+
+
 @pytest.mark.parametrize("mask", (0o022, 0o000))
 def test_folders_are_0700_and_files_0600(tmp_path, mask):
-    store = tmp_path / "store"
+    store, aside = tmp_path / "store", tmp_path / "aside"
     before = os.umask(mask)
     try:
-
-        def run(*arguments):
-            assert main(["--store", str(store), *map(str, arguments)]) == 0
-
-        run("new", "first-ride", "tindrak-600", "--by", "R. Tester")
-        (session,) = (path.stem for path in (store / "sessions").glob("*.toml"))
-        picture = tmp_path / "IMG_1.jpg"
-        picture.write_bytes(pictures.saved("JPEG"))
-        step = tomllib.loads((ROOT / "checklists" / "first-ride.toml").read_text(encoding="utf-8"))[
-            "section"
-        ][0]["step"][0]["id"]
-        run("note", session, step, "words")
-        run("photo", session, step, picture)
-        for form in ("md", "html", "csv", "json", "pdf"):
-            run("export", session, "--to", form, "-o", store / f"report.{form}")
-        run("bundle", session, "-o", store / "all.zip")
-        run("verify", session)
-        with (store / "sessions" / f"{session}.toml").open("ab") as log:
-            log.write(b"[[entry]]\nn = 9\n")  # torn: the writer puts it aside
-        run("note", session, step, "more words")
+        main(["--store", str(store), "sessions"])
+        assert not store.exists()
+        # The store is the program's work, and only the bench list in it is not.
+        main(["--store", str(store), "new", "lay-up", "tindrak-600", "--by", "R. Tester"])
+        for log in (store / "sessions").glob("*.toml"):
+            log.unlink()
+        store_with_bench(store)
+        theirs = {store / "checklists" / "bench.toml", store / "machines" / "test-bed.toml"}
+        every_command(main, store, aside)
     finally:
         os.umask(before)
-    made = [store, *store.rglob("*")]
+    made = {store, *store.rglob("*"), aside / "there", *(aside / "there").rglob("*")} - theirs
     assert {path.suffix for path in made} >= {".toml", ".torn", ".jpg", ".pdf", ".zip"}
     for path in made:
         wanted = 0o700 if path.is_dir() else 0o600
         assert stat.S_IMODE(path.stat().st_mode) == wanted, path
+
+
+def test_a_mask_that_leaves_the_owner_nothing_opens_nothing(tmp_path, capfd):
+    before = os.umask(0o777)
+    try:
+        main(["--store", str(tmp_path / "store"), "new", "lay-up", "tindrak-600", "--by", "A"])
+    finally:
+        os.umask(before)
+    assert len(capfd.readouterr().err.splitlines()) <= 1
+    for path in tmp_path.rglob("*"):
+        assert stat.S_IMODE(path.stat().st_mode) & 0o077 == 0, path
 
 
 WATCH = """
@@ -107,31 +168,27 @@ JOB = (
 import asyncio
 from datetime import datetime, timezone
 from pathlib import Path
-from inspect_tui.cli import main
+from inspect_tui.cli import main, parser
 from inspect_tui.files.places import Places
 from inspect_tui.tui.app import make_app
+from tests.test_private import every_command
 
-store = Path(sys.argv[1])
-def run(*arguments):
-    assert main(["--store", str(store), *arguments]) == 0, arguments
+store, aside = map(Path, sys.argv[1:])
+main(["--version"])
+every_command(main, store, aside)
+main(["--store", str(store), "new", "bench", "test-bed", "--by", "R. Tester"])
+session = max((store / "sessions").glob("*.toml"), key=lambda path: path.stat().st_mtime_ns).stem
 
-run("new", "bench", "test-bed", "--by", "R. Tester")
-(session,) = (path.stem for path in (store / "sessions").glob("*.toml"))
-run("record", session, "belt.width=31.7 mm", "guard.on=yes")
-run("calc", "span_tension", "force=50 N", "span=1 m", "deflection=20 mm")
-for form in ("md", "html", "csv", "json", "pdf"):
-    run("export", session, "--to", form, "-o", str(store / f"report.{form}"))
-run("verify", session)
-run("sessions")
-
-async def walk():
-    app = make_app(Places(store), lambda: datetime.now(timezone.utc), session=session)
+async def walk(**how):
+    app = make_app(Places(store), lambda: datetime.now(timezone.utc), **how)
     async with app.run_test(size=(80, 24)) as pilot:
-        for key in ("enter", "2", "enter", "f1", "escape", "down"):
-            await pilot.press(key)
+        await pilot.app.workers.wait_for_complete()
+        for key in ("enter", "3", "1", ".", "7", "enter", *(f"f{n}" for n in range(1, 10)), "down"):
+            await pilot.press(key, "escape") if key.startswith("f") else await pilot.press(key)
         await pilot.app.workers.wait_for_complete()
 
-asyncio.run(walk())
+for how in ({"session": session}, {}, {"demo": True}):
+    asyncio.run(walk(**how))
 print("RAN", made)
 """
 )
@@ -139,7 +196,7 @@ print("RAN", made)
 
 def store_with_bench(folder: Path) -> Path:
     for kind, name, text in (("checklists", "bench", CHECKLIST), ("machines", "test-bed", MACHINE)):
-        (folder / kind).mkdir(parents=True)
+        (folder / kind).mkdir(parents=True, exist_ok=True)
         (folder / kind / f"{name}.toml").write_text(text, encoding="utf-8")
     return folder
 
@@ -154,7 +211,8 @@ def watched(code: str, *arguments: str) -> str:
 
 
 def test_the_whole_job_makes_no_internet_socket(tmp_path):
-    assert "RAN []\n" in watched(JOB, str(store_with_bench(tmp_path / "store")))
+    store = store_with_bench(tmp_path / "store")
+    assert "RAN []\n" in watched(JOB, str(store), str(tmp_path / "aside"))
 
 
 @pytest.mark.parametrize("call", (
