@@ -172,10 +172,18 @@ def all_carried(entries: Sequence[Entry], depth: int = 0) -> Iterator[Entry]:
             yield from all_carried(others, depth + 1)
 
 
-def copies(entries: Sequence[Entry], depth: int = 0) -> Iterator[tuple[Entry, tuple[Entry, ...]]]:
+def copies(
+    entries: Sequence[Entry], before: Sequence[Entry] = (), depth: int = 0
+) -> Iterator[tuple[Entry, tuple[Entry, ...]]]:
     """Each `joined` entry with the whole copy that it stands for: the common entries and its own.
 
-    What doesn't hold is passed over; `problems` names it.
+    Each once, however often two copies were joined; those inside of a copy come after it. What
+    doesn't hold is passed over; `problems` names it.
+
+    Args:
+        entries: Entries that verify themselves.
+        before: Those that stand before them.
+        depth: How many joins they are inside of.
     """
     for entry in entries:
         if entry.kind != "joined" or depth >= DEEPEST:
@@ -184,9 +192,10 @@ def copies(entries: Sequence[Entry], depth: int = 0) -> Iterator[tuple[Entry, tu
             others = carried(entry)
         except BadInput:
             continue
-        whole = (*(each for each in entries if each.n <= entry.get("common")), *others)
-        yield entry, whole
-        yield from copies(whole, depth + 1)
+        common = entry.get("common")
+        shared = tuple(each for each in (*before, *entries) if each.n <= common)
+        yield entry, (*shared, *others)
+        yield from copies(others, shared, depth + 1)
 
 
 def problems(entries: Sequence[Entry], before: Sequence[Entry] = (), depth: int = 0) -> list[str]:

@@ -156,6 +156,25 @@ def test_joins_within_joins_are_checked():
     assert fork.problems(read) == []
     texts = [entry.get("text") for entry in fork.all_carried(read)]
     assert "theirs" in texts and "ours" in texts
+    copies = [
+        (joined.n, [each.get("text") for each in whole]) for joined, whole in fork.copies(read)
+    ]
+    assert [(n, texts[2:3]) for n, texts in copies] == [(3, ["ours"]), (3, ["theirs"])]
+
+
+def test_two_copies_that_were_joined_thirty_times_are_gone_through_once_each():
+    entries = list(COMMON)
+    for day in range(30):
+        there = data_of(*entries, note(f"theirs {day}", 2))
+        entries.append(note(f"ours {day}", 2))
+        entries.append(replace(joined_entry(data_of(*entries), there), at=entries[-1].at))
+    read = entries_of(data_of(*entries))
+    assert fork.problems(read) == []
+    copies = list(fork.copies(read))
+    assert [joined.n for joined, _ in copies] == [
+        entry.n for entry in read if entry.kind == "joined"
+    ]
+    assert [whole[-1].get("text") for _, whole in copies] == [f"theirs {n}" for n in range(30)]
 
 
 def test_a_log_is_extended_only_by_a_copy_that_begins_with_it(tmp_path):
