@@ -185,7 +185,8 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     entries = contents.entries
     problems = [*contents.problems, *([contents.torn_in_words] if contents.torn else [])]
     problems += fork.problems(entries)
-    said = []
+    wrong, said = _clocks(entries)
+    problems += wrong
     signed = next((entry for entry in entries if entry.kind == "signed"), None)
     if signed is not None:
         short = wording.short_seal(signed.seal)
@@ -213,6 +214,31 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
         tuple(problems), tuple(said), checked,
     )  # fmt: skip
+
+
+def _clocks(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
+    """Entries that were written by a clock that ran behind the log: what is wrong, what to say."""
+    wrong: list[str] = []
+    behind: list[Entry] = []
+    for entry in entries:
+        clock = entry.get("clock")
+        if clock is None:
+            continue
+        if isinstance(clock, datetime) and clock.utcoffset() is not None and clock < entry.at:
+            behind.append(entry)
+        else:
+            wrong.append(
+                f"Entry {entry.n} says that its clock ran behind the log, and its 'clock' is no "
+                "time before its own."
+            )
+    if not behind:
+        return wrong, []
+    first = behind[0]
+    more = f", and of {len(behind) - 1} more" if len(behind) > 1 else ""
+    return wrong, [
+        f"Entry {first.n}{more}: the computer's clock ran backwards; it said "
+        f"{first.get('clock').isoformat()}, and the log holds the time of the entry before."
+    ]
 
 
 def _holds(entries: tuple[Entry, ...], noted: str) -> bool:
