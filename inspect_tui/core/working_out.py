@@ -93,7 +93,11 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
             )
         )
     findings = decided(evaluation, session, cases)
-    steps = tuple(_with_advice(result, _advice(result, results)) for result in results.values())
+    disturbed = _disturbed(results.values())
+    steps = tuple(
+        _with_advice(result, _advice(result, results, disturbed.get(result.step.id, ())))
+        for result in results.values()
+    )
     return Results(
         checklist=checklist,
         machine=evaluation.machine,
@@ -226,7 +230,19 @@ class _Progress:
         return skips.get((step, reading, cylinder)) or skips.get((step, reading, None))
 
 
-def _advice(result: StepResult, others: dict[str, StepResult]) -> tuple[str, ...]:
+def _disturbed(results: Iterable[StepResult]) -> dict[str, list[StepResult]]:
+    """The open steps whose records each step disturbs."""
+    disturbed: dict[str, list[StepResult]] = {}
+    for result in results:
+        if result.state == "open":
+            for step in dict.fromkeys(result.step.before):
+                disturbed.setdefault(step, []).append(result)
+    return disturbed
+
+
+def _advice(
+    result: StepResult, others: dict[str, StepResult], disturbed: Iterable[StepResult]
+) -> tuple[str, ...]:
     step = result.step
     if result.state == "not-needed":
         return ()
@@ -237,8 +253,7 @@ def _advice(result: StepResult, others: dict[str, StepResult]) -> tuple[str, ...
     ]
     advice += [
         f"'{other.step.title}' records what this step disturbs: record it first."
-        for other in others.values()
-        if step.id in other.step.before and other.state == "open"
+        for other in disturbed
     ]
     if step.begins:
         advice += [_gate_words(gate) for gate in open_gates(step.begins, others)]
