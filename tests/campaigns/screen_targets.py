@@ -44,6 +44,8 @@ LIST = (
         for step, kind in enumerate(KINDS)
     )
 )
+LEAVING = 10.0
+"""Seconds that the app gets to end; one that failed may never."""
 DRAWN_EVERY = 20
 """Pastes from one drawing of the screen to the next; what is recorded doesn't wait for it."""
 MOST_AT_ONCE = 40
@@ -71,6 +73,8 @@ class Stage:
         self.ticks, self.fed = itertools.count(), itertools.count()
         self.loop: asyncio.AbstractEventLoop | None = None
         self.app: InspectApp | None = None
+        self.undrawn = False
+        """Whether pastes were taken that the screen was not let show yet."""
         self.troubles: list[Exception] = []
         self._before = JobScreen.trouble
         self._token: Any = None
@@ -98,17 +102,18 @@ class Stage:
         if self.loop is None:
             return
         self.loop.run_until_complete(self._leave())
-        self.loop.run_until_complete(self.loop.shutdown_default_executor())
+        for task in asyncio.all_tasks(self.loop):
+            task.cancel()
+        self.loop.run_until_complete(asyncio.sleep(0))
         self.loop.close()
         self.loop = None
         JobScreen.trouble = self._before  # type: ignore[method-assign, assignment]
 
     async def _leave(self) -> None:
         if self.app is not None:
-            app, self.app = self.app, None
-            with contextlib.suppress(Exception):
-                await self._context.__aexit__(None, None, None)
-            app.exit()
+            self.app = None
+            with contextlib.suppress(Exception):  # one that failed may not end in order
+                await asyncio.wait_for(self._context.__aexit__(None, None, None), LEAVING)
 
     async def screen(self) -> WalkScreen:
         """The walk, at its first reading, with nothing typed."""
@@ -131,6 +136,7 @@ class Stage:
 
     async def _open(self) -> None:
         await self._leave()
+        self.undrawn = False
         with Inspection.new(self.places, "words", "bed", "A. Tester", self.now) as inspection:
             self.session = inspection.session.id
             inspection.confirm_caution()
@@ -187,8 +193,9 @@ class Stage:
         assert self.app is not None
         if next(self.fed) % DRAWN_EVERY == 0:
             await self._settle()
-        elif not self.app._batch_count:
+        elif not self.undrawn:
             self.app._begin_batch()
+            self.undrawn = True
         made = [
             entry.get("entered") for entry in self.entries()[before:] if entry.kind == "reading"
         ]
@@ -224,13 +231,14 @@ class Stage:
 
     async def _settle(self) -> None:
         assert self.app is not None
-        if self.app._batch_count:
+        if self.undrawn:
             self.app._end_batch()
+            self.undrawn = False
         if self.app.is_running:
             await self.pilot.pause()
         error = self.app._exception
         if error is not None:
-            self.app = None
+            await self._leave()
             raise error
         self.fail_on_trouble()
 
