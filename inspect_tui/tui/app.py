@@ -5,7 +5,6 @@ Nothing else under `tui` holds an inspection or reaches the store.
 
 from __future__ import annotations
 
-import contextlib
 import sys
 from collections.abc import Callable, Iterable
 from datetime import datetime
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.screen import Screen
 
 from inspect_tui.core.entries import Phase
@@ -24,6 +24,7 @@ from inspect_tui.errors import InspectError, NotSaved, Refused
 from inspect_tui.files.places import Places
 from inspect_tui.tui import terminal, themes
 from inspect_tui.tui.guard import fault
+from inspect_tui.tui.opening import Opening, Wanted
 from inspect_tui.tui.requests import Request
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
@@ -64,6 +65,15 @@ AFTER_OPENING = 2.0
 """Seconds from the first paint until pint is loaded in a thread; usual units need none."""
 
 
+class Arrived(Message):
+    """A session has come from the disk, or can't come."""
+
+    def __init__(self, opening: Opening, walk: WalkScreen) -> None:
+        super().__init__()
+        self.opening = opening
+        self.walk = walk
+
+
 class InspectApp(App[int]):
     """The program on the screen."""
 
@@ -94,6 +104,7 @@ class InspectApp(App[int]):
         self.only_reads = read_only
         self.despite_broken = despite_broken
         self.inspection: Inspection | None = None
+        self._opening: Opening | None = None
         self._first = session
         self._clock_note = ""
         self._line = terminal.Line()
@@ -124,8 +135,10 @@ class InspectApp(App[int]):
             self._leave(terminal.HANGUP)
 
     def on_unmount(self) -> None:
-        """Give the log back."""
+        """Give the log back; one that is still on its way is given back by its thread."""
         self._close()
+        if self._opening is not None and self._opening.running and not self.is_headless:
+            terminal.end_at_the_latest(self.return_code or 0)
 
     @work(thread=True, exit_on_error=False)
     def _take_first_stock(self) -> None:
@@ -166,15 +179,7 @@ class InspectApp(App[int]):
 
     @on(StartScreen.Demo)
     def _demo(self) -> None:
-        from inspect_tui.demo import prepare
-
-        try:
-            self.places, session = prepare(None, self.now)
-        except (InspectError, OSError) as error:
-            self.notify(str(error), markup=False, severity="error", timeout=12)
-            return
-        self.demo = True
-        self._walk(session)
+        self._walk("")
 
     @on(NewSessionScreen.Wanted)
     def _new(self, event: NewSessionScreen.Wanted) -> None:
@@ -195,41 +200,51 @@ class InspectApp(App[int]):
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
-        walk = WalkScreen(self)
+        wanted = Wanted(
+            session, self.places, self.now, self.by, self.only_reads, self.despite_broken
+        )
+        walk = WalkScreen(self, wanted.words)
         self.push_screen(walk)
         # The first refresh lays the screen out; it is on the terminal after the second one.
-        walk.call_after_refresh(walk.call_after_refresh, self._open, session, walk)
+        walk.call_after_refresh(walk.call_after_refresh, self._open, wanted, walk)
 
-    def _open(self, session: str, walk: WalkScreen) -> None:
-        from inspect_tui.inspection import Inspection
-
-        self._close()
-        said: tuple[str, ...] = ()
-        try:
-            try:
-                self.inspection = Inspection.open(
-                    self.places, session, self.now, write=not self.only_reads, by=self.by,
-                    despite_broken=self.despite_broken,
-                )  # fmt: skip
-                said = ("It is open for reading only, as asked.",) if self.only_reads else ()
-            except InspectError as error:
-                said = (f"{error} It is open for reading only.",)
-                self.inspection = Inspection.open(self.places, session, self.now, write=False)
-        except (InspectError, OSError) as error:
-            self.notify(str(error), markup=False, severity="error", timeout=15)
-            walk.dismiss()
+    def _open(self, wanted: Wanted, walk: WalkScreen) -> None:
+        if walk not in self.screen_stack:  # left already
             return
-        else:
-            self._resume()
-            walk.show(self._view((*DEMO, *said) if self.demo else said))
+        self._close()
+        self._opening = Opening(wanted, self._opening)
+        self._open_beside(self._opening, walk)
 
-    def _resume(self) -> None:
-        """Log that the session goes on; a disk that is full now is said at the next entry."""
-        if self.inspection is not None:
-            with contextlib.suppress(InspectError):
-                self.inspection.resume()
+    @work(thread=True, exit_on_error=False)
+    def _open_beside(self, opening: Opening, walk: WalkScreen) -> None:
+        opening.run()
+        self.post_message(Arrived(opening, walk))
+
+    @on(Arrived)
+    def _arrived(self, event: Arrived) -> None:
+        opened = event.opening.take()
+        if opened is None:
+            return
+        self._opening = None
+        if opened.inspection is None:
+            self._not_opened(opened.error, event.walk)
+            return
+        self.inspection = opened.inspection
+        if not event.opening.wanted.session:
+            self.places, self.demo = opened.inspection.places, True
+        event.walk.show(self._view((*DEMO, *opened.said) if self.demo else opened.said))
+
+    def _not_opened(self, error: str, walk: WalkScreen) -> None:
+        """Say why, and what was typed meanwhile; back to the start."""
+        typed = walk.not_entered()
+        lost = f" Typed meanwhile and not recorded: {', '.join(typed)}." if typed else ""
+        self.notify(f"{error}{lost}", markup=False, severity="error", timeout=15)
+        while walk in self.screen_stack:
+            self.pop_screen()
 
     def _close(self) -> None:
+        if self._opening is not None:
+            self._opening.leave()
         if self.inspection is not None:
             self.inspection.close()
             if said := self.inspection.close_note:

@@ -63,6 +63,19 @@ def next_target(results: Results, at: Target | None, step: str, phase: Phase) ->
     return None
 
 
+def ahead(results: Results, at: Target | None, phase: Phase, most: int) -> list[Target]:
+    """The reading that is asked and those that follow it, as far as that can be known now.
+
+    As left it can't be known beyond the first: a value may close a finding or ask for a move.
+    """
+    if at is None:
+        return []
+    if phase == AS_LEFT:
+        return [at][:most]
+    rest = (each for each in _from(every_target(results), at, at.step) if waits(results, each))
+    return [at, *(each for each in rest if each != at)][:most]
+
+
 def move_at(results: Results, at: Target | None) -> SettingRow | None:
     """The next move of the setting that a reading belongs to."""
     return next(

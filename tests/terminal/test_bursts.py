@@ -80,9 +80,11 @@ def test_a_burst_with_nonsense_in_it_joins_nothing(terminal, env, session):
 def test_a_burst_before_the_cautions_are_read_waits(terminal, env, session):
     app = terminal("walk", session)
     app.send("32\rnone\r")  # before the first picture
-    app.wait_for("waits, in this order: 32  ·  none")
+    app.wait_for("Outdoors only")
+    app.wait_for("waits, in this order: 32 → Width  ·  none →")
     assert recorded(env, session) == []
     app.confirm("Guard is on")
+    app.wait_for("32 → Width")  # what took it is said
     app.wait_for("Engine off.")
     app.send("yes\r\r")  # one go: the caution of this step was seen, its Enter was not meant
     app.wait_for("waits, in this order: yes")

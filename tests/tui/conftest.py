@@ -171,7 +171,15 @@ async def settled(pilot):
     """Wait for workers and for everything that was to be drawn."""
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+    await opened(pilot)
     await pilot.pause()
+
+
+async def opened(pilot):
+    """Wait until a session that is on its way from the disk is there, or was refused."""
+    screen = pilot.app.screen
+    while getattr(screen, "opening", "") and screen.view is None and screen.is_current:
+        await pilot.pause()
 
 
 async def type_in(pilot, text, *keys):

@@ -9,6 +9,8 @@ from __future__ import annotations
 import pytest
 from textual import events
 
+from inspect_tui.core.targets import Target
+from inspect_tui.inspection import Inspection
 from tests.tui.conftest import LOOK_UP, type_in
 
 
@@ -84,7 +86,7 @@ async def test_a_burst_does_not_confirm_a_caution_that_nobody_read(job, session)
         await burst(pilot, "32\rnone\r\ryes\r\r")
         screen = pilot.app.screen
         assert screen.at == "guard" and not screen.known.caution_confirmed("guard")
-        assert "waits, in this order: yes" in pilot.screen_text()
+        assert "waits, in this order: yes → Guard is on" in pilot.screen_text()
         await pilot.press("enter")
         await pilot.pause()
         assert entered(pilot)[-1] == ("on", None, "yes")
@@ -121,3 +123,74 @@ async def test_keys_before_the_session_is_open_wait_for_it(places, clock, sessio
             if app.screen.view is not None and not app.screen.held:
                 break
         assert entered(pilot) == [("width", None, "32"), ("cracks", None, "none")]
+
+
+async def test_what_took_the_texts_that_waited_is_said(places, clock, job):
+    with Inspection.new(places, "bench", "test-bed", "R. Tester", clock) as inspection:
+        new = inspection.session.id
+    async with job(new, (120, 40)) as pilot:
+        await burst(pilot, "32\rnonsense\rnone\r")
+        assert "32 → Width  ·  nonsense → Cracks  ·  none → Guard is on" in pilot.screen_text()
+        await pilot.press("enter")
+        await pilot.pause()
+        text = pilot.screen_text()
+        assert "saved, of what waited: 32 → Width 32 mm ✓" in text
+        assert '"nonsense" is not one of the answers' in text
+        assert "waits, in this order: none" in text
+        assert entered(pilot) == [("width", None, "32")]
+
+
+async def test_what_waits_stays_with_its_place_when_the_person_goes_elsewhere(job, session):
+    async with job(session, (120, 40)) as pilot:
+        screen = pilot.app.screen
+        screen.go_to_step("guard")
+        await burst(pilot, "yes\r")
+        await pilot.press("ctrl+g")
+        await burst(pilot, "jets\r")
+        assert screen.at == "jets" and entered(pilot) == []
+        assert "waits for Guard is on (Guard): yes" in pilot.screen_text()
+        await burst(pilot, "240\r")
+        assert entered(pilot) == [("main", "PTO", "240")]  # nothing that waits came with it
+        await pilot.press("pageup")
+        assert screen.at == "guard" and screen.held == [("yes", True)]
+        await pilot.press("enter")  # the caution was seen before
+        await pilot.pause()
+        assert entered(pilot)[-1] == ("on", None, "yes")
+
+
+async def test_back_at_its_place_what_waits_is_offered_and_not_entered(job, session):
+    async with job(session) as pilot:
+        screen = pilot.app.screen
+        screen.go_to_step("jets")
+        await burst(pilot, "240\rnonsense\r241\r1\r")
+        await pilot.press("escape", "f2")  # clears the refused one, then to as left
+        assert screen.not_entered() == ["241", "1"]
+        assert screen.question.field.value == "" and screen.held == []
+        await pilot.press("f2")
+        screen.go_to_target(Target("jets", "main", "centre"))
+        await pilot.pause()
+        assert screen.question.field.value == "241" and len(entered(pilot)) == 1
+        await pilot.press("enter")
+        await pilot.pause()
+        assert entered(pilot)[1:] == [("main", "centre", "241"), ("main", "MAG", "1")]
+
+
+async def test_words_put_back_are_not_overtaken_by_what_waits(job, session):
+    async with job(session) as pilot:
+        screen = pilot.app.screen
+        screen.go_to_step("jets")
+        await burst(pilot, "nonsense\r241\r")
+        await pilot.press("ctrl+n")
+        await burst(pilot, "dirty\r")
+        assert screen.question.field.value == "nonsense" and screen.held == [("241", True)]
+        assert entered(pilot) == []
+
+
+async def test_leaving_with_something_that_waits_is_asked_once(job, session):
+    async with job(session, (120, 40)) as pilot:
+        pilot.app.screen.go_to_step("guard")
+        await burst(pilot, "yes\r")
+        await pilot.press("f10")
+        assert "F10 again leaves without it" in pilot.screen_text()
+        await pilot.press("f10")
+        assert pilot.app.inspection is None

@@ -84,7 +84,9 @@ class JobScreen(Screen[None]):
         self.notify(text, markup=False, timeout=4)
 
     def commands(self) -> Iterable[SystemCommand]:
-        """Every action of this screen, for the palette."""
+        """Every action of this screen, for the palette; none before its session is open."""
+        if self.view is None:
+            return
         for action in self.ACTIONS:
             method = getattr(self, f"action_{action.name}")
             yield SystemCommand(action.label, action.words, method)

@@ -63,7 +63,7 @@ class SignScreen(ScrolledScreen):
     def on_mount(self) -> None:
         """The field has the keys."""
         self.question.field.focus()
-        self.question.waiting([])
+        self.question.waiting(Text(""))
         super().on_mount()
 
     def draw(self, view: View) -> None:

@@ -13,9 +13,10 @@ from textual.widgets import Footer, Static
 
 from inspect_tui.core.results import StepResult
 from inspect_tui.core.targets import Target
-from inspect_tui.tui import order
+from inspect_tui.tui import order, waiting
 from inspect_tui.tui.actions import Action, bindings
 from inspect_tui.tui.guard import guarded
+from inspect_tui.tui.look import line
 from inspect_tui.tui.screens.walk_actions import ACTIONS
 from inspect_tui.tui.screens.walk_commands import WalkCommands
 from inspect_tui.tui.screens.walk_modes import section_title
@@ -54,7 +55,8 @@ class WalkScreen(WalkCommands):
             yield StepList()
             with Vertical(id="sheet"):
                 with Vertical(id="page"):
-                    yield Static("Opening the session …", id="heading", markup=False)
+                    opening = f"Opening {line(self.opening or 'the session')} …"
+                    yield Static(opening, id="heading", markup=False)
                     yield Cautions()
                     with VerticalScroll(id="how", can_focus=False):
                         yield Static("", id="method", markup=False)
@@ -68,7 +70,7 @@ class WalkScreen(WalkCommands):
     def on_mount(self) -> None:
         """The field has the keys from the first picture on."""
         self.query_one(Cautions).display = False
-        self.question.waiting(self.held)
+        self.draw_waiting()
         self.question.field.focus()
         super().on_mount()
 
@@ -132,6 +134,7 @@ class WalkScreen(WalkCommands):
         """What the field asks for, with the limit strip of that reading."""
         asked = asking.asked(self.known, self.target, self.phase, self.mode, self._gate)
         self.question.ask(asked.text, asked.hint, asked.title, asked.style)
+        self.draw_waiting()
         self.draw_answer()
 
     @guarded(None)
@@ -150,6 +153,24 @@ class WalkScreen(WalkCommands):
         self.question.limit(live.zone, live.marks, shown=asks)
         keep = not text.strip() or self.question.field.is_refused
         self.question.answer(self._said if keep else live.answer)
+
+    def draw_waiting(self) -> None:
+        """What was typed ahead, with the readings that will take it once a caution is confirmed."""
+        goes: list[str] = []
+        elsewhere: list[tuple[str, list[str]]] = []
+        if self.view is not None:
+            results = self.view.results
+            if self._gate is not None:
+                most = len(self.held)
+                ahead = order.ahead(results, self.target, self.phase, most)
+                goes = [asking.name_of(results, each) for each in ahead]
+            elsewhere = [
+                (asking.place_name(results, step, target), texts)
+                for (step, target, _), texts in self.waiting.elsewhere
+            ]
+        early = self.question.field.early
+        held = [*self.held, *([(early, False)] if early else [])]
+        self.question.waiting(waiting.shown(held, goes, elsewhere))
 
     def draw_matches(self) -> None:
         """The steps that the typed letters fit, in place of the step."""

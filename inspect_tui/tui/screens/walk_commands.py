@@ -32,9 +32,6 @@ class WalkCommands(WalkRecording):
         if self.mode is not None:
             self.tell(Text(f"Finish the {self.mode.title.lower()} first, or Esc.", UNCERTAIN))
             return False
-        if self.held:
-            self.tell(Text("Something typed waits: Esc drops it.", style=UNCERTAIN))
-            return False
         typed = self.question.field.value
         if typed.strip():
             said = f"'{line(typed)}' is typed and not entered: Enter records it, Esc clears it."
@@ -46,17 +43,19 @@ class WalkCommands(WalkRecording):
     def go_to_step(self, step: str) -> None:
         """Be at a step's first open reading."""
         if self.free_to_go():
-            self.go(step, order.first_in(self.known.results, step, self.phase))
+            self.walk_to(step, order.first_in(self.known.results, step, self.phase))
 
     def go_to_target(self, target: Target | None) -> None:
         """Be at a reading."""
         if target is not None and self.free_to_go():
-            self.go(target.step, target)
+            self.walk_to(target.step, target)
 
     def action_next_open(self) -> None:
         """The next reading without a value."""
         if self.free_to_go():
+            self.waiting.set_aside(self.place)
             self.move_on(self.target)
+            self.draw_waiting()
 
     def action_next_finding(self) -> None:
         """The next step with an open finding."""
@@ -167,7 +166,7 @@ class WalkCommands(WalkRecording):
             return "refused"
         self.end_mode()
         step = hits[min(self.pick, len(hits) - 1)].step.id
-        self.go(step, order.first_in(self.known.results, step, self.phase))
+        self.walk_to(step, order.first_in(self.known.results, step, self.phase))
         return "taken"
 
     def _air_entered(self, mode: Mode, text: str) -> Taken:
@@ -231,7 +230,7 @@ class WalkCommands(WalkRecording):
 
     def action_keep_copy(self) -> None:
         """The session on another disk, with what is typed and in no log."""
-        text, unsaved = self.question.field.value, [each for each, _ in self.held]
+        text, unsaved = self.question.field.value, self.waiting.texts
         where = self.mode.title if self.mode else f"{self.target}, {self.phase}"
         unsaved[:0] = [f"{where}: {line(text)}"] if text.strip() else []
         if self.mode is not None:
@@ -275,16 +274,16 @@ class WalkCommands(WalkRecording):
             said = f"Cleared: {line(self.question.field.value)}"
             self.question.field.put("")
             self.tell(Text(said, style=UNCERTAIN))
-        elif self.held:
-            said = "Dropped, not recorded: " + " · ".join(line(text) for text, _ in self.held)
-            self.held.clear()
-            self.question.waiting(self.held)
+        elif self.waiting:
+            said = "Dropped, not recorded: " + " · ".join(self.waiting.drop())
+            self.draw_waiting()
             self.tell(Text(said, style=UNCERTAIN))
 
     # Phases
 
     def action_phase(self) -> None:
         """Record as found or as left."""
+        self.waiting.set_aside(self.place)
         self.phase = AS_LEFT if self.phase == AS_FOUND else AS_FOUND
         if self.mode is None and not self.question.field.value and self.at:
             results, last = self.known.results, None
@@ -294,8 +293,11 @@ class WalkCommands(WalkRecording):
                 target = order.to_be_left(results, self.at, last)
             else:
                 target = order.first_in(results, self.at, self.phase)
+            self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
             self.go(target.step if target else self.at, target)
-        self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
+        else:
+            self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
+        self.draw_waiting()
         self.draw_soon()
 
     def action_left_as_found(self) -> None:
@@ -370,12 +372,29 @@ class WalkCommands(WalkRecording):
 
     def action_leave(self) -> None:
         """Back to the sessions."""
-        if self.free_to_go():
-            self.post_message(Open("sessions"))
+        if self.view is not None and not self.free_to_go():
+            return
+        if self.not_entered() and not self.warned:
+            self.warned = True
+            self.tell(Text("Something typed waits: F10 again leaves without it.", style=FAIL))
+            return
+        self.post_message(Open("sessions"))
+
+    def command_early(self, key: str) -> bool:
+        """A key while the session is opened: clear, leave, quit; the palette has its own."""
+        if key == "escape" and self.question.field.forget_early():
+            self.draw_waiting()
+        elif key == "escape":
+            self.action_escape()
+        elif key == "f10":
+            self.action_leave()
+        elif key == "ctrl+q":
+            return self.stay_for_typed()
+        return key != "ctrl+p"
 
     def stay_for_typed(self) -> bool:
         """Ctrl+Q with something typed: say so once, then let it through."""
-        if not (self.question.field.value.strip() or self.held) or self.warned:
+        if not self.not_entered() or self.warned:
             return False
         self.warned = True
         self.tell(Text("Something typed is not entered. ^q again leaves without it.", FAIL))

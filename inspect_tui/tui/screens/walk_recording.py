@@ -19,6 +19,7 @@ from inspect_tui.tui.requests import Record, Request
 from inspect_tui.tui.screens.job import JobScreen
 from inspect_tui.tui.screens.walk_modes import Mode
 from inspect_tui.tui.view import Desk, View
+from inspect_tui.tui.waiting import Place, Typed, Waiting
 from inspect_tui.tui.widgets import asking
 from inspect_tui.tui.widgets.cautions import Gate, gate_before
 from inspect_tui.tui.widgets.entry_field import Taken
@@ -31,15 +32,22 @@ SCROLLS = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}
 class WalkRecording(JobScreen):
     """The owner of the entry field; how it looks is the business of `WalkScreen`."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, opening: str = "") -> None:
+        """Take the desk.
+
+        Args:
+            desk: Does what is asked.
+            opening: What is being opened, in words.
+        """
         super().__init__(desk)
+        self.opening = opening
         self.at = ""
         self.target: Target | None = None
         self.phase: Phase = AS_FOUND
         self.mode: Mode | None = None
         self.aside = ""
         self._under: tuple[Mode, str, str] | None = None
-        self.held: list[tuple[str, bool]] = []
+        self.waiting = Waiting()
         self.asked_to_begin: frozenset[str] = frozenset()
         self.gauge = ""
         self.state = ""
@@ -49,10 +57,12 @@ class WalkRecording(JobScreen):
         self._follower: Target | None = None
         self._asked_again = 0.0
         self._said = Text("")
+        self._asks: tuple[str, ...] = ()
         self._gate: Gate | None = None
         self.warned = False
         self.pick = 0
         self.question = Question(self)
+        self.question.field.wait_for_session()
 
     def mode_entered(self, mode: Mode, text: str) -> Taken:
         """Enter on words that were asked for."""
@@ -70,6 +80,10 @@ class WalkRecording(JobScreen):
         """Read on in cautions that are longer than their panel."""
         raise NotImplementedError
 
+    def command_early(self, key: str) -> bool:
+        """A key while the session is opened."""
+        raise NotImplementedError
+
     def stay_for_typed(self) -> bool:
         """Whether Ctrl+Q has to wait for what is typed."""
         raise NotImplementedError
@@ -78,7 +92,26 @@ class WalkRecording(JobScreen):
         """Draw the verdict of what is typed."""
         raise NotImplementedError
 
+    def draw_waiting(self) -> None:
+        """Draw what was typed ahead and waits."""
+        raise NotImplementedError
+
     # What is known
+
+    @property
+    def held(self) -> list[Typed]:
+        """What was typed ahead and waits here."""
+        return self.waiting.held
+
+    @property
+    def place(self) -> Place:
+        """Where the person is."""
+        return self.at, self.target, self.phase
+
+    def not_entered(self) -> list[str]:
+        """Whatever was typed and is in no log."""
+        field = self.question.field
+        return [each for each in (*self.waiting.texts, line(field.value), field.early) if each]
 
     @property
     def known(self) -> View:
@@ -98,13 +131,44 @@ class WalkRecording(JobScreen):
             elif start is None:
                 self.tell_all_asked()
             self._look_for_gate()
-            self.drain()
+            self._go_on_as_typed()
+
+    def _go_on_as_typed(self) -> None:
+        """Do what was typed while the session was opened, in its order."""
+        field = self.question.field
+        if self.held and field.value:
+            self.held.append((field.value, False))
+            field.put("")
+        self.drain()
+        field.go_on()
+        self.draw_waiting()
+        self.refresh_bindings()
 
     def go(self, step: str, target: Target | None) -> None:
         """Be at another step or reading."""
         self.at, self.target, self._follower = step, target, None
         self._look_for_gate()
+        self.take_up()
         self.draw_soon()
+
+    def walk_to(self, step: str, target: Target | None) -> None:
+        """Go where a key of the person leads; what waits stays with the place that it waits at."""
+        self.waiting.set_aside(self.place)
+        self.go(step, target)
+        self.draw_waiting()
+
+    def take_up(self) -> None:
+        """Where something waits for this place, offer it: in the field, not entered."""
+        field = self.question.field
+        if field.value or not self.waiting.take_up(self.place):
+            return
+        if self._gate is None:
+            text, _ = self.held.pop(0)
+            field.put(text)
+            field.refuse()
+            said = f"'{line(text)}' waited for this reading: Enter records it, Esc clears it."
+            self.tell(Text(said, style=UNCERTAIN))
+        self.draw_waiting()
 
     def _look_for_gate(self) -> None:
         gate = gate_before(self.known, self.known.results.step(self.at), self.asked_to_begin)
@@ -179,6 +243,7 @@ class WalkRecording(JobScreen):
             return "refused"
         if asking.reading_of(self.known.results, target).condition:
             self.changed = outcome.said
+        self._asks = outcome.said
         self.tell(asking.recorded(self.known.results, target, self.phase, outcome.said))
         self.move_on(target)
         self._last = target, self.target
@@ -212,35 +277,55 @@ class WalkRecording(JobScreen):
         self.tell(Text.assemble(before, "\n", said) if before else said)
 
     def drain(self) -> None:
-        """Record what was typed ahead, in order, until something stops it."""
-        field = self.question.field
-        while self.held and self._gate is None and self.mode is None:
+        """Record what was typed ahead, in order, until something stops it; say what took what."""
+        field, said, refusal = self.question.field, self._said, Text("")
+        taken: list[Text] = []
+        while self.held and self._gate is None and self.mode is None and not field.value:
             text, complete = self.held.pop(0)
             if not complete:
                 field.put(text)
                 self.typed(text)
                 break
+            target, phase = self.target, self.phase
             if self._record(text, ahead=True) != "taken":
+                refusal = self._said
                 field.put(text)
                 field.refuse()
                 break
-        self.question.waiting(self.held)
+            if target is not None:
+                taken.append(asking.took(self.known.results, target, phase, text, self._asks))
+        if taken:
+            said = asking.took_all(said, taken)
+        if taken or refusal:
+            self.tell(Text("\n").join([each for each in (said, refusal) if each]))
+        if taken and self.target is None:
+            self.tell_all_asked(self._said)
+        self.draw_waiting()
 
     def hold(self, text: str, *, complete: bool) -> None:
         """Keep what was typed ahead."""
         self.held.append((text, complete))
-        self.question.waiting(self.held)
+        self.warned = False
+        self.draw_waiting()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Until the session is open its actions are grey; their keys wait in the field."""
+        mine = any(each.name == action for each in self.ACTIONS)
+        return None if self.view is None and mine and action != "leave" else True
 
     @guarded(None)
     def typed(self, text: str) -> None:
         """The field's text changed: judge it after the keys of this burst."""
+        self.warned = False
+        if self.view is None:
+            self.draw_waiting()
         self.call_after_refresh(self.draw_answer)
 
     @guarded(True)
     def command(self, key: str) -> bool:
         """A key that is no text, done at once and in its turn."""
-        if self.view is None and key != "ctrl+q":
-            return key != "ctrl+p"
+        if self.view is None:
+            return self.command_early(key)
         if self._gate is not None and self._gate.whole_list and key in SCROLLS:
             self.scroll_cautions(SCROLLS[key])
             return True

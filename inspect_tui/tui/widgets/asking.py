@@ -22,6 +22,7 @@ from inspect_tui.tui.look import (
     PASS,
     PHASE_STYLE,
     UNCERTAIN,
+    brief_verdict,
     line,
     step_state,
     verdict,
@@ -31,6 +32,10 @@ from inspect_tui.tui.view import Desk, View
 from inspect_tui.tui.widgets.cautions import Gate
 from inspect_tui.tui.widgets.step_sheet import shown_value
 
+MOST_TAKEN = 6
+"""Texts that had waited and are named with what took them; the rest is counted."""
+SHORT = 12
+"""Letters of what may stand on one line with what follows it."""
 MOST_SAID = 2
 """Sentences that are said below what was recorded; the rest is counted."""
 
@@ -167,8 +172,7 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
     reading = reading_of(results, target)
     row = results.row(target.step, target.reading, target.cylinder, phase)
     text = Text("saved: ", style=PASS)
-    name = f"{reading.label} {target.cylinder}" if target.cylinder else reading.label
-    text.append(line(name))
+    text.append(line(name_of(results, target)))
     if row is not None:
         text.append(f" {shown_value(row)}  ", style="bold")
         text.append_text(verdict(row.judged, row.unit))
@@ -182,6 +186,40 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
         text.append(f"\n{sign} and {len(said) - MOST_SAID} more", style=UNCERTAIN)
         text.append(": ^d lists them" if reading.condition else "", style=UNCERTAIN)
     return text
+
+
+def name_of(results: Results, target: Target) -> str:
+    """A reading by its label and its cylinder."""
+    label = reading_of(results, target).label
+    return f"{label} {target.cylinder}" if target.cylinder else label
+
+
+def place_name(results: Results, step: str, target: Target | None) -> str:
+    """Where somebody was: a reading of a step."""
+    title = results.step(step).step.title
+    return title if target is None else f"{name_of(results, target)} ({title})"
+
+
+def took(results: Results, target: Target, phase: Phase, typed: str, said: Sequence[str]) -> Text:
+    """What became of a text that had waited: `32 → Width ✓ pass`, and what is asked about it."""
+    row = results.row(target.step, target.reading, target.cylinder, phase)
+    text = Text(f"{line(typed)} → {line(name_of(results, target))} ")
+    if row is not None:
+        shown = shown_value(row)
+        text.append("" if shown == line(typed) else f"{shown} ", style="bold")
+        text.append_text(brief_verdict(row.judged))
+    for each in said[:1]:
+        text.append(f" ? {line(each)}", style=UNCERTAIN)
+    return text
+
+
+def took_all(before: Text, taken: Sequence[Text]) -> Text:
+    """What took the texts that had waited, behind what was said before; of many the last ones."""
+    more = len(taken) - MOST_TAKEN
+    head = f"saved, {more} more of what waited, then: " if more > 0 else "saved, of what waited: "
+    listed = Text("  ·  ", style=DIM).join(taken[-MOST_TAKEN:])
+    between = "\n" if len(before) > SHORT else " " if before else ""
+    return Text.assemble(before, between, (head, PASS), listed)
 
 
 def matches(results: Results, hits: Sequence[StepResult], pick: int) -> Text:

@@ -16,6 +16,8 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
+from inspect_tui.tui.look import key
+
 MOST = 400
 """Characters that the field holds."""
 MOST_LINES = 200
@@ -60,6 +62,10 @@ class Owner(Protocol):
         ...
 
 
+AT_ONCE = ("ctrl+q", "ctrl+p", "escape", "f10")
+"""Keys that are done while the session is opened: quit, palette, clear, back to the start."""
+
+
 class EntryField(Input):
     """A plain text field; see the module's words on order."""
 
@@ -88,6 +94,57 @@ class EntryField(Input):
         self.begun = 0.0
         """When the first character of what stands in the field was typed."""
         self.cursor_blink = False
+        self._ready = True
+        self._early: list[events.Key | events.Paste] = []
+
+    # Before the session is open
+
+    def wait_for_session(self) -> None:
+        """Take texts; from the first other key on keep everything, in order, until `go_on`."""
+        self._ready = False
+
+    def go_on(self) -> None:
+        """The session is open: do what was kept, as if it came now in one go."""
+        self._ready = True
+        kept, self._early = self._early, []
+        for event in kept:
+            if isinstance(event, events.Paste):
+                self._pasted(event)
+            else:
+                self._pressed(event)
+
+    def forget_early(self) -> bool:
+        """Let go of the keys that wait for the session; whether there were any."""
+        forgotten, self._early = bool(self._early), []
+        return forgotten
+
+    @property
+    def early(self) -> str:
+        """The keys that wait for the session in words, the first of them no text."""
+        words = ""
+        for event in self._early:
+            if isinstance(event, events.Paste):
+                words += printable(event.text.replace("\n", " "))
+            elif event.is_printable and event.character:
+                words += event.character
+            else:
+                words += f" {key(event.key)} "
+        return " ".join(words.split())
+
+    def _is_early(self, event: events.Key | events.Paste) -> bool:
+        """Keep what can't be done yet and whatever comes behind it."""
+        if self._ready:
+            return False
+        if isinstance(event, events.Key):
+            text = event.is_printable or event.key in ENTERS
+            edits = event.key in self.EDITING or event.key in ("left", "right")
+            if event.key in AT_ONCE or (not self._early and (text or edits)):
+                return False
+        elif not self._early:
+            return False
+        self._early.append(event)
+        self._changed()
+        return True
 
     # What the screen tells the field
 
@@ -114,29 +171,32 @@ class EntryField(Input):
     # Keys
 
     async def _on_key(self, event: events.Key) -> None:
+        if self._is_early(event) or self._pressed(event):
+            self._swallow(event)
+        else:
+            await super()._on_key(event)
+
+    def _pressed(self, event: events.Key) -> bool:
+        """Do a key; False where it is none of the field's or the screen's."""
         typing = event.is_printable or event.key in ENTERS
         seen = event.time >= self._drawn and event.time - self._last_key > BURST
         if typing:
             self._last_key = event.time
         if self._refused and not seen and typing:
-            self._swallow(event)
             self._type_blind(event)
-            return
+            return True
         if self._refused and seen and self._blind:
             self._owner.hold(self._blind, complete=False)
             self._blind = ""
         if event.key == "enter" or (event.key in ENTERS and self.value):
-            self._swallow(event)
             self._enter(seen)
         elif event.is_printable and event.character is not None:
-            self._swallow(event)
             if not self.value or self._refused:
                 self.begun = event.time
             self._type(event.character)
-        elif self._at_once(event.key):
-            self._swallow(event)
         else:
-            await super()._on_key(event)
+            return self._at_once(event.key)
+        return True
 
     def _at_once(self, key: str) -> bool:
         """Do a command or an editing key now; False where the key is neither."""
@@ -153,8 +213,11 @@ class EntryField(Input):
         return True
 
     def _on_paste(self, event: events.Paste) -> None:
-        event.stop()
-        event.prevent_default()
+        self._swallow(event)
+        if not self._is_early(event):
+            self._pasted(event)
+
+    def _pasted(self, event: events.Paste) -> None:
         lines = event.text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", "\n").split("\n")
         if len(lines) > MOST_LINES or any(len(line) > MOST for line in lines):
             self._owner.say(

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from inspect_tui.core.results import Zone
 from inspect_tui.core.strip import StripMark
-from inspect_tui.tui.look import DIM, UNCERTAIN, line, spanned
+from inspect_tui.tui.look import line, spanned
 from inspect_tui.tui.widgets.entry_field import EntryField, Owner
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 
@@ -50,10 +50,7 @@ class Question(Vertical):
         """What was understood of the answer, or what came of the last one."""
         self._answer.update(spanned(text))
 
-    def waiting(self, held: list[tuple[str, bool]]) -> None:
-        """What was typed ahead and waits in order."""
-        self._queue.display = bool(held)
-        text = Text("waits, in this order: ", style=UNCERTAIN)
-        text.append("  ·  ".join(line(each) for each, _ in held), style="bold")
-        text.append("   (Esc drops it)", style=DIM)
+    def waiting(self, text: Text) -> None:
+        """What was typed ahead and waits in order; nothing where the text is empty."""
+        self._queue.display = bool(text)
         self._queue.update(spanned(text))
