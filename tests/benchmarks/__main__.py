@@ -7,7 +7,7 @@ from importlib import import_module
 
 from tests.benchmarks.row import Row, table
 
-NAMES = ("save", "verify", "resume", "work_out", "first_paint")
+NAMES = ("save", "verify", "resume", "work_out", "first_paint", "key_press", "large_list")
 
 
 def main() -> None:

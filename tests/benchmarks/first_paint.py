@@ -76,9 +76,19 @@ class Screen:
         while self.read(0.03):
             pass
         begun = perf_counter()
-        os.write(self._master, key)
+        self.send(key)
         assert self.read(5.0), "a key press draws nothing"
         return perf_counter() - begun
+
+    def send(self, data: bytes) -> None:
+        """Type these bytes in one write."""
+        os.write(self._master, data)
+
+    def busy(self) -> float:
+        """Seconds of processor time that the program has taken, all its threads, so far."""
+        stat = Path(f"/proc/{self._process.pid}/stat").read_text(encoding="utf-8")
+        user, system = stat.rpartition(")")[2].split()[11:13]
+        return (int(user) + int(system)) / os.sysconf("SC_CLK_TCK")
 
     def close(self) -> None:
         """End the program that was started here."""
