@@ -65,7 +65,7 @@ class LogLock:
         except Timeout:
             raise Refused(
                 f"{self._log.name} is being written by {_shown(_said(self._owner))}.",
-                "Close it there first.",
+                "Close it there first: where another window has it open, with F10.",
             ) from None
         except NotImplementedError:  # what filelock makes of ENOSYS
             self._take_by_a_file(wait)
@@ -129,7 +129,8 @@ class LogLock:
             if waited >= wait:
                 raise Refused(
                     f"{self._log.name} is being written by {_shown(said)}.",
-                    f"Close it there first; if no program has it open, delete {self._held}.",
+                    "Close it there first: where another window has it open, with F10. If no "
+                    f"program has it open, delete {self._held}.",
                 )
             time.sleep(_PAUSE)
         self.note = (

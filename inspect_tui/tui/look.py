@@ -16,6 +16,8 @@ FAIL = "bold red"
 UNCERTAIN = "yellow"
 ASKED = "bold cyan"
 DIM = "bright_black"
+NOT_PASSED = "!"
+"""The sign of a safety step that is over and does not count as passed."""
 AS_LEFT_STYLE = "bold magenta"
 
 VERDICT_STYLE = {"pass": PASS, "fail": FAIL, "uncertain": UNCERTAIN, "none": DIM}
@@ -64,6 +66,13 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
         return wording.VERDICTS["fail"].sign, f"{mark.word}, failed", FAIL
     if result.uncertain:
         return wording.VERDICTS["uncertain"].sign, f"{mark.word}, too close to call", UNCERTAIN
+    if result.step.is_safety and result.state in ("done", "skipped"):
+        # Late: it belongs to what works results out, and there is one of those by now.
+        from inspect_tui.core.working_out import safety_trouble
+
+        if trouble := safety_trouble(result):
+            said = f"{mark.word}, not passed"
+            return NOT_PASSED, said if result.state == "skipped" else f"{said}: {trouble}", FAIL
     style = {"open": "", "done": PASS, "skipped": UNCERTAIN}.get(result.state, DIM)
     return mark.sign, mark.word, style
 
@@ -82,7 +91,14 @@ def finding_state(finding: Finding) -> tuple[str, str, str]:
 
 def key(name: str) -> str:
     """A key as it is written on the keyboard: `^n`, `F2`."""
-    known = {"pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc", "enter": "Enter"}
+    known = {
+        "up": "Up",
+        "down": "Down",
+        "pageup": "PgUp",
+        "pagedown": "PgDn",
+        "escape": "Esc",
+        "enter": "Enter",
+    }
     if name.startswith("f") and name[1:].isdigit():
         return name.upper()
     return known.get(name, name.replace("ctrl+", "^"))

@@ -26,6 +26,7 @@ from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.view import Desk, View
 from inspect_tui.tui.widgets import bench_sheet
+from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.entry_field import EntryField, Taken
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -68,7 +69,7 @@ class BenchScreen(JobScreen):
         """The list; beside it (or, where it is narrow, in its place) the sheet and the field."""
         yield TitleBlock()
         with Horizontal(id="bench"):
-            yield OptionList(id="bench-list", markup=False)
+            yield Choices(id="bench-list")
             with Vertical(id="bench-sheet"):
                 with VerticalScroll(id="bench-page", can_focus=False):
                     yield Static("", id="bench-rows", markup=False)
@@ -84,7 +85,7 @@ class BenchScreen(JobScreen):
 
     def on_mount(self) -> None:
         """The list, at what the step uses."""
-        options = self.query_one(OptionList)
+        options = self.query_one(Choices)
         known = [calculations.calculation(name) for name in calculations.names()]
         for subject in SUBJECTS:
             options.add_option(
@@ -292,7 +293,7 @@ class BenchScreen(JobScreen):
         """From the fields to the list, from the list to the screen before."""
         if self.focused is self.field:
             self.remove_class("-filling")
-            self.query_one(OptionList).focus()
+            self.query_one(Choices).focus()
         else:
             self.dismiss()
 

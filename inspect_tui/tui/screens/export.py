@@ -16,6 +16,7 @@ from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, line
 from inspect_tui.tui.requests import Export
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.view import View
+from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -45,13 +46,12 @@ class ExportScreen(JobScreen):
         yield TitleBlock()
         with Vertical(id="export"):
             yield Static(Text("The report, in which form?", style=ASKED), markup=False)
-            yield OptionList(
+            yield Choices(
                 *(
                     Option(Text.assemble((f"{form:<6}", "bold"), (said, DIM)), id=form)
                     for form, said in FORMS.items()
                 ),
                 id="forms",
-                markup=False,
             )
             yield Static("", id="exported", markup=False)
         yield Footer(show_command_palette=False)
@@ -70,7 +70,7 @@ class ExportScreen(JobScreen):
 
     def action_make(self) -> None:
         """Enter where the list has no focus."""
-        self.query_one(OptionList).action_select()
+        self.query_one(Choices).action_select()
 
     def action_back(self) -> None:
         """Back to the screen before."""

@@ -29,6 +29,7 @@ from inspect_tui.tui.requests import Decide
 from inspect_tui.tui.screens.ask import AskScreen
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.view import View
+from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -59,14 +60,15 @@ class FindingsScreen(JobScreen):
     HELP_TEXT = (
         "Every value that fails or is too close to call, every exchange of parts, every cylinder "
         "out of family and every finding in your own words stands here until it is decided. "
-        "A decision holds for the value it was made on: a new failing value opens it again."
+        "A decision holds for the value it was made on: a new failing value opens it again. A "
+        "finding in your own words is written down in the walk, at its step: ^f."
     )
 
     def compose(self) -> ComposeResult:
         """The findings, and beside them the evidence of the chosen one."""
         yield TitleBlock()
         with Horizontal(id="findings"):
-            yield OptionList(id="finding-list", markup=False)
+            yield Choices(id="finding-list")
             with VerticalScroll(id="evidence-box", can_focus=False):
                 yield Static("", id="evidence", markup=False)
         yield Footer(show_command_palette=False)
@@ -76,7 +78,7 @@ class FindingsScreen(JobScreen):
         found = open_first(view)
         left = sum(each.open for each in found)
         self.query_one(TitleBlock).fill(view, f"findings, {left} of {len(found)} open")
-        options = self.query_one(OptionList)
+        options = self.query_one(Choices)
         at = options.highlighted or 0
         options.clear_options()
         options.add_options(Option(spanned(_row(view, each))) for each in found)
@@ -90,7 +92,7 @@ class FindingsScreen(JobScreen):
     @property
     def chosen(self) -> Finding | None:
         """The finding under the cursor."""
-        at = self.query_one(OptionList).highlighted
+        at = self.query_one(Choices).highlighted
         found = open_first(self.view) if self.view is not None else []
         return found[at] if at is not None and at < len(found) else None
 

@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from inspect_tui.core import strip, wording
 from inspect_tui.tui.actions import Action
-from inspect_tui.tui.look import ASKED, DIM, key, spanned
+from inspect_tui.tui.look import ASKED, DIM, NOT_PASSED, key, spanned
 
 
 class HelpScreen(ModalScreen[None]):
@@ -54,4 +54,5 @@ class HelpScreen(ModalScreen[None]):
 def _signs() -> str:
     states = "  ".join(f"{mark.sign} {mark.word}" for mark in wording.STEP_STATES.values())
     verdicts = "  ".join(f"{mark.sign} {mark.word}" for mark in wording.VERDICTS.values())
-    return f"Steps: {states}  ▲ safety\nVerdicts: {verdicts}\nLimit strip: {strip.legend()}"
+    safety = f"▲ safety  {NOT_PASSED} safety, not passed"
+    return f"Steps: {states}  {safety}\nVerdicts: {verdicts}\nLimit strip: {strip.legend()}"

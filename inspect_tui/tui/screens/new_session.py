@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.tui.look import ASKED, DIM, FAIL, line, spanned
 from inspect_tui.tui.view import Stock
+from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ class NewSessionScreen(Screen[None]):
         yield TitleBlock()
         with Vertical(id="new-session"):
             yield Static("", id="new-question", markup=False)
-            yield OptionList(id="new-answers", markup=False)
+            yield Choices(id="new-answers")
             yield Input(self._by, placeholder="your name", id="new-by", max_length=80, compact=True)
             yield Static("", id="new-trouble", markup=False)
             hint = "Up and Down move, Enter chooses, Esc goes back."
@@ -85,7 +86,7 @@ class NewSessionScreen(Screen[None]):
         self.query_one("#new-question", Static).update(
             spanned(Text(f"{place + 1} of 3   {QUESTIONS[place]}", style=ASKED))
         )
-        answers, field = self.query_one(OptionList), self.query_one(Input)
+        answers, field = self.query_one(Choices), self.query_one(Input)
         answers.display = place < 2
         field.display = place == 2
         if place == 2:
@@ -120,7 +121,7 @@ class NewSessionScreen(Screen[None]):
     def action_next(self) -> None:
         """Enter where neither the list nor the field has the focus."""
         if len(self._chosen) < 2:
-            self.query_one(OptionList).action_select()
+            self.query_one(Choices).action_select()
 
     def action_back(self) -> None:
         """The question before; from the first one back to the start."""

@@ -17,6 +17,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
 from inspect_tui.tui.screens.job import Open
 from inspect_tui.tui.view import Stock
+from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
@@ -65,8 +66,8 @@ class StartScreen(Screen[None]):
         yield TitleBlock()
         with VerticalScroll(id="start", can_focus=False):
             yield Static("", id="start-words", markup=False)
-            yield OptionList(id="sessions", markup=False)
-            hint = "Up and Down move, Enter opens."
+            yield Choices(id="sessions")
+            hint = "Up and Down move ▶, Enter opens."
             yield Static(spanned(Text(hint, style=DIM)), markup=False)
             yield Static("", id="machines", markup=False)
         yield Footer(show_command_palette=False)
@@ -75,7 +76,7 @@ class StartScreen(Screen[None]):
         """Until the store is read there is a new session and the demonstration."""
         self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "start", 0)])
         self._draw(Stock(), "Looking into the store …")
-        self.query_one(OptionList).focus()
+        self.query_one(Choices).focus()
 
     def show_stock(self, stock: Stock) -> None:
         """Show what lies in the store."""
@@ -93,7 +94,7 @@ class StartScreen(Screen[None]):
     def _draw(self, stock: Stock, words: str) -> None:
         self.query_one("#start-words", Static).update(words)
         self.query_one("#start-words").display = bool(words)
-        options = self.query_one(OptionList)
+        options = self.query_one(Choices)
         options.clear_options()
         left = [each for each in stock.sessions if each.state == "open"]
         rest = [each for each in stock.sessions if each.state != "open"]
@@ -105,8 +106,8 @@ class StartScreen(Screen[None]):
                 )
                 options.add_option(None)
         options.add_option(Option(spanned(Text("BEGIN", style=DIM)), disabled=True))
-        options.add_option(Option(Text("+ New session"), id=NEW))
-        options.add_option(Option(Text("  The demonstration: an invented machine"), id=DEMO))
+        options.add_option(Option(Text("New session"), id=NEW))
+        options.add_option(Option(Text("The demonstration: an invented machine"), id=DEMO))
         first = next(i for i, each in enumerate(options.options) if not each.disabled)
         # Until the store was read, Enter opens nothing: it may be meant for a session left open.
         options.highlighted = None if self._stock is None else first
@@ -124,7 +125,7 @@ class StartScreen(Screen[None]):
 
     def action_choose(self) -> None:
         """Enter where the list has no focus."""
-        self.query_one(OptionList).action_select()
+        self.query_one(Choices).action_select()
 
     def action_new(self) -> None:
         """Begin a session."""

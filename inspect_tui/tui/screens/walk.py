@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
 from rich.text import Text
 from textual import events, on
 from textual.app import ComposeResult
@@ -24,6 +24,7 @@ from inspect_tui.tui.screens.walk_recording import SCROLLS
 from inspect_tui.tui.view import View
 from inspect_tui.tui.widgets import air_sheet, asking, step_sheet
 from inspect_tui.tui.widgets.cautions import Cautions
+from inspect_tui.tui.widgets.coming import coming
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -32,6 +33,10 @@ NARROW = 60
 
 WIDE = 150
 """Columns from which every reading has its limit strip beside it."""
+
+
+TALL = 40
+"""Lines from which there is room for what comes next."""
 
 
 class WalkScreen(WalkCommands):
@@ -45,7 +50,8 @@ class WalkScreen(WalkCommands):
         "is judged, saved and the next open one is asked. Several readings of one quantity: "
         "a; b; c. Enter on an empty field changes nothing. In a grid Left and Right on an empty "
         "field go across the cylinders. To correct a value go to it and type the right one; the "
-        "old one stays in the log."
+        "old one stays in the log. What you see and no reading asks for is a finding of your own: "
+        "^f writes it down at this step, and it wants a decision as the others do."
     )
 
     def compose(self) -> ComposeResult:
@@ -115,7 +121,8 @@ class WalkScreen(WalkCommands):
             method.update(step_sheet.method(result, cautioned=self._gate is not None))
             narrow, wide = self.size.width < NARROW, self.size.width >= WIDE
             picture = step_sheet.readings(view, self.desk, result, self.target, narrow, wide)
-            readings.update(picture)
+            roomy = wide and self.size.height >= TALL
+            readings.update(Group(picture, coming(view.results, self.at)) if roomy else picture)
             self.call_after_refresh(self._bring_into_view, picture)
 
     @guarded(None)

@@ -43,7 +43,7 @@ def note(step: str, title: str) -> Mode:
     return Mode(
         "note",
         "NOTE",
-        f"A note at '{line(title)}'",
+        f"A note at the step '{line(title)}' ({step})",
         "what was seen or done",
         lambda text: NoteAt(step, text),
         "Noted.",
@@ -106,7 +106,7 @@ def skip_step(step: str, title: str) -> Mode:
     return Mode(
         "skip",
         "SKIP STEP",
-        f"Why is the step '{line(title)}' skipped?",
+        f"Why is the step '{line(title)}' ({step}) skipped?",
         "the reason",
         lambda text: Skip(step, text),
         f"Skipped: {line(title)}.",

@@ -71,7 +71,7 @@ def hint(reading: Reading) -> str:
         case "check":
             return "yes or no; ok or nok"
         case "choice":
-            return "one of: " + ", ".join(reading.options)
+            return "one of these, its beginning or its number"
         case "count":
             return "a whole number, 0 or more"
         case "timer":
@@ -114,10 +114,26 @@ def asked(
     row = view.results.row(target.step, target.reading, target.cylinder, phase)
     if row is not None:
         text.append(f"  is {shown_value(row)}: type to correct it", style=DIM)
+    if reading.kind == "choice":
+        text.append_text(options(reading))
     move = order.move_at(view.results, target)
     if move is not None:
         text.append_text(next_move(move, phase))
     return Asked(text, hint(reading), title, style)
+
+
+def options(reading: Reading) -> Text:
+    """The answers of a choice, all of them, on lines of their own.
+
+    Each has the number that stands for it; none where an answer begins with a digit itself.
+    """
+    numbered = not any(option[:1].isdigit() for option in reading.options)
+    text = Text("\n")
+    for place, option in enumerate(reading.options, start=1):
+        text.append("  " if place > 1 else "")
+        text.append(f"{place}:" if numbered else "", style=DIM)
+        text.append(line(option))
+    return text
 
 
 def next_move(move: SettingRow, phase: Phase) -> Text:
