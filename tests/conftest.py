@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from inspect_tui.cli import main
 from inspect_tui.files.places import Places
+
+
+# How long an example takes says something of the machine, and nothing of the program. What a check
+# run draws is the same each time; at a desk it is new each time.
+settings.register_profile(
+    "steady", deadline=None, suppress_health_check=[HealthCheck.too_slow],
+    derandomize="CI" in os.environ,
+)  # fmt: skip
+settings.load_profile("steady")
 
 
 @pytest.fixture(autouse=True)

@@ -37,6 +37,8 @@ _ESCAPED_TOO = re.compile(f"[{_ACTING}]")
 _PLAIN = re.compile(rf'[^\x00-\x1f"\\\x7f\ud800-\udfff{_ACTING}]*')
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _INTEGERS = range(-(2**63), 2**63)
+_PLACES = range(10**9)
+"""Numbers that an entry may have; no log comes near the last."""
 
 
 def seal_of(previous: bytes, block: bytes) -> str:
@@ -184,7 +186,7 @@ def _unreadable(block: bytes, seal: str) -> Entry:
 
 
 def _is_place(value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool) and value >= 0
+    return isinstance(value, int) and not isinstance(value, bool) and value in _PLACES
 
 
 def _lines_in(line: int) -> str:
@@ -222,7 +224,7 @@ def _faults_of_keys(keys: dict[str, Any]) -> list[str]:
     if missing := [key for key in OWN_KEYS if key not in keys]:
         faults.append(f"lacks {_listed(missing)}")
     if "n" in keys and not _is_place(keys["n"]):
-        faults.append("has an n that is no whole number from 0 up")
+        faults.append("has an n that is no whole number from 0 to 999,999,999")
     for key in ("kind", "by"):
         if not isinstance(keys.get(key, ""), str):
             faults.append(f"has a {key} that is no text")

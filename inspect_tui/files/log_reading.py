@@ -347,7 +347,7 @@ class _Checker:
             return f"it stands where entry {due} should"
         missing = range(due, entry.n)
         if missing and not (missing[0] in self.numbers or missing[-1] in self.numbers):
-            if len(missing) == 1:
+            if entry.n == due + 1:
                 return f"entry {due} is missing before it"
             return f"entries {due} to {entry.n - 1} are missing before it"
         return f"it stands where entry {due} should"

@@ -36,7 +36,7 @@ moments = st.datetimes().flatmap(
 )
 
 
-@given(st.integers(0, 2**40), moments, texts, keys)
+@given(st.integers(0, 10**9 - 1), moments, texts, keys)
 def test_whatever_a_person_types_comes_back_as_it_was(n, at, by, own):
     data = block(Entry(n, "conditions", at, by, own))
     back, faults = entry_of(data)

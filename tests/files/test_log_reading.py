@@ -222,6 +222,14 @@ def test_a_wrong_n_under_a_good_seal_is_named_alone(n, other):
     assert f"entry {n}" in problem
 
 
+@pytest.mark.parametrize("n", [10**9, 2**63, 10**30, 10**4000])
+def test_an_n_beyond_all_logs_is_named(n):
+    blocks = notes(3)
+    blocks[1] = blocks[1].replace(b"\nn = 1\n", b"\nn = %d\n" % n)
+    problems = problems_of(seal_by_hand(blocks))
+    assert any("no whole number from 0 to" in problem for problem in problems)
+
+
 def test_time_that_runs_backwards():
     blocks = numbered(opened(), note("a", 5), note("b", 4), note("c", 6))
     contents = contents_of(seal_by_hand(blocks), "x.toml")
