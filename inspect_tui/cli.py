@@ -187,14 +187,6 @@ def main(arguments: Sequence[str]) -> int:
         return 0
     except KeyboardInterrupt:
         return 130
-    except Exception as error:
-        if os.environ.get("INSPECT_TUI_TRACE"):
-            raise
-        _complain(
-            f"Something went wrong inside the program ({type(error).__name__}: {error}); what "
-            "was said to be saved is saved."
-        )
-        return 2
 
 
 def _complain(text: str) -> None:
@@ -211,6 +203,16 @@ def _run(arguments: Sequence[str]) -> int:
         return int(leaving.code or 0)
     from inspect_tui import commands
 
-    status = commands.command(given.command)(given)
-    sys.stdout.flush()
+    try:
+        status = commands.command(given.command)(given)
+        sys.stdout.flush()
+    except (InspectError, BrokenPipeError):
+        raise
+    except Exception as error:
+        if os.environ.get("INSPECT_TUI_TRACE"):
+            raise
+        from inspect_tui.commands.failing import in_words
+
+        _complain(in_words(error, given))
+        return 2
     return status

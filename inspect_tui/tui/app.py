@@ -12,7 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
@@ -23,6 +23,7 @@ from inspect_tui.core.targets import Preview, Target
 from inspect_tui.errors import InspectError, NotSaved, Refused
 from inspect_tui.files.places import Places
 from inspect_tui.tui import terminal, themes
+from inspect_tui.tui.ending import EndsInWords
 from inspect_tui.tui.guard import fault
 from inspect_tui.tui.opening import Opening, Wanted
 from inspect_tui.tui.requests import Request
@@ -74,7 +75,7 @@ class Arrived(Message):
         self.walk = walk
 
 
-class InspectApp(App[int]):
+class InspectApp(EndsInWords[int]):
     """The program on the screen."""
 
     TITLE = "inspect-tui"
@@ -256,7 +257,9 @@ class InspectApp(App[int]):
     def _view(self, said: tuple[str, ...] = ()) -> View:
         held = self.inspection
         assert held is not None
-        return View(held.results, held.session, held.read_only, said + tuple(held.said), self.demo)
+        broken = bool(held.log.problems)
+        said += tuple(held.said)
+        return View(held.results, held.session, held.read_only, said, self.demo, broken)
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""
@@ -381,6 +384,7 @@ def run(
 
     Raises:
         BadInput: there is no terminal; the sentence names the commands to use instead.
+        Exception: what failed inside the program, once the terminal is as it was.
     """
     terminal.check()
     app = make_app(
@@ -388,4 +392,5 @@ def run(
         despite_broken=despite_broken,
     )  # fmt: skip
     app.run()
+    app.raise_fault()
     return app.return_code or 0

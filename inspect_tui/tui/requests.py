@@ -7,12 +7,12 @@ applies it, and every screen is drawn from the new frozen results.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.entries import Phase
 from inspect_tui.core.pictures import typed_file
 from inspect_tui.core.targets import Target
+from inspect_tui.files.places import typed_path
 
 if TYPE_CHECKING:
     from inspect_tui.inspection import Inspection
@@ -157,7 +157,7 @@ class KeepCopy:
 
     def apply(self, inspection: Inspection) -> tuple[str, ...]:
         """Write it and say where."""
-        return inspection.keep_copy(Path(self.folder.strip()).expanduser(), self.unsaved)
+        return inspection.keep_copy(typed_path(self.folder.strip()), self.unsaved)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +171,7 @@ class AttachPhoto:
     def apply(self, inspection: Inspection) -> tuple[str, ...]:
         """Take it into the store."""
         path = typed_file(self.path)
-        file = Path(self.path.strip() if path is None else path).expanduser()
+        file = typed_path(self.path.strip() if path is None else path)
         return inspection.photo(self.step, file, self.cylinder)
 
 

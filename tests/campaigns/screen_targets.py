@@ -23,6 +23,7 @@ from inspect_tui.core.targets import Target
 from inspect_tui.files import log, places
 from inspect_tui.inspection import Inspection
 from inspect_tui.tui.app import InspectApp, make_app
+from inspect_tui.tui.reports import Reports
 from inspect_tui.tui.screens.job import JobScreen
 from inspect_tui.tui.screens.walk import WalkScreen
 from inspect_tui.tui.widgets.entry_field import MOST, MOST_LINES
@@ -244,18 +245,9 @@ class Stage:
 
 
 def read_by_terminal(data: bytes) -> list[Message]:
-    """What Textual's reader makes of a terminal's bytes.
-
-    It fails at some reports that no terminal was asked for (a key let go, a window of no pixels);
-    what the app does about that is no matter of this target, so the rest is read anew.
-    """
+    """What the app's reader makes of a terminal's bytes."""
     made: list[Message] = []
-    parser = XTermParser()
-    for sign in (*data.decode("utf-8", "replace"), ""):
-        try:
-            made += parser.feed(sign)
-        except (ValueError, ArithmeticError):
-            parser = XTermParser()
+    Reports(XTermParser, made.append).feed(data.decode("utf-8", "replace"))
     return made
 
 
