@@ -30,6 +30,8 @@ class View:
     """What has to be said on opening: a torn tail that was moved, broken entries."""
     demo: bool = False
     """Whether this is the demonstration, in a store of its own."""
+    broken: bool = False
+    """Whether the log has entries that don't verify; said as long as it is open."""
 
     @property
     def signed(self) -> bool:

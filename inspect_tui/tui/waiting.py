@@ -20,6 +20,8 @@ Place = tuple[str, Target | None, Phase]
 """A step, a reading of it, and the phase that is recorded."""
 
 BETWEEN = "  ·  "
+LONGEST = 32
+"""Letters of one text that are shown while it waits."""
 
 
 class Waiting:
@@ -83,7 +85,7 @@ def shown(
         text = Text("waits, in this order: ", style=UNCERTAIN)
         for place, (typed, _) in enumerate(held):
             text.append(BETWEEN if place else "", style=DIM)
-            text.append(line(typed), style="bold")
+            text.append(_brief(typed), style="bold")
             if place < len(goes):
                 text.append(f" → {line(goes[place])}", style=UNCERTAIN)
         after = "recorded so once this is confirmed; " if goes else ""
@@ -91,8 +93,13 @@ def shown(
         parts.append(text)
     for name, texts in elsewhere:
         text = Text(f"waits for {line(name)}: ", style=UNCERTAIN)
-        text.append(BETWEEN.join(texts), style="bold")
+        text.append(BETWEEN.join(_brief(each) for each in texts), style="bold")
         parts.append(text)
     if elsewhere and not held:
         parts[-1].append("   (go there to enter it; Esc drops it)", style=DIM)
     return Text("\n").join(parts)
+
+
+def _brief(text: str) -> str:
+    text = line(text)
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"

@@ -125,7 +125,10 @@ async def test_read_only_on_request_writes_nothing(places, clock, session):
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         assert "reading only, as asked" in re.sub(r"[\s│]+", " ", screen_text(app))
+        assert "state read-only" in screen_text(app)
+        assert "READ-ONLY" in screen_text(app)
         await type_in(pilot, "32", "enter")
+        assert "nothing was recorded. Esc clears it." in re.sub(r"[\s│]+", " ", screen_text(app))
         assert app.screen.question.field.value == "32"
         with Inspection.open(places, session, clock):  # the lock is free
             pass
@@ -141,4 +144,5 @@ async def test_a_broken_log_can_be_gone_on_with_when_that_is_said(places, clock,
         await settled(pilot)
         assert "its seal doesn't hold" in re.sub(r"[\s│]+", " ", screen_text(app))
         await type_in(pilot, "32", "enter")
+        assert "✗ broken log, open" in screen_text(app)  # as long as it is open
     assert b'entered = "32"' in path.read_bytes()

@@ -84,6 +84,7 @@ async def test_it_says_what_is_being_opened(places, clock, session, slow, size):
     async with at_the_opening(places, clock, session, slow, size) as pilot:
         text = screen_text(pilot.app)
         assert "Opening" in text and session[:20] in text
+        assert "The session is being opened." in text and "typed now waits" in text
 
 
 async def test_whatever_is_typed_meanwhile_waits_in_its_order(places, clock, session, slow):

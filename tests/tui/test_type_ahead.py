@@ -194,3 +194,11 @@ async def test_leaving_with_something_that_waits_is_asked_once(job, session):
         assert "F10 again leaves without it" in pilot.screen_text()
         await pilot.press("f10")
         assert pilot.app.inspection is None
+
+
+async def test_a_long_text_that_waits_leaves_room_for_the_others(job, session):
+    async with job(session, (120, 40)) as pilot:
+        pilot.app.screen.go_to_step("guard")
+        await burst(pilot, "x" * 300 + "\ryes\r")
+        assert "x… → Guard is on  ·  yes" in pilot.screen_text()
+        assert pilot.app.screen.not_entered() == ["x" * 300, "yes"]

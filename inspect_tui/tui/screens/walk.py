@@ -76,6 +76,10 @@ class WalkScreen(WalkCommands):
     def on_mount(self) -> None:
         """The field has the keys from the first picture on."""
         self.query_one(Cautions).display = False
+        self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "walk", 0)])
+        asked = asking.opening()
+        self.question.ask(asked.text, asked.hint, asked.title, asked.style)
+        self.question.limit(None, (), shown=False)
         self.draw_waiting()
         self.question.field.focus()
         super().on_mount()

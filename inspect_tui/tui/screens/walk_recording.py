@@ -231,8 +231,10 @@ class WalkRecording(JobScreen):
             self.go(self._follower.step, self._follower)
         target, view = self.target, self.known
         if view.signed or view.read_only:
-            why = "The log is signed" if view.signed else "The log is open for reading only"
-            self.tell(Text(f"{why}: nothing was recorded. ^n adds words to a signed log.", FAIL))
+            why, may = "The log is open for reading only", "Esc clears it."
+            if view.signed:
+                why, may = "The log is signed", "^n adds words to it."
+            self.tell(Text(f"{why}: nothing was recorded. {may}", FAIL))
             return "refused"
         if target is None:
             self.tell(Text("No reading is asked here: choose one (Up, Down, ^g).", style=FAIL))

@@ -86,6 +86,12 @@ def hint(reading: Reading) -> str:
             return f"a number in {reading.unit}" if reading.unit else "a number"
 
 
+def opening() -> Asked:
+    """The panel before the session is there."""
+    text = Text("The session is being opened.", style=ASKED)
+    return Asked(text, "what is typed now waits", " OPENING ", UNCERTAIN)
+
+
 def asked(
     view: View, target: Target | None, phase: Phase, mode: Mode | None, gate: Gate | None
 ) -> Asked:
@@ -102,8 +108,11 @@ def asked(
         return Asked(
             Text("The log is signed: ^n adds words to it."), "read-only", " SIGNED ", style
         )
+    says = ""
+    if view.read_only:
+        title, style, says = f" READ-ONLY {title[1:]}", UNCERTAIN, "read-only: nothing is recorded"
     if target is None:
-        return Asked(Text("No reading is asked here.", style=DIM), "", title, style)
+        return Asked(Text("No reading is asked here.", style=DIM), says, title, style)
     reading = reading_of(view.results, target)
     text = Text(line(reading.label), style=ASKED)
     if target.cylinder is not None:
@@ -113,13 +122,14 @@ def asked(
         text.append("  optional", style=DIM)
     row = view.results.row(target.step, target.reading, target.cylinder, phase)
     if row is not None:
-        text.append(f"  is {shown_value(row)}: type to correct it", style=DIM)
+        correct = "" if view.read_only else ": type to correct it"
+        text.append(f"  is {shown_value(row)}{correct}", style=DIM)
     if reading.kind == "choice":
         text.append_text(options(reading))
     move = order.move_at(view.results, target)
     if move is not None:
         text.append_text(next_move(move, phase))
-    return Asked(text, hint(reading), title, style)
+    return Asked(text, says or hint(reading), title, style)
 
 
 def options(reading: Reading) -> Text:

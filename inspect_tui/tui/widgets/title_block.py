@@ -24,6 +24,8 @@ class TitleBlock(Static):
         """Show the inspection's own cells; `sheet` is this screen's number or name."""
         results, session = view.results, view.session
         state = "signed" if view.signed else "read-only" if view.read_only else "open"
+        if view.broken:
+            state = f"✗ broken log, {state}"
         if view.demo:
             state = "demonstration" if state == "open" else f"demonstration, {state}"
         self.set_cells(
