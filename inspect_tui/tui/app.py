@@ -123,8 +123,9 @@ class InspectApp(EndsInWords[int]):
             self.set_interval(1, self._end_when_alone)
         self.push_screen(StartScreen())
         if self._first is not None:
-            self._walk(self._first)
-        self.call_after_refresh(self._take_first_stock)
+            self._walk(self._first)  # the store is looked at when that session is left
+        else:
+            self.call_after_refresh(self.look_at_stock)
         self.set_timer(AFTER_OPENING, self._warm_up)
 
     def _leave(self, status: int) -> None:
@@ -140,10 +141,6 @@ class InspectApp(EndsInWords[int]):
         self._close()
         if self._opening is not None and self._opening.running and not self.is_headless:
             terminal.end_at_the_latest(self.return_code or 0)
-
-    @work(thread=True, exit_on_error=False)
-    def _take_first_stock(self) -> None:
-        self.post_message(Stocktaken(take_stock(self.places)))
 
     @work(thread=True, exit_on_error=False)
     def _warm_up(self) -> None:
@@ -242,6 +239,7 @@ class InspectApp(EndsInWords[int]):
         self.notify(f"{error}{lost}", markup=False, severity="error", timeout=15)
         while walk in self.screen_stack:
             self.pop_screen()
+        self.look_at_stock()
 
     def _close(self) -> None:
         if self._opening is not None:

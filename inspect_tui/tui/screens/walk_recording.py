@@ -46,6 +46,7 @@ class WalkRecording(JobScreen):
         self.phase: Phase = AS_FOUND
         self.mode: Mode | None = None
         self.aside = ""
+        self._answer_due = False
         self._under: tuple[Mode, str, str] | None = None
         self.waiting = Waiting()
         self.asked_to_begin: frozenset[str] = frozenset()
@@ -321,7 +322,13 @@ class WalkRecording(JobScreen):
         self.warned = False
         if self.view is None:
             self.draw_waiting()
-        self.call_after_refresh(self.draw_answer)
+        if not self._answer_due:
+            self._answer_due = True
+            self.call_later(self._answer_now)  # sooner than after the next picture
+
+    def _answer_now(self) -> None:
+        self._answer_due = False
+        self.draw_answer()
 
     @guarded(True)
     def command(self, key: str) -> bool:

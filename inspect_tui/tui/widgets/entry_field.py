@@ -13,7 +13,9 @@ from __future__ import annotations
 from typing import ClassVar, Literal, Protocol
 
 from textual import events
+from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import reactive
 from textual.widgets import Input
 
 from inspect_tui.tui.look import key
@@ -83,6 +85,10 @@ class EntryField(Input):
         "ctrl+right": "cursor_right_word",
     }
     """Editing keys, done at once instead of by a binding that would act after the next key."""
+
+    # As `Input` has them, but the field's room doesn't follow its text: no layout at every key.
+    value = reactive("", layout=False, init=False)
+    virtual_size = reactive(Size(0, 0), layout=False)
 
     def __init__(self, owner: Owner, *, id: str = "entry") -> None:  # noqa: A002
         super().__init__(id=id, max_length=MOST, select_on_focus=False, compact=True)

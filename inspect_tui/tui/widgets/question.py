@@ -14,6 +14,21 @@ from inspect_tui.tui.widgets.entry_field import EntryField, Owner
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 
 
+class Answer(Static):
+    """What changes at every key: the screen is laid out anew only where its height changes."""
+
+    _lines = -1
+
+    def say(self, text: Text) -> None:
+        """Show this."""
+        self.update(text, layout=False)
+        width = self.content_size.width
+        lines = self.visual.get_height(self.styles.get_rules(), width) if width else -1
+        if width == 0 or lines != self._lines:
+            self.refresh(layout=True)
+        self._lines = lines
+
+
 class Question(Vertical):
     """The panel at the foot of the sheet that holds the one entry field."""
 
@@ -22,7 +37,7 @@ class Question(Vertical):
         self.field = EntryField(owner)
         self._asked = Static("", id="asked", markup=False)
         self._strip = LimitStrip()
-        self._answer = Static("", id="answer", markup=False)
+        self._answer = Answer("", id="answer", markup=False)
         self._queue = Static("", id="queue", markup=False)
 
     def compose(self) -> ComposeResult:
@@ -48,7 +63,7 @@ class Question(Vertical):
 
     def answer(self, text: Text) -> None:
         """What was understood of the answer, or what came of the last one."""
-        self._answer.update(spanned(text))
+        self._answer.say(spanned(text))
 
     def waiting(self, text: Text) -> None:
         """What was typed ahead and waits in order; nothing where the text is empty."""
