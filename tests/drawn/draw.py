@@ -23,8 +23,8 @@ from inspect_tui.core import units
 from inspect_tui.tui.app import make_app
 
 FOLDER = Path(__file__).parent
-WAITS = 3.0
-"""Seconds that a picture is given to come to rest."""
+WAITS = 30.0
+"""Seconds that a picture is given to come to rest, at the most."""
 PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
     "walk": ((100, 30), ("ctrl+g", *"needle and clip", "enter")),
     "strip": ((80, 24), ("ctrl+g", *"belt as fitted", "enter", "enter", *"1.3 mm")),
