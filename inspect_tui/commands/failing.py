@@ -17,7 +17,7 @@ def in_words(error: Exception, given: argparse.Namespace) -> str:
     with contextlib.suppress(InspectError, OSError):
         store = places(given).store
     details = faults.keep(error, store, datetime.now().astimezone())
-    where = "" if store is None else f" in the logs under {store / 'sessions'}"
+    where = "" if store is None else f" in the logs under {store}"
     return (
         f"The program failed ({type(error).__name__}: {error}); all that was said to be saved "
         f"is{where}" + ("." if details is None else f", and the details are in {details}.")

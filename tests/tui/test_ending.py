@@ -48,7 +48,7 @@ def test_the_command_says_one_sentence(run, session, places, broken, monkeypatch
     assert ran.status == 2 and ran.out == ""
     assert "The program failed (ZeroDivisionError: a fault x[/]y" in ran.err
     assert "\x1b" not in ran.err and "Traceback" not in ran.err
-    assert str(places.sessions) in ran.err
+    assert f"the logs under {places.store}" in ran.err
     (details,) = (places.store / "faults").iterdir()
     assert str(details) in ran.err
     assert details.stat().st_mode & 0o777 == 0o600
