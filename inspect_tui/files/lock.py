@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from filelock import BaseFileLock
 
 _LONGEST_OWNER = 300
+_LONGEST_NAME = 100
 _NO_LOCKS = NOT_THERE | {errno.ENOLCK, errno.EPERM}
 _OWNER = re.compile(r"process (\d+) of .* on (.*) since \S+")
 _PAUSE = 0.05
@@ -117,11 +118,19 @@ class LogLock:
     def _take_by_a_file(self, wait: float) -> None:
         """Make `NAME.held`, or wait until its owner has taken it away."""
         begun = time.monotonic()
+        nameless_since: float | None = None
         taken_over = ""
         while not (self._made() and (not taken_over or self._still_ours())):
             said = _said(self._held)
-            waited = time.monotonic() - begun
-            if _left_behind(said, self._held) if said else waited >= _NAMELESS:
+            looked = time.monotonic()
+            waited = looked - begun
+            if not _is_empty(self._held):
+                nameless_since = None
+            elif nameless_since is None:
+                nameless_since = looked
+            nameless = nameless_since is not None and looked - nameless_since >= _NAMELESS
+            if nameless or _left_behind(said, self._held):
+                nameless_since = None
                 taken_over = f" It was left by {_shown(said)}, which runs no more."
                 with contextlib.suppress(OSError):
                     self._held.unlink()
@@ -157,7 +166,7 @@ class LogLock:
             raise self._not_locked(error) from error
         try:
             with os.fdopen(descriptor, "wb") as file:
-                file.write(line.encode("utf-8", "replace"))
+                file.write(line.encode("utf-8"))
         except OSError as error:
             with contextlib.suppress(OSError):
                 self._held.unlink()
@@ -172,10 +181,7 @@ def _system_lock(path: Path) -> BaseFileLock:
     from filelock import FileLock
 
     # Taken in one thread and given back in another: the app saves beside its event loop.
-    try:
-        return FileLock(path, mode=0o600, thread_local=False, fallback_to_soft=False)
-    except TypeError:  # older ones have no such fallback
-        return FileLock(path, mode=0o600, thread_local=False)
+    return FileLock(path, mode=0o600, thread_local=False, fallback_to_soft=False)
 
 
 def _said(file: Path) -> str:
@@ -185,6 +191,14 @@ def _said(file: Path) -> str:
             return opened.read(_LONGEST_OWNER)
     except OSError:
         return ""
+
+
+def _is_empty(file: Path) -> bool:
+    """Whether it is there without a name in it; one that may not be read has an owner."""
+    try:
+        return file.stat().st_size == 0
+    except OSError:
+        return False
 
 
 def _shown(said: str) -> str:
@@ -216,13 +230,18 @@ def _left_behind(said: str, held: Path) -> bool:
 
 
 def _computer() -> str:
-    return platform.node() or "this computer"
+    return _name(platform.node()) or "this computer"
 
 
 def _this_program(since: datetime) -> str:
     try:
-        user = getpass.getuser()
+        user = _name(getpass.getuser())
     except (OSError, KeyError, ImportError):  # no name for this user number, as in containers
         user = "unknown"
     begun = since.isoformat(timespec="seconds")
     return f"process {os.getpid()} of {user} on {_computer()} since {begun}"
+
+
+def _name(name: str) -> str:
+    """A name as it can stand in one line and be read back as it was written."""
+    return "".join(sign if sign.isprintable() else "?" for sign in name[:_LONGEST_NAME])

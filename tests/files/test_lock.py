@@ -84,6 +84,39 @@ def test_one_without_a_name_is_left_by_a_program_that_was_killed_making_it(fresh
         assert held.read_text().startswith(f"process {os.getpid()} of ")
 
 
+def test_one_that_may_not_be_read_is_not_taken_for_one_without_a_name(fresh, monkeypatch):
+    """Another person's: their file is for their own eyes."""
+    without_locks(monkeypatch)
+    held = fresh.with_suffix(".held")
+    held.write_text(f"process 1 of root on {HERE} {SINCE}")
+    real = Path.open
+
+    def refuse(self, *rest, **named):
+        if self.name == held.name:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        return real(self, *rest, **named)
+
+    monkeypatch.setattr(Path, "open", refuse)
+    with pytest.raises(Refused, match=rf"written by another program.*delete .*{held.name}"):
+        Writer.open(fresh, wait=1.5)
+    assert held.exists()
+
+
+@pytest.mark.parametrize("name", ["\udcff", "a\nb", "long" * 100], ids=ascii)
+def test_no_name_of_a_person_or_a_computer_keeps_a_log_from_being_opened(fresh, monkeypatch, name):
+    monkeypatch.setenv("LOGNAME", name)
+    monkeypatch.setattr(platform, "node", lambda: name)
+    Writer.open(fresh, wait=0).close()
+    without_locks(monkeypatch)
+    with Writer.open(fresh, wait=0):
+        left = fresh.with_suffix(".held").read_text(encoding="utf-8")
+    fresh.with_suffix(".held").write_text(
+        left.replace(f"process {os.getpid()} ", f"process {dead()} "), encoding="utf-8"
+    )
+    with Writer.open(fresh, wait=0) as writer:
+        assert "which runs no more" in writer.lock_note
+
+
 def test_two_that_find_the_same_one_left_behind_do_not_both_have_it(fresh, monkeypatch):
     without_locks(monkeypatch)
     held = fresh.with_suffix(".held")
