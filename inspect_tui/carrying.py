@@ -135,21 +135,28 @@ def take(places: Places, path: Path) -> tuple[str, ...]:
         BadInput: there is no such file.
         Refused: it doesn't hold, or was continued in both places (each side's entries named).
         NotSaved: the disk did not take it.
+            With either, the sentence names the sessions that were taken before; those are whole.
     """
     coming = incoming(path)
     said = [one.said for one in coming.logs if one.said]
     acts = [_act_for(places, one, str(path)) for one in coming.logs]
     places.make()
     made: list[Path] = []
+    done: list[str] = []
     try:
         said += _bring_photos(places, coming, made)
         said += _bring_definitions(places, coming, made)
-        said += [act() for act in acts]
-    except BaseException:
-        for file in made:
-            file.unlink(missing_ok=True)
+        for act in acts:
+            done.append(act())
+    except BaseException as error:
+        if not done:  # else a log that was taken names them
+            for file in made:
+                file.unlink(missing_ok=True)
+        if done and isinstance(error, InspectError):
+            before = f"Before that: {' '.join(done)} For the rest take {path.name} again."
+            raise type(error)(error.message, f"{error.hint} {before}".strip()) from error
         raise
-    return tuple(said)
+    return (*said, *done)
 
 
 def incoming(path: Path) -> bundles.Bundle:

@@ -55,6 +55,33 @@ def whole(ran):
     return ran
 
 
+def test_what_was_taken_before_another_session_was_refused_stays_whole(
+    carried, definitions, other, run, there, picture, tmp_path
+):
+    """The second one is open in a window there."""
+    whole(run("new", "short", "test-bed", "--by", "R. Tester"))
+    first, second = (
+        Path(name).stem
+        for name in sorted(os.listdir(definitions.sessions))
+        if name.endswith(".toml")
+    )
+    assert second == carried
+    whole(run("bundle", first, "-o", tmp_path / "first-too.zip"))
+    whole(there("take", tmp_path / "first-too.zip"))
+    for shade, session in ((10, first), (20, second)):
+        picture.write_bytes(pictures.saved("JPEG", pictures.drawn(shade=shade)))
+        whole(run("photo", session, "belt", picture))
+    whole(run("bundle", "test-bed", "-o", tmp_path / "both.zip"))
+    with log.Writer.open(other.log(second)):
+        refused = there("take", tmp_path / "both.zip")
+    assert refused.status != 0
+    assert f"Before that: {first} goes on with 1 entry more" in " ".join(refused.err.split())
+    assert other.log(first).read_bytes() == definitions.log(first).read_bytes()
+    assert there("verify", first).status == 0
+    whole(there("take", tmp_path / "both.zip"))
+    assert other.log(second).read_bytes() == definitions.log(second).read_bytes()
+
+
 def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp_path):
     assert other.log(carried).read_bytes() == definitions.log(carried).read_bytes()
     assert (other.checklists / "short.toml").is_file()
