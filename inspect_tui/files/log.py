@@ -308,11 +308,12 @@ class Writer:
                 raise NotSaved(_CHANGED.format(name=name), _OPEN_AGAIN)
             os.ftruncate(self._descriptor, self._length)
             os.fsync(self._descriptor)
+            data = all_of(self._descriptor, self.path)
         except OSError as error:
             raise NotSaved(
                 f"Not saved in {name}: {_AFTER_FAILURE} ({reason_in_words(error)})."
             ) from error
-        if hashlib.sha256(data[: self._length]).digest() != self._digest.digest():
+        if hashlib.sha256(data).digest() != self._digest.digest():
             raise NotSaved(f"Not saved in {name}: {_AFTER_FAILURE}.", _OPEN_AGAIN)
         self._failed = None
 

@@ -75,6 +75,23 @@ def test_a_flush_that_fails(fresh, monkeypatch, number, words):
     assert [entry.get("text") for entry in read(fresh).entries[1:]] == ["saved"]
 
 
+def test_what_the_flush_before_the_next_write_shows_changed_is_not_built_upon(fresh, monkeypatch):
+    with Writer.open(fresh) as writer:
+        with monkeypatch.context() as broken:
+            broken.setattr(os, "fsync", failing(errno.EIO))
+            with pytest.raises(NotSaved, match="reported an error"):
+                writer.append([note("lost")])
+
+        def flush(descriptor):
+            data = fresh.read_bytes()
+            with fresh.open("r+b") as file:
+                file.write(bytes(len(data)))
+
+        monkeypatch.setattr(os, "fsync", flush)
+        with pytest.raises(NotSaved, match="can't be made sure of"):
+            writer.append([note("lost too")])
+
+
 def test_after_a_failed_flush_only_what_reads_back_right_is_built_upon(fresh, monkeypatch):
     before = fresh.read_bytes()
     answers = iter([OSError(errno.EIO, "once"), None])
