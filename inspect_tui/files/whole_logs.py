@@ -74,7 +74,8 @@ def give_way(path: Path, known: bytes, whole: bytes) -> Path:
 
     Raises:
         Refused: another program holds the log or has changed it, or the copy doesn't verify.
-        NotSaved: the disk did not take it; the log is then as it was.
+        NotSaved: the disk did not take it; the log is then as it was, or where the disk can't
+            rename and failed half-way, in the file that the sentence names.
     """
     if not contents_of(whole, path.name).whole:
         raise Refused(f"{path.name} doesn't verify, so it is not taken.")
@@ -85,14 +86,26 @@ def give_way(path: Path, known: bytes, whole: bytes) -> Path:
         aside = companion(path, f".before-{writer.last_seal[:16]}")
         fresh = companion(path, ".joining")
         fresh.unlink(missing_ok=True)
+        kept = ""
         try:
-            if not is_file(aside):
-                let_go(new_file(aside, known))
+            _keep_aside(aside, known)
+            kept = f"What stood here is whole in {aside.name}."
             let_go(new_file(fresh, whole))
             put_in_place(fresh, path)
             flush_folder(path.parent)
         except OSError as error:
-            raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
+            raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.", kept) from error
         finally:
             fresh.unlink(missing_ok=True)
     return aside
+
+
+def _keep_aside(aside: Path, known: bytes) -> None:
+    """Keep a log's bytes in a file beside it; one that a power cut left in part is made anew."""
+    if is_file(aside):
+        there = bytes_of(aside, "log")
+        if there == known:
+            return
+        if known.startswith(there):
+            aside.unlink()
+    let_go(new_file(aside, known))

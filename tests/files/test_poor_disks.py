@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from log_examples import note, opened
 
+from inspect_tui.errors import NotSaved, Refused
 from inspect_tui.files import exports
 from inspect_tui.files.disk import make_folder
 from inspect_tui.files.log import Writer, read
@@ -60,6 +61,56 @@ def test_a_copy_takes_a_logs_place_where_nothing_can_be_renamed(fresh, tmp_path,
     aside = give_way(fresh, known, longer.read_bytes())
     assert fresh.read_bytes() == longer.read_bytes()
     assert aside.read_bytes() == known
+
+
+@pytest.fixture
+def joined(fresh, tmp_path):
+    """A longer copy of the log."""
+    path = tmp_path / "longer.toml"
+    path.write_bytes(fresh.read_bytes())
+    with Writer.open(path) as writer:
+        writer.append([note("more")])
+    return path.read_bytes()
+
+
+def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, joined, monkeypatch):
+    known = fresh.read_bytes()
+    real, place = os.open, os.fspath(fresh)
+
+    def full(path, flags, *rest, **named):
+        descriptor = real(path, flags, *rest, **named)
+        if os.fspath(path) == place and flags & os.O_TRUNC:
+            os.close(descriptor)
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return descriptor
+
+    monkeypatch.setattr(os, "replace", refuse(errno.EPERM))
+    monkeypatch.setattr(os, "open", full)
+    with pytest.raises(
+        NotSaved, match=r"the disk is full\. What stood here is whole in (\S+)\.$"
+    ) as said:
+        give_way(fresh, known, joined)
+    (aside,) = fresh.parent.glob("*.before-*")
+    assert aside.name in str(said.value) and aside.read_bytes() == known
+
+
+def test_what_a_power_cut_left_aside_in_part_is_made_anew(fresh, joined):
+    known = fresh.read_bytes()
+    aside = give_way(fresh, known, joined)
+    fresh.write_bytes(known)
+    aside.write_bytes(known[:100])
+    assert give_way(fresh, known, joined) == aside
+    assert aside.read_bytes() == known and fresh.read_bytes() == joined
+
+
+def test_another_file_in_its_place_is_left(fresh, joined):
+    known = fresh.read_bytes()
+    aside = give_way(fresh, known, joined)
+    fresh.write_bytes(known)
+    aside.write_bytes(b"mine")
+    with pytest.raises(Refused, match="never written over"):
+        give_way(fresh, known, joined)
+    assert aside.read_bytes() == b"mine" and fresh.read_bytes() == known
 
 
 def test_a_close_that_fails_is_said_and_loses_nothing(fresh, monkeypatch):
