@@ -106,19 +106,22 @@ def write(
         How many files are in it.
 
     Raises:
-        Refused: there is a file of that name.
+        Refused: there is a file of that name, or so much would be in it that `read` refused it.
         BadInput: its folder is missing.
         NotSaved: the disk did not take it.
     """
     if not path.parent.is_dir():
         raise BadInput(f"'{path}' can't be written: its folder is missing.")
+    pictures = sorted(pictures)
     listed: list[dict[str, Any]] = []
     try:
+        if too_much := _too_much(texts, [source.stat().st_size for _, source in pictures]):
+            raise Refused(f"'{path}' was not written: {too_much}.", "Bundle one session at a time.")
         with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".bundle-") as file:
             directory = Directory()
             for name in sorted(texts):
                 _put(file, directory, name, texts[name], listed)
-            for name, source in sorted(pictures):
+            for name, source in pictures:
                 _put(file, directory, name, source.read_bytes(), listed)
             put(file, directory, MANIFEST, _manifest_of(program, listed))
             file.write(directory.end())
@@ -135,6 +138,23 @@ def write(
     except OSError as error:
         raise NotSaved(f"'{path}' was not written: {reason_in_words(error)}.") from error
     return len(listed)
+
+
+def _too_much(texts: dict[str, bytes], pictures: Sequence[int]) -> str:
+    """What no bundle may hold of these files, by their sizes; empty where all is well."""
+    count = len(texts) + len(pictures) + 1
+    if count > MOST_FILES:
+        return f"it would hold {count} files, and {MOST_FILES} at most are taken"
+    for name, data in texts.items():
+        most = LARGEST[name.partition("/")[0]]
+        if len(data) > most:
+            return f"{name} has more than {most // 1_000_000} MB"
+    words = sum(map(len, texts.values()))
+    if words > MOST_TEXT - LARGEST[MANIFEST]:
+        return f"its logs have more than {(MOST_TEXT - LARGEST[MANIFEST]) // 10**6} MB"
+    if words + sum(pictures) > MOST_BYTES - LARGEST[MANIFEST]:
+        return f"it would have more than {MOST_BYTES / 10**9:.1f} GB"
+    return ""
 
 
 def _put(

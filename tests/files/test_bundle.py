@@ -327,3 +327,28 @@ def test_any_changed_lost_or_added_byte_is_noticed(tmp_path, files):
                 path.write_bytes(changed)
                 with pytest.raises(Refused):
                     bundle.read(path)
+
+
+@pytest.mark.parametrize(
+    ("limit", "most", "said"),
+    [
+        ("MOST_FILES", 3, "4 files, and 3 at most"),
+        ("MOST_TEXT", bundle.LARGEST[bundle.MANIFEST] + 100, "its logs have more than"),
+        ("MOST_BYTES", bundle.LARGEST[bundle.MANIFEST] + 1000, "it would have more than"),
+    ],
+)
+def test_what_could_be_taken_nowhere_is_not_written(
+    tmp_path, files, monkeypatch, limit, most, said
+):
+    picture = tmp_path / "picture.jpg"
+    picture.write_bytes(files.pop(PHOTO))
+    monkeypatch.setattr(bundle, limit, most)
+    with pytest.raises(Refused, match=said):
+        bundle.write(tmp_path / "out.zip", "test", files, [(PHOTO, picture)])
+    assert not list(tmp_path.glob("*.zip"))
+
+
+def test_a_log_larger_than_any_that_is_taken_is_not_written(tmp_path, files, monkeypatch):
+    monkeypatch.setitem(bundle.LARGEST, "sessions", 100)
+    with pytest.raises(Refused, match=f"{LOG} has more than"):
+        bundle.write(tmp_path / "out.zip", "test", files, [])
