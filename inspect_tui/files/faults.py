@@ -34,11 +34,12 @@ def keep(error: BaseException, store: Path | None, at: datetime) -> Path | None:
             *traceback.format_exception(error),
         ]
     )
-    folders = [] if store is None else [store / "faults"]
-    for folder in (*folders, Path(tempfile.gettempdir())):
+    kept = None if store is None else store / "faults"
+    for folder in (None,) if kept is None else (kept, None):
         with contextlib.suppress(OSError):
-            if folder in folders:
+            if folder is not None:
                 make_folder(folder)
+            # Of the passing folder's own finding comes an error too, where there is none.
             descriptor, name = tempfile.mkstemp(".txt", f"inspect-tui-{at:%Y-%m-%d}-", folder)
             with os.fdopen(descriptor, "wb") as file:
                 file.write(text.encode("utf-8", "backslashreplace"))
