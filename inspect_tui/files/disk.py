@@ -34,8 +34,6 @@ _REASONS = {
     errno.ETIMEDOUT: "the network folder does not answer",
     errno.EHOSTDOWN: "the network folder's computer does not answer",
     errno.ENOTCONN: "the disk or the network folder is gone",
-    errno.ENODEV: "the disk is gone",
-    errno.ENXIO: "the disk is gone",
 }
 
 NOT_THERE = frozenset({errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINVAL})
