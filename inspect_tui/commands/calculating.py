@@ -40,7 +40,7 @@ def calc(given: argparse.Namespace) -> int:
         for result, each in zip(calculation.results, worked, strict=True)
     }
     for unit in wanted:
-        if not any(data["unit"] == unit.name for data, _ in results.values()):
+        if not any(isinstance(one.value, Quantity) and _fits(unit, one.value) for one in worked):
             raise BadInput(f"No result of {calculation.name} can be given in '{unit.text}'.")
     if given.json:
         show_json(
@@ -82,13 +82,17 @@ def _result(result: Result, worked: Worked, wanted: Sequence[Unit]) -> tuple[dic
 def _unit_for(value: Quantity, wanted: Sequence[Unit]) -> Unit:
     """The last unit asked for that fits, else percent for percents, else coherent SI."""
     for unit in reversed(wanted):
-        clash = {unit.nature, value.nature} == {"temperature", "difference"}
-        if unit.dimension == value.dimension and value.dimension and not clash:
+        if _fits(unit, value):
             return unit
     if value.nature == "percent":
         return units.unit("percent")
     name = units.si_unit_name(value.dimension)
     return units.unit(name) if name else units.PLAIN
+
+
+def _fits(unit: Unit, value: Quantity) -> bool:
+    clash = {unit.nature, value.nature} == {"temperature", "difference"}
+    return bool(value.dimension) and unit.dimension == value.dimension and not clash
 
 
 def _json_number(number: Any) -> Any:

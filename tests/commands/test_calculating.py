@@ -81,3 +81,11 @@ def test_a_unit_that_no_result_can_have_is_refused(capsys, unit):
     captured = capsys.readouterr()
     assert captured.out == "" and unit in captured.err
     assert len(captured.err.splitlines()) == 1
+
+
+def test_of_two_units_that_fit_the_last_one_counts(run):
+    given = ["calc", "span_tension", "force=50 N", "span=1 m", "deflection=20 mm"]
+    ran = run(*given, "--in", "N", "--in", "lbf")
+    assert ran.status == 0, ran.err
+    assert ran.out.startswith("tension = 140.51 lbf\n")
+    assert run(*given, "--in", "lbf", "--in", "mm").status == 2
