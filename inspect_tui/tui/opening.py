@@ -71,9 +71,9 @@ class Opening:
     def run(self) -> None:
         """Open it; in a thread of its own."""
         try:
-            while self._before is not None and not self._left:
-                if self._before._ended.wait(0.1):
-                    self._before = None
+            if self._before is not None:  # also where this one was left: they end in order
+                self._before._ended.wait()
+                self._before = None
             opened = Opened() if self._left else self._open()
             with self._hand:
                 self._opened = opened
@@ -110,9 +110,13 @@ class Opening:
         except Exception as error:
             return Opened(error=fault(error))
         if opened.inspection is not None and not self._left:
-            # A disk that is full now is said at the next entry.
-            with contextlib.suppress(InspectError):
-                opened.inspection.resume()
+            try:
+                # A disk that is full now is said at the next entry.
+                with contextlib.suppress(InspectError):
+                    opened.inspection.resume()
+            except Exception as error:
+                _give_back(opened)
+                return Opened(error=fault(error))
         return opened
 
 

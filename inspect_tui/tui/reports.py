@@ -32,8 +32,13 @@ class Reports:
         self._give(self._parser.tick())
 
     def _give(self, events: Iterable[Message]) -> None:
-        try:
-            for event in events:
-                self._deliver(event)
-        except _ODD:
-            self._parser = self._new()
+        stream = iter(events)
+        while True:
+            try:
+                event = next(stream, None)
+            except _ODD:
+                self._parser = self._new()
+                return
+            if event is None:
+                return
+            self._deliver(event)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import time
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime, timedelta
 
@@ -108,6 +109,8 @@ belt_width_min = "31 mm"
 main_jet = [240, 230, 240]
 """
 
+DRAWN = 5.0
+"""Seconds, at the most, until what was asked last is drawn."""
 LOOK_UP = 0.06
 """Seconds: longer than what still counts as typed in one go."""
 
@@ -190,6 +193,10 @@ async def type_in(pilot, text, *keys):
         pilot.app.post_message(events.Key(key, None))
     await pilot.pause(LOOK_UP)
     await pilot.pause()
+    field = getattr(getattr(pilot.app.screen, "question", None), "field", None)
+    end = time.monotonic() + DRAWN
+    while field is not None and field._drawn == float("inf") and time.monotonic() < end:
+        await pilot.pause()  # a person answers what is drawn, however slow that is
 
 
 def screen_text(app):

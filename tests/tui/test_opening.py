@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from contextlib import asynccontextmanager
 
 import pytest
@@ -16,6 +17,9 @@ from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.screens.walk import WalkScreen
 from tests.tui.conftest import screen_text
+
+PATIENCE = 60.0
+"""Seconds."""
 
 
 class Held:
@@ -50,8 +54,7 @@ async def at_the_opening(places, clock, session, slow, size=(80, 24)):
     app = make_app(places, clock, session=session)
     try:
         async with app.run_test(size=size, notifications=True) as pilot:
-            while not slow.reached.is_set():
-                await pilot.pause()
+            await until(pilot, slow.reached.is_set)
             yield pilot
     finally:
         slow.let_go.set()
@@ -68,12 +71,11 @@ def type_now(app, *keys):
 
 
 async def until(pilot, true):
-    """Wait until something holds; given up after so many looks that it never will."""
-    for _ in range(3000):
-        if true():
-            return
+    """Wait until something holds; given up when it never will."""
+    end = time.monotonic() + PATIENCE
+    while not true():
+        assert time.monotonic() < end, screen_text(pilot.app)
         await pilot.pause()
-    raise AssertionError(screen_text(pilot.app))
 
 
 ENTER, NOTE, LATER = ("enter",), ("ctrl+n",), ("f3",)
@@ -185,3 +187,38 @@ async def test_an_unexpected_fault_is_said_too(places, clock, session, monkeypat
         slow.let_go.set()
         await until(pilot, lambda: isinstance(pilot.app.screen, StartScreen))
         assert "KeyError" in next(iter(pilot.app._notifications)).message
+
+
+def test_a_fault_while_it_is_taken_up_again_is_said_and_gives_the_log_back(
+    places, clock, session, monkeypatch
+):
+    monkeypatch.setattr(Inspection, "resume", lambda self: 1 / 0)
+    alone = opening.Opening(opening.Wanted(session, places, clock))
+    alone.run()
+    opened = alone.take()
+    assert opened is not None and opened.inspection is None
+    assert "ZeroDivisionError" in opened.error
+    Inspection.open(places, session, clock).close()
+
+
+def test_openings_end_in_their_order_also_those_that_were_left(places, clock, session, slow):
+    wanted = opening.Wanted(session, places, clock)
+    first = opening.Opening(wanted)
+    threads = [threading.Thread(target=first.run, daemon=True)]
+    threads[0].start()
+    assert slow.reached.wait(20)
+    first.leave()
+    second = opening.Opening(wanted, first)
+    second.leave()
+    third = opening.Opening(wanted, second)
+    for each in (second, third):
+        threads.append(threading.Thread(target=each.run, daemon=True))
+        threads[-1].start()
+    threads[1].join(0.3)
+    assert second.running and third.running  # the first one still holds the log
+    slow.let_go.set()
+    for thread in threads:
+        thread.join(20)
+    opened = third.take()
+    assert opened is not None and opened.inspection is not None and opened.said == ()
+    opened.inspection.close()
