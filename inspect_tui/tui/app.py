@@ -26,7 +26,7 @@ from inspect_tui.tui import terminal, themes
 from inspect_tui.tui.ending import EndsInWords
 from inspect_tui.tui.guard import fault
 from inspect_tui.tui.opening import Opening, Wanted
-from inspect_tui.tui.requests import Request
+from inspect_tui.tui.requests import KeepCopy, Request
 from inspect_tui.tui.screens.job import JobScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
@@ -60,7 +60,8 @@ DEMO = ("This is the demonstration: an invented machine, in a store of its own; 
 
 NOT_SAVED = "It stays typed here: Enter tries again; ^p 'Keep a copy' writes it to another disk."
 """Said where the disk did not take something."""
-
+NO_COPY = "Type another folder, or Esc leaves this."
+"""Said where the other disk did not take the copy."""
 
 AFTER_OPENING = 2.0
 """Seconds from the first paint until pint is loaded in a thread; usual units need none."""
@@ -272,7 +273,8 @@ class InspectApp(EndsInWords[int]):
         try:
             said = request.apply(self.inspection)
         except NotSaved as error:
-            return Outcome(error=f"{error} {NOT_SAVED}")
+            advice = NO_COPY if isinstance(request, KeepCopy) else NOT_SAVED
+            return Outcome(error=f"{error} {advice}")
         except InspectError as error:
             return Outcome(error=str(error))
         except Exception as error:

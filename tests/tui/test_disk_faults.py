@@ -66,6 +66,7 @@ async def test_what_is_typed_can_be_kept_on_another_disk(job, session, monkeypat
             assert "There is no folder" in shown(pilot)
             pilot.app.screen.question.field.put("")
             await type_in(pilot, str(stick), "enter")
+            assert "entries are in" in shown(pilot) and "not entered yet" not in shown(pilot)
         assert pilot.app.screen.question.field.value == "32"
         (copy,) = stick.glob("*.toml")
         assert copy.read_text(encoding="utf-8") == known and log.read(copy).whole
@@ -88,6 +89,28 @@ async def test_a_note_that_is_not_saved_is_kept_too(job, session, monkeypatch, t
         assert pilot.app.screen.question.field.value == "loose bolt"
         await type_in(pilot, "", "enter")
         assert 'text = "loose bolt"' in pilot.log()
+
+
+async def test_a_copy_that_fails_advises_another_folder(job, session, monkeypatch, tmp_path):
+    async with job(session) as pilot:
+        monkeypatch.setattr(pilot.app.inspection, "keep_copy", lambda *_: refuse_saving(b""))
+        pilot.app.screen.action_keep_copy()
+        await type_in(pilot, str(tmp_path), "enter")
+        assert "Type another folder" in shown(pilot) and "Keep a copy" not in shown(pilot)
+
+
+async def test_long_words_that_are_not_saved_want_a_second_escape(job, session):
+    async with job(session) as pilot:
+        pilot.app.screen.action_note()
+        await type_in(pilot, "the left bolt of the guard is loose")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "Esc again clears them" in shown(pilot)
+        assert pilot.app.screen.question.field.value == "the left bolt of the guard is loose"
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "Cleared: the left bolt of the guard is loose" in shown(pilot)
+        assert pilot.app.screen.mode is None and 'kind = "note"' not in pilot.log()
 
 
 def refuse_saving(data):

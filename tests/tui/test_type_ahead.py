@@ -202,3 +202,50 @@ async def test_a_long_text_that_waits_leaves_room_for_the_others(job, session):
         await burst(pilot, "x" * 300 + "\ryes\r")
         assert "x… → Guard is on  ·  yes" in pilot.screen_text()
         assert pilot.app.screen.not_entered() == ["x" * 300, "yes"]
+
+
+@pytest.mark.parametrize("skip", ["ctrl+s", "ctrl+t"])
+async def test_what_waits_at_a_caution_stays_with_its_reading_when_that_is_skipped(
+    job, session, skip
+):
+    async with job(session, (120, 40)) as pilot:
+        screen = pilot.app.screen
+        screen.go_to_step("guard")
+        await burst(pilot, "yes\r")
+        await pilot.press(skip)
+        await burst(pilot, "no guard\r")
+        assert screen.at == "jets" and screen.held == []
+        assert "waits for Guard is on (Guard): yes" in pilot.screen_text()
+        await burst(pilot, "240\r")
+        assert entered(pilot) == [("main", "PTO", "240")]
+
+
+async def test_a_text_in_the_field_stays_with_its_reading_when_that_is_skipped(job, session):
+    async with job(session, (120, 40)) as pilot:
+        screen = pilot.app.screen
+        screen.go_to_step("jets")
+        await burst(pilot, "24")
+        await pilot.press("ctrl+s")
+        await burst(pilot, "seized\r")
+        assert screen.target == Target("jets", "main", "centre")
+        assert screen.question.field.value == "" and entered(pilot) == []
+        assert "waits for Main jet PTO (Main jets): 24" in pilot.screen_text()
+        screen.go_to_target(Target("jets", "main", "PTO"))
+        await pilot.pause()
+        assert screen.question.field.value == "24" and entered(pilot) == []
+
+
+async def test_a_skip_that_comes_to_a_reading_with_a_waiting_text_keeps_that_text(job, session):
+    async with job(session, (120, 40)) as pilot:
+        screen = pilot.app.screen
+        screen.go_to_step("jets")
+        await burst(pilot, "240\rnonsense\r231\r")
+        await pilot.press("escape")  # 231 waits at centre
+        screen.go_to_target(Target("belt", "cracks", None))
+        await pilot.pause()
+        for key in ("ctrl+t", "ctrl+t"):  # the belt, then the guard
+            await pilot.press(key)
+            await burst(pilot, "not now\r")
+        assert screen.target == Target("jets", "main", "centre")
+        assert screen.question.field.value == "231"
+        assert entered(pilot) == [("main", "PTO", "240")]

@@ -162,7 +162,7 @@ class WalkScreen(WalkCommands):
         live = asking.live(self.view, self.desk, self.target, text, self.phase)
         asks = self.target is not None and self._gate is None
         self.question.limit(live.zone, live.marks, shown=asks)
-        keep = not text.strip() or self.question.field.is_refused
+        keep = not text.strip() or self.question.field.is_refused or self.said_stands
         self.question.answer(self._said if keep else live.answer)
 
     def draw_waiting(self) -> None:

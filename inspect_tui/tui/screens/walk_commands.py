@@ -17,6 +17,9 @@ from inspect_tui.tui.screens.walk_recording import WalkRecording
 from inspect_tui.tui.widgets.entry_field import Taken
 from inspect_tui.tui.widgets.step_list import StepList
 
+SOON_TYPED = 20
+"""Letters of words that one Esc clears; longer ones are asked about first."""
+
 
 class WalkCommands(WalkRecording):
     """The actions."""
@@ -114,7 +117,7 @@ class WalkCommands(WalkRecording):
             return
         self.aside = self.question.field.value
         self.question.field.put("")
-        self.mode = mode
+        self.mode, self.leaving_asked = mode, False
         self.tell(Text(""))
         self.draw_soon()
         self.draw_question()
@@ -146,10 +149,22 @@ class WalkCommands(WalkRecording):
     def _close(self, mode: Mode) -> None:
         self.mode = None
         if mode.moves_on:
-            self.move_on(self.target)
+            self._leave_typed()
         self._put_back()
+        if mode.moves_on:
+            self.move_on(self.target)
+        self.said_stands = True
         self.draw_soon()
         self.drain()
+
+    def _leave_typed(self) -> None:
+        """What waits and what was in the field before the words stay with the reading here."""
+        if self.aside.strip():
+            # At a caution the field comes behind what waits, after a refusal before it.
+            place = len(self.held) if self._gate is not None else 0
+            self.held.insert(place, (self.aside, False))
+        self.aside = ""
+        self.waiting.set_aside(self.place)
 
     def _put_back(self) -> None:
         """What was typed, or asked, before the words that the field asked for last."""
@@ -233,6 +248,8 @@ class WalkCommands(WalkRecording):
         text, unsaved = self.question.field.value, self.waiting.texts
         where = self.mode.title if self.mode else f"{self.target}, {self.phase}"
         unsaved[:0] = [f"{where}: {line(text)}"] if text.strip() else []
+        if self.aside.strip():
+            unsaved.append(f"{self.target}, {self.phase}: {line(self.aside)}")
         if self.mode is not None:
             self._under, self.mode = (self.mode, text, self.aside), None
         self.begin(modes.keep_copy(tuple(unsaved)))
@@ -266,10 +283,7 @@ class WalkCommands(WalkRecording):
     def action_escape(self) -> None:
         """Leave what the field asks for, or clear it, or drop what waits."""
         if self.mode is not None:
-            if self.mode.name.startswith("air-"):
-                self.panel = ""
-            self.end_mode()
-            self.tell(Text("Left; nothing was written.", style=UNCERTAIN))
+            self._leave_mode(self.mode, line(self.question.field.value))
         elif self.question.field.value:
             said = f"Cleared: {line(self.question.field.value)}"
             self.question.field.put("")
@@ -278,6 +292,19 @@ class WalkCommands(WalkRecording):
             said = "Dropped, not recorded: " + " · ".join(self.waiting.drop())
             self.draw_waiting()
             self.tell(Text(said, style=UNCERTAIN))
+
+    def _leave_mode(self, mode: Mode, words: str) -> None:
+        """Leave what the field asks for; words that can't be typed anew at once only when asked."""
+        if len(words) > SOON_TYPED and not self.leaving_asked:
+            self.leaving_asked = True
+            self.tell(Text("These words are not saved: Esc again clears them.", style=FAIL))
+            return
+        if mode.name.startswith("air-"):
+            self.panel = ""
+        self.end_mode()
+        cleared = f" Cleared: {words}" if words else ""
+        self.tell(Text(f"Left; nothing was written.{cleared}", style=UNCERTAIN))
+        self.said_stands = True
 
     # Phases
 

@@ -61,6 +61,8 @@ class WalkRecording(JobScreen):
         self._asks: tuple[str, ...] = ()
         self._gate: Gate | None = None
         self.warned = False
+        self.leaving_asked = False
+        self.said_stands = False
         self.pick = 0
         self.question = Question(self)
         self.question.field.wait_for_session()
@@ -319,7 +321,7 @@ class WalkRecording(JobScreen):
     @guarded(None)
     def typed(self, text: str) -> None:
         """The field's text changed: judge it after the keys of this burst."""
-        self.warned = False
+        self.warned = self.leaving_asked = self.said_stands = False
         if self.view is None:
             self.draw_waiting()
         if not self._answer_due:
