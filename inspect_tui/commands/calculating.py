@@ -11,6 +11,7 @@ from inspect_tui.calc.register import SUBJECTS, Calculation, Input, Result
 from inspect_tui.commands.common import show, show_json
 from inspect_tui.core import bench, calculations, readings, units
 from inspect_tui.core.bench import Worked
+from inspect_tui.core.shown import listed
 from inspect_tui.core.units import Quantity, Unit
 from inspect_tui.errors import BadInput
 
@@ -41,7 +42,11 @@ def calc(given: argparse.Namespace) -> int:
     }
     for unit in wanted:
         if not any(isinstance(one.value, Quantity) and _fits(unit, one.value) for one in worked):
-            raise BadInput(f"No result of {calculation.name} can be given in '{unit.text}'.")
+            named = [one.handy or one.unit for one in calculation.results if one.unit]
+            raise BadInput(
+                f"No result of {calculation.name} can be given in '{unit.text}'.",
+                f"Say one that fits {listed(list(dict.fromkeys(named)))}." if named else "They have none.",
+            )
     if given.json:
         show_json(
             {

@@ -115,7 +115,8 @@ def read_through(file: BinaryIO, name: str) -> Through:
     """
     parts = _Parts(file)
     entries = _sound(parts)
-    if entries and not parts.has_cr:
+    # A seal line at the very start of the rest has lost the line end that it is known by.
+    if entries and not parts.has_cr and not parts.rest.startswith(b"seal = "):
         line = parts.lines + 1 if parts.rest else 0
         return Through(Contents(tuple(entries), parts.rest, (), line), parts.length, parts.digest)
     file.seek(0)

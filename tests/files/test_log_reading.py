@@ -368,6 +368,14 @@ def test_a_file_read_in_parts_says_what_its_bytes_say(data):
     assert digest.digest() == sha256(said[:length]).digest()
 
 
+def test_a_stray_seal_line_where_a_part_ends_is_said(monkeypatch):
+    whole = seal_by_hand(notes(3))
+    monkeypatch.setattr(log_reading, "_PART", len(whole))
+    said = whole + b'seal = "' + b"0" * 64 + b'"\n'
+    assert read_through(BytesIO(said), "x.toml")[0] == contents_of(said, "x.toml")
+    assert contents_of(said, "x.toml").problems
+
+
 @pytest.mark.parametrize("part", [1, 100, 1 << 18])
 def test_a_whole_file_is_never_read_into_one_piece(part, monkeypatch):
     """Every read is of a part; the second reading of all of it is for what is off."""
