@@ -181,7 +181,11 @@ async def test_words_in_the_same_field(job, session, key, words, expected):
         await pilot.press(key)
         await type_in(pilot, words, "enter")
         assert expected in pilot.log() and words.split("|")[0] in pilot.log()
-        assert pilot.app.screen.question.field.value == "31.7"  # what was typed came back
+        screen = pilot.app.screen
+        if screen.place[:2] != ("belt", Target("belt", "width", None)):
+            screen.go_to_target(Target("belt", "width", None))  # a skip led on from there
+            await pilot.pause()
+        assert screen.question.field.value == "31.7"  # what was typed came back, there
         assert entries(pilot, "reading") == 0
 
 

@@ -64,6 +64,9 @@ class FindingsScreen(JobScreen):
         "finding in your own words is written down in the walk, at its step: ^f."
     )
 
+    _asked: tuple[str, str] | None = None
+    """The finding and the decision that the person was asked about: it is decided already."""
+
     def compose(self) -> ComposeResult:
         """The findings, and beside them the evidence of the chosen one."""
         yield TitleBlock()
@@ -101,7 +104,15 @@ class FindingsScreen(JobScreen):
         finding, view = self.chosen, self.view
         if finding is None or view is None:
             return
-        self.query_one("#evidence", Static).update(_evidence(view, finding))
+        text = _evidence(view, finding)
+        if self._asked is not None and self._asked[0] != finding.id:
+            self._asked = None
+        if self._asked is not None:
+            again = next(a for a in ACTIONS if a.name == self._asked[1].replace("-", "_"))
+            said = wording.decision_words(finding.decision, line(finding.until))
+            asks = f"decided: {said}; {again.key} again to change it, Esc keeps it\n"
+            text = Text.assemble((asks, FAIL), text)
+        self.query_one("#evidence", Static).update(spanned(text))
 
     @on(OptionList.OptionSelected)
     def _selected(self) -> None:
@@ -132,6 +143,12 @@ class FindingsScreen(JobScreen):
         if self.view is not None and (self.view.signed or self.view.read_only):
             self.say("This session can only be read; nothing was decided.")
             return
+        if finding.decision and finding.counts and self._asked != (finding.id, decision):
+            self._asked = finding.id, decision
+            self.query_one("#evidence-box").scroll_home(animate=False)
+            self._draw_evidence()
+            return
+        self._asked = None
         title = f"{finding.id}: {wording.DECISIONS[decision]}"
 
         def why(until: str | None) -> None:
@@ -168,7 +185,11 @@ class FindingsScreen(JobScreen):
             self.post_message(Open(f"step:{finding.step}"))
 
     def action_back(self) -> None:
-        """Back to the walk."""
+        """Back to the walk; first of all keep a decision that a key would have changed."""
+        if self._asked is not None:
+            self._asked = None
+            self._draw_evidence()
+            return
         self.dismiss()
 
     def action_help(self) -> None:

@@ -81,6 +81,7 @@ class JobScreen(Screen[None]):
 
     def say(self, text: str) -> None:
         """One line to the person, as a passing notice where the screen has no line of its own."""
+        self.app.clear_notifications()  # only the newest one counts
         self.notify(text, markup=False, timeout=4)
 
     def commands(self) -> Iterable[SystemCommand]:

@@ -49,6 +49,7 @@ class SignScreen(ScrolledScreen):
         super().__init__(desk, view)
         self.by = ""
         self.accepted = ""
+        self._draft = ""
         self._said = Text("")
         self.question = Question(self)
 
@@ -105,6 +106,7 @@ class SignScreen(ScrolledScreen):
             return self._hand_in(Addendum(said), "Added.")
         if not self.by:
             self.by = said
+            self.call_later(self._put_draft)  # behind the Enter, which clears the field
         elif view.results.blocks and not self.accepted:
             self.accepted = said
         elif said.casefold() != CONFIRMS:
@@ -118,6 +120,11 @@ class SignScreen(ScrolledScreen):
 
     def _hand_in(self, request: Sign | Addendum, done: str) -> Taken:
         outcome = self.desk.submit(request)
+        signed = self.view.session.signed if self.view is not None else None
+        if outcome.ok and isinstance(request, Sign) and signed is not None:
+            seal = wording.short_seal(signed.seal)
+            done = f"Signed. Seal: {seal}: write it on the paper copy."
+            self._sheet.scroll_home(animate=False)
         self._said = Text(line(outcome.error) or done, style=PASS if outcome.ok else FAIL)
         self.question.answer(self._said)
         return "taken" if outcome.ok else "refused"
@@ -145,10 +152,17 @@ class SignScreen(ScrolledScreen):
 
     def action_back(self) -> None:
         """One question back, then back to the walk."""
-        if self.question.field.value:
-            self.question.field.put("")
-        elif self.view is not None and not self.view.signed and self.accepted:
+        field = self.question.field
+        going = self.view is not None and not self.view.signed
+        if going and self.accepted:
+            field.put(self.accepted)
             self.accepted = ""
+        elif going and self.by and self.view is not None and self.view.results.blocks:
+            self._draft = field.value
+            self.by = ""
+            field.put("")
+        elif field.value:
+            field.put("")
         elif self.view is not None and not self.view.signed and self.by:
             self.by = ""
         else:
@@ -156,6 +170,12 @@ class SignScreen(ScrolledScreen):
             return
         self._said = Text("")
         self.draw_soon()
+
+    def _put_draft(self) -> None:
+        """The words typed before stand in the field again, unless others are there by now."""
+        if not self.question.field.value and not self.accepted:
+            self.question.field.put(self._draft)
+        self._draft = ""
 
     def action_findings(self) -> None:
         """On to the findings."""

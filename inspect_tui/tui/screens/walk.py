@@ -204,6 +204,10 @@ class WalkScreen(WalkCommands):
         """Read on in cautions that are longer than their panel."""
         self.query_one(Cautions).scroll_relative(y=lines, animate=False)
 
+    def read_on(self) -> bool:
+        """Scroll on in the cautions; True as long as their end has not been shown."""
+        return self.query_one(Cautions).read_on()
+
     @on(StepList.Chosen)
     def _chosen(self, event: StepList.Chosen) -> None:
         self.go_to_step(event.step)

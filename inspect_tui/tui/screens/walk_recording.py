@@ -83,6 +83,10 @@ class WalkRecording(JobScreen):
         """Read on in cautions that are longer than their panel."""
         raise NotImplementedError
 
+    def read_on(self) -> bool:
+        """Scroll on in the cautions; True as long as their end has not been shown."""
+        raise NotImplementedError
+
     def command_early(self, key: str) -> bool:
         """A key while the session is opened."""
         raise NotImplementedError
@@ -209,6 +213,9 @@ class WalkRecording(JobScreen):
             return "held"
         if not seen:
             self.tell(Text("Read it first, then Enter on the empty field.", UNCERTAIN))
+            return "taken"
+        if self.read_on():
+            self.tell(Text("Read on to the end: then Enter confirms.", UNCERTAIN))
             return "taken"
         outcome = self.desk.submit(gate.confirms)
         if not outcome.ok:

@@ -76,6 +76,9 @@ class Cautions(VerticalScroll, can_focus=False):
     def __init__(self) -> None:
         super().__init__(id="cautions")
         self._text = Static("", id="caution-text", markup=False)
+        self._gate: Gate | None = None
+        self.end_shown = False
+        """Whether the last line of what waits has been on the screen."""
 
     def compose(self) -> ComposeResult:
         """The texts, then what is asked."""
@@ -84,13 +87,32 @@ class Cautions(VerticalScroll, can_focus=False):
     def fill(self, gate: Gate | None) -> None:
         """Show what waits, or nothing."""
         self.display = gate is not None
+        if gate != self._gate:
+            self._gate, self.end_shown = gate, False
+            self.scroll_home(animate=False)
         if gate is None:
             return
         self.border_title = spanned(Text(f" ! {gate.title} ", style=FAIL))
         self._text.update(Text("\n\n").join(words(f"! {text}") for text in gate.texts))
         self.set_class(gate.whole_list, "-whole")
-        self.call_after_refresh(self._say_whether_more)
+        self.call_after_refresh(self._look_how_far)
 
-    def _say_whether_more(self) -> None:
-        more = self.max_scroll_y > 0
-        self.border_subtitle = Text(" Up and Down scroll ", style=UNCERTAIN) if more else ""
+    def read_on(self) -> bool:
+        """Scroll on to the end; True as long as the end has not been shown."""
+        if self.end_shown:
+            return False
+        self.scroll_page_down(animate=False)
+        return True
+
+    def watch_scroll_y(self, old_value: float, new_value: float) -> None:
+        """The end may be in sight now."""
+        super().watch_scroll_y(old_value, new_value)
+        self.call_after_refresh(self._look_how_far)
+
+    def _look_how_far(self) -> None:
+        """Say whether there is more, and how it is reached."""
+        if self._gate is None or not self.size.height:
+            return
+        self.end_shown = self.end_shown or self.scroll_y >= self.max_scroll_y
+        more = " Up and Down scroll " if self.end_shown else " more below: Enter reads on "
+        self.border_subtitle = Text(more, style=UNCERTAIN) if self.max_scroll_y > 0 else ""
