@@ -77,7 +77,11 @@ class Inspection(PhotographedLog):
             if with_cautions and self.caution_of(step) and not self._caution_logged(step):
                 keys = {"step": step, "text": self.caution_of(step), "printed": True}
                 entries.append(("caution", keys))
-            advice = self._unfollowed(step)
+            first = next(place for place, one in enumerate(asked) if one.target.step == step)
+            advice = self.results.step(step).advice
+            if first:
+                advice = self.asking.advice(step, asked[:first], phase, readings.clean(gauge))
+            advice = self._untold(step, advice)
             said.extend(advice)
             entries.extend(
                 ("note", {"step": step, "text": f"Advice not followed: {text}"}) for text in advice
@@ -107,14 +111,10 @@ class Inspection(PhotographedLog):
         said.extend(text for text in noticed(before, self.results) if text not in said)
         return tuple(said)
 
-    def _unfollowed(self, step: str) -> tuple[str, ...]:
-        """Advice that recording in this step would not follow, each said once a session."""
+    def _untold(self, step: str, advice: Iterable[str]) -> tuple[str, ...]:
+        """Of the advice that is not followed, what was not said in this session yet."""
         told = {note.text for note in self.session.notes if note.step == step}
-        return tuple(
-            text
-            for text in self.results.step(step).advice
-            if f"Advice not followed: {text}" not in told
-        )
+        return tuple(text for text in advice if f"Advice not followed: {text}" not in told)
 
     def skip(
         self, step: str, why: str, reading: str | None = None, cylinder: str | None = None
@@ -123,11 +123,12 @@ class Inspection(PhotographedLog):
 
         Raises:
             BadInput: no such step, reading or cylinder; no reason.
+            Refused: the reading has a value, which would go on to stand.
         """
         self._writable()
         self.asking.step(step)
         if reading is not None:
-            self.asking.place(Target(step, reading, cylinder), need_cylinder=False)
+            self.asking.without_value(Target(step, reading, cylinder))
         why = wanted("the reason", why)
         self._write(
             ("skipped", {"step": step, "reading": reading, "cylinder": cylinder, "why": why})

@@ -6,11 +6,12 @@ import argparse
 import getpass
 import os
 import re
+from collections.abc import Sequence
 
 from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core import wording
 from inspect_tui.core.changes import noticed
-from inspect_tui.core.entries import AS_FOUND, AS_LEFT
+from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.readings import clean
 from inspect_tui.core.readings import show as shown
 from inspect_tui.errors import BadInput
@@ -65,15 +66,31 @@ def _assigned(inspection: Inspection, text: str) -> tuple[Target, str]:
     return Target(step, reading, cylinder), value
 
 
+def _understood(
+    inspection: Inspection, texts: Sequence[str], phase: Phase
+) -> list[tuple[Target, str]]:
+    """What is to be recorded; BadInput for the first that can't be."""
+    values = [_assigned(inspection, text) for text in texts]
+    targets = [target for target, _ in values]
+    doubled = [target for target in targets if targets.count(target) > 1]
+    if doubled:
+        raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
+    inspection.asking.asked(values, phase)
+    return values
+
+
 def record(given: argparse.Namespace) -> int:
     """Record readings, all or none."""
     phase = AS_LEFT if given.as_left else AS_FOUND
     with opened(given) as inspection:
-        values = [_assigned(inspection, text) for text in given.values]
-        doubled = [target for target, _ in values if [t for t, _ in values].count(target) > 1]
-        if doubled:
-            raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
-        inspection.asking.asked(values, phase)
+        try:
+            values = _understood(inspection, given.values, phase)
+        except BadInput as error:
+            if len(given.values) < 2:
+                raise
+            fault = str(error)
+            end = "" if fault.endswith((".", "?", "!")) else "."
+            raise BadInput(f"{fault}{end} Nothing was recorded.") from None
         for step in dict.fromkeys(target.step for target, _ in values):
             if inspection.caution_of(step):
                 tell(f"CAUTION ({step}): {inspection.caution_of(step)}")

@@ -21,7 +21,8 @@ from inspect_tui.core.session import Recorded, Session
 from inspect_tui.core.shown import listed
 from inspect_tui.core.spread_of_error import Measured
 from inspect_tui.core.targets import Preview, Target
-from inspect_tui.errors import BadInput, InspectError
+from inspect_tui.core.working_out import work_out
+from inspect_tui.errors import BadInput, InspectError, Refused
 
 __all__ = ["Asked", "Asking", "Preview", "Target", "logged", "near"]
 
@@ -84,6 +85,23 @@ class Asking:
             )
         return known[target.reading]
 
+    def without_value(self, target: Target) -> None:
+        """Raises Refused where a reading, on every cylinder that is meant, has a value."""
+        self.place(target, need_cylinder=False)
+        evaluation = self.evaluation
+        cylinders: Sequence[str | None] = (target.cylinder,)
+        if target.cylinder is None and evaluation.compiled.steps[target.step].per_cylinder:
+            cylinders = evaluation.machine.cylinders
+        values = []
+        for cylinder in cylinders:
+            key = evaluation.key((target.step, target.reading, cylinder), AS_LEFT)
+            if key is None:
+                return
+            row = evaluation.reading_row(key)
+            values.append(readings.show(row.value, row.unit))
+        has = f"has a value, {values[0]}" if len(values) == 1 else f"has values, {listed(values)}"
+        raise Refused(f"{target} {has}; correct it, or move it to the other phase in the app.")
+
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; raises nothing."""
         try:
@@ -110,7 +128,8 @@ class Asking:
         evaluation = self.evaluation
         before = evaluation.session
         if before is not None:
-            evaluation.use(_as_if(before, understood, phase, gauge))
+            given = [(target, typed.entered, typed.value) for target, _, typed in understood]
+            evaluation.use(self._as_if(before, given, phase, gauge))
         try:
             return tuple(
                 self._judged(target, reading, typed, phase, gauge)
@@ -119,6 +138,21 @@ class Asking:
         finally:
             if before is not None:
                 evaluation.use(before)
+
+    def advice(
+        self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
+    ) -> tuple[str, ...]:
+        """Advice that a step would not follow once these are recorded before it."""
+        evaluation = self.evaluation
+        before = evaluation.session
+        if before is None:
+            return ()
+        given = [(one.target, one.entered, one.value) for one in values]
+        try:
+            as_if = self._as_if(before, given, phase, gauge)
+            return work_out(evaluation, as_if).step(step).advice
+        finally:
+            evaluation.use(before)
 
     def _judged(
         self, target: Target, reading: Reading, typed: readings.Typed, phase: Phase, gauge: str
@@ -168,22 +202,25 @@ class Asking:
             f"{readings.show(can_be, unit, digits=2)} can explain; was something changed?"
         )
 
-
-def _as_if(
-    session: Session,
-    understood: Iterable[tuple[Target, Reading, readings.Typed]],
-    phase: Phase,
-    gauge: str,
-) -> Session:
-    """The session as if these were recorded, each as the entry that it would be."""
-    standing = dict(session.readings)
-    for number, (target, reading, typed) in enumerate(understood):
-        standing[target.step, target.reading, target.cylinder, phase] = Recorded(
-            target.step, target.reading, target.cylinder, phase, typed.entered,
-            logged(typed.value), reading.unit, session.last, session.by, session.entries + number,
-            gauge=gauge,
-        )  # fmt: skip
-    return dataclasses.replace(session, readings=standing)
+    def _as_if(
+        self,
+        session: Session,
+        given: Iterable[tuple[Target, str, readings.Value]],
+        phase: Phase,
+        gauge: str,
+    ) -> Session:
+        """The session as if these were recorded, each as the entry that it would be."""
+        standing = dict(session.readings)
+        skips = dict(session.skips)
+        for number, (target, entered, value) in enumerate(given):
+            place = (target.step, target.reading, target.cylinder)
+            standing[*place, phase] = Recorded(
+                *place, phase, entered, logged(value), self.place(target).unit, session.last,
+                session.by, session.entries + number, gauge=gauge,
+            )  # fmt: skip
+            for lifted in ((target.step, None, None), place):
+                skips.pop(lifted, None)
+        return dataclasses.replace(session, readings=standing, skips=skips)
 
 
 def logged(value: readings.Value) -> int | float | bool | str:

@@ -55,7 +55,19 @@ def test_all_or_none(run, session, status):
     ran = run("record", session, "belt.width=32", "belt.cracks=perhaps")
     assert ran.status == 2
     assert ran.err.count("\n") == 1 and "belt.cracks" in ran.err
+    assert ran.err.endswith(" Nothing was recorded.\n")
     assert status(session)["readings"] == []
+    assert "Nothing was recorded" not in run("record", session, "belt.cracks=perhaps").err
+
+
+def test_a_reading_that_has_a_value_can_not_be_skipped(run, session, status):
+    run("record", session, "compression.pressure@PTO=800", "belt.width=32")
+    ran = run("skip", session, "compression.pressure@PTO", "--why", "no gauge")
+    assert (ran.status, ran.err.count("\n")) == (1, 1)
+    assert "compression.pressure@PTO has a value, 800 kPa; correct it" in ran.err
+    assert run("skip", session, "compression.pressure", "--why", "no gauge").status == 0
+    assert run("skip", session, "belt", "--why", "cracks not seen").status == 0
+    assert step(status(session), "belt") == "skipped"
 
 
 @pytest.mark.parametrize(

@@ -156,6 +156,27 @@ def test_what_is_disturbed_is_said_until_every_cylinder_is_read(inspection):
     assert inspection.results.step("strip").advice == ()
 
 
+def test_advice_is_judged_with_what_comes_before_it_in_the_same_lot(inspection):
+    brake, away = Target("brake", "done"), Target("away", "done")
+    said = inspection.record([(brake, "yes"), (away, "yes")])
+    assert (said, inspection.session.notes) == ((), ())
+    assert inspection.results.step("away").advice == ()
+
+
+def test_advice_is_said_where_what_it_wants_comes_behind_it(inspection):
+    brake, away = Target("brake", "done"), Target("away", "done")
+    told = "Before the machine moves: 'Brake' was not done."
+    assert inspection.record([(away, "yes"), (brake, "yes")]) == (told,)
+    assert [note.text for note in inspection.session.notes] == [f"Advice not followed: {told}"]
+
+
+def test_a_gate_that_fails_in_the_same_lot_is_said(inspection):
+    brake, away = Target("brake", "done"), Target("away", "done")
+    inspection.record([(brake, "yes")])
+    said = inspection.record([(brake, "no"), (away, "yes")])
+    assert said == ("Before the machine moves: 'Brake' was not done.",)
+
+
 def test_readings_that_want_a_value_are_listed_as_people_list(inspection):
     (said,) = block(inspection, "(squeeze)")
     assert said.endswith(
