@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.core.targets import Target
 from inspect_tui.inspection import Inspection
 from tests.tui.conftest import type_in
 
