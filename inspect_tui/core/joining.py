@@ -205,6 +205,9 @@ def _both(ours: Entry, theirs: Entry, stays: bool) -> Iterator[str]:
         f"{words} ({entry.by}, {wording.when(taken(entry))})"
         for words, entry in zip(said, (ours, theirs), strict=True)
     )
+    if taken(ours) == taken(theirs):
+        yield f"Here: {here}. There: {there}. Two copies differed at one second; here stands."
+        return
     side = "here" if stays else "there"
     yield f"Here: {here}. There: {there}. What was taken later stands, that is {side}."
 

@@ -57,6 +57,13 @@ def test_of_one_reading_the_one_taken_last_stands_and_the_other_is_kept(ours, th
     assert "32" in said[0] and "31" in said[0]
 
 
+def test_takes_of_one_second_are_said_as_copies_that_differed():
+    _, said = joined([opened(), reading(1, 5, "32")], [reading(1, 5, "31", "Bob")])
+    assert said[0].endswith("Two copies differed at one second; here stands.")
+    _, said = joined([opened(), reading(1, 5, "32")], [reading(1, 6, "31", "Bob")])
+    assert "copies differed" not in said[0]
+
+
 def test_a_reading_keeps_who_took_it_and_when():
     session, _ = joined([opened(), entry(1, "note", 2, step="belt", text="x")],
                         [reading(1, 7, "31", "Bob")])  # fmt: skip
