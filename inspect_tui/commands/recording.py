@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core import wording
-from inspect_tui.core.changes import noticed
+from inspect_tui.core.changes import noticed_findings
 from inspect_tui.core.entries import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.readings import clean
 from inspect_tui.core.readings import show as shown
@@ -98,17 +98,18 @@ def record(given: argparse.Namespace) -> int:
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True
         )
-        found = noticed(before, inspection.results)
+        found = noticed_findings(before, inspection.results)
+        noticed = {finding.text for finding in found}
         for text in said:
-            if text not in found:
+            if text not in noticed:
                 tell(text)
         for target, _ in values:
             row = inspection.results.row(target.step, target.reading, target.cylinder, phase)
             if row is not None:
                 verdict = row.judged.words or "no limit"
                 show(f"{target} = {shown(row.value, row.unit)}: {verdict}")
-        for text in found:
-            show(f"Noticed: {text}")
+        for finding in found:
+            show(f"Noticed: {finding.id}: {finding.text}")
     return 0
 
 

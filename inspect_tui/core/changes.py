@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.core.findings import identity
-from inspect_tui.core.results import DerivedRow, ReadingRow, Results
+from inspect_tui.core.results import DerivedRow, Finding, ReadingRow, Results
 
 
 def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
@@ -18,7 +18,12 @@ def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
 
 
 def noticed(before: Results, after: Results) -> tuple[str, ...]:
-    """What a new reading brought out beside its own verdict: findings that speak now.
+    """What a new reading brought out beside its own verdict, in sentences without ids."""
+    return tuple(finding.text for finding in noticed_findings(before, after))
+
+
+def noticed_findings(before: Results, after: Results) -> tuple[Finding, ...]:
+    """The findings that a new reading brought out beside its own verdict, and that speak now.
 
     A derived value that fails, parts exchanged, one out of family, an inference.
     """
@@ -27,7 +32,7 @@ def noticed(before: Results, after: Results) -> tuple[str, ...]:
         identity(row.step, row.id, row.cylinder) for row in after.derived
     }  # a reading's own verdict is said with the reading
     return tuple(
-        f"{finding.id}: {finding.text}"
+        finding
         for finding in after.findings
         if finding.open
         and finding.id not in old

@@ -17,7 +17,6 @@ from inspect_tui.core.findings import (
     DerivedRows,
     Rows,
     decided,
-    identity,
     of_inference,
     of_step,
 )
@@ -296,6 +295,18 @@ def _gate_words(result: StepResult) -> str:
     return f"Before {before}: '{result.step.title}' {safety_trouble(result)}."
 
 
+def _wanted(result: StepResult) -> list[str]:
+    """What still wants a value, by its labels: `Bowl (PTO, centre, MAG)`, `Done`."""
+    labels = {reading.id: reading.label for reading in result.step.readings}
+    cylinders: dict[str, list[str]] = {}
+    for reading, cylinder in result.waiting:
+        cylinders.setdefault(reading, []).extend([] if cylinder is None else [cylinder])
+    return [
+        f"{labels[reading]} ({', '.join(names)})" if names else labels[reading]
+        for reading, names in cylinders.items()
+    ]
+
+
 def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tuple[str, ...]:
     blocks = []
     for result in steps:
@@ -305,7 +316,7 @@ def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tup
         trouble = safety_trouble(result) if result.step.is_safety else ""
         kind = "Safety step" if trouble else "Step"
         if result.state == "open":
-            asked = listed([identity(result.step.id, *place) for place in result.waiting], most=6)
+            asked = listed(_wanted(result), most=4)
             want = "wants" if len(result.waiting) == 1 else "want"
             also = f" and it {trouble}" if trouble not in ("", "was not done") else ""
             blocks.append(

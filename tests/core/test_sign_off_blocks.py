@@ -179,12 +179,14 @@ def test_a_gate_that_fails_in_the_same_lot_is_said(inspection):
 
 def test_readings_that_want_a_value_are_listed_as_people_list(inspection):
     (said,) = block(inspection, "(squeeze)")
-    assert said.endswith(
-        "squeeze.pressure@A, squeeze.pressure@B, squeeze.pressure@C, squeeze.pressure@D and "
-        "squeeze.pressure@E want a value."
+    assert said == (
+        "Step 'Compression' (squeeze) is neither done nor skipped: Compression (A, B, C, D, E) "
+        "want a value."
     )
+    put(inspection, "squeeze", "pressure", "800", "800", "800", "800")
+    assert block(inspection, "(squeeze)")[0].endswith(": Compression (E) wants a value.")
     (said,) = block(inspection, "(strip)")
-    assert said.endswith(": strip.done wants a value.")
+    assert said.endswith(": Done wants a value.")
 
 
 def test_a_pair_and_a_rotation_at_once_are_both_named(inspection):

@@ -110,6 +110,15 @@ def test_only_what_was_found_exchanged_is_named_as_exchanged(inspection):
     assert "Beside that, centre differs" in text
 
 
+def test_what_a_reading_brings_out_is_said_in_labels(inspection):
+    said = put(inspection, "parts", "main", "220", "230", "240")
+    assert said == (
+        "Parts look exchanged between PTO and MAG (Main jet): each has the other's figures.",
+    )
+    (said,) = put(inspection, "squeeze", "pressure", "800", "801", "820")
+    assert said.startswith("Compression: MAG is out of family, ")
+
+
 def test_a_measured_part_within_its_uncertainty_does_not_differ_from_the_sheet(inspection):
     put(inspection, "parts", "main", "220", "230", "240")
     put(inspection, "parts", "float", "20", "20.4", "20")
