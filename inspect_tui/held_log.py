@@ -36,6 +36,11 @@ class LogState:
     torn: str = ""
     torn_bytes: int = 0
 
+    @property
+    def whole(self) -> bool:
+        """Whether every seal holds and nothing is torn."""
+        return not self.problems and not self.torn_bytes
+
 
 class HeldLog:
     """A session's log, open for writing or for reading.

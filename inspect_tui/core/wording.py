@@ -196,6 +196,11 @@ def decision_words(decision: str | None, until: str = "") -> str:
     return f"{words}, until {until}" if until else words
 
 
+def session_state(state: str, verifies: bool) -> str:
+    """A session's state: `open`, `signed`, `signed, but the log does NOT verify`."""
+    return SESSION_STATES[state] + ("" if verifies else ", but the log does NOT verify")
+
+
 def short_seal(seal: str) -> str:
     """The beginning of a seal in groups of four, short enough to write on paper."""
     return " ".join(seal[i : i + 4] for i in range(0, min(len(seal), 16), 4))
@@ -214,6 +219,8 @@ class TitleBlock:
     session: str
     sheet: int = 1
     sheets: int = 1
+    verifies: bool = True
+    """Whether the log does."""
 
     def fields(self) -> tuple[tuple[str, str], ...]:
         """(label, text), in the order in which they are drawn."""
@@ -223,7 +230,7 @@ class TitleBlock:
             ("Session", self.session),
             ("Date", self.date),
             ("By", self.by),
-            ("State", SESSION_STATES[self.state]),
+            ("State", session_state(self.state, self.verifies)),
             ("Sheet", f"{self.sheet} of {self.sheets}"),
         )
 

@@ -166,11 +166,12 @@ class Report:
 
     @property
     def signed_words(self) -> str:
-        """The sign-off in one sentence."""
+        """The sign-off in one sentence, and one more where the log does not verify."""
         signed = self.session.signed
+        log = "" if self.log.whole else " The log does NOT verify."
         if signed is None:
-            return "Not signed: this session is open."
-        return f"Signed off by {signed.by}, {wording.when(signed.at)}."
+            return f"Not signed: this session is open.{log}"
+        return f"Signed off by {signed.by}, {wording.when(signed.at)}.{log}"
 
     @property
     def log_words(self) -> str:
@@ -234,6 +235,7 @@ def report(
             by=session.by if signed is None else signed.by,
             state=session.state,
             session=session.id,
+            verifies=log.whole,
         ),
         session=session,
         results=results,

@@ -21,9 +21,16 @@ from inspect_tui.report.content import (
 from inspect_tui.report.lines import Line
 
 STRIP_WIDTH = 32
-_ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^@]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")
-_DOMAIN = re.compile(r"(?<=[^\W\d])\.(?=\w)|(?<=\w)\.(?=[^\W\d])")
-"""A dot that could make a link of `www.` or of a host's name; not the one in 31.75."""
+_ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")
+_ADDRESS = re.compile(
+    r"(?<=www)\.|\.(?=(?:[^\W\d_]{2}|biz|com|edu|gov|net|org|pro|web|xxx|aero|asia|coop|info|museum|"
+    r"name|shop|рф|xn--[\w-]+)(?!\w))|(?<!\w)@|@(?![\w-]+(?:[^\w.-]|\.(?!\w)|$))",
+    re.IGNORECASE,
+)
+"""A dot or `@` of which readers make a link, to a host, a mailbox or a person.
+
+The endings are those that readers know as a host's; `belt.width@PTO` and 31.75 stay as they are.
+"""
 _NUMBERED = re.compile(r"^(\d+)([.)])(?!\d)")
 
 
@@ -34,7 +41,7 @@ def text(words: str) -> str:
 
 
 def _escaped(line: str) -> str:
-    line = _DOMAIN.sub(r"\\.", _ACTIVE.sub(r"\\\1", line))
+    line = _ADDRESS.sub(r"\\\g<0>", _ACTIVE.sub(r"\\\1", line))
     line = _NUMBERED.sub(r"\1\\\2", line)
     return re.sub(r"^([-+])(?!\d)", r"\\\1", line)
 

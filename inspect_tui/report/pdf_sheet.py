@@ -106,13 +106,18 @@ class Sheets(FPDF):
         """The title block, in the manner of ISO 7200, at the sheet's foot."""
         fields = dataclasses.replace(self.block, sheet=self.page_no()).fields()
         top, width = self.h - EDGE - BLOCK, self.w - 2 * EDGE
-        rows = ((top, fields[:2], (1, 1)), (top + BLOCK / 2, fields[2:], (4, 2, 3, 1.4, 1.6)))
+        # That the log does not verify is said whole, at the cost of the others' room.
+        shares = (4, 2, 3, 1.4, 1.6) if self.block.verifies else (4, 1.6, 1.8, 3.8, 0.8)
+        rows: tuple[tuple[float, Sequence[tuple[str, str]], tuple[float, ...]], ...] = (
+            (top, fields[:2], (1, 1)),
+            (top + BLOCK / 2, fields[2:], shares),
+        )
         self.set_draw_color(*INK)
         self.set_line_width(0.2)
-        for y, row, shares in rows:
+        for y, row, parts in rows:
             x = EDGE
-            for (label, words), share in zip(row, shares, strict=True):
-                cell = width * share / sum(shares)
+            for (label, words), share in zip(row, parts, strict=True):
+                cell = width * share / sum(parts)
                 self.rect(x, y, cell, BLOCK / 2)
                 self._field(x + 1.2, y, cell - 2.4, label, words)
                 x += cell

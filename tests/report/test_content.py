@@ -86,6 +86,14 @@ def test_the_last_seal_is_short_enough_for_paper(form):
     assert "does NOT verify" not in words(form, examples.signed_report())
 
 
+@pytest.mark.parametrize("form", FORMS)
+def test_a_log_that_does_not_verify_is_named_beside_the_state(form):
+    assert "open, but the log does NOT verify" in open_words(form)
+    broken = replace(examples.signed_report(), log=LogState(("Entry 1 is broken.",)))
+    if form not in ("json", "csv"):
+        assert "The log does NOT verify." in words(form, broken)
+
+
 def test_parts_and_what_to_carry():
     whole = examples.open_report()
     assert [one.finding.id for one in whole.parts] == ["plugs.colour@MAG"]

@@ -87,7 +87,10 @@ def test_markdown_has_our_tags_alone_and_shows_the_text(rules):
     "words",
     ["# a", "- a", "+ a", "1. a", "2) a", "---", "===", "> a", "    code", "```", "~~~", "a\n---",
      "&lt;", "a  \nb", "[x]: http://e.example", "<!-- a", "![a](b)", "https://e.example",
-     "a@e.example", "www.e.example", "e.example", "mailto:a", "*a*", "__a__", "a|b", "`a`", "\\*",
+     "a@e.example", "www.e.example", "e.example", "mailto:a",
+     "e.com", "a.b.co.uk", "WWW.E.ORG", "see e.info.", "a@b.c", "a.b@c.d.net", "@a", "a@b.",
+     "a@@b.de",
+     "e.com_x", "xn--a.xn--p1ai", "me.belt@PTO", "*a*", "__a__", "a|b", "`a`", "\\*",
      "x[/]y", "[b]x[/y]", "a_b_c", "-5", "31.75", "$a$", ":a:", "==a=="],
 )  # fmt: skip
 def test_markdown_shows_exactly_the_text(words):
@@ -96,6 +99,17 @@ def test_markdown_shows_exactly_the_text(words):
         page = Tags(reader.render(place.format(markdown.text(words))))
         assert page.tags <= BLOCK_TAGS - {"strong", "code"}
         assert squeezed(" ".join(page.text)) == squeezed(words)
+
+
+def test_ids_stay_readable_in_the_raw_markdown():
+    assert markdown.text("belt.width@PTO: 31.75 mm") == "belt.width@PTO: 31.75 mm"
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text("aw.@:/_-com ukDE1", max_size=30))
+def test_nothing_like_an_address_becomes_a_link(words):
+    page = Tags(MarkdownIt("gfm-like", {"html": True}).render("x " + markdown.text(words)))
+    assert page.tags == {"p"}
 
 
 @settings(max_examples=60, deadline=None)
