@@ -8,7 +8,9 @@ from pathlib import Path
 
 from inspect_tui import listing
 from inspect_tui.commands.common import opened, places, show, show_json, tell
-from inspect_tui.core.results import DerivedRow, ReadingRow, Results, StepResult
+from inspect_tui.core import wording
+from inspect_tui.core.asking import typed_as
+from inspect_tui.core.results import DerivedRow, Finding, ReadingRow, Results, StepResult
 from inspect_tui.core.shown import counted
 from inspect_tui.core.shown import show as shown
 from inspect_tui.files import exports
@@ -26,20 +28,41 @@ def status(given: argparse.Namespace) -> int:
         session, results = inspection.session, inspection.results
         needed = [step for step in results.steps if step.state != "not-needed"]
         done = sum(step.state != "open" for step in needed)
+        state = wording.session_state(session.state, inspection.log.whole)
         show(
-            f"{session.id}: {results.checklist.title} on {results.machine.name}, {session.state}, "
-            f"{done} of {counted(len(needed), 'step')}"
+            f"{session.id}: {results.checklist.title} on {results.machine.name}, "
+            f"{state}, {done} of {counted(len(needed), 'step')}"
         )
         for step in results.steps:
             _show_step(results, step)
         for finding in results.findings:
-            decided = finding.decision or "no decision"
-            show(f"{'open' if finding.open else 'closed'} {finding.id} ({decided}): {finding.text}")
+            show(f"{_state(finding)} {finding.id}: {finding.text}")
         if session.signed is not None:
             show(f"Signed by {session.signed.by} on {session.signed.at:%Y-%m-%d %H:%M}.")
             for text in session.signed.open:
                 show(f"Accepted as open: {text}")
     return 0
+
+
+def _state(finding: Finding) -> str:
+    """`open, not decided`; `put right later, until first-ride`; `closed, run as found`."""
+    if finding.decision is None:
+        return "open, not decided" if finding.open else "closed"
+    decided = wording.decision_words(finding.decision, finding.until)
+    if not finding.open:
+        return f"closed, {decided}"
+    return decided if finding.counts else f"open, {decided} does not count yet"
+
+
+def _show_waiting(result: StepResult) -> None:
+    """What an open step still wants, as it is named when it is recorded."""
+    step = result.step
+    for reading in step.readings:
+        cylinders = [cylinder for name, cylinder in result.waiting if name == reading.id]
+        if not cylinders:
+            continue
+        of_each = f"@ and {', '.join(filter(None, cylinders))}" if step.per_cylinder else ""
+        show(f"      wanted: {step.id}.{reading.id}{of_each} = {typed_as(reading)}")
 
 
 def _show_step(results: Results, result: StepResult) -> None:
@@ -54,6 +77,8 @@ def _show_step(results: Results, result: StepResult) -> None:
             value = "-" if row.value is None else shown(row.value, row.unit)
             words = row.judged.words or row.judged.verdict
             show(f"      {name}{where} {row.phase.replace('-', ' ')}: {value}; {words}")
+    if result.state == "open":
+        _show_waiting(result)
 
 
 def export(given: argparse.Namespace) -> int:

@@ -69,7 +69,7 @@ class Asking:
         if target.reading not in known:
             raise BadInput(
                 f"Step '{step.id}' has no reading '{readings.clean(target.reading)}'.",
-                near(target.reading, known),
+                possible(target.reading, known),
             )
         if target.cylinder is not None:
             if not step.per_cylinder:
@@ -228,6 +228,31 @@ def logged(value: readings.Value) -> int | float | bool | str:
     if isinstance(value, Fraction):
         return value.numerator if value.denominator == 1 else float(value)
     return value
+
+
+_TYPED_AS = {
+    "count": "a whole number", "check": "yes or no", "text": "text", "date": "a date",
+    "photo": "file:PATH", "timer": "m:ss",
+}  # fmt: skip
+
+
+def typed_as(reading: Reading) -> str:
+    """What a reading takes: `a number in kPa`, `none, surface or through`, `yes or no`."""
+    if reading.kind == "number":
+        return f"a number in {reading.unit}" if reading.unit else "a number"
+    if reading.kind == "choice":
+        *others, last = reading.options
+        return f"{', '.join(others)} or {last}" if others else last
+    return _TYPED_AS[reading.kind]
+
+
+def possible(word: str, known: Iterable[str]) -> str:
+    """The nearest known word as a hint, and all that are known beside it."""
+    names = list(known)
+    hint = near(word, names)
+    if hint.startswith("Known") or len(names) < 2:
+        return hint
+    return f"{hint} Known are {listed(names, most=8)}."
 
 
 def near(word: str, known: Iterable[str]) -> str:

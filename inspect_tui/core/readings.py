@@ -275,7 +275,9 @@ def _choice(entered: str, options: tuple[str, ...]) -> str:
             f'"{shortened(entered)}" fits {" and ".join(chosen[:3])};', "write more of it."
         )
     near = difflib.get_close_matches(entered[:60], options, n=1, cutoff=0.5)
-    listed = f"did you mean {near[0]}?" if near else f"choose from {', '.join(options[:12])}."
+    listed = f"choose from {', '.join(options[:12])}."
+    if near:
+        listed = f"did you mean {near[0]}? {listed[0].upper()}{listed[1:]}"
     raise BadInput(f'"{shortened(entered)}" is not one of the answers;', listed)
 
 
