@@ -45,7 +45,9 @@ def calc(given: argparse.Namespace) -> int:
             named = [one.handy or one.unit for one in calculation.results if one.unit]
             raise BadInput(
                 f"No result of {calculation.name} can be given in '{unit.text}'.",
-                f"Say one that fits {listed(list(dict.fromkeys(named)))}." if named else "They have none.",
+                f"Say one that fits {listed(list(dict.fromkeys(named)))}."
+                if named
+                else "They have none.",
             )
     if given.json:
         show_json(
