@@ -61,7 +61,7 @@ def _show_waiting(result: StepResult) -> None:
         cylinders = [cylinder for name, cylinder in result.waiting if name == reading.id]
         if not cylinders:
             continue
-        of_each = f"@ and {', '.join(filter(None, cylinders))}" if step.per_cylinder else ""
+        of_each = ", ".join(f"@{each}" for each in cylinders if each is not None)
         show(f"      wanted: {step.id}.{reading.id}{of_each} = {typed_as(reading)}")
 
 
