@@ -63,15 +63,15 @@ class Terminal:
         be later than the caution is seen here. It then says so, and a person presses Enter again.
         """
         self.send("\r")
-        again = "Read it first"
+        again = ("Read it first", "Read on to the end")
         end = time.monotonic() + PATIENCE
         while wanted not in self.text():
             assert time.monotonic() < end, f"{wanted!r} never came:\n{self.text()}"
             self.read()
-            if again in self.text():
+            if any(words in self.text() for words in again):
                 time.sleep(0.1)
                 self.send("\r")
-                self.wait_until(lambda: again not in self.text(), f"no more {again!r}")
+                self.read(1.0)
 
     def read(self, seconds=0.1):
         """Take in what the program drew."""

@@ -99,7 +99,8 @@ class Cautions(VerticalScroll, can_focus=False):
 
     def read_on(self) -> bool:
         """Scroll on to the end; True as long as the end has not been shown."""
-        if self.end_shown:
+        if self.end_shown or (self.size.height and self.scroll_y >= self.max_scroll_y):
+            self.end_shown = True
             return False
         self.scroll_page_down(animate=False)
         return True
