@@ -71,7 +71,9 @@ class Terminal:
             if any(words in self.text() for words in again):
                 time.sleep(0.1)
                 self.send("\r")
-                self.read(1.0)
+                drawn = time.monotonic() + 2
+                while any(words in self.text() for words in again) and time.monotonic() < drawn:
+                    self.read()
 
     def read(self, seconds=0.1):
         """Take in what the program drew."""
