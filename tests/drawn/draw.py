@@ -54,6 +54,10 @@ async def drawn(name: str) -> str:
         places, session = demo.prepare(folder, now)
         app = make_app(places, now, session=session, demo=True)
         async with app.run_test(size=size) as pilot:
+            for _ in range(int(WAITS / 0.1)):
+                if getattr(app.screen, "view", None) is not None:
+                    break
+                await pilot.pause(0.1)  # the session is opened beside the screen
             picture = await _at_rest(pilot, "")
             for key in keys:
                 await pilot.press("space" if key == " " else key)
