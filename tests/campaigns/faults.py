@@ -25,6 +25,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.files import log
 from inspect_tui.files.places import Places
 from inspect_tui.inspection import Inspection, Target
+from tests.campaigns import short_list
 
 CALLS = ("open", "write", "fsync", "ftruncate", "close", "mkdir", "fstat", "dup", "unlink")
 ERRORS = (
@@ -34,24 +35,6 @@ ERRORS = (
 SHORT = -1
 """In place of an error: a write takes half of what it is given."""
 BESIDE = (".lock", ".owner")
-LISTS = {
-    "short.toml": """
-id = "short"
-title = "Short"
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-""",
-    "bed.toml": 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n',
-}
 TORN = b'[[entry]]\nn = 9\nkind = "no'
 
 
@@ -151,9 +134,8 @@ class Session:
         self.walked = Walked()
 
     def new(self) -> Inspection:
-        lists = self.folder / "lists"
-        names = [str(lists / name) for name in LISTS]
-        return Inspection.new(self.places, *names, "A. Tester", self.now)
+        lists = short_list.put(self.folder / "lists")
+        return Inspection.new(self.places, *lists, "A. Tester", self.now)
 
     def again(self) -> Inspection:
         assert self.walked.path is not None
@@ -238,10 +220,7 @@ def borne(plan: Plan) -> bool:
 
 def begun(folder: Path, torn: bool) -> tuple[Session, Callable[[], Inspection]]:
     """A session not begun yet; or one there already, with a torn end."""
-    lists = folder / "lists"
-    lists.mkdir()
-    for name, text in LISTS.items():
-        (lists / name).write_text(text, encoding="utf-8")
+    (folder / "lists").mkdir()
     session = Session(folder)
     if not torn:
         return session, session.new

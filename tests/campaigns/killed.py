@@ -25,23 +25,8 @@ from inspect_tui.cli import main
 from inspect_tui.commands import recording, showing
 from inspect_tui.core import units
 from inspect_tui.files import log
+from tests.campaigns import short_list
 
-CHECKLIST = """
-id = "short"
-title = "Short"
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-"""
-MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 A_SESSION = 40
 """Kills before a new session is begun, so that logs stay short and creation is hit too."""
 LONGEST = 0.03
@@ -118,15 +103,13 @@ def faults_of(path: Path, acknowledged: set[int]) -> tuple[list[str], set[int]]:
 def campaign(kills: int, seed: int, folder: Path) -> tuple[int, int, list[str]]:
     """Run it: kills made, torn tails met, faults found."""
     rng = random.Random(seed)
-    (folder / "short.toml").write_text(CHECKLIST, encoding="utf-8")
-    (folder / "bed.toml").write_text(MACHINE, encoding="utf-8")
+    lists = short_list.put(folder)
     store = folder / "store"
     faults: list[str] = []
     torn = 0
     session, acknowledged, number = "", set[int](), 1
     for done in range(kills):
         if done % A_SESSION == 0:
-            lists = (str(folder / "short.toml"), str(folder / "bed.toml"))
             status, session = quietly("--store", str(store), "new", *lists, "--by", "X")
             assert status == 0, session
             acknowledged = set()

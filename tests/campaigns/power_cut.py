@@ -29,23 +29,8 @@ from inspect_tui.files.log import Writer
 from inspect_tui.files.log_reading import contents_of
 from inspect_tui.files.places import Places
 from inspect_tui.inspection import Inspection, Target
+from tests.campaigns import short_list
 
-CHECKLIST = """
-id = "short"
-title = "Short"
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-"""
-MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 START = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
 SECTOR = 512
 BESIDE = (".lock", ".owner")
@@ -268,8 +253,7 @@ def whole_session(folder: Path) -> Recorded:
     """A store made, a session begun, readings, a long note, the sign-off."""
     lists = folder.parent / "lists"
     lists.mkdir()
-    (lists / "short.toml").write_text(CHECKLIST, encoding="utf-8")
-    (lists / "bed.toml").write_text(MACHINE, encoding="utf-8")
+    checklist, machine = short_list.put(lists)
     recorded = Recorded({})
     with recording(folder, recorded.ops):
 
@@ -277,9 +261,7 @@ def whole_session(folder: Path) -> Recorded:
             seals = tuple(entry.seal for entry in inspection.entries)
             recorded.ops.append(Op("ack", "", seals=seals))
 
-        held = Inspection.new(
-            Places(folder / "store"), f"{lists}/short.toml", f"{lists}/bed.toml", "A", clock()
-        )
+        held = Inspection.new(Places(folder / "store"), checklist, machine, "A", clock())
         with held:
             word(held)
             held.record([(Target("belt", "width"), "31.7")])
@@ -296,7 +278,12 @@ def whole_session(folder: Path) -> Recorded:
 def torn_move(folder: Path) -> Recorded:
     """A log with a torn end, and an older torn end beside it: opened, and gone on with."""
     path = folder / "torn.toml"
-    opened = {"format": 1, "session": "torn", "checklist": CHECKLIST, "machine": MACHINE}
+    opened = {
+        "format": 1,
+        "session": "torn",
+        "checklist": short_list.CHECKLIST,
+        "machine": short_list.MACHINE,
+    }
     with Writer.create(path, Entry(0, "opened", START, "A", opened)) as writer:
         first = writer.contents.entries[0].seal
     with path.open("ab") as file:
