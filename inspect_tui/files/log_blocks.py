@@ -17,6 +17,7 @@ from typing import Any
 import tomli_w
 
 from inspect_tui.core.entries import FORMAT, Entry
+from inspect_tui.core.shown import counted
 from inspect_tui.errors import BadInput
 from inspect_tui.files.toml_lines import plain_keys
 
@@ -190,7 +191,7 @@ def _is_place(value: object) -> bool:
 
 
 def _lines_in(line: int) -> str:
-    return "in its first line" if line == 0 else f"{line} line{'s' * (line > 1)} further on"
+    return "in its first line" if line == 0 else f"{counted(line, 'line')} further on"
 
 
 def _faults_of_form(keys: dict[str, Any], text: str) -> list[str]:

@@ -59,15 +59,15 @@ class Contents:
             return ""
         count = len(self.torn)
         are = "is" if count == 1 else "are"
-        if _SEAL_LINE.search(self.torn + b"\n"):
-            what = f"{are} a last entry whose seal line lacks its line end"
-        else:
-            what = f"{are} no complete entry: the writing of one was cut short there"
         if not self.torn.strip(b"\0"):
             what = (
                 f"{are} NUL: room that was never filled, as a power cut "
                 "or a copy made in part leaves it"
             )
+        elif _SEAL_LINE.search(self.torn + b"\n"):
+            what = f"{are} a last entry whose seal line lacks its line end"
+        else:
+            what = f"{are} no complete entry: the writing of one was cut short there"
         return f"Line {self.torn_line}: the last {counted(count, 'byte')} {what}."
 
 
@@ -198,7 +198,7 @@ def _end_of_last_seal(data: bytes, line: re.Pattern[bytes]) -> int:
 def _about_cr(complete: bytes) -> str:
     lines = sum(b"\r" in line for line in complete.split(b"\n"))
     first = complete.count(b"\n", 0, complete.index(b"\r")) + 1
-    also = "" if lines == 1 else f", and {lines - 1} more line{'s' * (lines > 2)} too"
+    also = "" if lines == 1 else f", and {counted(lines - 1, 'more line')} too"
     return f"Line {first}: holds a CR{also}; the lines of a log end in LF alone."
 
 
@@ -356,7 +356,7 @@ class _Checker:
     def _why_broken(self, entry: Entry, piece: _Piece, order: str) -> str:
         if empty := piece.block.count(b"\0"):
             return (
-                f"its seal doesn't hold: {empty} byte{'s' * (empty > 1)} in it "
+                f"its seal doesn't hold: {counted(empty, 'byte')} in it "
                 f"{'are' if empty > 1 else 'is'} {_EMPTY}"
             )
         if not piece.seal:

@@ -312,6 +312,7 @@ class WalkCommands(WalkRecording):
         """Record as found or as left."""
         self.waiting.set_aside(self.place)
         self.phase = AS_LEFT if self.phase == AS_FOUND else AS_FOUND
+        self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
         if self.mode is None and not self.question.field.value and self.at:
             results, last = self.known.results, None
             if self._last is not None and self._last[1] == self.target:
@@ -320,10 +321,7 @@ class WalkCommands(WalkRecording):
                 target = order.to_be_left(results, self.at, last)
             else:
                 target = order.first_in(results, self.at, self.phase)
-            self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
             self.go(target.step if target else self.at, target)
-        else:
-            self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
         self.draw_waiting()
         self.draw_soon()
 
