@@ -190,7 +190,7 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _complain(text: str) -> None:
-    from inspect_tui.core.readings import clean
+    from inspect_tui.core.readings.parse import clean
 
     for line in text.splitlines():
         print(clean(line), file=sys.stderr)
@@ -211,7 +211,7 @@ def _run(arguments: Sequence[str]) -> int:
     except Exception as error:
         if os.environ.get("INSPECT_TUI_TRACE"):
             raise
-        from inspect_tui.commands.failing import in_words
+        from inspect_tui.commands.crash import in_words
 
         _complain(in_words(error, given))
         return 2

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from inspect_tui.cli import main
-from inspect_tui.files.places import Places
+from inspect_tui.files.store import Places
 
 # How long an example takes says something of the machine, and nothing of the program. What a check
 # run draws is the same each time; at a desk it is new each time.

@@ -1,114 +1,152 @@
-"""Who may import whom, read from the sources, and what a fresh process really loads."""
+"""Who may import whom: the layers, stated once, read from the sources and from a fresh process."""
 
 from __future__ import annotations
 
 import ast
 import subprocess
 import sys
+from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
-
-import pytest
 
 import inspect_tui
 
 PACKAGE = Path(inspect_tui.__file__).parent
-MODULES = sorted(PACKAGE.rglob("*.py"))
-JOINERS = {
-    "inspection", "held_log", "listing", "demo", "verification", "photographing", "carrying",
-}  # fmt: skip
-"""The modules beside the folders that join core and files."""
 
-MAY = {
-    "errors": set(),
-    "calc": {"calc"},
-    "core": {"core", "calc", "errors"},
-    "files": {"files", "core", "errors"},
-    "report": {"report", "core", "errors"},
-    "joiner": {"joiner", "files", "core", "report", "errors", "", "calc"},
-    "tui": {"tui", "core", "joiner", "files", "calc", "errors", ""},
-    "commands": {"commands", "joiner", "core", "files", "report", "tui", "calc", "errors", ""},
-    "cli": {"commands", "core", "errors", "", "cli"},
-    "__main__": {"cli"},
-    "": set(),
+LAYERS = [
+    "errors",
+    "calc",
+    "core.text",
+    "core.quantities",
+    "core.model",
+    "core.presentation",
+    "core.readings",
+    "core.expressions",
+    "core.definitions",
+    "core.session",
+    "core.evaluation",
+    "core.bench",
+    "files",
+    "files.log",
+    "files.bundle files.signing",
+    "report",
+    "workflow",
+    "tui",
+    "commands",
+    "cli",
+    "__main__",
+]
+"""From the bottom up: a part may import itself and whatever stands above it in this list."""
+
+RANKS = {name: rank for rank, line in enumerate(LAYERS) for name in line.split()}
+
+IMPURE = {
+    "calc": {"inspect_tui.errors"},
+    "core": set(),
+    "report": {"io", "pathlib", "time", "tomli_w", "shutil", "tempfile"},
 }
-"""What each part may import; "" is the package itself (its version)."""
+"""Parts without disk, clock or environment, and what is no fault in them all the same."""
 
+SIDE_EFFECTS = {
+    "textual", "rich", "os", "subprocess", "socket", "filelock", "platformdirs",
+    "io", "pathlib", "time", "tomli_w", "shutil", "tempfile",
+}  # fmt: skip
 
-def part_of(name: str) -> str:
-    pieces = name.split(".")
-    if len(pieces) == 1:
-        return ""
-    return "joiner" if pieces[1] in JOINERS else pieces[1]
+MAX_LINES = 440
 
 
 def module_name(path: Path) -> str:
-    pieces = path.relative_to(PACKAGE.parent).with_suffix("").parts
+    """A module's name below the package, for instance "core.text.formatting"."""
+    pieces = path.relative_to(PACKAGE).with_suffix("").parts
     return ".".join(pieces[:-1] if pieces[-1] == "__init__" else pieces)
 
 
-def imported(path: Path) -> set[str]:
-    found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+def layer(name: str) -> str | None:
+    """The longest entry of the list that a module's name begins with; None where it has none."""
+    pieces = name.split(".")
+    for length in range(len(pieces), 0, -1):
+        if (prefix := ".".join(pieces[:length])) in RANKS:
+            return prefix
+    return None
+
+
+@cache
+def sources() -> dict[Path, ast.Module]:
+    return {
+        path: ast.parse(path.read_text(encoding="utf-8")) for path in sorted(PACKAGE.rglob("*.py"))
+    }
+
+
+def imported(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Each module that a source imports, with its line; `from package import module` names both."""
+    for node in ast.walk(tree):
         if isinstance(node, ast.Import):
-            found |= {alias.name for alias in node.names}
+            yield from ((node.lineno, alias.name) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path} imports relatively"
-            base = node.module or ""
-            found.add(base)
-            found |= {
-                f"{base}.{alias.name}"
+            base = "." * node.level + (node.module or "")
+            below = PACKAGE.parent / base.replace(".", "/")
+            modules = [
+                alias.name
                 for alias in node.names
-                if (PACKAGE.parent / base.replace(".", "/") / f"{alias.name}.py").exists()
-                or (PACKAGE.parent / base.replace(".", "/") / alias.name / "__init__.py").exists()
-            }
-    return found
+                if (below / f"{alias.name}.py").exists() or (below / alias.name).is_dir()
+            ]
+            if len(modules) < len(node.names):
+                yield node.lineno, base
+            yield from ((node.lineno, f"{base}.{name}") for name in modules)
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: module_name(path))
-def test_imports_go_one_way(path):
-    mine = part_of(module_name(path))
-    for name in imported(path):
-        if name == "inspect_tui" or name.startswith("inspect_tui."):
-            theirs = part_of(name)
-            if theirs == "" and name == "inspect_tui":
-                continue
-            assert theirs in MAY[mine], f"{mine} may not import {name}"
-
-
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: module_name(path))
-def test_core_and_calc_stay_pure(path):
-    if part_of(module_name(path)) not in ("core", "calc", "report"):
-        return
-    outside = {name.split(".")[0] for name in imported(path)}
-    unwanted = {"textual", "rich", "os", "subprocess", "socket", "filelock", "platformdirs"}
-    if part_of(module_name(path)) != "report":
-        unwanted |= {"io", "pathlib", "time", "tomli_w", "shutil", "tempfile"}
-    assert not outside & unwanted
-
-
-def test_only_app_and_terminal_know_the_files_in_tui():
-    for path in (PACKAGE / "tui").rglob("*.py"):
-        if path.name == "app.py":
+def test_imports_go_down_only():
+    offenders = []
+    for path, tree in sources().items():
+        mine = module_name(path)
+        own_layer = layer(mine)
+        if mine and own_layer is None and not tree.body[1:]:
+            continue  # a package of packages: its docstring alone
+        if mine and own_layer is None:
+            offenders.append(f"{mine} stands in no layer")
             continue
-        names = {name for name in imported(path) if name.startswith("inspect_tui.files")}
-        assert names <= {"inspect_tui.files", "inspect_tui.files.places"}, path
+        for line, name in imported(tree):
+            if name.startswith("."):
+                offenders.append(f"{mine}:{line} imports relatively")
+            if not name.startswith("inspect_tui."):
+                continue
+            theirs = layer(name.removeprefix("inspect_tui."))
+            if theirs is None or (theirs != own_layer and RANKS[theirs] >= RANKS[own_layer]):
+                offenders.append(f"{mine}:{line} may not import {name}")
+    assert not offenders, "\n".join(offenders)
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: module_name(path))
-def test_only_errors_defines_exceptions(path):
-    if path.name == "errors.py":
-        return
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ClassDef):
-            bases = {ast.unparse(base) for base in node.bases}
-            assert not {base for base in bases if base.endswith(("Error", "Exception"))}, node.name
+def test_thinking_stays_pure():
+    offenders = []
+    for path, tree in sources().items():
+        mine = module_name(path)
+        part = mine.split(".")[0]
+        if part in IMPURE:
+            for line, name in imported(tree):
+                if name.split(".")[0] in SIDE_EFFECTS - IMPURE[part]:
+                    offenders.append(f"{mine}:{line} imports {name}")
+                if part == "calc" and name.startswith("inspect_tui.") and name[12:16] != "calc":
+                    offenders.append(f"{mine}:{line} imports {name}")
+    assert not offenders, "\n".join(offenders)
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: module_name(path))
-def test_files_stay_readable(path):
-    if path.name == "known_units.py":
-        return  # a table, made by a program
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= 440
+def test_screens_know_no_files_and_exceptions_have_one_home():
+    offenders = []
+    for path, tree in sources().items():
+        mine = module_name(path)
+        if mine.startswith("tui.") and mine != "tui.app":
+            for line, name in imported(tree):
+                if name.startswith("inspect_tui.files") and name != "inspect_tui.files.store":
+                    offenders.append(f"{mine}:{line} imports {name}")
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ClassDef) and mine != "errors":
+                bases = {ast.unparse(base) for base in node.bases}
+                if any(base.endswith(("Error", "Exception")) for base in bases):
+                    offenders.append(f"{mine}:{node.lineno} defines the exception {node.name}")
+        lines = len(path.read_text(encoding="utf-8").splitlines())
+        if lines > MAX_LINES and path.name != "unit_table.py":  # a table, made by a program
+            offenders.append(f"{mine} has {lines} lines; {MAX_LINES} are readable")
+    assert not offenders, "\n".join(offenders)
 
 
 def loaded_after(code: str) -> set[str]:
@@ -122,9 +160,11 @@ def loaded_after(code: str) -> set[str]:
 def test_a_fresh_process_loads_little():
     assert not loaded_after("import inspect_tui") & {"textual", "rich", "pint", "msgspec"}
     assert not loaded_after("import inspect_tui.calc") & {"textual", "rich", "pint", "msgspec"}
-    core = "import inspect_tui.core.working_out, inspect_tui.core.definitions"
+    core = "import inspect_tui.core.evaluation.evaluate, inspect_tui.core.definitions.load"
     assert not loaded_after(core) & {"textual", "rich", "pint"}
     assert "textual" not in loaded_after("import inspect_tui.commands")
     assert "pint" not in loaded_after("import inspect_tui.tui.app")
-    usual = "from inspect_tui.core.units import unit; unit('mm'), unit('kPa'), unit('N.m')"
+    usual = (
+        "from inspect_tui.core.quantities.units import unit\nunit('mm'), unit('kPa'), unit('N.m')"
+    )
     assert "pint" not in loaded_after(usual)

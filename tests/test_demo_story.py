@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui import demo
-from inspect_tui.inspection import Inspection
+from inspect_tui.workflow import demo
+from inspect_tui.workflow.inspection import Inspection
 
 STORY = tomllib.loads(
     (Path(__file__).parent.parent / "checklists" / "demo" / "story.toml").read_text("utf-8")

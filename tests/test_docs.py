@@ -10,7 +10,7 @@ import pytest
 
 import inspect_tui
 from inspect_tui.cli import parser
-from inspect_tui.core.checklist import (
+from inspect_tui.core.model.checklist import (
     Checklist,
     Derived,
     Inference,

@@ -8,7 +8,7 @@ import unicodedata
 
 import pytest
 
-from inspect_tui.core.readings import clean
+from inspect_tui.core.readings.parse import clean
 from tests.campaigns.targets import harmless
 from tests.tui.conftest import job, screen_text, settled, type_in  # noqa: F401
 
@@ -192,7 +192,7 @@ async def test_the_app_shows_markup_as_text(told, job, size):  # noqa: F811
 async def test_hostile_words_typed_and_pasted_in_the_app(places, clock, job):  # noqa: F811
     from textual import events
 
-    from inspect_tui.inspection import Inspection
+    from inspect_tui.workflow.inspection import Inspection
 
     (places.checklists / "odd.toml").write_text(CHECKLIST, encoding="utf-8")
     (places.machines / "odd-bed.toml").write_text(MACHINE, encoding="utf-8")

@@ -169,7 +169,7 @@ import asyncio
 from datetime import datetime, timezone
 from pathlib import Path
 from inspect_tui.cli import main, parser
-from inspect_tui.files.places import Places
+from inspect_tui.files.store import Places
 from inspect_tui.tui.app import make_app
 from tests.test_private import every_command
 

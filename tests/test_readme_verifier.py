@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from readme_verifier import source
 
-from inspect_tui import demo
-from inspect_tui.core.entries import Entry
-from inspect_tui.files.log import Writer
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.files.log.writer import Writer
+from inspect_tui.workflow import demo
 
 AT = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)
 OPENED = {

@@ -11,14 +11,15 @@ from pathlib import Path
 import pytest
 from shipped_cases import CASES, Case, Typed
 
-from inspect_tui.core import definitions, readings
-from inspect_tui.core.checklist import Checklist, Derived, Inference, Reading, Step
-from inspect_tui.core.definitions import Compiled
-from inspect_tui.core.entries import AS_FOUND, FORMAT, Entry
-from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.machine import Machine
-from inspect_tui.core.session import Session, replay
-from inspect_tui.core.working_out import work_out
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.evaluation.evaluate import work_out
+from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.model.checklist import Checklist, Derived, Inference, Reading, Step
+from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.session.replay import Session, replay
 
 FOLDER = Path(__file__).parent.parent / "checklists"
 LISTS = sorted(path.stem for path in FOLDER.glob("*.toml"))

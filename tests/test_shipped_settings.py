@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import pytest
 from test_shipped_checklists import LISTS, SHEETS, checklist, machine, recorded
 
-from inspect_tui.core.entries import AS_FOUND
-from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.results import Results, SettingRow
-from inspect_tui.core.working_out import work_out
+from inspect_tui.core.evaluation.evaluate import work_out
+from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.model.log_entry import AS_FOUND
+from inspect_tui.core.model.results import Results, SettingRow
 
 Typed = dict[str, str | list[str]]
 PTO = "PTO"

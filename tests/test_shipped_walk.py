@@ -11,13 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.core import definitions, readings
-from inspect_tui.core.checklist import Reading, Step
-from inspect_tui.core.entries import AS_FOUND, FORMAT, Entry
-from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.results import Results
-from inspect_tui.core.session import replay
-from inspect_tui.core.working_out import is_needed, work_out
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.evaluation.evaluate import is_needed, work_out
+from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.model.checklist import Reading, Step
+from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
+from inspect_tui.core.model.results import Results
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.session.replay import replay
 
 FOLDER = Path(__file__).parent.parent / "checklists"
 AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)

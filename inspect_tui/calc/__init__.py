@@ -21,9 +21,9 @@ from inspect_tui.calc.fluids import (
 )
 from inspect_tui.calc.jets import JET_DIFFERENCE, JET_FOR_AIR
 from inspect_tui.calc.measurement import CONFORMANCE, REPEAT_READINGS, SPREAD
-from inspect_tui.calc.register import Calculation
+from inspect_tui.calc.registry import Calculation
 from inspect_tui.calc.springs import SPRING_RATE, WIRE_SPRING_RATE
-from inspect_tui.calc.swapped import SWAPPED_PARTS
+from inspect_tui.calc.swapped_parts import SWAPPED_PARTS
 from inspect_tui.calc.tension import DEFLECTION_AT_LOAD, SPAN_TENSION
 
 __all__ = ["REGISTER", "calculation"]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from inspect_tui.calc import ranges
-from inspect_tui.calc.ranges import Real, refusing
-from inspect_tui.calc.register import Calculation, Input, Outcome, Result
+from inspect_tui.calc import input_checks as ranges
+from inspect_tui.calc.input_checks import Real, refusing
+from inspect_tui.calc.registry import Calculation, Input, Outcome, Result
 
 MOST_TEETH = 1000
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from fractions import Fraction
 
-from inspect_tui.calc import ranges
-from inspect_tui.calc.ranges import Real, refusing
-from inspect_tui.calc.register import Calculation, Input, Outcome, Result
+from inspect_tui.calc import input_checks as ranges
+from inspect_tui.calc.input_checks import Real, refusing
+from inspect_tui.calc.registry import Calculation, Input, Outcome, Result
 
 LEANEST_OIL = 1000
 """Fuel to oil; nothing runs on less oil than that."""

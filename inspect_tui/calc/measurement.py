@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 
-from inspect_tui.calc import quantiles, ranges
-from inspect_tui.calc.ranges import Real, refusing
-from inspect_tui.calc.register import Calculation, Input, Outcome, Result
+from inspect_tui.calc import distributions as quantiles
+from inspect_tui.calc import input_checks as ranges
+from inspect_tui.calc.input_checks import Real, refusing
+from inspect_tui.calc.registry import Calculation, Input, Outcome, Result
 
 PASS_FROM = 0.95
 """Probability of being inside the limits from which a reading passes."""

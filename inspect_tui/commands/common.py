@@ -10,11 +10,11 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.core.readings import clean
-from inspect_tui.files.places import Places, store
+from inspect_tui.core.readings.parse import clean
+from inspect_tui.files.store import Places, store
 
 if TYPE_CHECKING:
-    from inspect_tui.inspection import Inspection
+    from inspect_tui.workflow.inspection import Inspection
 
 
 def now() -> datetime:
@@ -51,7 +51,7 @@ def show_json(data: Any) -> None:
 def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspection]:
     """The session that the command names; what has to be said about its log goes to stderr."""
     # Late: the commands that open the screens share this module and draw before they open a log.
-    from inspect_tui.inspection import Inspection
+    from inspect_tui.workflow.inspection import Inspection
 
     inspection = Inspection.open(
         places(given), given.session, now, write=write, by=clean(getattr(given, "by", "")),

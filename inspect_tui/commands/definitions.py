@@ -5,21 +5,21 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from inspect_tui import listing
 from inspect_tui.commands.common import places, show, show_json, tell
-from inspect_tui.core.definitions import (
+from inspect_tui.core.definitions.load import (
     Loaded,
     check_together,
     kind_of,
     load_checklist,
     load_machine,
 )
-from inspect_tui.core.problems import Problem
-from inspect_tui.core.readings import clean
-from inspect_tui.core.shown import counted, listed
+from inspect_tui.core.definitions.problems import Problem
+from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.text.formatting import counted, listed
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.definition_files import read_text
 from inspect_tui.files.disk import is_file
+from inspect_tui.workflow import catalogue as listing
 
 
 def check(given: argparse.Namespace) -> int:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of, is_file
-from inspect_tui.files.places import Places, shipped, toml_files
+from inspect_tui.files.store import Places, shipped, toml_files
 
 Kind = Literal["checklist", "machine"]
 

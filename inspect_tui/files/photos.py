@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.core.pictures import Thumbnail, hash_of
+from inspect_tui.core.model.photo import Thumbnail, hash_of
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files.disk import bytes_of, flush_folder, is_file, reason_in_words
 

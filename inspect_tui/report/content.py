@@ -10,18 +10,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from inspect_tui.core import wording
-from inspect_tui.core.checklist import Step
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.results import (
-    Charted,
-    Finding,
-    Results,
-    StepResult,
-)
-from inspect_tui.core.session import Caution, Decision, Note, Photo, Session
-from inspect_tui.core.shown import counted
-from inspect_tui.report.lines import Line, lines_of
+from inspect_tui.core.model.checklist import Step
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.model.results import Charted, Finding, Results, StepResult
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.session.replay import Caution, Decision, Note, Photo, Session
+from inspect_tui.core.text.formatting import counted
+from inspect_tui.report.rows import Line, lines_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,10 @@ import base64
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 
-from inspect_tui.core import wording
-from inspect_tui.core.results import Verdict
-from inspect_tui.core.session import Note, Photo
-from inspect_tui.core.strip import DRAWN_LEGEND
+from inspect_tui.core.model.results import Verdict
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.limit_strip import DRAWN_LEGEND
+from inspect_tui.core.session.replay import Note, Photo
 from inspect_tui.report.content import (
     FindingReport,
     Report,
@@ -19,7 +19,7 @@ from inspect_tui.report.content import (
     photo_words,
 )
 from inspect_tui.report.html_style import STYLE
-from inspect_tui.report.lines import Line
+from inspect_tui.report.rows import Line
 from inspect_tui.report.svg_strip import svg
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"

@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from inspect_tui.core import strip, wording
-from inspect_tui.core.session import Note
+from inspect_tui.core.presentation import limit_strip as strip
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.session.replay import Note
 from inspect_tui.report.content import (
     FindingReport,
     Report,
@@ -18,7 +19,7 @@ from inspect_tui.report.content import (
     confirmed_words,
     photo_words,
 )
-from inspect_tui.report.lines import Line
+from inspect_tui.report.rows import Line
 
 STRIP_WIDTH = 32
 _ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")

@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from itertools import groupby
 
-from inspect_tui.core import wording
-from inspect_tui.core.session import Note
-from inspect_tui.core.strip import DRAWN_LEGEND
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.limit_strip import DRAWN_LEGEND
+from inspect_tui.core.session.replay import Note
 from inspect_tui.report.content import (
     FindingReport,
     Report,
@@ -21,9 +21,9 @@ from inspect_tui.report.content import (
     confirmed_words,
     photo_words,
 )
-from inspect_tui.report.lines import Line
-from inspect_tui.report.pdf_sheet import COLOURS, FAINT, LINE, RULE, SMALL, Broken, Sheets, shares
-from inspect_tui.report.printed import pdf_words
+from inspect_tui.report.pdf_layout import COLOURS, FAINT, LINE, RULE, SMALL, Broken, Sheets, shares
+from inspect_tui.report.read_export import pdf_words
+from inspect_tui.report.rows import Line
 
 COLUMNS = ("Reading", "As found", "As left", "Limit", "Strip", "Verdict")
 PARTS = (2.2, 2, 1.9, 1.9, 2.6, 3.2)

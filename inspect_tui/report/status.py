@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
-from inspect_tui.core.results import Results
-from inspect_tui.core.session import Session
-from inspect_tui.core.units import Number
+from inspect_tui.core.model.results import Results
+from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.session.replay import Session
 
 Plain = int | float | bool | str | None
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
-from inspect_tui.core import wording
-from inspect_tui.core.strip import Geometry, PlacedMark
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.limit_strip import Geometry, PlacedMark
 
 WIDTH = 176
 HEIGHT = 22

@@ -17,27 +17,28 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from inspect_tui.core.entries import Phase
-from inspect_tui.core.results import Zone
-from inspect_tui.core.targets import Preview, Target
+from inspect_tui.core.model.log_entry import Phase
+from inspect_tui.core.model.results import Zone
+from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, NotSaved, Refused
-from inspect_tui.files.places import Places
-from inspect_tui.tui import terminal, themes
-from inspect_tui.tui.ending import EndsInWords
-from inspect_tui.tui.guard import fault
-from inspect_tui.tui.opening import Opening, Wanted
-from inspect_tui.tui.requests import KeepCopy, Request
-from inspect_tui.tui.screens.job import JobScreen, Open
+from inspect_tui.files.store import Places
+from inspect_tui.tui.base import themes
+from inspect_tui.tui.base.error_guard import fault
+from inspect_tui.tui.base.requests import KeepCopy, Request
+from inspect_tui.tui.base.view_model import Outcome, View
+from inspect_tui.tui.driver import terminal
+from inspect_tui.tui.driver.clean_exit import EndsInWords
+from inspect_tui.tui.loading.catalogue_loader import Stocktaken, take_stock
+from inspect_tui.tui.loading.session_loader import Opening, Wanted
+from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
-from inspect_tui.tui.screens.walk import WalkScreen
-from inspect_tui.tui.stock import Stocktaken, take_stock
-from inspect_tui.tui.view import Outcome, View
+from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
-    from inspect_tui.core.filling import Offer
-    from inspect_tui.core.pictures import Thumbnail
-    from inspect_tui.inspection import Inspection
+    from inspect_tui.core.bench.prefill import Offer
+    from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.workflow.inspection import Inspection
 
 OVER_THE_WALK = {
     "findings": "FindingsScreen",
@@ -146,7 +147,7 @@ class InspectApp(EndsInWords[int]):
     @work(thread=True, exit_on_error=False)
     def _warm_up(self) -> None:
         """Load pint for unusual units, giving way to keys oftener than threads usually do."""
-        from inspect_tui.core import units
+        from inspect_tui.core.quantities import units
 
         usual = sys.getswitchinterval()
         sys.setswitchinterval(usual / 10)
@@ -182,7 +183,7 @@ class InspectApp(EndsInWords[int]):
 
     @on(NewSessionScreen.Wanted)
     def _new(self, event: NewSessionScreen.Wanted) -> None:
-        from inspect_tui.inspection import Inspection
+        from inspect_tui.workflow.inspection import Inspection
 
         try:
             inspection = Inspection.new(
@@ -334,7 +335,7 @@ class InspectApp(EndsInWords[int]):
 
     def _given(self, calculation: str) -> tuple[Offer, ...]:
         """What the open session gives for a calculation's fields."""
-        from inspect_tui.core import filling
+        from inspect_tui.core.bench import prefill as filling
 
         held = self.inspection
         return () if held is None else filling.offers(held.evaluation, calculation)

@@ -10,8 +10,8 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter, sleep
 
-from inspect_tui.core.targets import Target
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.targets import Target
+from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.first_paint import Screen
 from tests.benchmarks.long_log import new, readings
 from tests.benchmarks.row import Row

@@ -9,8 +9,8 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.first_paint import BARE, Screen
 from tests.benchmarks.key_press import BARE as BARE_FIELD
 from tests.benchmarks.key_press import WALK, environment, pressed, row
@@ -24,8 +24,8 @@ COLD = """
 import sys
 from pathlib import Path
 from time import process_time
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import now
 path = Path(sys.argv[1])
 begun = process_time()

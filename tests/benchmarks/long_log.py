@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from inspect_tui.core.asking import Target, logged
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.evaluation.validate import Target, logged
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files.log import Writer
-from inspect_tui.files.places import Places, shipped
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.log.writer import Writer
+from inspect_tui.files.store import Places, shipped
+from inspect_tui.workflow.inspection import Inspection
 
 START = datetime(2026, 11, 2, 18, tzinfo=UTC)
 ANSWERS = {

@@ -8,10 +8,10 @@ import tempfile
 import tomllib
 from pathlib import Path
 
-from inspect_tui.core import definitions
-from inspect_tui.files.log_reading import contents_of
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.files.log.reader import contents_of
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import long_log, now
 from tests.benchmarks.row import Row, busy, turn_by_turn
 
@@ -19,8 +19,8 @@ ENTRIES = 20_000
 PEAK = """
 import re, sys
 from pathlib import Path
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import now
 
 def peak():

@@ -8,10 +8,10 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-from inspect_tui.core.entries import Entry
-from inspect_tui.files.log import Writer
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.files.log.writer import Writer
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import START, long_log, now, readings
 from tests.benchmarks.row import Row
 

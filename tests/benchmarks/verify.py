@@ -8,7 +8,7 @@ import tempfile
 import tomllib
 from pathlib import Path
 
-from inspect_tui.files.log_reading import contents_of
+from inspect_tui.files.log.reader import contents_of
 from tests.benchmarks.long_log import long_log
 from tests.benchmarks.row import Row, busy
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from statistics import median
 from time import process_time
 
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.benchmarks.long_log import START
 from tests.benchmarks.row import Row
 

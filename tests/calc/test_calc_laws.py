@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.register import Outcome
+from inspect_tui.calc.registry import Outcome
 
 plain = settings(max_examples=80, deadline=None)
 

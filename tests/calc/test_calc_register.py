@@ -11,7 +11,7 @@ import pytest
 
 import inspect_tui.calc as calc
 from inspect_tui.calc import REGISTER, calculation
-from inspect_tui.calc.register import SUBJECTS
+from inspect_tui.calc.registry import SUBJECTS
 
 TABLE = """
 standard_atmosphere | altitude | pressure temperature density

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.swapped import compare_parts
+from inspect_tui.calc.swapped_parts import compare_parts
 
 SHEET = [(145, 40, 60), (150, 40, 60), (155, 42.5, 62.5)]
 

@@ -28,7 +28,8 @@ from cryptography.hazmat.primitives.serialization import (
     PublicFormat,
 )
 
-from inspect_tui.files import signers, sshsig
+from inspect_tui.files.signing import allowed_signers as signers
+from inspect_tui.files.signing import sshsig
 
 Random = random.Random
 AT = datetime(2026, 11, 2, 18, tzinfo=UTC)

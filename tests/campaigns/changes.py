@@ -19,11 +19,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files.log_blocks import block
-from inspect_tui.files.log_reading import Contents, contents_of
-from inspect_tui.verification import compared
+from inspect_tui.files.log.block import block
+from inspect_tui.files.log.reader import Contents, contents_of
+from inspect_tui.workflow.verification import compared
 
 Random = random.Random
 START = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)

@@ -13,11 +13,15 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui import cli
-from inspect_tui.core import definitions
+from inspect_tui.core.definitions import load as definitions
 from inspect_tui.errors import InspectError
-from inspect_tui.files import bundle, definition_files, photos, places, signers, sshsig
-from inspect_tui.files.bundle_form import Directory, put
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.files import definition_files, photos
+from inspect_tui.files import store as places
+from inspect_tui.files.bundle import bundle
+from inspect_tui.files.bundle.manifest import Directory, put
+from inspect_tui.files.signing import allowed_signers as signers
+from inspect_tui.files.signing import sshsig
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import environment, hostile
 from tests.campaigns.hostile import Random
 from tests.campaigns.targets import BAD, SHEETS, SHORT, Aim, a_log, a_session, harmless, now

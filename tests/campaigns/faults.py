@@ -22,9 +22,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from inspect_tui.errors import InspectError
-from inspect_tui.files import log
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import short_list
 
 CALLS = ("open", "write", "fsync", "ftruncate", "close", "mkdir", "fstat", "dup", "unlink")

@@ -22,9 +22,10 @@ from pathlib import Path
 
 from inspect_tui import commands
 from inspect_tui.cli import main
-from inspect_tui.commands import recording, showing
-from inspect_tui.core import units
-from inspect_tui.files import log
+from inspect_tui.commands import inspect as showing
+from inspect_tui.commands import sessions as recording
+from inspect_tui.core.quantities import units
+from inspect_tui.files.log import writer as log
 from tests.campaigns import short_list
 
 A_SESSION = 40

@@ -29,8 +29,8 @@ from typing import NoReturn
 import pyte
 
 from inspect_tui.cli import main as command
-from inspect_tui.core import units
-from inspect_tui.files import log
+from inspect_tui.core.quantities import units
+from inspect_tui.files.log import writer as log
 from inspect_tui.tui import app as the_app
 from tests.campaigns.killed import TORN_OFTEN, in_pieces, quietly
 

@@ -23,12 +23,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files.log import Writer
-from inspect_tui.files.log_reading import contents_of
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.files.log.reader import contents_of
+from inspect_tui.files.log.writer import Writer
+from inspect_tui.files.store import Places
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import short_list
 
 START = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)

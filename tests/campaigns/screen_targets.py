@@ -19,14 +19,15 @@ from textual._context import active_app
 from textual._xterm_parser import XTermParser
 from textual.message import Message
 
-from inspect_tui.core.targets import Target
-from inspect_tui.files import log, places
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.targets import Target
+from inspect_tui.files import store as places
+from inspect_tui.files.log import writer as log
 from inspect_tui.tui.app import InspectApp, make_app
-from inspect_tui.tui.reports import Reports
-from inspect_tui.tui.screens.job import JobScreen
-from inspect_tui.tui.screens.walk import WalkScreen
+from inspect_tui.tui.driver.resilient_parser import Reports
+from inspect_tui.tui.screens.common.inspection_screen import JobScreen
+from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.tui.widgets.entry_field import MOST, MOST_LINES
+from inspect_tui.workflow.inspection import Inspection
 from tests.campaigns import hostile
 from tests.campaigns.hostile import Random
 from tests.campaigns.targets import SHEETS, START, Aim, harmless

@@ -16,15 +16,18 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.core import calculations, definitions, readings, units
-from inspect_tui.core.checklist import Limit, Reading
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.expression import Missing, Name, Type, parse
-from inspect_tui.core.session import replay
-from inspect_tui.core.typed_numbers import clean
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions.expression import Missing, Name, Type, parse
+from inspect_tui.core.model.checklist import Limit, Reading
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.parse_number import clean
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.session.replay import replay
 from inspect_tui.errors import InspectError
-from inspect_tui.files.log_blocks import block
-from inspect_tui.files.log_reading import contents_of
+from inspect_tui.files.log.block import block
+from inspect_tui.files.log.reader import contents_of
 from tests.campaigns import hostile
 from tests.campaigns.changes import sealed
 from tests.campaigns.hostile import Random

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from faults import SHORT, Plan, begun, campaign, one
 
-from inspect_tui.files import log
-from inspect_tui.files.log import Writer
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.writer import Writer
 
 ROOT = Path(__file__).parents[2]
 

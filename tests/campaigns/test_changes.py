@@ -6,7 +6,7 @@ import pytest
 from changes import CHANGES, Change, Random, make_log, pieces, run, unnoticed, wrong_place
 from readme_verifier import first_fault
 
-from inspect_tui.files.log_reading import contents_of
+from inspect_tui.files.log.reader import contents_of
 
 
 def test_no_change_goes_unnoticed():

@@ -7,16 +7,16 @@ from datetime import timedelta
 import pytest
 
 from inspect_tui.commands.common import now
-from inspect_tui.core import units
-from inspect_tui.core.definitions import compile_trusted, load_checklist
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.expression import parse
-from inspect_tui.core.wording import entry_words
+from inspect_tui.core.definitions.load import compile_trusted, load_checklist
+from inspect_tui.core.expressions.expression import parse
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.presentation.wording import entry_words
+from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files import definition_files, photos
-from inspect_tui.files.log_blocks import block
-from inspect_tui.files.places import Places, list_sessions
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.log.block import block
+from inspect_tui.files.store import Places, list_sessions
+from inspect_tui.workflow.inspection import Inspection
 from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.campaigns.targets import SHEETS, SHORT, START

@@ -8,7 +8,9 @@ from types import SimpleNamespace
 import pytest
 from power_cut import campaign
 
-from inspect_tui.files import disk, log, log_file
+from inspect_tui.files import disk
+from inspect_tui.files.log import file_ops as log_file
+from inspect_tui.files.log import writer as log
 
 
 @pytest.fixture

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.files import log, sshsig
-from inspect_tui.files.log_blocks import block
-from inspect_tui.files.places import Places
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.block import block
+from inspect_tui.files.signing import sshsig
+from inspect_tui.files.store import Places
 from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.ssh_keys import make_key
@@ -250,7 +251,7 @@ def test_a_copy_synced_in_part_or_forged_is_refused(carried, there, other, defin
 
 def test_a_refused_bundle_leaves_nothing(session, run, tmp_path, picture, monkeypatch):
     from inspect_tui.errors import NotSaved
-    from inspect_tui.files import whole_logs
+    from inspect_tui.files.log import replace as whole_logs
 
     whole(run("photo", session, "belt", picture))
     whole(run("bundle", session, "-o", tmp_path / "b.zip"))

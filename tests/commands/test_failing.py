@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import time
 
-from inspect_tui.commands.failing import in_words
+from inspect_tui.commands.crash import in_words
 
 
 def test_a_zone_that_there_can_not_be_hides_no_fault(places, monkeypatch):

@@ -5,9 +5,9 @@ from datetime import timedelta
 
 import pytest
 
-from inspect_tui.core.entries import Entry
-from inspect_tui.files import log
-from inspect_tui.files.log_blocks import block
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.block import block
 from tests.campaigns.changes import sealed
 
 

@@ -134,7 +134,7 @@ def test_a_missing_and_a_changed_photo_are_noticed(session, run, definitions, pi
 
 def test_a_moved_photo_reading_keeps_its_picture(session, run, status, picture, definitions):
     from inspect_tui.commands.common import now
-    from inspect_tui.inspection import Inspection, Target
+    from inspect_tui.workflow.inspection import Inspection, Target
 
     run("record", session, f"photos.hoses=file:{picture}")
     before = row(status, session)

@@ -9,7 +9,7 @@ import os
 import pytest
 
 from inspect_tui.errors import BadInput
-from inspect_tui.inspection import Inspection
+from inspect_tui.workflow.inspection import Inspection
 
 
 def test_a_broken_log_is_gone_on_with_only_when_that_is_said(definitions, run, session, status):

@@ -10,9 +10,10 @@ import subprocess
 import pytest
 from ssh_keys import make_key, make_locked_key, needs_keygen
 
-from inspect_tui.core import wording
-from inspect_tui.files import log, openssh, sshsig
-from inspect_tui.files.log_blocks import block, seal_line, seal_of
+from inspect_tui.core.presentation import wording
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.block import block, seal_line, seal_of
+from inspect_tui.files.signing import openssh, sshsig
 
 FORMS = ("md", "html", "csv", "json", "pdf")
 OPENSSH = pytest.param("ssh-keygen", marks=needs_keygen)

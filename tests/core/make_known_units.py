@@ -1,16 +1,17 @@
-"""Makes `inspect_tui/core/known_units.py` from pint: `python tests/core/make_known_units.py`."""
+"""Makes `core/quantities/unit_table.py` from pint: `python tests/core/make_known_units.py`."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from pprint import pformat
 
-from inspect_tui.core import spellings, units
+from inspect_tui.core.quantities import unit_aliases as spellings
+from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
 
 HEAD = '''"""The usual units as pint defines them, so that an ordinary session never waits for pint.
 
-Made by `tests/core/make_known_units.py`; a test holds every line to pint's own answer. By word:
+Made by `tests/core/make_unit_table.py`; a test holds every line to pint's own answer. By word:
 pint's name, the exact factor to coherent SI, root units with powers, offset, nature.
 """
 
@@ -65,5 +66,5 @@ def table() -> dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]
 
 
 if __name__ == "__main__":
-    path = Path(units.__file__).with_name("known_units.py")
+    path = Path(units.__file__).with_name("unit_table.py")
     path.write_text(HEAD + pformat(table(), width=98) + "\n", encoding="utf-8")

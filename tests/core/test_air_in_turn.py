@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import BadInput
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.workflow.inspection import Inspection, Target
 
 CHECKLIST = """
 id = "air"

@@ -8,9 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core import bench, calculations, drawings, filling, units
+from inspect_tui.core.bench import diagrams as drawings
+from inspect_tui.core.bench import prefill as filling
+from inspect_tui.core.bench import worksheet as bench
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.workflow.inspection import Inspection, Target
 
 
 def worked(name, **texts):
@@ -286,7 +290,7 @@ rod = "120 mm"
 
 @pytest.fixture
 def inspection(tmp_path):
-    from inspect_tui.files.places import Places
+    from inspect_tui.files.store import Places
 
     places = Places(tmp_path)
     places.make()

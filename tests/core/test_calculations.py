@@ -8,9 +8,11 @@ from hypothesis import strategies as st
 
 import inspect_tui.calc
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.register import Calculation, Input, Result
-from inspect_tui.core import calculations, readings, units
-from inspect_tui.core.units import Quantity
+from inspect_tui.calc.registry import Calculation, Input, Result
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.readings import parse as readings
 from inspect_tui.errors import BadInput
 
 

@@ -10,8 +10,8 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core import definitions
-from inspect_tui.core.readings import quantity
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import Refused
 
 BAD = sorted((Path(__file__).parent / "data" / "bad").glob("*.toml"))

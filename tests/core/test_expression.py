@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core import expression_tree, units
-from inspect_tui.core.expression import NOT_MEASURED, Missing, Name, Type, parse
-from inspect_tui.core.units import Quantity
+from inspect_tui.core.expressions import parser as expression_tree
+from inspect_tui.core.expressions.expression import NOT_MEASURED, Missing, Name, Type, parse
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.errors import BadInput
 
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.joining import join
-from inspect_tui.core.session import replay
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.session.merge import join
+from inspect_tui.core.session.replay import replay
 
 START = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core import units
-from inspect_tui.core.known_units import TABLE
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.unit_table import TABLE
 
 
 @pytest.mark.parametrize("word", sorted(TABLE))

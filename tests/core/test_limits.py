@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core import limits, units
-from inspect_tui.core.expression import Missing
-from inspect_tui.core.results import Zone
-from inspect_tui.core.units import Quantity
+from inspect_tui.core.evaluation import conformity as limits
+from inspect_tui.core.expressions.expression import Missing
+from inspect_tui.core.model.results import Zone
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Quantity
 
 MM = units.unit("mm")
 

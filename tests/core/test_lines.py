@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.lines import Lines
+from inspect_tui.core.definitions.toml_positions import Lines
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = sorted((ROOT / "checklists").rglob("*.toml"))

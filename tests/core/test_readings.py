@@ -6,9 +6,10 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core import readings, units
-from inspect_tui.core.checklist import KINDS, Limit, Reading
-from inspect_tui.core.readings import Typed
+from inspect_tui.core.model.checklist import KINDS, Limit, Reading
+from inspect_tui.core.quantities import units
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.readings.parse import Typed
 from inspect_tui.errors import BadInput
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core import definitions
-from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.shown import amount, counted, listed
-from inspect_tui.core.working_out import work_out
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.evaluation.evaluate import work_out
+from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.text.formatting import amount, counted, listed
+from inspect_tui.workflow.inspection import Inspection, Target
 
 CHECKLIST = """
 id = "blocks"

@@ -11,8 +11,8 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.session import Recorded, Replay
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.session.replay import Recorded, Replay
 
 START = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)
 PHASES = ("as-found", "as-left")

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.results import Judged, Zone
-from inspect_tui.core.strip import (
+from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.presentation.limit_strip import (
     EMPTY,
     NEAREST,
     Geometry,

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core import units
+from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
 
 # NIST SP 811:2008, Appendix B.8: the factors that are exact by definition.

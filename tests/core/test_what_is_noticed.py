@@ -6,12 +6,12 @@ from datetime import UTC, datetime
 
 import pytest
 
-from inspect_tui.core import definitions
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.evaluation import Evaluation
-from inspect_tui.core.session import replay
-from inspect_tui.core.working_out import work_out
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.evaluation.evaluate import work_out
+from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.session.replay import replay
+from inspect_tui.workflow.inspection import Inspection, Target
 
 CHECKLIST = """
 id = "carbs"

@@ -5,9 +5,9 @@ from fractions import Fraction
 
 import pytest
 
-from inspect_tui.core import wording
-from inspect_tui.core.entries import DECISIONS, KINDS, Entry
-from inspect_tui.core.results import Judged, Zone
+from inspect_tui.core.model.log_entry import DECISIONS, KINDS, Entry
+from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.presentation import wording
 
 AT = datetime(2026, 11, 2, 18, 4, 11, tzinfo=timezone(timedelta(hours=1)))
 MIN = Zone(Fraction(63, 2), text="31.5 mm or more")

@@ -18,9 +18,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from xml.etree import ElementTree
 
-from inspect_tui import demo
-from inspect_tui.core import units
+from inspect_tui.core.quantities import units
 from inspect_tui.tui.app import make_app
+from inspect_tui.workflow import demo
 
 FOLDER = Path(__file__).parent
 WAITS = 30.0

@@ -3,7 +3,7 @@
 import pytest
 from log_examples import EXAMPLE, opened
 
-from inspect_tui.files.log import Writer
+from inspect_tui.files.log.writer import Writer
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 
 EXAMPLE = Path(__file__).parent / "data" / "three-entries.toml"
 START = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)

@@ -13,8 +13,9 @@ import zipfile
 import pytest
 
 from inspect_tui.errors import Refused
-from inspect_tui.files import bundle, photos
-from inspect_tui.files.log import Writer
+from inspect_tui.files import photos
+from inspect_tui.files.bundle import bundle
+from inspect_tui.files.log.writer import Writer
 from tests import pictures
 from tests.files.log_examples import START, note, opened
 
@@ -31,7 +32,7 @@ def files(tmp_path):
     path = tmp_path / "made.toml"
     named = note("see").keys | {"photo": f"{HASH}.jpg", "name": "IMG_1.jpg", "size": len(JPEG)}
     with Writer.create(path, opened()) as writer:
-        from inspect_tui.core.entries import Entry
+        from inspect_tui.core.model.log_entry import Entry
 
         writer.append([note("a"), Entry(-1, "photo", START.replace(hour=9), "A. Tester", named)])
     return {LOG: path.read_bytes(), "checklists/short.toml": b'id = "short"\n', PHOTO: JPEG}

@@ -8,9 +8,9 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 from log_examples import EXAMPLE, START
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput, Refused
-from inspect_tui.files.log import Writer, read
+from inspect_tui.files.log.writer import Writer, read
 
 DATA = EXAMPLE.read_bytes()
 

@@ -5,7 +5,7 @@ import pytest
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.definition_files import LARGEST, find, list_all, read_text
-from inspect_tui.files.places import Places
+from inspect_tui.files.store import Places
 
 
 @pytest.fixture

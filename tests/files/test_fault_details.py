@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from inspect_tui.files import faults
+from inspect_tui.files import crash_report as faults
 
 AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
 

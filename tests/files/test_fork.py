@@ -6,10 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import Refused
-from inspect_tui.files import fork, log, whole_logs
-from inspect_tui.files.log_blocks import block, seal_line, seal_of
+from inspect_tui.files.log import compare as fork
+from inspect_tui.files.log import replace as whole_logs
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.block import block, seal_line, seal_of
 from tests.files.log_examples import START, note, opened
 
 

@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 from log_examples import opened
 
-from inspect_tui.files.log import Writer, read
+from inspect_tui.files.log.writer import Writer, read
 
 APPENDS = """
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from inspect_tui.core.entries import Entry
-from inspect_tui.files.log import Writer
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.files.log.writer import Writer
 
 with Writer.open(Path(sys.argv[1])) as writer:
     while True:

@@ -15,7 +15,7 @@ import pytest
 from log_examples import note
 
 from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files.log import Writer, read
+from inspect_tui.files.log.writer import Writer, read
 
 ROOT = Path(__file__).parents[2]
 HERE = platform.node()
@@ -198,7 +198,7 @@ def test_an_owner_file_left_on_this_computer_means_nothing(fresh):
 KILLED = """
 import errno, fcntl, os, signal, sys
 from pathlib import Path
-from inspect_tui.files.log import Writer
+from inspect_tui.files.log.writer import Writer
 def refuse(descriptor, operation):
     raise OSError(errno.ENOTSUP, "no locks")
 fcntl.flock = refuse

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from log_examples import START, note, opened
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files.log_blocks import block, entry_of, seal_of
-from inspect_tui.files.toml_lines import plain_keys
+from inspect_tui.files.log.block import block, entry_of, seal_of
+from inspect_tui.files.log.fast_toml import plain_keys
 
 texts = st.one_of(
     st.text(),

@@ -9,7 +9,7 @@ import pytest
 from log_examples import note, opened
 
 from inspect_tui.errors import NotSaved
-from inspect_tui.files.log import Writer, read
+from inspect_tui.files.log.writer import Writer, read
 
 
 def failing(number):

@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from log_examples import EXAMPLE, blocks_of, note, opened, seal_by_hand
 from readme_verifier import first_fault
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files import log_reading
-from inspect_tui.files.log import read
-from inspect_tui.files.log_blocks import block
-from inspect_tui.files.log_reading import contents_of, read_through
+from inspect_tui.files.log import reader as log_reading
+from inspect_tui.files.log.block import block
+from inspect_tui.files.log.reader import contents_of, read_through
+from inspect_tui.files.log.writer import read
 
 DATA = EXAMPLE.read_bytes()
 BLOCKS = blocks_of(DATA)

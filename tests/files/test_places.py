@@ -8,9 +8,9 @@ import pytest
 from log_examples import opened
 
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files import places as places_module
-from inspect_tui.files.log import Writer
-from inspect_tui.files.places import (
+from inspect_tui.files import store as places_module
+from inspect_tui.files.log.writer import Writer
+from inspect_tui.files.store import (
     HOME_VARIABLE,
     Places,
     list_sessions,

@@ -10,10 +10,10 @@ import pytest
 from log_examples import note, opened
 
 from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files import exports
+from inspect_tui.files import atomic_write as exports
 from inspect_tui.files.disk import make_folder
-from inspect_tui.files.log import Writer, read
-from inspect_tui.files.whole_logs import give_way
+from inspect_tui.files.log.replace import give_way
+from inspect_tui.files.log.writer import Writer, read
 
 
 def refuse(number):

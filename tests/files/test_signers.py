@@ -8,8 +8,9 @@ import pytest
 from ssh_keys import make_key, needs_keygen
 
 from inspect_tui.errors import BadInput
-from inspect_tui.files import openssh, signers, sshsig
-from inspect_tui.files.signers import Signers, who
+from inspect_tui.files.signing import allowed_signers as signers
+from inspect_tui.files.signing import openssh, sshsig
+from inspect_tui.files.signing.allowed_signers import Signers, who
 from tests.campaigns import allowed as allowed_campaign
 
 AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)

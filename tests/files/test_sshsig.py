@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ssh_keys import make_key, make_locked_key, needs_keygen
 
-from inspect_tui.core.entries import Entry
+from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files import openssh, signatures, sshsig
+from inspect_tui.files.signing import openssh, signatures, sshsig
 
 SEAL = "ab" * 32
 # Own regression values: made once by ssh-keygen of OpenSSH 9.2p1 over SEAL, sha512 and sha256.

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from inspect_tui.calc import REGISTER, quantiles
+from inspect_tui.calc import REGISTER
+from inspect_tui.calc import distributions as quantiles
 from inspect_tui.calc.atmosphere import saturation_pressure_over_water
 
 FOOT, INCH, POUND_FORCE = 0.3048, 0.0254, 4.4482216152605

@@ -22,7 +22,7 @@ from formulas import geopotential, over_water, result
 from scipy.linalg import solve_banded
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.swapped import orders_by_cost
+from inspect_tui.calc.swapped_parts import orders_by_cost
 
 Row = tuple[str, str, float, float, str, float, str]
 

@@ -9,7 +9,7 @@ import pytest
 from outside_checks import LIBRARY, PUBLISHED, UNSEEN, Check, every_check, table
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.swapped import compare_parts
+from inspect_tui.calc.swapped_parts import compare_parts
 
 THIN = {
     "chain_elongation": "arithmetic; the wear limits are from memory",
@@ -74,7 +74,7 @@ def test_the_four_cases_of_exchanged_parts(
 def test_grubbs_and_student_agree_with_the_library_to_nine_digits() -> None:
     from scipy.stats import t as student
 
-    from inspect_tui.calc.quantiles import t_quantile, t_tail
+    from inspect_tui.calc.distributions import t_quantile, t_tail
 
     for freedom in (1, 2, 3, 5, 10, 29, 100, 1000, 9999):
         for tail in (0.5, 0.4, 0.05, 0.025, 0.0025, 1e-5, 1e-9):

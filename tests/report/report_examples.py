@@ -3,10 +3,10 @@
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 
-from inspect_tui.core.checklist import Checklist, Derived, Limit, Reading, Section, Step
-from inspect_tui.core.entries import Entry
-from inspect_tui.core.machine import Machine
-from inspect_tui.core.results import (
+from inspect_tui.core.model.checklist import Checklist, Derived, Limit, Reading, Section, Step
+from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.model.results import (
     DerivedRow,
     Finding,
     Judged,
@@ -15,7 +15,7 @@ from inspect_tui.core.results import (
     StepResult,
     Zone,
 )
-from inspect_tui.core.session import replay
+from inspect_tui.core.session.replay import replay
 from inspect_tui.report.content import LogState, Report, report
 
 HERE = timezone(timedelta(hours=1))

@@ -8,11 +8,11 @@ import pytest
 import report_examples as examples
 from write_golden import drawn_texts
 
-from inspect_tui.core.results import Judged, Zone
-from inspect_tui.core.wording import SAFETY
+from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.presentation.wording import SAFETY
 from inspect_tui.report.content import LogState, report
 from inspect_tui.report.export import export
-from inspect_tui.report.lines import Line, Stood
+from inspect_tui.report.rows import Line, Stood
 
 
 @cache

@@ -14,8 +14,9 @@ from markdown_it import MarkdownIt
 from report_examples import HOSTILE, hostile_report
 from write_golden import drawn_texts
 
-from inspect_tui.core.wording import visible
-from inspect_tui.report import csv_table, html, markdown
+from inspect_tui.core.presentation.wording import visible
+from inspect_tui.report import csv_export as csv_table
+from inspect_tui.report import html, markdown
 from inspect_tui.report.export import export
 
 ACTING = re.compile(

@@ -9,7 +9,7 @@ from report_examples import hostile_report, open_report, signed_report
 from write_golden import drawn_texts
 
 from inspect_tui.report.export import export
-from inspect_tui.report.pdf_sheet import EDGE, FONTS, Sheets
+from inspect_tui.report.pdf_layout import EDGE, FONTS, Sheets
 
 
 def pages(data):

@@ -5,10 +5,10 @@ from datetime import datetime, timedelta, timezone
 
 import pytest
 
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.files.store import Places
 from inspect_tui.report.export import FORMS
 from inspect_tui.report.status import status
+from inspect_tui.workflow.inspection import Inspection, Target
 
 CHECKLIST = """
 id = "short"

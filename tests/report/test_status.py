@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import report_examples as examples
 
-from inspect_tui.core.results import DerivedRow, Judged
-from inspect_tui.core.session import replay
+from inspect_tui.core.model.results import DerivedRow, Judged
+from inspect_tui.core.session.replay import replay
 from inspect_tui.report.status import plain, status
 
 

@@ -10,9 +10,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from textual import events
 
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.store import Places
 from inspect_tui.tui.app import make_app
+from inspect_tui.workflow.inspection import Inspection
 
 CHECKLIST = """
 id = "bench"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.inspection import Inspection
 from inspect_tui.tui.screens.findings import FindingsScreen
 from inspect_tui.tui.screens.sign import SignScreen
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import CHECKLIST, settled, type_in
 
 

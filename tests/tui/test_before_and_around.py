@@ -8,12 +8,12 @@ import sys
 import pytest
 
 from inspect_tui import commands
-from inspect_tui.demo import prepare
 from inspect_tui.errors import BadInput
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.store import Places
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.start import StartScreen
+from inspect_tui.workflow.demo import prepare
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import screen_text, settled, type_in
 
 
@@ -35,7 +35,7 @@ async def test_going_on_before_the_engine_runs_is_logged_with_the_open_gates(job
 
 def test_with_every_gate_shut_the_log_says_so(places, clock, session):
     with Inspection.open(places, session, clock) as inspection:
-        from inspect_tui.core.targets import Target
+        from inspect_tui.core.model.targets import Target
 
         inspection.record([(Target("guard", "on"), "yes")])
         inspection.confirm_begin("first-start")
@@ -102,12 +102,14 @@ def test_every_command_has_its_function():
 
 
 def test_the_first_picture_waits_for_no_work():
-    code = "import inspect_tui.tui.app, inspect_tui.commands.screens, sys; print(*sys.modules)"
+    code = "import inspect_tui.tui.app, inspect_tui.commands.app, sys; print(*sys.modules)"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     late = {
-        "pint", "tomli_w", "fpdf", "PIL", "inspect_tui.inspection", "inspect_tui.core.evaluation",
-        "inspect_tui.calc.register", "inspect_tui.core.definitions", "inspect_tui.files.log",
-        "inspect_tui.tui.screens.compare", "inspect_tui.tui.screens.bench",
+        "pint", "tomli_w", "fpdf", "PIL",
+        "inspect_tui.workflow.inspection", "inspect_tui.core.evaluation.evaluator",
+        "inspect_tui.calc.registry", "inspect_tui.core.definitions.load",
+        "inspect_tui.files.log.writer", "inspect_tui.tui.screens.compare",
+        "inspect_tui.tui.screens.bench",
     }  # fmt: skip
     assert not late & set(ran.stdout.split())
 

@@ -7,12 +7,12 @@ from textual import events
 from textual.widgets import OptionList
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.register import SUBJECTS
-from inspect_tui.inspection import Inspection, Target
+from inspect_tui.calc.registry import SUBJECTS
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.bench import BenchScreen
 from inspect_tui.tui.screens.start import StartScreen
-from inspect_tui.tui.screens.walk import WalkScreen
+from inspect_tui.tui.walk.screen import WalkScreen
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.tui.conftest import CHECKLIST, screen_text, settled, type_in
 
 TIMING = """

@@ -9,9 +9,9 @@ import re
 import pytest
 
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files import log
-from inspect_tui.inspection import Inspection
+from inspect_tui.files.log import writer as log
 from inspect_tui.tui.app import make_app
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import screen_text, settled, type_in
 
 WORDS = [

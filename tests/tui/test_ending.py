@@ -7,8 +7,8 @@ from textual._xterm_parser import XTermParser
 from textual.events import Key
 
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.reports import Reports
-from inspect_tui.tui.screens.walk import WalkScreen
+from inspect_tui.tui.driver.resilient_parser import Reports
+from inspect_tui.tui.walk.screen import WalkScreen
 
 
 def keys_of(text):
@@ -41,7 +41,7 @@ def broken(monkeypatch):
 def test_the_command_says_one_sentence(run, session, places, broken, monkeypatch):
     """The app under Pilot, as `walk` runs it."""
     monkeypatch.delenv("INSPECT_TUI_TRACE")
-    monkeypatch.setattr("inspect_tui.tui.terminal.check", lambda: None)
+    monkeypatch.setattr("inspect_tui.tui.driver.terminal.check", lambda: None)
     usual = InspectApp.run
     monkeypatch.setattr(InspectApp, "run", lambda self: usual(self, headless=True, size=(80, 24)))
     ran = run("--store", str(places.store), "walk", session)

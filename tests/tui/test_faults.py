@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.errors import NotSaved
-from inspect_tui.inspection import Inspection
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import type_in
 
 
@@ -42,7 +42,7 @@ async def test_an_unexpected_error_is_said_and_keeps_the_text(job, session, monk
 async def test_an_error_while_drawing_does_not_end_the_program(job, session, monkeypatch):
     async with job(session) as pilot:
         with monkeypatch.context() as broken:
-            broken.setattr("inspect_tui.tui.widgets.step_sheet.readings", lambda *given: 1 / 0)
+            broken.setattr("inspect_tui.tui.widgets.step_panel.readings", lambda *given: 1 / 0)
             await type_in(pilot, "32", "enter")
             assert 'entered = "32"' in pilot.log()
             assert "ZeroDivisionError" in pilot.screen_text()

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core.checklist import Reading
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.checklist import Reading
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.look import NOT_PASSED, step_state
+from inspect_tui.tui.base.styling import NOT_PASSED, step_state
 from inspect_tui.tui.screens.start import StartScreen
-from inspect_tui.tui.screens.walk import WalkScreen
-from inspect_tui.tui.widgets import asking
+from inspect_tui.tui.walk import question_text as asking
+from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.tui.widgets.choices import SIGN, Choices
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import screen_text, settled, type_in
 
 

@@ -10,12 +10,12 @@ import pytest
 from textual import events
 
 from inspect_tui.errors import BadInput
-from inspect_tui.files.log import Writer
-from inspect_tui.inspection import Inspection
-from inspect_tui.tui import opening
+from inspect_tui.files.log.writer import Writer
 from inspect_tui.tui.app import make_app
+from inspect_tui.tui.loading import session_loader as opening
 from inspect_tui.tui.screens.start import StartScreen
-from inspect_tui.tui.screens.walk import WalkScreen
+from inspect_tui.tui.walk.screen import WalkScreen
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import screen_text
 
 PATIENCE = 60.0

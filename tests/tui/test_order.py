@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core.asking import Target
-from inspect_tui.inspection import Inspection
-from inspect_tui.tui import order
+from inspect_tui.core.evaluation.validate import Target
+from inspect_tui.tui.base import reading_order as order
+from inspect_tui.workflow.inspection import Inspection
 
 EVERY = [
     Target("belt", "width"), Target("belt", "cracks"), Target("belt", "picture"),

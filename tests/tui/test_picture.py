@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from textual.app import App
 
-from inspect_tui.core.pictures import Thumbnail
+from inspect_tui.core.model.photo import Thumbnail
 from inspect_tui.errors import BadInput
 from inspect_tui.files import photos
-from inspect_tui.tui.widgets.picture import Picture
+from inspect_tui.tui.widgets.photo_view import Picture
 from tests import pictures
 
 SAID = "IMG_1.jpg x[/]y"

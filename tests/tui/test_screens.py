@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core.asking import Target
-from inspect_tui.files.places import Places
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.evaluation.validate import Target
+from inspect_tui.files.store import Places
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.compare import CompareScreen
 from inspect_tui.tui.screens.export import ExportScreen
 from inspect_tui.tui.screens.findings import FindingsScreen
 from inspect_tui.tui.screens.sign import SignScreen
-from inspect_tui.tui.screens.walk import WalkScreen
+from inspect_tui.tui.walk.screen import WalkScreen
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import screen_text, settled, type_in
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core.targets import Target
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.targets import Target
+from inspect_tui.workflow.inspection import Inspection
 from tests import pictures
 from tests.tui.conftest import settled, type_in
 

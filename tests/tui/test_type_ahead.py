@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 from textual import events
 
-from inspect_tui.core.targets import Target
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.targets import Target
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import LOOK_UP, type_in
 
 

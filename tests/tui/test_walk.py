@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core.targets import Target
-from inspect_tui.inspection import Inspection
+from inspect_tui.core.model.targets import Target
+from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import type_in
 
 
@@ -15,7 +15,7 @@ def entries(pilot, kind):
 
 
 async def test_it_opens_at_the_first_open_reading(job, places, clock, session):
-    from inspect_tui.core.asking import Target
+    from inspect_tui.core.evaluation.validate import Target
 
     with Inspection.open(places, session, clock) as inspection:
         inspection.record([(Target("belt", "width"), "32"), (Target("belt", "cracks"), "none")])
@@ -230,7 +230,7 @@ async def test_as_left_left_as_found_and_the_wrong_phase(job, session):
 
 def results_target(step, reading, cylinder=None):
     """A target, for going there."""
-    from inspect_tui.core.asking import Target
+    from inspect_tui.core.evaluation.validate import Target
 
     return Target(step, reading, cylinder)
 

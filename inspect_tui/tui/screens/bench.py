@@ -12,20 +12,23 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.calc.register import SUBJECTS
-from inspect_tui.core import bench, calculations, filling, units
-from inspect_tui.core.filling import Offer
+from inspect_tui.calc.registry import SUBJECTS
+from inspect_tui.core.bench import prefill as filling
+from inspect_tui.core.bench import worksheet as bench
+from inspect_tui.core.bench.prefill import Offer
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.quantities import units
 from inspect_tui.errors import InspectError
-from inspect_tui.tui import order
-from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.guard import guarded
-from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, line, spanned
-from inspect_tui.tui.requests import NoteAt
-from inspect_tui.tui.screens.ask import AskScreen
+from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.error_guard import guarded
+from inspect_tui.tui.base.requests import NoteAt
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, line, spanned
+from inspect_tui.tui.base.view_model import Desk, View
 from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
-from inspect_tui.tui.screens.job import JobScreen, Open
-from inspect_tui.tui.view import Desk, View
-from inspect_tui.tui.widgets import bench_sheet
+from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
+from inspect_tui.tui.widgets import bench_panel as bench_sheet
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.entry_field import EntryField, Taken
 from inspect_tui.tui.widgets.title_block import TitleBlock

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from inspect_tui.tui.actions import Action
+from inspect_tui.tui.base.actions import Action
 
 ACTIONS: Final = (
     Action("escape", "back", "Back", "To the list of calculations, then back", True),

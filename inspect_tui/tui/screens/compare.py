@@ -12,17 +12,17 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
-from inspect_tui.core import wording
-from inspect_tui.core.checklist import Reading
-from inspect_tui.core.entries import AS_FOUND, AS_LEFT
-from inspect_tui.core.readings import show
-from inspect_tui.core.results import ReadingRow, Results, StepResult
-from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.look import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
-from inspect_tui.tui.screens.scrolled import SCROLLING, ScrolledScreen
-from inspect_tui.tui.view import View
-from inspect_tui.tui.widgets.air_sheet import air_line, band, chart_table
-from inspect_tui.tui.widgets.step_sheet import out_of_family, shown_value, zones_in_words
+from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
+from inspect_tui.core.model.results import ReadingRow, Results, StepResult
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.readings.parse import show
+from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.styling import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
+from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
+from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
+from inspect_tui.tui.widgets.step_panel import out_of_family, shown_value, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (

@@ -11,11 +11,11 @@ from textual.containers import Vertical
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, line
-from inspect_tui.tui.requests import Export
-from inspect_tui.tui.screens.job import JobScreen, Open
-from inspect_tui.tui.view import View
+from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.requests import Export
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, line
+from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 

@@ -11,10 +11,11 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.core import wording
-from inspect_tui.core.results import Finding
-from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.look import (
+from inspect_tui.core.model.results import Finding
+from inspect_tui.core.presentation import wording
+from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.requests import Decide
+from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
     FAIL,
@@ -25,10 +26,9 @@ from inspect_tui.tui.look import (
     spanned,
     words,
 )
-from inspect_tui.tui.requests import Decide
-from inspect_tui.tui.screens.ask import AskScreen
-from inspect_tui.tui.screens.job import JobScreen, Open
-from inspect_tui.tui.view import View
+from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 

@@ -13,9 +13,10 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from inspect_tui.core import strip, wording
-from inspect_tui.tui.actions import Action
-from inspect_tui.tui.look import ASKED, DIM, NOT_PASSED, key, spanned
+from inspect_tui.core.presentation import limit_strip as strip
+from inspect_tui.core.presentation import wording
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.styling import ASKED, DIM, NOT_PASSED, key, spanned
 
 
 class HelpScreen(ModalScreen[None]):

@@ -14,13 +14,13 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.look import ASKED, DIM, FAIL, line, spanned
-from inspect_tui.tui.view import Stock
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, line, spanned
+from inspect_tui.tui.base.view_model import Stock
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
-    from inspect_tui.listing import DefinitionLine
+    from inspect_tui.workflow.catalogue import DefinitionLine
 
 QUESTIONS = ("Which checklist?", "Which machine?", "Who does the inspection?")
 

@@ -8,12 +8,12 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Footer, Static
 
-from inspect_tui.core import wording
-from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.look import DIM, spanned, words
-from inspect_tui.tui.screens.job import JobScreen, Open
-from inspect_tui.tui.view import Desk, View
-from inspect_tui.tui.widgets.picture import Picture
+from inspect_tui.core.presentation import wording
+from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.styling import DIM, spanned, words
+from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.widgets.photo_view import Picture
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (

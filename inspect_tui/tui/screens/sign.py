@@ -9,15 +9,15 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Footer, Static
 
-from inspect_tui.core import wording
-from inspect_tui.core.results import Results
-from inspect_tui.tui.actions import Action, bindings
-from inspect_tui.tui.guard import guarded
-from inspect_tui.tui.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, words
-from inspect_tui.tui.requests import Addendum, Sign
-from inspect_tui.tui.screens.job import Open
-from inspect_tui.tui.screens.scrolled import SCROLLING, ScrolledScreen
-from inspect_tui.tui.view import Desk, View
+from inspect_tui.core.model.results import Results
+from inspect_tui.core.presentation import wording
+from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.error_guard import guarded
+from inspect_tui.tui.base.requests import Addendum, Sign
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, words
+from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.screens.common.inspection_screen import Open
+from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.widgets.entry_field import Taken
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.title_block import TitleBlock

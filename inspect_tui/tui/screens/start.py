@@ -14,14 +14,14 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.look import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
-from inspect_tui.tui.screens.job import Open
-from inspect_tui.tui.view import Stock
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
+from inspect_tui.tui.base.view_model import Stock
+from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
-    from inspect_tui.listing import SessionLine
+    from inspect_tui.workflow.catalogue import SessionLine
 
 NEW, DEMO = "new", "demo"
 

@@ -18,7 +18,7 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widgets import Input
 
-from inspect_tui.tui.look import key
+from inspect_tui.tui.base.styling import key
 
 MOST = 400
 """Characters that the field holds."""

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.core import wording
-from inspect_tui.core.results import Zone
-from inspect_tui.core.strip import StripMark, limit_strip
-from inspect_tui.tui.look import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, line
+from inspect_tui.core.model.results import Zone
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.limit_strip import StripMark, limit_strip
+from inspect_tui.tui.base.styling import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, line
 
 STYLES = {
     "outside": DIM,

@@ -7,9 +7,9 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from inspect_tui.core.results import Zone
-from inspect_tui.core.strip import StripMark
-from inspect_tui.tui.look import line, spanned
+from inspect_tui.core.model.results import Zone
+from inspect_tui.core.presentation.limit_strip import StripMark
+from inspect_tui.tui.base.styling import line, spanned
 from inspect_tui.tui.widgets.entry_field import EntryField, Owner
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 

@@ -8,8 +8,8 @@ from textual.message import Message
 from textual.widgets import Tree
 from textual.widgets.tree import TreeNode
 
-from inspect_tui.core.results import Results, StepResult
-from inspect_tui.tui.look import ASKED, DIM, line, step_state
+from inspect_tui.core.model.results import Results, StepResult
+from inspect_tui.tui.base.styling import ASKED, DIM, line, step_state
 
 
 class StepList(Tree[str]):

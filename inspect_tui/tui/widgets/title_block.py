@@ -6,8 +6,8 @@ from rich.table import Table
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.tui.look import DIM, line
-from inspect_tui.tui.view import View
+from inspect_tui.tui.base.styling import DIM, line
+from inspect_tui.tui.base.view_model import View
 
 WIDE = 110
 """Columns from which each text stands under its name."""

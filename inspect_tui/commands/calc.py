@@ -1,0 +1,190 @@
+"""The `calc` command: a calculation at the prompt."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from inspect_tui.calc.registry import SUBJECTS, Calculation, Input, Result
+from inspect_tui.commands.common import show, show_json
+from inspect_tui.core.bench import worksheet as bench
+from inspect_tui.core.bench.worksheet import Worked
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Quantity, Unit
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import listed
+from inspect_tui.errors import BadInput
+
+
+def calc(given: argparse.Namespace) -> int:
+    """List the calculations, say what one wants, or work one out."""
+    if given.name is None:
+        _list_all(given.json)
+        return 0
+    calculation = calculations.calculation(given.name)
+    if not given.inputs:
+        _say_what_it_wants(calculation, given.json)
+        return 0
+    pairs = []
+    for text in given.inputs:
+        key, equals, value = text.partition("=")
+        if not equals:
+            raise BadInput(
+                f"'{readings.clean(text)[:60]}' is no input.",
+                "Write key=value, such as span='1 m'.",
+            )
+        pairs.append((key.strip(), value))
+    worked = bench.work_out(calculation.name, pairs)
+    wanted = [units.unit(text) for text in given.units or ()]
+    results = {
+        result.key: _result(result, each, wanted)
+        for result, each in zip(calculation.results, worked, strict=True)
+    }
+    for unit in wanted:
+        if not any(isinstance(one.value, Quantity) and _fits(unit, one.value) for one in worked):
+            named = [one.handy or one.unit for one in calculation.results if one.unit]
+            raise BadInput(
+                f"No result of {calculation.name} can be given in '{unit.text}'.",
+                f"Say one that fits {listed(list(dict.fromkeys(named)))}."
+                if named
+                else "They have none.",
+            )
+    if given.json:
+        show_json(
+            {
+                "name": calculation.name,
+                "results": {key: data for key, (data, _) in results.items()},
+                "source": calculation.source,
+            }
+        )
+        return 0
+    for key, (_, words) in results.items():
+        show(f"{key} = {words}")
+    show(f"Source: {calculation.source}")
+    if calculation.harm:
+        show(f"Mind: {calculation.harm}")
+    return 0
+
+
+def _result(result: Result, worked: Worked, wanted: Sequence[Unit]) -> tuple[dict[str, Any], str]:
+    """A result as JSON's value, unit and uncertainty, and in words."""
+    value: Any = worked.value
+    if isinstance(value, tuple):
+        plain = [_plain(part) for part in value]
+        return {"value": plain, "unit": None}, ", ".join(map(_words, plain)) or "none"
+    if not isinstance(value, Quantity):
+        return {"value": value, "unit": None}, "none" if value is None else _words(value)
+    unit = _unit_for(value, wanted)
+    data = {"value": _json_number(units.number_in(value, unit)), "unit": unit.name}
+    words = bench.in_words(worked, unit)
+    if worked.uncertainty is not None:
+        data["uncertainty"] = _json_number(bench.spread_in(worked.uncertainty, unit))
+    if not wanted and result.handy:
+        handy = units.unit(result.handy)
+        if handy.dimension == value.dimension:
+            words += f" ({bench.in_words(worked, handy)})"
+    return data, words
+
+
+def _unit_for(value: Quantity, wanted: Sequence[Unit]) -> Unit:
+    """The last unit asked for that fits, else percent for percents, else coherent SI."""
+    for unit in reversed(wanted):
+        if _fits(unit, value):
+            return unit
+    if value.nature == "percent":
+        return units.unit("percent")
+    name = units.si_unit_name(value.dimension)
+    return units.unit(name) if name else units.PLAIN
+
+
+def _fits(unit: Unit, value: Quantity) -> bool:
+    clash = {unit.nature, value.nature} == {"temperature", "difference"}
+    return bool(value.dimension) and unit.dimension == value.dimension and not clash
+
+
+def _json_number(number: Any) -> Any:
+    if isinstance(number, Fraction):
+        return number.numerator if number.denominator == 1 else float(number)
+    return number
+
+
+def _plain(part: Any) -> Any:
+    if isinstance(part, tuple):
+        return [_plain(each) for each in part]
+    if isinstance(part, Quantity):
+        return _json_number(part.si)
+    return _json_number(part)
+
+
+def _words(value: Any) -> str:
+    if isinstance(value, list):
+        return " and ".join(map(_words, value))
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
+
+
+def _list_all(as_json: bool) -> None:
+    known = [calculations.calculation(name) for name in calculations.names()]
+    if as_json:
+        show_json([_about(calculation) for calculation in known])
+        return
+    width = max(len(calculation.name) for calculation in known)
+    for subject in SUBJECTS:
+        show(subject)
+        for calculation in known:
+            if calculation.subject == subject:
+                print(f"  {calculation.name:{width}}  {calculation.title}")
+
+
+def _about(calculation: Calculation) -> dict[str, Any]:
+    return {
+        "name": calculation.name, "subject": calculation.subject, "title": calculation.title,
+        "inputs": [
+            {
+                "name": each.name, "unit": each.unit, "meaning": each.meaning,
+                "example": each.example, "optional": each.optional, "many": each.many,
+            }
+            for each in calculation.inputs
+        ],
+        "results": [
+            {"key": each.key, "unit": each.unit, "meaning": each.meaning}
+            for each in calculation.results
+        ],
+        "formula": calculation.formula, "valid": calculation.valid, "source": calculation.source,
+        "harm": calculation.harm,
+    }  # fmt: skip
+
+
+def _say_what_it_wants(calculation: Calculation, as_json: bool) -> None:
+    if as_json:
+        show_json(_about(calculation))
+        return
+    show(f"{calculation.name}: {calculation.title}.")
+    for each in calculation.inputs:
+        optional = " (optional)" if each.optional else ""
+        print(f"  {each.name}: {each.meaning}{optional}, such as {each.example}")
+    print("gives")
+    for result in calculation.results:
+        print(f"  {result.key}: {result.meaning}")
+    show(f"Formula: {calculation.formula}")
+    show(f"Valid: {calculation.valid}")
+    show(f"Source: {calculation.source}")
+    if calculation.harm:
+        show(f"Mind: {calculation.harm}")
+    show(f"Example: {example(calculation)}")
+
+
+def example(calculation: Calculation) -> str:
+    """A command that works, from the register's own examples."""
+    return f"inspect-tui calc {calculation.name} " + " ".join(
+        _quoted(each) for each in calculation.inputs if not each.optional
+    )
+
+
+def _quoted(each: Input) -> str:
+    text = f"{each.name}={each.example}"
+    return f"'{text}'" if set(text) & set(' ;()*<>|&"') else text

@@ -1,0 +1,120 @@
+"""Commands that only look: status, export, sessions."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from inspect_tui.commands.common import opened, places, show, show_json, tell
+from inspect_tui.core.evaluation.validate import typed_as
+from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import show as shown
+from inspect_tui.files import atomic_write as exports
+from inspect_tui.report.status import status as as_data
+from inspect_tui.workflow import catalogue as listing
+
+MARKS = {"open": "[ ]", "done": "[x]", "skipped": "[-]", "not-needed": "[n/a]"}
+
+
+def status(given: argparse.Namespace) -> int:
+    """How far a session is."""
+    with opened(given, write=False) as inspection:
+        if given.json:
+            show_json(as_data(inspection.session, inspection.results))
+            return 0
+        session, results = inspection.session, inspection.results
+        needed = [step for step in results.steps if step.state != "not-needed"]
+        done = sum(step.state != "open" for step in needed)
+        state = wording.session_state(session.state, inspection.log.whole)
+        show(
+            f"{session.id}: {results.checklist.title} on {results.machine.name}, "
+            f"{state}, {done} of {counted(len(needed), 'step')}"
+        )
+        for step in results.steps:
+            _show_step(results, step)
+        for finding in results.findings:
+            show(f"{_state(finding)} {finding.id}: {finding.text}")
+        if session.signed is not None:
+            show(f"Signed by {session.signed.by} on {session.signed.at:%Y-%m-%d %H:%M}.")
+            for text in session.signed.open:
+                show(f"Accepted as open: {text}")
+    return 0
+
+
+def _state(finding: Finding) -> str:
+    """`open, not decided`; `put right later, until first-ride`; `closed, run as found`."""
+    if finding.decision is None:
+        return "open, not decided" if finding.open else "closed"
+    decided = wording.decision_words(finding.decision, finding.until)
+    if not finding.open:
+        return f"closed, {decided}"
+    return decided if finding.counts else f"open, {decided} does not count yet"
+
+
+def _show_waiting(result: StepResult) -> None:
+    """What an open step still wants, as it is named when it is recorded."""
+    step = result.step
+    for reading in step.readings:
+        cylinders = [cylinder for name, cylinder in result.waiting if name == reading.id]
+        if not cylinders:
+            continue
+        of_each = ", ".join(f"@{each}" for each in cylinders if each is not None)
+        show(f"      wanted: {step.id}.{reading.id}{of_each} = {typed_as(reading)}")
+
+
+def _show_step(results: Results, result: StepResult) -> None:
+    step = result.step
+    why = f" ({result.why_skipped})" if result.why_skipped and result.state == "skipped" else ""
+    show(f"{MARKS[result.state]} {step.id}: {step.title}{why}")
+    rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
+    for row in rows:
+        if row.step == step.id:
+            name = row.reading if isinstance(row, ReadingRow) else row.id
+            where = "" if row.cylinder is None else f"@{row.cylinder}"
+            value = "-" if row.value is None else shown(row.value, row.unit)
+            words = row.judged.words or row.judged.verdict
+            show(f"      {name}{where} {row.phase.replace('-', ' ')}: {value}; {words}")
+    if result.state == "open":
+        _show_waiting(result)
+
+
+def export(given: argparse.Namespace) -> int:
+    """Write the report."""
+    with opened(given, write=False) as inspection:
+        data = inspection.export(given.form, given.photo_metadata)
+    if given.output in (None, "-"):
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return 0
+    exports.write(Path(given.output), data)
+    tell(f"Written to {given.output}.")
+    return 0
+
+
+def sessions(given: argparse.Namespace) -> int:
+    """The sessions in the store, the last used first."""
+    lines = listing.sessions(places(given))
+    if given.json:
+        show_json(
+            [
+                {
+                    "session": line.id, "checklist": line.checklist, "machine": line.machine,
+                    "by": line.by, "state": line.state, "done": line.done, "steps": line.steps,
+                    "last": None if line.last is None else line.last.isoformat(),
+                    "open_findings": line.open_findings, "trouble": line.trouble,
+                }
+                for line in lines
+            ]
+        )  # fmt: skip
+        return 0
+    if not lines:
+        tell("No sessions yet: 'inspect-tui new CHECKLIST MACHINE --by NAME' begins one.")
+    for line in lines:
+        last = "" if line.last is None else f", last used {line.last:%Y-%m-%d %H:%M}"
+        trouble = f": {line.trouble}" if line.trouble else ""
+        show(f"{line.id}  {line.state}, {line.done} of {line.steps} steps{last}{trouble}")
+    return 0

@@ -1,0 +1,192 @@
+"""Commands that write: new, record, skip, note, find, add-step, decide, sign, addendum."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+import os
+import re
+from collections.abc import Sequence
+
+from inspect_tui.commands.common import now, opened, places, show, tell
+from inspect_tui.core.evaluation.diff import noticed_findings
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.readings.parse import show as shown
+from inspect_tui.errors import BadInput
+from inspect_tui.files.signing import sshsig
+from inspect_tui.files.store import typed_path
+from inspect_tui.workflow.inspection import Inspection, Target
+
+_ID = r"[A-Za-z][A-Za-z0-9_-]*"
+_VALUE = re.compile(rf"({_ID})\.({_ID})([@=])(.*)", re.DOTALL)
+_PLACE = re.compile(rf"({_ID})(?:\.({_ID})(?:@(.*))?)?", re.DOTALL)
+
+
+def person(given: str) -> str:
+    """Who it is: as given, else the name of the account."""
+    if clean(given):
+        return clean(given)
+    try:
+        return clean(getpass.getuser())
+    except (OSError, KeyError):
+        return f"user {os.getuid()}"
+
+
+def new(given: argparse.Namespace) -> int:
+    """Begin a session; its id alone on stdout."""
+    with Inspection.new(
+        places(given), given.checklist, given.machine, person(given.by), now
+    ) as inspection:
+        for text in inspection.said:
+            tell(text)
+        show(inspection.session.id)
+    return 0
+
+
+def _assigned(inspection: Inspection, text: str) -> tuple[Target, str]:
+    """One STEP.READING[@CYLINDER]=VALUE. Cylinder names may hold any character, `=` too."""
+    match = _VALUE.fullmatch(text)
+    if match is None:
+        raise BadInput(
+            f"'{clean(text)[:80]}' is no reading to record.",
+            "Write STEP.READING=VALUE, or STEP.READING@CYLINDER=VALUE.",
+        )
+    step, reading, mark, rest = match.groups()
+    if mark == "=":
+        return Target(step, reading), rest
+    known = sorted(inspection.machine.cylinders, key=len, reverse=True)
+    for cylinder in known:
+        if rest.startswith(f"{cylinder}="):
+            return Target(step, reading, cylinder), rest[len(cylinder) + 1 :]
+    cylinder, equals, value = rest.partition("=")
+    if not equals:
+        raise BadInput(f"'{clean(text)[:80]}' has no value.", "Write it behind '='.")
+    return Target(step, reading, cylinder), value
+
+
+def _understood(
+    inspection: Inspection, texts: Sequence[str], phase: Phase
+) -> list[tuple[Target, str]]:
+    """What is to be recorded; BadInput for the first that can't be."""
+    values = [_assigned(inspection, text) for text in texts]
+    targets = [target for target, _ in values]
+    doubled = [target for target in targets if targets.count(target) > 1]
+    if doubled:
+        raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
+    inspection.asking.asked(values, phase)
+    return values
+
+
+def record(given: argparse.Namespace) -> int:
+    """Record readings, all or none."""
+    phase = AS_LEFT if given.as_left else AS_FOUND
+    with opened(given) as inspection:
+        try:
+            values = _understood(inspection, given.values, phase)
+        except BadInput as error:
+            if len(given.values) < 2:
+                raise
+            fault = str(error)
+            end = "" if fault.endswith((".", "?", "!")) else "."
+            raise BadInput(f"{fault}{end} Nothing was recorded.") from None
+        for step in dict.fromkeys(target.step for target, _ in values):
+            if inspection.caution_of(step):
+                tell(f"CAUTION ({step}): {inspection.caution_of(step)}")
+        before = inspection.results
+        said = inspection.record(
+            values, phase, state=given.state, gauge=given.gauge, with_cautions=True
+        )
+        found = noticed_findings(before, inspection.results)
+        noticed = {finding.text for finding in found}
+        for text in said:
+            if text not in noticed:
+                tell(text)
+        for target, _ in values:
+            row = inspection.results.row(target.step, target.reading, target.cylinder, phase)
+            if row is not None:
+                verdict = row.judged.words or "no limit"
+                show(f"{target} = {shown(row.value, row.unit)}: {verdict}")
+        for finding in found:
+            show(f"Noticed: {finding.id}: {finding.text}")
+    return 0
+
+
+def skip(given: argparse.Namespace) -> int:
+    """Skip a step or a reading."""
+    match = _PLACE.fullmatch(given.what)
+    if match is None:
+        raise BadInput(
+            f"'{clean(given.what)[:80]}' names no step.", "Write STEP or STEP.READING[@CYLINDER]."
+        )
+    step, reading, cylinder = match.groups()
+    with opened(given) as inspection:
+        inspection.skip(step, given.why, reading, cylinder)
+    return 0
+
+
+def note(given: argparse.Namespace) -> int:
+    """Words at a step."""
+    with opened(given) as inspection:
+        inspection.note(given.step, given.text)
+    return 0
+
+
+def find(given: argparse.Namespace) -> int:
+    """A finding in a person's own words; its id on stdout."""
+    with opened(given) as inspection:
+        show(inspection.find(given.step, given.text, given.cylinder))
+    return 0
+
+
+def add_step(given: argparse.Namespace) -> int:
+    """Add a step; its id on stdout."""
+    with opened(given) as inspection:
+        show(inspection.add_step(given.section, given.title, given.unit))
+    return 0
+
+
+def decide(given: argparse.Namespace) -> int:
+    """Decide about a finding."""
+    with opened(given) as inspection:
+        inspection.decide(given.finding, given.decision, given.why, given.until)
+        made = next(f for f in inspection.results.findings if f.id == given.finding)
+        if not made.counts:
+            tell(
+                f"{made.id}: '{wording.decision_words(made.decision)}' counts once a passing value "
+                "is recorded as left."
+            )
+    return 0
+
+
+def sign(given: argparse.Namespace) -> int:
+    """Sign off, or say each open thing; with a key, sign the seal too."""
+    key = None if given.key is None else typed_path(given.key)
+    with opened(given) as inspection:
+        if key is not None and inspection.session.signed is not None:
+            inspection.add_signature(given.by, key)
+        else:
+            inspection.sign(given.by, given.accept_open, key)
+            assert inspection.session.signed is not None
+            for text in inspection.session.signed.open:
+                tell(f"Left open: {text}")
+        signed = inspection.session.signed
+        show(f"Signed by {signed.by}. Seal {wording.short_seal(signed.seal)}")
+        if key is None:
+            short = wording.short_seal(signed.seal)
+            show(
+                "Write the seal on the paper copy; it is compared by: "
+                f"inspect-tui verify {given.session} --seal '{short}'"
+            )
+        else:
+            made = inspection.entries[-1].get("public_key", "")
+            show(f"Signature by the key {sshsig.fingerprint(sshsig.key_of_line(made))}")
+    return 0
+
+
+def addendum(given: argparse.Namespace) -> int:
+    """Words after the sign-off."""
+    with opened(given) as inspection:
+        inspection.addendum(given.text, given.by)
+    return 0

@@ -1,0 +1,1 @@
+"""The calculations as work sheets."""

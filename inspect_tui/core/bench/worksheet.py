@@ -1,0 +1,408 @@
+"""The bench: a calculation on its own, worked out from what a person wrote for each input.
+
+A field takes what a reading takes: `31.7 mm`, `1-1/4 in`, `31.7 ± 0.2 mm`, `50 N ± 2 %`, repeats
+`31.6; 31.7; 31.5 mm`. Where an uncertainty is stated, each result has its own.
+
+Uncertainties are expanded ones (k = 2) and go through to first order (JCGM 100:2008, 5.1.2), with
+the sensitivities found by moving each input a little both ways (5.1.3, note 2), as
+`spread_of_error` does it for the readings of a session. The inputs count as independent of each
+other. Where the result steps or turns within the stated uncertainty, first order says nothing
+true: then the range that it takes is given instead.
+
+Who calls it: the `calc` command and the app's bench.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from inspect_tui.calc.registry import Calculation, Input, Result
+from inspect_tui.core.bench.inputs import Given, own_unit, read_input
+from inspect_tui.core.evaluation.uncertainty import STEP
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions.calculations import Argument, Outcome
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.quantities import dimensions, units
+from inspect_tui.core.quantities.units import Number, Quantity, Unit
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.errors import BadInput
+
+Texts = Mapping[str, str] | Iterable[tuple[str, str]]
+"""What was written, by input."""
+
+_ROUGH = 0.3
+"""Part of a contribution by which first order may be off before that is said."""
+_SMALL = 0.1
+"""Part of the whole below which a contribution's own roughness doesn't matter."""
+_NOISE = 1e-12
+"""Relative: what is smaller is rounding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """One result."""
+
+    key: str
+    meaning: str
+    value: Outcome
+    """A quantity in coherent SI, a word, a list; None for "none"."""
+    uncertainty: Number | None = None
+    """Expanded (k = 2), coherent SI; None where no input states one, or first order fails."""
+    units: tuple[str, ...] = ("",)
+    """Units for showing it, the likeliest first; "" for a plain number."""
+    rough: bool = False
+    """The result bends within the stated uncertainty, so that its own is only roughly known."""
+    between: tuple[Number, Number] | None = None
+    """Coherent SI: where first order fails, the lowest and highest value that moving one input by
+    its uncertainty gives."""
+
+    @property
+    def words(self) -> str:
+        """The result in its likeliest unit: `625 ± 13 N`."""
+        return in_words(self, units.unit(self.units[0]))
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One input as it stands on the bench."""
+
+    entry: Input
+    text: str
+    unit: str
+    """What a bare number counts in; "" for a plain number or where any unit will do."""
+    understood: str = ""
+    """What was understood: `31.75 mm`, `31.6 ± 0.25 mm, mean of 3`."""
+    trouble: str = ""
+    """Why the text can't be taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A calculation with its fields and what comes out so far."""
+
+    calculation: Calculation
+    fields: tuple[Field, ...]
+    results: tuple[Worked, ...] = ()
+    trouble: str = ""
+    """Why nothing comes out although everything is filled in."""
+
+    @property
+    def wanted(self) -> tuple[str, ...]:
+        """The inputs that are still empty."""
+        return tuple(
+            field.entry.name
+            for field in self.fields
+            if not field.text.strip() and not field.entry.optional
+        )
+
+
+def work_out(name: str, texts: Texts, *, bare: bool = False) -> list[Worked]:
+    """Every result of a calculation, with its uncertainty where an input states one.
+
+    Args:
+        name: As registered.
+        texts: What was written, by input.
+        bare: Whether a number without a unit counts in the field's own unit (see `own_unit`).
+
+    Raises:
+        BadInput: one sentence; an unknown, missing or doubled input, what can't be read or taken.
+    """
+    found = calculations.calculation(name)
+    entries = {entry.name: entry for entry in found.inputs}
+    known: dict[str, Given] = {}
+    for key, text in texts.items() if isinstance(texts, Mapping) else texts:
+        if key in known:
+            raise BadInput(f"{key} is given twice;", "give it once.")
+        if key not in entries:
+            calculations.arguments_from_text(name, [(key, text)])
+        known[key] = read_input(name, entries[key], text, bare=bare)
+    return _worked(found, known)
+
+
+def sheet(name: str, texts: Mapping[str, str]) -> Sheet:
+    """The bench for a calculation; what can't be taken is said in words, nothing is raised.
+
+    Raises:
+        BadInput: there is no such calculation.
+    """
+    found = calculations.calculation(name)
+    known: dict[str, Given] = {}
+    fields = []
+    for entry in found.inputs:
+        text = texts.get(entry.name, "")
+        unit = own_unit(entry)
+        understood = trouble = ""
+        if text.strip():
+            try:
+                known[entry.name] = read_input(name, entry, text, bare=True)
+                understood = _understood(known[entry.name], unit)
+            except BadInput as error:
+                trouble = str(error).removeprefix(f"{entry.name}: ")
+        fields.append(Field(entry, text, unit, understood, trouble))
+    empty = Sheet(found, tuple(fields))
+    if empty.wanted or any(field.trouble for field in fields):
+        return empty
+    try:
+        return Sheet(found, tuple(fields), tuple(_worked(found, known)))
+    except BadInput as error:
+        return Sheet(found, tuple(fields), trouble=str(error))
+
+
+# --- in words -------------------------------------------------------------------------------
+
+
+def in_words(worked: Worked, unit: Unit) -> str:
+    """A result in a unit: `625 ± 13 N`, `none`, `PTO and centre`, `from 62 to 66`.
+
+    Raises:
+        BadInput: the unit is of another kind.
+    """
+    value = worked.value
+    if isinstance(value, tuple):
+        return ", ".join(map(_plain_words, value)) or "none"
+    if not isinstance(value, Quantity):
+        return _plain_words(value)
+    shown = amount_words(units.number_in(value, unit), spread_in(worked.uncertainty, unit), unit)
+    if worked.between is not None:
+        low, high = (
+            readings.show(
+                units.number_in(Quantity(end, value.dimension, value.nature), unit), "", 4
+            )
+            for end in worked.between
+        )
+        shown += f" (the stated ± takes it from {low} to {readings.show(high, unit.text)})"
+    return f"{shown} (± is rough)" if worked.rough else shown
+
+
+def unit_for(worked: Worked, wished: str) -> Unit:
+    """The wished unit where the result can be shown in it, else its likeliest one."""
+    if wished and isinstance(worked.value, Quantity):
+        try:
+            units.number_in(worked.value, units.unit(wished))
+        except BadInput:
+            # The figures are now of another kind than when the unit was chosen.
+            return units.unit(worked.units[0])
+        return units.unit(wished)
+    return units.unit(worked.units[0])
+
+
+def spread_in(uncertainty: Number | None, unit: Unit) -> Number | None:
+    """An uncertainty in coherent SI in a unit, of a temperature in its degrees."""
+    return None if uncertainty is None else uncertainty / abs(unit.factor)
+
+
+def amount_words(number: Number, spread: Number | None, unit: Unit) -> str:
+    """`625 ± 13 N`: the uncertainty with two digits, the value to the same place (7.2.6)."""
+    if not spread:
+        return readings.show(number, unit.text)
+    place = 1 - math.floor(math.log10(float(f"{float(spread):.1e}")))
+    if not 0 <= place <= 9:
+        value = readings.show(round(Fraction(number), place), "", 12)
+        return f"{value} ± {readings.show(round(Fraction(spread), place), unit.text)}"
+    both = f"{float(number):.{place}f} ± {float(spread):.{place}f}"
+    return f"{both} {unit.text}".rstrip()
+
+
+def note_words(on_bench: Sheet, chosen: Mapping[str, str]) -> str:
+    """The results and what they rest on, for a step's note.
+
+    Args:
+        on_bench: With results.
+        chosen: By result: the unit to show it in, where it isn't the likeliest.
+    """
+    many = len(on_bench.results) > 1
+    results = ", ".join(
+        (f"{worked.key.replace('_', ' ')} " if many else "")
+        + in_words(worked, unit_for(worked, chosen.get(worked.key, "")))
+        for worked in on_bench.results
+    )
+    rests = ", ".join(
+        f"{field.entry.name.replace('_', ' ')} {_written(field)}"
+        for field in on_bench.fields
+        if field.text.strip()
+    )
+    return f"{on_bench.calculation.title}: {results}; from {rests}."
+
+
+def _written(field: Field) -> str:
+    """The text as it was typed, with what was understood of a bare number or of repeats."""
+    text = readings.clean(field.text)
+    if ";" in text and field.unit:
+        return f"{text} ({field.understood})"
+    return f"{text} {field.unit}" if field.unit and text[-1:].isdigit() else text
+
+
+def _plain_words(value: object) -> str:
+    if value is None:
+        return "none"
+    if isinstance(value, tuple):
+        return " and ".join(map(_plain_words, value))
+    if isinstance(value, Quantity):
+        return readings.show(value.si)
+    return readings.show(value) if isinstance(value, bool | int | float | Fraction) else str(value)
+
+
+def _understood(given: Given, unit: str) -> str:
+    parts = given.argument if isinstance(given.argument, tuple) else (given.argument,)
+    shown = []
+    for place, part in enumerate(parts):
+        if not isinstance(part, Quantity):
+            shown.append(_plain_words(part))
+            continue
+        known = units.unit(given.unit or unit)
+        if known.dimension != part.dimension or known.nature != part.nature:
+            known = units.unit(_usual(part)[0])
+        spread = spread_in(given.spreads[place], known) if given.spreads else None
+        shown.append(_as_given(units.number_in(part, known), spread, known))
+    listed = "; ".join(shown)
+    return f"{listed}, mean of {given.repeats}" if given.repeats else listed
+
+
+def _as_given(number: Number, spread: Number | None, unit: Unit) -> str:
+    """`50 ± 1 N`, with no more digits than were given."""
+    if spread is None:
+        return readings.show(number, unit.text)
+    return f"{readings.show(number)} ± {readings.show(spread, unit.text, 3)}"
+
+
+# --- results --------------------------------------------------------------------------------
+
+
+def _worked(found: Calculation, known: Mapping[str, Given]) -> list[Worked]:
+    arguments = {key: given.argument for key, given in known.items()}
+    base = calculations.call(found.name, arguments)
+    spreads = _Moved(found.name, known, base)
+    return [
+        _result(result, base[result.key], _units_for(result, base[result.key], found, known),
+                spreads)
+        for result in found.results
+    ]  # fmt: skip
+
+
+def _result(result: Result, value: Outcome, shown: tuple[str, ...], moved: _Moved) -> Worked:
+    if not isinstance(value, Quantity) or not moved.stated:
+        return Worked(result.key, result.meaning, value, units=shown)
+    uncertainty, rough, between = moved.spread(result.key, value.si)
+    return Worked(result.key, result.meaning, value, uncertainty, shown, rough, between)
+
+
+def _units_for(
+    result: Result, value: Outcome, found: Calculation, known: Mapping[str, Given]
+) -> tuple[str, ...]:
+    """Units to show a result in: the handy one or the one that was written, then the usual ones."""
+    if not isinstance(value, Quantity):
+        return ("",)
+    wished = [result.handy] if result.handy else []
+    if result.unit and result.unit.startswith("like:"):
+        same = [entry.name for entry in found.inputs if entry.unit == result.unit]
+        written = [known[key].unit for key in same if key in known and known[key].unit]
+        wished = [
+            wording.difference_unit(text) if value.nature == "difference" else text
+            for text in written
+        ]
+    wished += ["ft"] if wished == ["m"] else _usual(value)
+    fitting: dict[str, str] = {}
+    for text in wished:
+        unit = units.unit(text)
+        clash = {unit.nature, value.nature} == {"temperature", "difference"}
+        if unit.dimension == value.dimension and not clash:
+            short = "*" in fitting.get(unit.name, "*")
+            fitting[unit.name] = text if short else fitting[unit.name]
+    return tuple(fitting.values())
+
+
+def _usual(value: Quantity) -> list[str]:
+    if value.nature == "percent":
+        return ["%"]
+    if not value.dimension:
+        return [""]
+    usual = dimensions.usual_units(value.dimension)
+    if value.dimension == dimensions.TEMPERATURE:
+        if value.nature == "difference":
+            return [wording.difference_unit(text) for text in usual]
+        usual = [*usual, "K"]
+    return usual
+
+
+class _Moved:
+    """The results with each uncertain input moved, a little and by its whole uncertainty."""
+
+    def __init__(self, name: str, known: Mapping[str, Given], base: Mapping[str, Outcome]) -> None:
+        self.name = name
+        self.arguments = {key: given.argument for key, given in known.items()}
+        self.stated = any(
+            spread is not None for given in known.values() for spread in given.spreads
+        )
+        self.base = base
+        self.rows: list[tuple[Fraction, dict[Fraction, Mapping[str, Outcome]]]] = []
+        for key, given in known.items():
+            for place, spread in enumerate(given.spreads):
+                if spread:
+                    size = Fraction(spread)
+                    moves = (size * STEP, -size * STEP, size, -size)
+                    self.rows.append((size, {by: self._at(key, place, by) for by in moves}))
+
+    def _at(self, key: str, place: int, by: Fraction) -> Mapping[str, Outcome]:
+        """Every result with one input moved; none where the calculation refuses it."""
+        argument = self.arguments[key]
+        moved: Argument
+        if isinstance(argument, tuple):
+            moved = tuple(
+                _by(part, by) if isinstance(part, Quantity) and at == place else part
+                for at, part in enumerate(argument)
+            )
+        else:
+            assert isinstance(argument, Quantity)
+            moved = _by(argument, by)
+        try:
+            return calculations.call(self.name, {**self.arguments, key: moved})
+        except BadInput:
+            return {}
+
+    def spread(
+        self, key: str, at: Number
+    ) -> tuple[float | None, bool, tuple[Number, Number] | None]:
+        """The expanded uncertainty of a result, whether it is rough, the range where it fails."""
+        parts: list[tuple[float, float]] = []
+        ends = [at]
+        for size, moved in self.rows:
+            found = {by: _si(outcome.get(key)) for by, outcome in moved.items()}
+            slope = _slope([*((by, value) for by, value in found.items() if abs(by) < size),
+                            (Fraction(0), at)])  # fmt: skip
+            if slope is None:
+                return None, False, None
+            far = [value for by, value in found.items() if abs(by) == size and value is not None]
+            linear = abs(slope) * float(size)
+            parts.append((linear, max((abs(float(value - at)) for value in far), default=linear)))
+            ends += far
+        whole = math.sqrt(sum(linear**2 for linear, _ in parts))
+        reach = math.sqrt(sum(far**2 for _, far in parts))
+        rough = False
+        for linear, span in parts:
+            larger, smaller = max(linear, span), min(linear, span)
+            if larger <= max(_NOISE * abs(float(at)), _SMALL * max(whole, reach)):
+                continue
+            if smaller * 3 < larger:
+                return None, False, (min(ends, key=float), max(ends, key=float))
+            rough = rough or larger - smaller > _ROUGH * larger
+        return whole, rough, None
+
+
+def _slope(points: list[tuple[Fraction, Number | None]]) -> float | None:
+    """Change of the result for a change of the input, from the first two that there are."""
+    known = [(by, value) for by, value in points if value is not None][:2]
+    if len(known) < 2:
+        return None
+    (one, a), (two, b) = known
+    return float(a - b) / float(one - two)
+
+
+def _by(value: Quantity, by: Fraction) -> Quantity:
+    return Quantity(value.si + by, value.dimension, value.nature)
+
+
+def _si(value: Outcome) -> Number | None:
+    return value.si if isinstance(value, Quantity) else None

@@ -1,0 +1,1 @@
+"""Definition files (TOML) become the model, with every problem and its line."""

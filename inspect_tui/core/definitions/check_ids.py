@@ -1,0 +1,116 @@
+"""Ids of a checklist and names of a sheet: their form, doubled ones, words that are taken."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.spec_values import written
+from inspect_tui.core.definitions.toml_positions import Path
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions.expression import WORDS
+from inspect_tui.core.model.checklist import Checklist
+from inspect_tui.core.quantities.parse_number import shortened
+
+ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+LONGEST_ID = 80
+
+
+def check_ids(checklist: Checklist, complaints: Complaints) -> None:
+    """Every id of a checklist."""
+    if checklist.id:
+        _check_form(("id",), checklist.id, complaints)
+    sections: list[tuple[Path, str]] = []
+    steps: list[tuple[Path, str]] = []
+    for number, section in enumerate(checklist.section):
+        sections.append((("section", number, "id"), section.id))
+        for place, step in enumerate(section.step):
+            path: Path = ("section", number, "step", place)
+            steps.append(((*path, "id"), step.id))
+            values: list[tuple[Path, str]] = [
+                ((*path, "reading", n, "id"), one.id) for n, one in enumerate(step.reading)
+            ] or [((), "done")]
+            values += [((*path, "derived", n, "id"), one.id) for n, one in enumerate(step.derived)]
+            values += [((*path, "setting", n, "id"), one.id) for n, one in enumerate(step.setting)]
+            _check_all("reading, derived value or setting of this step", values, complaints, True)
+    _check_all("section", sections, complaints, False)
+    _check_all("step", steps, complaints, True)
+    inferences: list[tuple[Path, str]] = [
+        (("inference", n, "id"), one.id) for n, one in enumerate(checklist.inference)
+    ]
+    _check_all("inference", inferences, complaints, False)
+
+
+def _check_all(
+    what: str, ids: Iterable[tuple[Path, str]], complaints: Complaints, in_expressions: bool
+) -> None:
+    """Ids of one kind: each well formed, none twice, none alike in expressions."""
+    seen: dict[str, str] = {}
+    for path, one in ids:
+        if not one:
+            continue
+        before = seen.get(written(one))
+        seen.setdefault(written(one), one)
+        if not path:
+            continue
+        _check_form(path, one, complaints)
+        check_word(path, one, complaints, in_expressions)
+        if before == one:
+            article = "an" if what[0] in "aeiou" else "a"
+            complaints.add(
+                path, f"'{shortened(one)}' is already {article} {what}; write another id."
+            )
+        elif before is not None:
+            complaints.add(
+                path,
+                f"'{shortened(one)}' and '{shortened(before)}' are the same in expressions, where "
+                "- is written _; write another id.",
+            )
+
+
+def _check_form(path: Path, one: str, complaints: Complaints) -> None:
+    if len(one) > LONGEST_ID:
+        complaints.add(path, f"'{shortened(one)}' is too long for an id; at most {LONGEST_ID}.")
+    elif not ID.fullmatch(one):
+        complaints.add(
+            path,
+            f"'{shortened(one)}' is no id; write a letter, then letters, digits, - or _"
+            f"{_like(one)}.",
+        )
+
+
+def _like(one: str) -> str:
+    better = re.sub(r"[^A-Za-z0-9_-]+", "-", one[:LONGEST_ID]).strip("-")
+    return f", such as {better}" if ID.fullmatch(better) else ""
+
+
+def check_word(path: Path, one: str, complaints: Complaints, in_expressions: bool) -> None:
+    """Whether an id is a word that expressions need themselves."""
+    if written(one) in WORDS:
+        complaints.add(
+            path, f"'{shortened(one)}' is a word of the expression language; write another id."
+        )
+    elif in_expressions and written(one) in calculations.names():
+        # No fault: a call has brackets and a name has none, so each is understood.
+        complaints.add(
+            path,
+            f"'{shortened(one)}' is also a calculation's name; {written(one)}(...) calls that, and "
+            f"{written(one)} alone is this.",
+            note=True,
+        )
+
+
+def check_names(what: str, names: Iterable[tuple[Path, str]], complaints: Complaints) -> None:
+    """Names of a sheet that expressions use: well formed, none alike."""
+    seen: dict[str, str] = {}
+    for path, name in names:
+        if not ID.fullmatch(name) or len(name) > LONGEST_ID:
+            complaints.add(
+                path,
+                f"'{shortened(name)}' is no name for {what}; write a letter, then letters, digits "
+                f"or _{_like(name)}.",
+            )
+        if written(name) in seen:
+            complaints.add(path, f"'{shortened(name)}' is given twice as {what}; write it once.")
+        seen.setdefault(written(name), name)

@@ -1,0 +1,65 @@
+"""What a checklist asks of a machine's sheet, and the sheet does not have."""
+
+from __future__ import annotations
+
+from inspect_tui.core.definitions.check_types import Types
+from inspect_tui.core.definitions.compile import Parsed
+from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.spec_values import written
+from inspect_tui.core.definitions.toml_positions import Path
+from inspect_tui.core.expressions.expression import NOT_MEASURED, Expression, Missing, Name, Value
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.suggestions import meant
+
+ALIKE = 0.85
+"""How like a name must be to be a slip: many a sheet simply lacks the figure."""
+
+
+def check_names(parsed: Parsed, types: Types, machine: Machine, complaints: Complaints) -> None:
+    """Figures and facts that lack, as notes; lists that don't fit the cylinders, as problems."""
+    places: dict[Name, list[Path]] = {}
+    hidden = {step for step, when in parsed.when.items() if _is_false(when, types)}
+    for placed in parsed.placed:
+        if placed.step is not None and placed.step.id in hidden and placed.purpose != "when":
+            continue
+        for name in placed.expression.names:
+            if name.where not in ("value", "conditions"):
+                places.setdefault(name, []).append(placed.path)
+    for name, paths in places.items():
+        value = types.figure(name)
+        if value is None:
+            what = "move" if "setting" in paths[0] else "verdict"
+            complaints.add(paths[0], _lacking(name, machine, len(paths), what), note=True)
+        elif isinstance(value, tuple) and len(value) != len(machine.cylinders):
+            complaints.add(
+                paths[0],
+                f"{name.where}.{shortened(name.id)} has {counted(len(value), 'value')} in the "
+                f"sheet '{shortened(machine.id)}', and its machine "
+                f"{counted(len(machine.cylinders), 'cylinder')}.",
+            )
+
+
+def _is_false(when: Expression, types: Types) -> bool:
+    """Whether a step's `when` is settled by this sheet alone, and hides the step."""
+
+    def known(name: Name) -> Value | Missing:
+        value = types.figure(name)
+        return NOT_MEASURED if value is None else value
+
+    return when.evaluate(known) is False
+
+
+def _lacking(name: Name, machine: Machine, times: int, rests: str) -> str:
+    sheet = f"the sheet '{shortened(machine.id)}'"
+    often = f" (asked for {times} times)" if times > 1 else ""
+    shown = f"{name.where}.{shortened(name.id)}"
+    if name.where == "chart":
+        what = "whose chart lacks" if machine.jet_chart else "has no jet chart for"
+        return f"{sheet} {what} {shown}{often}; what rests on it gets no {rests}."
+    if name.where == "machine":
+        hint = meant(name.id, map(written, machine.machine), ALIKE)
+        return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"
+    hint = meant(name.id, map(written, (*machine.spec, *machine.spec_text)), ALIKE)
+    return f"{sheet} has no {shown}{often}; {hint or f'what rests on it gets no {rests}.'}"

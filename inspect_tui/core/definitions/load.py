@@ -1,0 +1,212 @@
+"""Text of a checklist or a machine sheet -> frozen models and every problem in one pass.
+
+Pure: text in, models and problems out. Opening a session's log uses `compile_trusted` and
+`trusted_machine`, which do not check dimensions again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import msgspec
+
+from inspect_tui.core.definitions import check_checklist as definition_checks
+from inspect_tui.core.definitions import check_ids as definition_ids
+from inspect_tui.core.definitions import check_inferences as definition_inferences
+from inspect_tui.core.definitions import check_limits as definition_zones
+from inspect_tui.core.definitions import check_machine as machine_checks
+from inspect_tui.core.definitions import check_machine_fit as pairing
+from inspect_tui.core.definitions import compile as compiling
+from inspect_tui.core.definitions import decode as models
+from inspect_tui.core.definitions import schema as definition_forms
+from inspect_tui.core.definitions import toml as definition_text
+from inspect_tui.core.definitions.check_types import Types, check_types
+from inspect_tui.core.definitions.problems import Complaints, Problem
+from inspect_tui.core.definitions.toml_positions import Path
+from inspect_tui.core.expressions.expression import Expression
+from inspect_tui.core.model.checklist import Checklist, Reading, Step
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.errors import BadInput, Refused
+
+Limits = Mapping[str, Expression]
+"""The sides of one limit that were written (`min`, `max`, `target`, `tolerance`, `equal`), each as
+an expression; a bare number is in the reading's own unit there.
+
+What `evaluate` gives: for numbers a Quantity (of a `tolerance` in degC a difference; `"5 %"` stays
+a percentage); for `equal` of a check a bool; of a choice or text a str, or a tuple of str where
+the file lists several."""
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """A checklist with every expression parsed once."""
+
+    checklist: Checklist
+    steps: Mapping[str, Step]
+    when: Mapping[str, Expression]
+    """By step id."""
+    value: Mapping[tuple[str, str], Expression]
+    """Derived values by (step, derived)."""
+    limits: Mapping[tuple[str, str], Limits]
+    """By (step, reading or derived)."""
+    inference: Mapping[str, Expression]
+    """By inference id."""
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """What came of a file."""
+
+    compiled: Compiled | None = None
+    machine: Machine | None = None
+    problems: tuple[Problem, ...] = ()
+    """Errors and notes, in the order of the file."""
+
+    @property
+    def sound(self) -> bool:
+        """Whether there is no problem but notes."""
+        return all(problem.note for problem in self.problems)
+
+
+def kind_of(text: str) -> str:
+    """ "checklist" or "machine": which of the two a file wants to be."""
+    return definition_text.wanted_kind(text)
+
+
+def load_checklist(text: str, file: str) -> Loaded:
+    """A checklist alone; without a sheet `spec.NAME` and `machine.NAME` fit any dimension.
+
+    `compiled` is there only where the file is sound.
+    """
+    data = definition_text.read(text, file)
+    if isinstance(data, Problem):
+        return Loaded(problems=(data,))
+    complaints = Complaints()
+    definition_forms.check_form(data, complaints)
+    checklist = models.checklist_of(data)
+    definition_ids.check_ids(checklist, complaints)
+    definition_checks.check_meaning(data, checklist, complaints)
+    parsed = compiling.parsed(checklist, complaints.add)
+    types = Types(parsed)
+    check_types(parsed, types, complaints)
+    definition_inferences.check_grounds(parsed, complaints)
+    definition_zones.check_zones(parsed, types, complaints, cylinders=0)
+    problems = complaints.problems(text, file)
+    sound = all(problem.note for problem in problems)
+    return Loaded(compiled=_compiled(parsed) if sound else None, problems=problems)
+
+
+def load_machine(text: str, file: str) -> Loaded:
+    """A machine sheet alone. `machine` is there only where the file is sound."""
+    data = definition_text.read(text, file)
+    if isinstance(data, Problem):
+        return Loaded(problems=(data,))
+    complaints = Complaints()
+    definition_forms.check_sheet_form(data, complaints)
+    machine_checks.check_sheet(data, complaints)
+    problems = complaints.problems(text, file)
+    sound = all(problem.note for problem in problems)
+    return Loaded(machine=models.machine_of(data) if sound else None, problems=problems)
+
+
+def check_together(
+    checklist: Loaded, checklist_text: str, checklist_file: str, machine: Machine
+) -> tuple[Problem, ...]:
+    """Problems that only the pair has: dimensions of `spec.NAME`, lists of the wrong length; and
+    notes: figures and facts that the sheet lacks.
+
+    Nothing where the checklist has problems of its own: those come first.
+    """
+    if checklist.compiled is None:
+        return ()
+    complaints = Complaints()
+    parsed = compiling.parsed(checklist.compiled.checklist, complaints.add)
+    types = Types(parsed, machine)
+    pairing.check_names(parsed, types, machine, complaints)
+    check_types(parsed, types, complaints)
+    definition_zones.check_zones(parsed, types, complaints, len(machine.cylinders))
+    return complaints.problems(checklist_text, checklist_file)
+
+
+# --- of a log -------------------------------------------------------------------------------
+
+
+# Sessions of one store have the same few lists and sheets, and what is made of them is frozen.
+@lru_cache(maxsize=4)
+def compile_trusted(text: str) -> Compiled:
+    """The checklist text of a log, compiled without checking dimensions again.
+
+    Lenient, so that an older or newer list still opens: unknown keys are left out, and an
+    expression that can't be read has no value, with the reason.
+
+    Raises:
+        Refused: the text is no checklist any more.
+    """
+    checklist = models.checklist_of(_trusted_data(text, "checklist"))
+    if not checklist.steps:
+        raise Refused("The log's checklist has no steps.")
+    for section in checklist.section:
+        for step in section.step:
+            if not section.id or not step.id or not all(one.id for one in compiling.items(step)):
+                raise Refused("The log's checklist has a section, step or reading without an id.")
+    return _compiled(compiling.parsed(checklist, _unsaid))
+
+
+def _unsaid(_path: Path, _error: BadInput) -> None:
+    """The expression itself says why it has no value."""
+
+
+def _compiled(parsed: compiling.Parsed) -> Compiled:
+    steps: dict[str, Step] = {}
+    for step in parsed.checklist.steps:
+        steps.setdefault(step.id, step)
+    return Compiled(
+        parsed.checklist, steps, parsed.when, parsed.value, parsed.limits, parsed.inference
+    )
+
+
+@lru_cache(maxsize=4)
+def trusted_machine(text: str) -> Machine:
+    """The machine text of a log. Raises Refused if it is no sheet."""
+    machine = models.machine_of(_trusted_data(text, "machine sheet"))
+    if not machine.cylinders or not all(machine.cylinders):
+        raise Refused("The log's machine sheet names no cylinders.")
+    if len(machine.cylinders) > machine_checks.MOST_CYLINDERS:
+        raise Refused("The log's machine sheet names too many cylinders.")
+    return machine
+
+
+def _trusted_data(text: str, what: str) -> dict[str, Any]:
+    data = definition_text.read(text, f"The log's {what}")
+    if isinstance(data, Problem):
+        raise Refused(str(data))
+    return data
+
+
+# --- a step added on the spot ---------------------------------------------------------------
+
+
+def add_step(
+    compiled: Compiled, section_id: str, step_id: str, title: str, unit: str = ""
+) -> Compiled:
+    """The checklist with one more step at the end of a section; its reading is `value`.
+
+    Args:
+        compiled: The list as it is.
+        section_id: Where the step goes; an unknown section puts it in the last one.
+        step_id: `added-1` ...
+        title: In a person's words; also the reading's label.
+        unit: Of a number; without one the reading is a text.
+    """
+    reading = Reading("value", title, "number" if unit else "text", unit)
+    step = Step(step_id, title, reading=(reading,))
+    sections = list(compiled.checklist.section)
+    place = next(
+        (n for n, section in enumerate(sections) if section.id == section_id), len(sections) - 1
+    )
+    sections[place] = msgspec.structs.replace(sections[place], step=(*sections[place].step, step))
+    checklist = msgspec.structs.replace(compiled.checklist, section=tuple(sections))
+    return replace(compiled, checklist=checklist, steps={**compiled.steps, step_id: step})

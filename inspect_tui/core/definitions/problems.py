@@ -1,0 +1,75 @@
+"""What is wrong in a definition file, as data: every problem of a file in one pass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inspect_tui.core.definitions.toml_positions import Lines, Path
+from inspect_tui.core.quantities.parse_number import clean
+from inspect_tui.errors import BadInput
+
+MOST = 1_000
+"""Problems of one file; of a file with more the first are enough to begin with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong, or worth noting, in a file."""
+
+    file: str
+    """As the person named it."""
+    line: int | None
+    """The true line (1-based), or None."""
+    path: str
+    """The key path as headers are written: `section.step.reading.unit`; "" for the whole file."""
+    message: str
+    """What is wrong and what would be right, one sentence, with the file's own words."""
+    note: bool = False
+    """Worth knowing, but no error: a figure that the sheet lacks, a zone too narrow."""
+
+    def __str__(self) -> str:
+        where = self.file if self.line is None else f"{self.file}:{self.line}"
+        path = f"{self.path}: " if self.path else ""
+        note = "note: " if self.note else ""
+        return clean(f"{where}: {path}{note}{self.message}")
+
+
+class Complaints:
+    """The problems of one file while it is looked through, by their places."""
+
+    def __init__(self) -> None:
+        self._found: dict[tuple[Path, str], bool] = {}
+        self._faulty: set[Path] = set()
+
+    def add(self, path: Path, what: str | BadInput, *, note: bool = False) -> None:
+        """One problem at a place; said twice, it counts once."""
+        message = str(what)
+        if len(self._found) < MOST:
+            self._found.setdefault((path, message), note)
+        if not note:
+            self._faulty.add(path)
+
+    def sound(self, *path: str | int) -> bool:
+        """Whether nothing was said against this place itself."""
+        return path not in self._faulty
+
+    @property
+    def full(self) -> bool:
+        """Whether there are so many that looking on is no use."""
+        return len(self._found) >= MOST
+
+    def problems(self, text: str, file: str) -> tuple[Problem, ...]:
+        """All of them in the order of the file, each with its true line."""
+        if not self._found:
+            return ()
+        lines = Lines(text)
+        problems = [
+            Problem(file, lines.of(path), as_written(path), message, note)
+            for (path, message), note in self._found.items()
+        ]
+        return tuple(sorted(problems, key=lambda problem: problem.line or 0))
+
+
+def as_written(path: Path) -> str:
+    """A place as headers are written: `section.step.reading.unit`."""
+    return clean(".".join(str(key) for key in path if isinstance(key, str)))

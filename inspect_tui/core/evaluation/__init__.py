@@ -1,0 +1,1 @@
+"""What follows from the readings: uncertainty, conformity, findings, the jet chart, adjustments."""

@@ -1,0 +1,229 @@
+"""Value + limit + uncertainty -> verdict and margin. Nothing else in the program judges.
+
+The one decision rule (JCGM 106:2012, ISO 14253-1): with an expanded uncertainty U (k = 2) the
+probability that the true value lies inside decides: at least 0.95 passes, at most 0.05 fails,
+between them it is uncertain. Without an uncertainty the value itself decides, and a value on its
+limit is in.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from inspect_tui.calc.measurement import FAIL_UP_TO, PASS_FROM, probability_inside
+from inspect_tui.core.expressions.expression import Missing, Value
+from inspect_tui.core.model.results import Judged, Verdict, Zone
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Number, Quantity, Unit
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.errors import InspectError
+
+NOISE = 1e-12
+"""Relative rounding noise of a calculation in floating point; a value this near is on its limit."""
+FINEST = 100
+"""A gauge this many times finer is not suggested: the value is as good as on its limit."""
+ONE_SIDED = 1.6448536269514722
+"""Normal quantile of PASS_FROM, in standard uncertainties."""
+
+
+def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
+    """The limits of one value, worked out from the sides that the checklist gives.
+
+    Args:
+        sides: `min`, `max`, `target`, `tolerance`, `equal` as evaluated.
+        unit: The value's own unit; the zone's numbers are in it.
+
+    Returns:
+        The zone; its `reason` is set where a side can't be worked out.
+    """
+    missing = [side for side in sides.values() if isinstance(side, Missing)]
+    known = {name: side for name, side in sides.items() if not isinstance(side, Missing)}
+    try:
+        if not missing:
+            return _zone(known, unit)
+        # The side that is there still judges what lies beyond it.
+        there = {name: side for name, side in known.items() if name in ("min", "max")}
+        return replace(_zone(there, unit), reason=missing[0].reason)
+    except InspectError as error:
+        return Zone(reason=error.message)
+
+
+def _zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
+    if "equal" in sides:
+        return _equal(sides["equal"], unit)
+    low: Number | None = None
+    high: Number | None = None
+    if "target" in sides:
+        target = _number(sides["target"], unit)
+        tolerance = _tolerance(sides.get("tolerance"), target, unit)
+        low, high = target - tolerance, target + tolerance
+    if "min" in sides:
+        low = _number(sides["min"], unit)
+    if "max" in sides:
+        high = _number(sides["max"], unit)
+    if low is not None and high is not None and low > high:
+        return Zone(
+            reason=f"the lower limit {_show(low, unit)} is above the upper {_show(high, unit)}"
+        )
+    return Zone(low, high, text=_zone_words(low, high, unit))
+
+
+def _equal(side: object, unit: Unit) -> Zone:
+    if isinstance(side, Quantity):
+        number = _number(side, unit)
+        return Zone(number, number, text=_show(number, unit))
+    if isinstance(side, bool):
+        return Zone(equal=(side,), text="yes" if side else "no")
+    if isinstance(side, tuple):
+        return Zone(equal=side, text=" or ".join(str(word) for word in side))
+    return Zone(equal=(side,), text=str(side))
+
+
+def _number(side: object, unit: Unit) -> Number:
+    if not isinstance(side, Quantity):
+        return _refuse(side)
+    return units.number_in(side, unit)
+
+
+def _refuse(side: object) -> Number:
+    what = "a list" if isinstance(side, tuple) else f"'{side}'"
+    raise InspectError(f"the limit gives {what} where a number is wanted")
+
+
+def _tolerance(side: object, target: Number, unit: Unit) -> Number:
+    if side is None:
+        return Fraction(0)
+    if not isinstance(side, Quantity):
+        return _refuse(side)
+    if side.nature == "percent" and unit.nature != "percent":
+        return _size(target * side.si)
+    return side.si / unit.factor
+
+
+def _size(number: Number) -> Number:
+    return -number if number < 0 else number
+
+
+def _show(number: Number, unit: Unit) -> str:
+    return readings.show(number, unit.text)
+
+
+def _zone_words(low: Number | None, high: Number | None, unit: Unit) -> str:
+    if low is None and high is None:
+        return ""
+    if low is None:
+        return f"{_show(_given(high), unit)} or less"
+    if high is None:
+        return f"{_show(low, unit)} or more"
+    if low == high:
+        return _show(low, unit)
+    return f"{readings.show(low)} to {_show(high, unit)}"
+
+
+def _given(number: Number | None) -> Number:
+    assert number is not None
+    return number
+
+
+def judge(
+    value: Number | bool | str, zone: Zone | None, unit: str, uncertainty: Number | None = None
+) -> Judged:
+    """The verdict of a value.
+
+    Args:
+        value: A number in its own unit, an answer or a text.
+        zone: The limits in the same unit, or None where the checklist has none.
+        unit: The unit's text, for the words.
+        uncertainty: Expanded (k = 2), own unit; None where none is stated.
+    """
+    if zone is None:
+        return Judged("none", None, uncertainty)
+    if zone.reason:
+        if not isinstance(value, bool | str) and (zone.low is not None or zone.high is not None):
+            judged = _judge_number(value, zone, unit, uncertainty)
+            if judged.verdict == "fail":
+                return judged
+        return Judged("none", zone, uncertainty, words=f"not judged: {zone.reason}")
+    if zone.equal:
+        return _judge_answer(value, zone)
+    if isinstance(value, bool | str) or (zone.low is None and zone.high is None):
+        return Judged("none", zone, uncertainty, words="not judged: the limit is for a number")
+    return _judge_number(value, zone, unit, uncertainty)
+
+
+def _judge_answer(value: Number | bool | str, zone: Zone) -> Judged:
+    good = any(_same(value, wanted) for wanted in zone.equal)
+    words = "pass" if good else f"fail: should be {zone.text}"
+    return Judged("pass" if good else "fail", zone, words=words)
+
+
+def _same(value: object, wanted: object) -> bool:
+    if isinstance(value, str) and isinstance(wanted, str):
+        return " ".join(value.split()).casefold() == " ".join(wanted.split()).casefold()
+    return type(value) is type(wanted) and value == wanted
+
+
+def _judge_number(value: Number, zone: Zone, unit: str, uncertainty: Number | None) -> Judged:
+    outside = [low - value for low in (zone.low,) if low is not None]
+    outside += [value - high for high in (zone.high,) if high is not None]
+    off = max(outside)
+    if isinstance(off, float) and abs(off) <= NOISE * abs(float(value)):
+        off = 0
+    if not uncertainty:
+        verdict: Verdict = "pass" if off <= 0 else "fail"
+        return Judged(
+            verdict, zone, uncertainty, off=off, words=_words(verdict, value, zone, unit, off)
+        )
+    probability = probability_inside(value, uncertainty, zone.low, zone.high)
+    verdict = "uncertain"
+    if probability >= PASS_FROM:
+        verdict = "pass"
+    elif probability <= FAIL_UP_TO:
+        verdict = "fail"
+    words = _words(verdict, value, zone, unit, off)
+    if verdict == "uncertain":
+        words += (
+            f" ({_percent(probability)} likely in): measure again or with a better gauge"
+            + settling(off, uncertainty, unit)
+        )
+    return Judged(verdict, zone, uncertainty, probability, off, words)
+
+
+def _percent(probability: float) -> str:
+    return f"{100 * probability:.0f} %"
+
+
+def _words(verdict: Verdict, value: Number, zone: Zone, unit: str, off: Number) -> str:
+    if verdict == "pass":
+        return "pass"
+    side = "under" if zone.low is not None and zone.low - value == off else "over"
+    size = readings.show(_size(off), wording.difference_unit(unit), digits=3)
+    if verdict == "fail":
+        where = f"{size} {side}" if off > 0 else f"only {size} inside the limit"
+        return f"fail: {where}"
+    if off == 0:
+        return "too close to call, on the limit"
+    return f"too close to call, {size} " + (f"{side} the limit" if off > 0 else "inside the limit")
+
+
+def settling(off: Number, uncertainty: Number, unit: str) -> str:
+    """What would settle a value that is too close to call: a gauge this good, or repeats.
+
+    A value that far from its limit is settled when it lies 1.645 standard uncertainties from it
+    (JCGM 106, one-sided); repeats help as the square root of their number as far as the scatter
+    is the gauge's own.
+    """
+    distance = abs(float(off))
+    if distance == 0:
+        return ""
+    wanted = 2 * distance / ONE_SIDED
+    ratio = float(uncertainty) / wanted
+    gauge = readings.show(wanted, wording.difference_unit(unit), digits=2)
+    more = f", or the mean of {math.ceil(ratio**2)} readings" if 1 < ratio <= 5 else ""
+    if ratio > FINEST:
+        return ""
+    return f" (one good to ±{gauge}{more} would settle it)"

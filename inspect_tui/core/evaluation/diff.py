@@ -1,0 +1,50 @@
+"""What is different between two results of one session, in words."""
+
+from __future__ import annotations
+
+from inspect_tui.core.evaluation.findings import identity
+from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
+
+
+def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
+    """Every value whose verdict is another now: `place-air.pressure as found: pass, now fail`."""
+    old = {**_verdicts(before)}
+    said = []
+    for place, (verdict, words) in _verdicts(after).items():
+        was = old.get(place, ("none", ""))[0]
+        if verdict != was:
+            said.append(f"{place}: {was}, now {words or verdict}.")
+    return tuple(said)
+
+
+def noticed(before: Results, after: Results) -> tuple[str, ...]:
+    """What a new reading brought out beside its own verdict, in sentences without ids."""
+    return tuple(finding.text for finding in noticed_findings(before, after))
+
+
+def noticed_findings(before: Results, after: Results) -> tuple[Finding, ...]:
+    """The findings that a new reading brought out beside its own verdict, and that speak now.
+
+    A derived value that fails, parts exchanged, one out of family, an inference.
+    """
+    old = {finding.id for finding in before.findings if finding.open}
+    derived = {
+        identity(row.step, row.id, row.cylinder) for row in after.derived
+    }  # a reading's own verdict is said with the reading
+    return tuple(
+        finding
+        for finding in after.findings
+        if finding.open
+        and finding.id not in old
+        and (finding.kind != "value" or finding.id in derived)
+    )
+
+
+def _verdicts(results: Results) -> dict[str, tuple[str, str]]:
+    rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
+    found: dict[str, tuple[str, str]] = {}
+    for row in rows:
+        value = row.reading if isinstance(row, ReadingRow) else row.id
+        place = f"{identity(row.step, value, row.cylinder)} {row.phase.replace('-', ' ')}"
+        found[place] = row.judged.verdict, row.judged.words
+    return found

@@ -1,0 +1,265 @@
+"""What a person may ask of a session's readings: which reading is meant, what a text would be.
+
+Pure; the inspection writes what comes out of here.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from inspect_tui.core.evaluation.evaluate import work_out
+from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.uncertainty import Measured
+from inspect_tui.core.model.checklist import Reading, Step
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.results import Judged
+from inspect_tui.core.model.targets import Preview, Target
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.session.replay import Recorded, Session
+from inspect_tui.core.text.formatting import listed
+from inspect_tui.errors import BadInput, InspectError, Refused
+
+__all__ = ["Asked", "Asking", "Preview", "Target", "logged", "near"]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One reading that was understood and judged."""
+
+    target: Target
+    entered: str
+    value: readings.Value
+    unit: str
+    judged: Judged
+    question: str
+
+
+class Asking:
+    """Answers for one checklist and machine; the session is the evaluation's own."""
+
+    def __init__(self, evaluation: Evaluation) -> None:
+        self.evaluation = evaluation
+
+    def step(self, step: str) -> Step:
+        """The step of that id. Raises BadInput with the nearest known id."""
+        known = self.evaluation.compiled.steps
+        if step not in known:
+            raise BadInput(f"There is no step '{readings.clean(step)}'.", near(step, known))
+        return known[step]
+
+    def cylinder(self, cylinder: str) -> str:
+        """A cylinder of this machine, matched exactly."""
+        known = self.evaluation.machine.cylinders
+        if cylinder not in known:
+            raise BadInput(
+                f"There is no cylinder '{readings.clean(cylinder)}'.",
+                f"This machine has {', '.join(known)}.",
+            )
+        return cylinder
+
+    def place(self, target: Target, *, need_cylinder: bool = True) -> Reading:
+        """The reading that is meant. Raises BadInput where it isn't one."""
+        step = self.step(target.step)
+        known = {reading.id: reading for reading in step.readings}
+        if target.reading not in known:
+            raise BadInput(
+                f"Step '{step.id}' has no reading '{readings.clean(target.reading)}'.",
+                possible(target.reading, known),
+            )
+        if target.cylinder is not None:
+            if not step.per_cylinder:
+                raise BadInput(
+                    f"{step.id}.{target.reading} is taken once, not per cylinder.",
+                    "Leave the cylinder out.",
+                )
+            self.cylinder(target.cylinder)
+        elif step.per_cylinder and need_cylinder:
+            names = ", ".join(self.evaluation.machine.cylinders)
+            raise BadInput(
+                f"{step.id}.{target.reading} is taken per cylinder.", f"Say which: @ and {names}."
+            )
+        return known[target.reading]
+
+    def without_value(self, target: Target) -> None:
+        """Raises Refused where a reading, on every cylinder that is meant, has a value."""
+        self.place(target, need_cylinder=False)
+        evaluation = self.evaluation
+        cylinders: Sequence[str | None] = (target.cylinder,)
+        if target.cylinder is None and evaluation.compiled.steps[target.step].per_cylinder:
+            cylinders = evaluation.machine.cylinders
+        values = []
+        for cylinder in cylinders:
+            key = evaluation.key((target.step, target.reading, cylinder), AS_LEFT)
+            if key is None:
+                return
+            row = evaluation.reading_row(key)
+            values.append(readings.show(row.value, row.unit))
+        has = f"has a value, {values[0]}" if len(values) == 1 else f"has values, {listed(values)}"
+        raise Refused(f"{target} {has}; correct it, or move it to the other phase in the app.")
+
+    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
+        """What this text would be as that reading; raises nothing."""
+        try:
+            (one,) = self.asked([(target, text)], phase)
+        except InspectError as error:
+            return Preview(error=str(error))
+        shown = readings.show(one.value, one.unit)
+        return Preview(shown, one.value, one.judged, one.question)
+
+    def asked(
+        self, values: Sequence[tuple[Target, str]], phase: Phase, gauge: str = ""
+    ) -> tuple[Asked, ...]:
+        """What was typed, understood and judged together, or BadInput for the first that can't be.
+
+        Limits may rest on other readings of the same lot, so all are judged as if recorded.
+        """
+        understood = []
+        for target, text in values:
+            reading = self.place(target)
+            try:
+                understood.append((target, reading, readings.read(text, reading)))
+            except BadInput as error:
+                raise BadInput(f"{target}: {error.message}", error.hint) from None
+        evaluation = self.evaluation
+        before = evaluation.session
+        if before is not None:
+            given = [(target, typed.entered, typed.value) for target, _, typed in understood]
+            evaluation.use(self._as_if(before, given, phase, gauge))
+        try:
+            return tuple(
+                self._judged(target, reading, typed, phase, gauge)
+                for target, reading, typed in understood
+            )
+        finally:
+            if before is not None:
+                evaluation.use(before)
+
+    def advice(
+        self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
+    ) -> tuple[str, ...]:
+        """Advice that a step would not follow once these are recorded before it."""
+        evaluation = self.evaluation
+        before = evaluation.session
+        if before is None:
+            return ()
+        given = [(one.target, one.entered, one.value) for one in values]
+        try:
+            as_if = self._as_if(before, given, phase, gauge)
+            return work_out(evaluation, as_if).step(step).advice
+        finally:
+            evaluation.use(before)
+
+    def _judged(
+        self, target: Target, reading: Reading, typed: readings.Typed, phase: Phase, gauge: str
+    ) -> Asked:
+        evaluation = self.evaluation
+        step = evaluation.compiled.steps[target.step]
+        place = (target.step, target.reading)
+        measured = Measured.typed(
+            typed, reading, evaluation.units[place], evaluation.stated[place], gauge
+        )
+        judged = evaluation.judge(step, target.reading, target.cylinder, phase, measured)
+        zone = judged.zone
+        known = zone is not None and not zone.equal
+        low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
+        question = readings.probable_slip(typed, reading, low, high)
+        question = question or self._moved(target, measured, phase)
+        asked = f"{target}: {question}" if question else ""
+        return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
+
+    def _moved(self, target: Target, left: Measured, phase: Phase) -> str:
+        """A question, if a value as left is further from as found than its error can explain.
+
+        Asked only where nothing is known to have been done: no finding on it, no decision.
+        Taken with one gauge, its own error cancels (`uncertainty_between`).
+        """
+        session = self.evaluation.session
+        place = (target.step, target.reading, target.cylinder)
+        if phase != AS_LEFT or session is None or (*place, AS_FOUND) not in session.readings:
+            return ""
+        row = self.evaluation.reading_row((*place, AS_FOUND))
+        found = self.evaluation.measured((*place, AS_FOUND))
+        numbers = left.number, found.number
+        if row.judged.verdict in ("fail", "uncertain") or str(target) in session.decisions:
+            return ""
+        if any(isinstance(number, bool | str) for number in numbers) or not left.own:
+            return ""
+        moved = abs(float(left.number) - float(found.number))
+        can_be = math.hypot(left.own, found.own)
+        if left.gauge != found.gauge:
+            can_be = math.hypot(can_be, left.common, found.common)
+        if moved <= can_be * (1 + 1e-9):
+            return ""
+        unit = wording.difference_unit(left.unit.text)
+        return (
+            f"as found it was {readings.show(found.number, left.unit.text)}; a move of "
+            f"{readings.show(moved, unit, digits=3)} is more than ±"
+            f"{readings.show(can_be, unit, digits=2)} can explain; was something changed?"
+        )
+
+    def _as_if(
+        self,
+        session: Session,
+        given: Iterable[tuple[Target, str, readings.Value]],
+        phase: Phase,
+        gauge: str,
+    ) -> Session:
+        """The session as if these were recorded, each as the entry that it would be."""
+        standing = dict(session.readings)
+        skips = dict(session.skips)
+        for number, (target, entered, value) in enumerate(given):
+            place = (target.step, target.reading, target.cylinder)
+            standing[*place, phase] = Recorded(
+                *place, phase, entered, logged(value), self.place(target).unit, session.last,
+                session.by, session.entries + number, gauge=gauge,
+            )  # fmt: skip
+            for lifted in ((target.step, None, None), place):
+                skips.pop(lifted, None)
+        return dataclasses.replace(session, readings=standing, skips=skips)
+
+
+def logged(value: readings.Value) -> int | float | bool | str:
+    """A value as a log holds it: whole numbers whole, others as floats."""
+    if isinstance(value, Fraction):
+        return value.numerator if value.denominator == 1 else float(value)
+    return value
+
+
+_TYPED_AS = {
+    "count": "a whole number", "check": "yes or no", "text": "text", "date": "a date",
+    "photo": "file:PATH", "timer": "m:ss",
+}  # fmt: skip
+
+
+def typed_as(reading: Reading) -> str:
+    """What a reading takes: `a number in kPa`, `none, surface or through`, `yes or no`."""
+    if reading.kind == "number":
+        return f"a number in {reading.unit}" if reading.unit else "a number"
+    if reading.kind == "choice":
+        *others, last = reading.options
+        return f"{', '.join(others)} or {last}" if others else last
+    return _TYPED_AS[reading.kind]
+
+
+def possible(word: str, known: Iterable[str]) -> str:
+    """The nearest known word as a hint, and all that are known beside it."""
+    names = list(known)
+    hint = near(word, names)
+    if hint.startswith("Known") or len(names) < 2:
+        return hint
+    return f"{hint} Known are {listed(names, most=8)}."
+
+
+def near(word: str, known: Iterable[str]) -> str:
+    """The nearest known word as a hint, or the known ones where none is near."""
+    names = list(known)
+    close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
+    if close:
+        return f"Did you mean '{close[0]}'?"
+    return f"Known {'is' if len(names) == 1 else 'are'} {listed(names, most=8)}."

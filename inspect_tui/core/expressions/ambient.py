@@ -1,0 +1,77 @@
+"""The air of a session: typed once, used by every step that needs it.
+
+A session's `conditions` hold what was typed; a reading whose checklist says `condition` counts
+too, and the later of the two stands. Pressure follows from QNH and altitude, else from the
+standard atmosphere at that altitude.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+from typing import Final
+
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Value
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.errors import BadInput, InspectError
+
+UNITS: Final = {
+    "temperature": "degC", "qnh": "hPa", "altitude": "m", "relative_humidity": "percent",
+}  # fmt: skip
+"""What is typed of the air, and the unit of a bare number."""
+WORKED_OUT: Final = ("pressure", "density")
+"""What follows from it."""
+NAMES: Final = (*UNITS, *WORKED_OUT)
+"""What `conditions.NAME` may say in an expression."""
+
+
+@lru_cache(maxsize=64)  # asked for again by every value that rests on the air
+def typed(name: str, text: str) -> Quantity:
+    """One condition as typed. Raises BadInput in words, also for air that there can't be."""
+    wanted = units.unit(UNITS[name])
+    quantity = readings.quantity(text, wanted)
+    number = units.number_in(quantity, wanted)
+    if name == "relative_humidity" and not 0 <= number <= 100:
+        raise BadInput(
+            f"A relative humidity of {readings.show(number)} % can't be.", "Use 0 to 100."
+        )
+    if name == "altitude":
+        pressure = condition("pressure", {name: quantity})
+        if isinstance(pressure, Missing):
+            raise BadInput(pressure.reason)
+    return quantity
+
+
+def condition(name: str, known: dict[str, Quantity]) -> Value | Missing:
+    """`conditions.NAME` from what is known of the air."""
+    if name in UNITS:
+        value = known.get(name)
+        return NOT_MEASURED if value is None else value
+    if "altitude" not in known:
+        return NOT_MEASURED
+    try:
+        if "qnh" in known:
+            answer = calculations.call(
+                "station_pressure", {"qnh": known["qnh"], "altitude": known["altitude"]}
+            )
+        else:
+            answer = calculations.call("standard_atmosphere", {"altitude": known["altitude"]})
+        pressure = answer["pressure"]
+        if name == "pressure":
+            return pressure if isinstance(pressure, Quantity) else NOT_MEASURED
+        if "temperature" not in known:
+            return NOT_MEASURED
+        humidity = known.get("relative_humidity", Quantity(Fraction(0)))
+        density = calculations.call(
+            "air_density",
+            {
+                "temperature": known["temperature"], "pressure": pressure,  # type: ignore[dict-item]
+                "relative_humidity": humidity,
+            },
+        )["density"]  # fmt: skip
+    except InspectError as error:
+        return Missing(error.message, measured=True)
+    return density if isinstance(density, Quantity) else NOT_MEASURED

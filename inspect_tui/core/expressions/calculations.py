@@ -1,0 +1,393 @@
+"""The bridge between the register of calculations and quantities.
+
+In: quantities, words, lists of them, or the text that a person wrote for each input. Out: the
+results as quantities and words. Here is where dimensions are checked, so that a calculation only
+ever sees plain numbers in its own units; what it refuses comes out as BadInput.
+
+Who calls it: expression (formulas in the TOML), the `calc` command, the app's bench.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from inspect_tui.calc.registry import Calculation, Input, Result
+from inspect_tui.calc.registry import Outcome as Bare
+from inspect_tui.core.quantities import dimensions, units
+from inspect_tui.core.quantities import parse_number as typed_numbers
+from inspect_tui.core.quantities.dimensions import Dimension
+from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.errors import BadInput
+
+Argument = Quantity | str | bool | None | tuple[Quantity | str | bool, ...]
+"""One input: a quantity, a word, a list of them; None where it is not given."""
+Outcome = Quantity | str | bool | None | tuple[object, ...]
+"""One result; None for "none". A list holds quantities, words, or what the calculation lists."""
+
+MOST_IN_A_LIST = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What one input or result is, for checking dimensions before anything is known."""
+
+    name: str
+    sort: Literal["quantity", "fraction", "like", "word"]
+    """`fraction`: plain or percent; `like`: any dimension, the same in all of `group`; `word`: a
+    word or a list of words or numbers. A plain number is a `quantity` without dimension."""
+    dimension: Dimension = ()
+    nature: str = ""
+    """"temperature", "difference", "percent" or ""; as for a quantity."""
+    group: str = ""
+    many: bool = False
+    optional: bool = False
+    difference: bool = False
+    """In a group of temperatures: this one is a difference of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """Both sides of a calculation."""
+
+    inputs: tuple[Side, ...]
+    results: tuple[Side, ...]
+
+    def input(self, name: str) -> Side | None:
+        """The input of that name, or None."""
+        return next((side for side in self.inputs if side.name == name), None)
+
+    def result(self, key: str) -> Side | None:
+        """The result of that key, or None."""
+        return next((side for side in self.results if side.name == key), None)
+
+
+def names() -> list[str]:
+    """The registered calculations, in the register's order."""
+    return list(_register())
+
+
+def calculation(name: str) -> Calculation:
+    """The calculation of that name. Raises BadInput with the nearest known."""
+    found = _register().get(name)
+    if found is None:
+        raise BadInput(
+            f'There is no calculation "{shortened(name)}";', _nearest(name, list(_register()))
+        )
+    return found
+
+
+def resolve(function_name: str) -> tuple[Calculation, str] | None:
+    """What `NAME(...)` or `NAME_KEY(...)` in an expression calls; None if it is neither.
+
+    `NAME` is the first result; a registered name comes before a shorter name with a key.
+    """
+    register = _register()
+    if function_name in register:
+        found = register[function_name]
+        return found, found.results[0].key
+    for name in sorted(register, key=len, reverse=True):
+        if function_name.startswith(f"{name}_"):
+            key = function_name[len(name) + 1 :]
+            if any(result.key == key for result in register[name].results):
+                return register[name], key
+    return None
+
+
+def signature(name: str) -> Signature:
+    """What goes in and comes out of a calculation. Raises BadInput if there is none so named."""
+    found = calculation(name)
+    return Signature(
+        tuple(
+            _side(entry.name, entry.unit, entry.difference, entry.many, entry.optional)
+            for entry in found.inputs
+        ),
+        tuple(_side(result.key, result.unit, result.difference) for result in found.results),
+    )
+
+
+def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
+    """Works out a calculation.
+
+    Args:
+        name: As registered.
+        arguments: By input; a missing one or None counts as not given.
+
+    Raises:
+        BadInput: an unknown or missing input, a wrong dimension, or what the calculation refuses.
+    """
+    found = calculation(name)
+    known = [entry.name for entry in found.inputs]
+    for key in arguments:
+        if key not in known:
+            raise BadInput(f'{name} has no input "{shortened(key)}";', _nearest(key, known))
+    groups: dict[str, Quantity] = {}
+    bare: dict[str, object] = {}
+    for entry in found.inputs:
+        value = arguments.get(entry.name)
+        if value is None:
+            if not entry.optional:
+                raise BadInput(f"{name} needs {entry.name}, {_example(entry)}.")
+            if entry.default is not None:
+                bare[entry.name] = entry.default
+            continue
+        bare[entry.name] = _bare(entry, value, groups)
+    try:
+        outcome = found.function(**bare)
+    except ValueError as refusal:
+        raise BadInput(str(refusal)) from refusal
+    except (ArithmeticError, RecursionError) as overrun:
+        raise BadInput(f"{name} can't be worked out for these figures.") from overrun
+    return {
+        result.key: _quantified(result, outcome[result.key], groups) for result in found.results
+    }
+
+
+def from_text(
+    name: str, written: Mapping[str, str] | Iterable[tuple[str, str]]
+) -> dict[str, Outcome]:
+    """Works out a calculation from what a person wrote for each input, as `calc` takes it.
+
+    Raises:
+        BadInput: as `call`, and for an input that is given twice, is empty or can't be read.
+    """
+    return call(name, arguments_from_text(name, written))
+
+
+def arguments_from_text(
+    name: str, written: Mapping[str, str] | Iterable[tuple[str, str]]
+) -> dict[str, Argument]:
+    """Reads each input's text: `span=1 m`, `values=240; 230; 240` or `240,230,240`, words.
+
+    A unit behind the last element of a list alone is that of all.
+    """
+    found = calculation(name)
+    entries = {entry.name: entry for entry in found.inputs}
+    arguments: dict[str, Argument] = {}
+    for key, text in written.items() if isinstance(written, Mapping) else written:
+        entry = entries.get(key)
+        if entry is None:
+            raise BadInput(f'{name} has no input "{shortened(key)}";', _nearest(key, list(entries)))
+        if key in arguments:
+            raise BadInput(f"{key} is given twice;", "give it once.")
+        tidy = readings.clean(text[: readings.LONGEST_TEXT + 1])
+        if not tidy:
+            raise BadInput(f"{key} is empty;", f"{_example(entry)}.")
+        if len(tidy) > readings.LONGEST_TEXT:
+            raise BadInput(f"{key} is too long.")
+        try:
+            arguments[key] = _read(entry, tidy)
+        except BadInput as reason:
+            raise BadInput(f"{key}: {reason.message}", reason.hint) from reason
+    return arguments
+
+
+def _register() -> Mapping[str, Calculation]:
+    # Late, so that reading a checklist without formulas imports no calculation.
+    from inspect_tui.calc import REGISTER
+
+    return REGISTER
+
+
+def _nearest(word: str, known: list[str]) -> str:
+    near = difflib.get_close_matches(word[:60], known, n=1, cutoff=0.5)
+    return f"did you mean {near[0]}?" if near else f"known are {', '.join(known)}."
+
+
+def _example(entry: Input) -> str:
+    return f"such as '{entry.example}'" if entry.example else f"the {entry.meaning}"
+
+
+def _side(
+    name: str, unit: str | None, difference: bool, many: bool = False, optional: bool = False
+) -> Side:
+    if unit is None:
+        return Side(name, "word", many=many, optional=optional)
+    if unit == "fraction":
+        return Side(name, "fraction", many=many, optional=optional)
+    if unit.startswith("like:"):
+        group = unit.removeprefix("like:")
+        return Side(name, "like", group=group, many=many, optional=optional, difference=difference)
+    known = units.unit(unit)
+    return Side(
+        name,
+        "quantity",
+        known.dimension,
+        _nature(known, difference),
+        many=many,
+        optional=optional,
+        difference=difference,
+    )
+
+
+def _nature(known: units.Unit, difference: bool) -> str:
+    if known.dimension == dimensions.TEMPERATURE:
+        return "difference" if difference else "temperature"
+    return known.nature
+
+
+def _bare(entry: Input, value: Argument, groups: dict[str, Quantity]) -> object:
+    """The number, word or list that the function gets for one input."""
+    if entry.many:
+        elements = value if isinstance(value, tuple) else (value,)
+        if not elements:
+            raise BadInput(f"{entry.name} is an empty list;", f"{_example(entry)}.")
+        return tuple(_one(entry, element, groups) for element in elements)
+    if isinstance(value, tuple):
+        raise BadInput(f"{entry.name} takes one value, not a list;", f"{_example(entry)}.")
+    return _one(entry, value, groups)
+
+
+def _one(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Quantity]) -> object:
+    if entry.unit is None:
+        return _word(entry, value, groups)
+    if not isinstance(value, Quantity):
+        raise BadInput(f"{entry.name} is a number, not {_said(value)};", f"{_example(entry)}.")
+    if entry.unit == "fraction":
+        if value.dimension:
+            raise _other_kind(entry, value, "a plain number or a percentage")
+        return value.si
+    if entry.unit.startswith("like:"):
+        _join_group(entry, value, entry.unit, groups)
+        return value.si
+    wanted = units.unit(entry.unit)
+    nature = _nature(wanted, entry.difference)
+    clash = {value.nature, nature} == {"temperature", "difference"} or (
+        not value.dimension and (value.nature == "percent") != (nature == "percent")
+    )
+    if value.dimension != wanted.dimension or clash:
+        raise _other_kind(entry, value, dimensions.with_article(wanted.dimension, nature))
+    return units.number_in(value, wanted)
+
+
+def _said(value: object) -> str:
+    return f'"{shortened(value)}"' if isinstance(value, str) else "yes or no"
+
+
+def _other_kind(entry: Input, value: Quantity, wanted: str) -> BadInput:
+    if not value.dimension and value.nature != "percent":
+        return BadInput(f"{entry.name} needs a unit,", f"{_example(entry)}.")
+    is_now = dimensions.with_article(value.dimension, value.nature)
+    return BadInput(f"{entry.name} is {is_now};", f"{wanted} is wanted, {_example(entry)}.")
+
+
+def _word(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Quantity]) -> object:
+    """A word, one of the choices where there are some; in a list also a number."""
+    if isinstance(value, Quantity):
+        if not entry.many:
+            raise BadInput(f"{entry.name} is a word, not a number;", f"{_example(entry)}.")
+        _join_group(entry, value, "", groups)
+        return value.si
+    if not entry.choices:
+        return value
+    same = [choice for choice in entry.choices if str(value).casefold() == choice.casefold()]
+    if not same:
+        raise BadInput(
+            f"{entry.name} can't be {_said(value)};", f"choose from {', '.join(entry.choices)}."
+        )
+    return same[0]
+
+
+def _join_group(entry: Input, value: Quantity, group: str, groups: dict[str, Quantity]) -> None:
+    """Holds a value against the others of its group; the first one sets the dimension."""
+    if entry.difference:
+        value = Quantity(
+            value.si, value.dimension, "" if value.nature == "difference" else value.nature
+        )
+        if value.nature == "temperature":
+            raise BadInput(
+                f"{entry.name} is a temperature;", "a difference of temperatures is wanted."
+            )
+    first = groups.setdefault(group, value)
+    percents = {first.nature == "percent", value.nature == "percent"}
+    clash = {first.nature, value.nature} == {"temperature", "difference"} or len(percents) > 1
+    if first.dimension != value.dimension or clash:
+        is_now = dimensions.with_article(value.dimension, value.nature)
+        wanted = dimensions.with_article(first.dimension, first.nature)
+        raise BadInput(f"{entry.name} is {is_now};", f"{wanted} is wanted, like the values before.")
+    if value.nature and not first.nature and not entry.difference:
+        groups[group] = value
+
+
+def _quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> Outcome:
+    """A result as a quantity, where it is a number with a unit."""
+    if isinstance(value, tuple):
+        if result.unit is None:
+            return value
+        return tuple(
+            _quantified(result, element, groups)
+            if isinstance(element, (int, float, Fraction))
+            else element
+            for element in value
+        )
+    if value is None or isinstance(value, (str, bool)):
+        return value
+    number = value if isinstance(value, float) else Fraction(value)
+    unit = result.unit
+    if unit is None or unit in ("", "fraction"):
+        return Quantity(number)
+    if unit.startswith("like:"):
+        like = groups[unit]
+        difference = result.difference and like.dimension == dimensions.TEMPERATURE
+        return Quantity(number, like.dimension, "difference" if difference else like.nature)
+    known = units.unit(unit)
+    return Quantity(
+        number * known.factor + known.offset, known.dimension, _nature(known, result.difference)
+    )
+
+
+def _read(entry: Input, text: str) -> Argument:
+    if not entry.many:
+        return _read_one(entry, text)
+    parts = _parts(text)
+    if len(parts) > MOST_IN_A_LIST:
+        raise BadInput(f"these are too many ({len(parts)});", f"write at most {MOST_IN_A_LIST}.")
+    if not all(parts):
+        raise BadInput("one of the list is empty;", f"{_example(entry)}.")
+    if entry.unit is None:
+        return tuple(_number_or_word(part) for part in parts)
+    amounts = [typed_numbers.amount(part) for part in parts]
+    last = amounts[-1].unit
+    if last and not any(amount.unit for amount in amounts[:-1]):
+        parts = [*(f"{part} {last}" for part in parts[:-1]), parts[-1]]
+    return tuple(_quantity(entry, part) for part in parts)
+
+
+def _parts(text: str) -> list[str]:
+    """The elements of a list as written: with semicolons or commas, with or without brackets."""
+    listed = text.strip()
+    if listed.startswith("[") and listed.endswith("]"):
+        listed = listed[1:-1]
+    return [part.strip() for part in listed.split(";" if ";" in listed else ",")]
+
+
+def _read_one(entry: Input, text: str) -> Argument:
+    return text if entry.unit is None else _quantity(entry, text)
+
+
+def _quantity(entry: Input, text: str) -> Quantity:
+    """One number; short unit names are read in the light of what is wanted."""
+    if entry.unit is None or entry.unit == "fraction" or entry.unit.startswith("like:"):
+        found = readings.quantity(text)
+        if entry.difference and found.nature == "temperature":
+            return readings.quantity(text, units.unit("delta_degC"))
+        return found
+    wanted = units.unit(entry.unit)
+    if wanted.dimension == dimensions.TEMPERATURE:
+        wanted = units.unit("delta_degC" if entry.difference else "degC")
+    return readings.quantity(text, wanted, bare=not wanted.dimension)
+
+
+def _number_or_word(text: str) -> Quantity | str:
+    """An element of a list of words or numbers: `240`, `6K`."""
+    try:
+        amount = typed_numbers.amount(text)
+    except BadInput:
+        # No number: it is a word, which this list takes as well.
+        return text
+    return Quantity(amount.number) if not amount.unit else text

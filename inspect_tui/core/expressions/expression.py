@@ -1,0 +1,128 @@
+"""The arithmetic of the TOML files: parsed once, checked for dimensions, worked out.
+
+A subset of Python's expressions, read through `ast` with a whitelist of our own; never `eval`.
+Bounded in length, depth and exponent.
+
+`arithmetic` holds the rules of dimensions, `expression_tree` the whitelist, `expression_nodes`
+and `expression_functions` the parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from inspect_tui.core.expressions import arithmetic
+from inspect_tui.core.expressions import parser as expression_tree
+from inspect_tui.core.expressions.nodes import Node
+from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Name, Type, Value
+from inspect_tui.errors import InspectError
+
+__all__ = [
+    "NOT_MEASURED",
+    "WORDS",
+    "Expression",
+    "Missing",
+    "Name",
+    "Type",
+    "Value",
+    "constant",
+    "deferred",
+    "parse",
+]
+
+WORDS = frozenset(
+    {
+        "spec",
+        "machine",
+        "min",
+        "max",
+        "abs",
+        "round",
+        "sqrt",
+        "mean",
+        "spread",
+        "and",
+        "or",
+        "not",
+        "true",
+        "false",
+        "True",
+        "False",
+        "None",
+    }
+)
+"""Words of the expression language; no id may be one (nor a registered calculation's name)."""
+
+
+class Expression:
+    """One parsed expression."""
+
+    text: str
+    names: frozenset[Name]
+    """Everything that it refers to."""
+    uses: tuple[Name, ...]
+    """The same, each as often as it is looked up."""
+
+    __slots__ = ("_node", "names", "text", "uses")
+
+    def __init__(self, text: str, uses: tuple[Name, ...], node: Node) -> None:
+        self.text = text
+        self.names = frozenset(uses)
+        self.uses = uses
+        self._node = node
+
+    @property
+    def bare_name(self) -> Name | None:
+        """The name, if the expression is nothing but one."""
+        return self._node.name
+
+    def evaluate(self, lookup: Callable[[Name], Value | Missing]) -> Value | Missing:
+        """The value now. Never raises for anything that a file or person can cause.
+
+        `and`/`or` of something missing: missing, unless the other side decides alone.
+        """
+        try:
+            return self._node.run(lookup)
+        except InspectError as error:
+            return Missing(str(error), measured=True)
+        except (ArithmeticError, ValueError):
+            return arithmetic.TOO_LARGE
+        except RecursionError:
+            return Missing("too many values rest on each other", measured=True)
+
+    def check(self, typeof: Callable[[Name], Type]) -> Type:
+        """The type that comes out.
+
+        Raises:
+            BadInput: one sentence; a wrong dimension, a list where one value is wanted ...
+        """
+        return self._node.check(typeof)
+
+    def __repr__(self) -> str:
+        return f"Expression({self.text!r})"
+
+
+def parse(text: str, values: Mapping[str, Name]) -> Expression:
+    """Parse once.
+
+    `values` maps what may be written (`width`, `track_tension.deflection`: ids with `-` as `_`)
+    to the name that it means; `spec.NAME` and `machine.NAME` are always known here.
+
+    Raises:
+        BadInput: one sentence that says what is wrong, with the near word for an unknown name.
+    """
+    builder = expression_tree.Builder(text, values)
+    node = builder.node(expression_tree.tree(text))
+    return Expression(text, tuple(builder.names), node)
+
+
+def constant(text: str, value: Value, kind: Type) -> Expression:
+    """An expression that is one known value, such as an answer or a word."""
+    return Expression(text, (), Node(lambda _: value, lambda _: kind, text))
+
+
+def deferred(
+    text: str, value: Callable[[], Value | Missing], kind: Callable[[], Type]
+) -> Expression:
+    """A constant that is worked out when it is first asked for, since units are imported late."""
+    return Expression(text, (), Node(lambda _: value(), lambda _: kind(), text))

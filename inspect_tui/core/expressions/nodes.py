@@ -1,0 +1,311 @@
+"""The parts of an expression: each works out its value and, before there is one, its type.
+
+Made by `expression_tree` from the text; a part is a pair of closures, so that working a value out
+costs no more than its arithmetic. A quoted text stays undecided until its neighbour says whether
+a quantity or a word is meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from inspect_tui.core.expressions import arithmetic
+from inspect_tui.core.expressions.arithmetic import Rule, pairwise, worse
+from inspect_tui.core.expressions.values import (
+    BOOL,
+    TEXT,
+    Lookup,
+    Missing,
+    Name,
+    Type,
+    TypeOf,
+    Value,
+)
+from inspect_tui.core.quantities.dimensions import Dimension, with_article
+from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.quantities.units import Quantity, Unit
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.errors import BadInput
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Node:
+    """One part of an expression."""
+
+    run: Callable[[Lookup], Value | Missing]
+    check: Callable[[TypeOf], Type]
+    """Raises BadInput."""
+    text: str
+    """The part's own words, for a message."""
+    literal: str | None = None
+    """What stands in the quotes, if this is a quoted text."""
+    parts: tuple[Node, ...] | None = None
+    """The elements of a list in brackets."""
+    name: Name | None = None
+    """What it refers to, if it is a bare name."""
+
+
+@lru_cache(maxsize=4096)
+def written(text: str, dimension: Dimension = (), nature: str = "") -> Quantity:
+    """A quoted quantity, its short unit read in the light of what stands beside it."""
+    try:
+        found = readings.quantity(text, bare=False)
+        if found.dimension == dimension or not dimension:
+            return found
+    except BadInput:
+        if not dimension:
+            raise
+    wanted = Unit("", "", dimension, Fraction(1), nature=nature)
+    try:
+        return readings.quantity(text, wanted, bare=False)
+    except BadInput:
+        return readings.quantity(text, bare=False)
+
+
+def quoted(text: str, source: str) -> Node:
+    """A quoted text, as a word."""
+    return Node(lambda _: text, lambda _: TEXT, source, literal=text)
+
+
+def number(value: Fraction, source: str) -> Node:
+    """A plain number."""
+    known = Quantity(value)
+    return Node(lambda _: known, lambda _: Type("quantity"), source)
+
+
+def answer(value: bool, source: str) -> Node:
+    """True or false."""
+    return Node(lambda _: value, lambda _: BOOL, source)
+
+
+def named(name: Name, source: str) -> Node:
+    """A reading, a derived value, a figure or a fact."""
+
+    def run(lookup: Lookup) -> Value | Missing:
+        value = lookup(name)
+        if type(value) is tuple:
+            if len(value) > arithmetic.LONGEST_LIST:
+                return Missing("the list is too long", measured=True)
+            for part in value:
+                if type(part) is Missing:
+                    return part
+        return value
+
+    return Node(run, lambda typeof: typeof(name), source, name=name)
+
+
+def as_quantity(node: Node) -> Node:
+    """The node where a number is wanted: a quoted text counts as a quantity there."""
+    if node.literal is not None:
+        text = node.literal
+
+        def check(_: TypeOf) -> Type:
+            found = written(text)
+            return Type("quantity", found.dimension, found.nature)
+
+        return Node(lambda _: written(text), check, node.text)
+    if node.parts is not None:
+        return listed([as_quantity(part) for part in node.parts], node.text)
+    return node
+
+
+def listed(parts: Sequence[Node], source: str) -> Node:
+    """A list in brackets."""
+    nodes = tuple(parts)
+
+    def run(lookup: Lookup) -> Value | Missing:
+        values: list[Value] = []
+        missing: Missing | None = None
+        for node in nodes:
+            value = node.run(lookup)
+            if isinstance(value, Missing):
+                missing = value if missing is None else worse(missing, value)
+            elif isinstance(value, tuple):
+                return Missing("a list in a list", measured=True)
+            else:
+                values.append(value)
+        return tuple(values) if missing is None else missing
+
+    def check(typeof: TypeOf) -> Type:
+        return common([(node, node.check(typeof)) for node in nodes], source, many=True)
+
+    return Node(run, check, source, parts=nodes)
+
+
+def common(typed: Sequence[tuple[Node, Type]], source: str, *, many: bool) -> Type:
+    """The type that several values share. Raises BadInput where they don't go together."""
+    found: Type | None = None
+    for node, kind in typed:
+        if many and kind.many:
+            raise BadInput(f"'{node.text}' is a list, and in '{source}' one value is wanted.")
+        if kind.what == "any":
+            continue
+        if found is None:
+            found = kind
+        elif found.what != kind.what:
+            raise BadInput(f"'{source}' mixes {what(found)} and {what(kind)}.")
+        elif found.what == "quantity":
+            nature = ruled(arithmetic.together, found, kind, source)
+            found = Type("quantity", found.dimension, nature)
+    if found is None:
+        return Type("any", many=many)
+    return Type(found.what, found.dimension, found.nature, many=many)
+
+
+def what(kind: Type) -> str:
+    """A type in words: `a length`, `a text`, `yes or no`."""
+    if kind.what == "text":
+        return "a text"
+    if kind.what == "bool":
+        return "yes or no"
+    return with_article(kind.dimension, kind.nature)
+
+
+def wanted_number(node: Node, kind: Type) -> Type:
+    """The type, if it can be a number. Raises BadInput."""
+    if kind.what in ("text", "bool"):
+        raise BadInput(f"'{node.text}' is {what(kind)}, and a number is wanted here.")
+    return kind
+
+
+def ruled(rule: Rule, a: Type, b: Type, source: str) -> str:
+    """The nature by a rule; its refusal names the part of the expression."""
+    try:
+        return rule(a.dimension, a.nature, b.dimension, b.nature)
+    except BadInput as error:
+        raise named_part(error, source) from None
+
+
+def named_part(error: BadInput, source: str) -> BadInput:
+    """The same refusal, with the words that it is about."""
+    message = error.message.rstrip(":;.")
+    tail = ";" if error.hint else "."
+    return BadInput(f"'{shortened(source)}': {message}{tail}", error.hint)
+
+
+# --- arithmetic -----------------------------------------------------------------------------
+
+_SUMS: dict[str, tuple[Callable[[Quantity, Quantity], Value | Missing], Rule]] = {
+    "+": (arithmetic.add, arithmetic.plus),
+    "-": (arithmetic.subtract, arithmetic.minus),
+}
+_PRODUCTS: dict[
+    str,
+    tuple[
+        Callable[[Quantity, Quantity], Value | Missing],
+        Callable[[Dimension, str, Dimension, str], tuple[Dimension, str]],
+    ],
+] = {
+    "*": (arithmetic.multiply, arithmetic.product),
+    "/": (arithmetic.divide, arithmetic.quotient),
+}
+
+
+def summed(sign: str, left: Node, right: Node, source: str) -> Node:
+    """a + b or a - b; a quoted quantity is read in the light of the other side."""
+    operation, rule = _SUMS[sign]
+    a_word, b_word = left.literal, right.literal
+    if a_word is not None and b_word is not None:
+        a_word = b_word = None
+    a = left if a_word is not None else as_quantity(left)
+    b = right if b_word is not None else as_quantity(right)
+
+    def run(lookup: Lookup) -> Value | Missing:
+        one, two = a.run(lookup), b.run(lookup)
+        if a_word is not None:
+            one = written(a_word, *_light(two))
+        elif b_word is not None:
+            two = written(b_word, *_light(one))
+        return pairwise(operation, one, two)
+
+    def check(typeof: TypeOf) -> Type:
+        one, two = a.check(typeof), b.check(typeof)
+        if a_word is not None:
+            one = written_type(a_word, two)
+        elif b_word is not None:
+            two = written_type(b_word, one)
+        wanted_number(a, one)
+        wanted_number(b, two)
+        many = one.many or two.many
+        if one.what == "any" or two.what == "any":
+            known = two if one.what == "any" else one
+            if known.what == "any" or known.nature in ("temperature", "difference"):
+                return Type("any", many=many)
+            return Type("quantity", known.dimension, known.nature, many)
+        return Type("quantity", one.dimension, ruled(rule, one, two, source), many)
+
+    return Node(run, check, source)
+
+
+def _light(beside: Value | Missing) -> tuple[Dimension, str]:
+    """Dimension and nature of what stands beside a quoted quantity."""
+    first = beside[0] if isinstance(beside, tuple) and beside else beside
+    return (first.dimension, first.nature) if isinstance(first, Quantity) else ((), "")
+
+
+def written_type(text: str, beside: Type) -> Type:
+    """The type of a quoted quantity beside another value."""
+    found = written(text, beside.dimension, beside.nature)
+    return Type("quantity", found.dimension, found.nature)
+
+
+def multiplied(sign: str, left: Node, right: Node, source: str) -> Node:
+    """a * b or a / b."""
+    operation, rule = _PRODUCTS[sign]
+    a, b = as_quantity(left), as_quantity(right)
+
+    def run(lookup: Lookup) -> Value | Missing:
+        return pairwise(operation, a.run(lookup), b.run(lookup))
+
+    def check(typeof: TypeOf) -> Type:
+        one, two = wanted_number(a, a.check(typeof)), wanted_number(b, b.check(typeof))
+        many = one.many or two.many
+        try:
+            dimension, nature = rule(one.dimension, one.nature, two.dimension, two.nature)
+        except BadInput as error:
+            raise named_part(error, source) from None
+        if one.what == "any" or two.what == "any":
+            return Type("any", many=many)
+        return Type("quantity", dimension, nature, many)
+
+    return Node(run, check, source)
+
+
+def raised(base: Node, exponent: Fraction, source: str) -> Node:
+    """A small power."""
+    a = as_quantity(base)
+
+    def run(lookup: Lookup) -> Value | Missing:
+        return arithmetic.each(lambda value: arithmetic.power(value, exponent), a.run(lookup))
+
+    def check(typeof: TypeOf) -> Type:
+        one = wanted_number(a, a.check(typeof))
+        try:
+            dimension, nature = arithmetic.to_power(one.dimension, one.nature, exponent)
+        except BadInput as error:
+            raise named_part(error, source) from None
+        return one if one.what == "any" else Type("quantity", dimension, nature, one.many)
+
+    return Node(run, check, source)
+
+
+def signed(inner: Node, source: str) -> Node:
+    """-a."""
+    a = as_quantity(inner)
+
+    def check(typeof: TypeOf) -> Type:
+        one = wanted_number(a, a.check(typeof))
+        if one.nature == "temperature":
+            raise BadInput(f"'{source}' negates a temperature in degC or degF;", "write it in K.")
+        return one
+
+    return Node(lambda lookup: arithmetic.each(arithmetic.negative, a.run(lookup)), check, source)
+
+
+def unsigned(inner: Node, source: str) -> Node:
+    """+a."""
+    a = as_quantity(inner)
+    return Node(a.run, lambda typeof: wanted_number(a, a.check(typeof)), source)

@@ -1,0 +1,1 @@
+"""Frozen types: checklist, machine, log entry, results, targets, photo."""

@@ -1,0 +1,244 @@
+"""What follows from a session: derived values, verdicts, what is open. Frozen; replaced whole.
+
+Screens, commands and reports all show this and nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Step
+from inspect_tui.core.model.log_entry import Phase
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.quantities.units import Number
+
+Verdict = Literal["pass", "fail", "uncertain", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """The limits of a value, worked out, in the value's own unit."""
+
+    low: Number | None = None
+    high: Number | None = None
+    equal: tuple[object, ...] = ()
+    """Good answers, for what is no number."""
+    text: str = ""
+    """The zone in words: `31.5 mm or more`, `30 to 35 mm`, `6K`."""
+    reason: str = ""
+    """Why there is none although the checklist has a limit: a figure that the sheet lacks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A value's verdict and what it rests on."""
+
+    verdict: Verdict
+    zone: Zone | None = None
+    """None where the checklist has no limit."""
+    uncertainty: Number | None = None
+    """Expanded (k = 2), own unit; None where none is stated."""
+    probability: float | None = None
+    """That the true value lies inside; None without an uncertainty."""
+    off: Number | None = None
+    """How far outside the nearest limit (positive) or inside it (negative), own unit."""
+    words: str = ""
+    """The verdict in words: `pass`, `fail: 0.3 mm under`, `too close to call: ...`."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """A reading that has a value, in one phase; the one that stands."""
+
+    step: str
+    reading: str
+    cylinder: str | None
+    phase: Phase
+    entered: str
+    value: Number | bool | str
+    unit: str
+    judged: Judged
+    n: int
+    corrected: int = 0
+    """How many earlier values stay in the log."""
+    state: str = ""
+    gauge: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DerivedRow:
+    """A derived value in one phase. `value` is None where it can't be worked out (`reason`)."""
+
+    step: str
+    id: str
+    cylinder: str | None
+    phase: Phase
+    value: Number | bool | str | None
+    unit: str
+    judged: Judged
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SettingRow:
+    """The next move of a setting, by the value as it stands."""
+
+    step: str
+    id: str
+    reading: str
+    """What is measured again as left."""
+    cylinder: str | None
+    move: Number | None
+    """In `unit`; None where it is in place or can't be worked out."""
+    unit: str
+    words: str
+    """The move in words, or why there is none."""
+    suggested: bool = False
+    """Whether a move is to be made now, and the reading taken again as left after it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that wants a decision."""
+
+    id: str
+    step: str
+    reading: str | None
+    """The reading or derived value; None for a person's own, inferences and exchanges."""
+    cylinder: str | None
+    text: str
+    """What was found, in one sentence."""
+    evidence: tuple[str, ...]
+    """What it rests on, one line each: `belt.width 31.2 mm as found, limit 31.5 mm or more`."""
+    decision: str | None
+    """The decision that was made, whether or not it still counts."""
+    counts: bool
+    """Whether that decision counts for the sign-off."""
+    open: bool
+    why: str = ""
+    until: str = ""
+    sure: str = ""
+    """Of an inference: high, medium, low."""
+    look_at: tuple[str, ...] = ()
+    kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
+    overtaken: Literal["", "value", "air"] = ""
+    """What has changed since the decision, so that it no longer holds: a value, else the air."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChartLine:
+    """One setting of the jet chart for one cylinder."""
+
+    setting: str
+    cylinder: str
+    chart: str
+    """What the band says."""
+    near: str
+    """What a neighbour within reach of the forecast says where it differs; else ""."""
+    sheet: str
+    """The machine sheet's own figure; "" where it has none."""
+    found: str
+    """What is in the machine now; "" where it wasn't recorded."""
+    words: str
+    """How what was found stands to the chart: `as the chart`, `10 leaner than the chart` ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Charted:
+    """The jet chart for the session's air."""
+
+    band: str
+    """The band's edges, or "" where none holds."""
+    near: tuple[str, ...]
+    """Neighbouring bands within 3 K or 100 m of the forecast."""
+    lines: tuple[ChartLine, ...]
+    reason: str = ""
+    """Why there is no band: the air isn't entered, or lies outside the chart."""
+
+
+@dataclass(frozen=True, slots=True)
+class AirLine:
+    """One figure of the air that the session reckons with."""
+
+    name: str
+    """`temperature`, `qnh`, `altitude`, `relative_humidity`, `pressure`, `density`."""
+    shown: str
+    worked_out: bool = False
+    """Whether it follows from the others rather than being typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The air that the session reckons with."""
+
+    lines: tuple[AirLine, ...] = ()
+    """Only what is known."""
+    steps: frozenset[str] = frozenset()
+    """The steps that say the air or rest on it."""
+
+
+StepState = Literal["open", "done", "skipped", "not-needed"]
+
+
+@dataclass(frozen=True, slots=True)
+class StepResult:
+    """How far one step is."""
+
+    step: Step
+    section: str
+    state: StepState
+    why_skipped: str = ""
+    failed: bool = False
+    """A reading or derived value fails, by as left where there is one."""
+    uncertain: bool = False
+    not_made: bool = False
+    """Nothing in it has a value, or all that was said is that it is not done."""
+    waiting: tuple[tuple[str, str | None], ...] = ()
+    """(reading, cylinder) that still want a value."""
+    skipped_readings: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
+    advice: tuple[str, ...] = ()
+    """Advice that was or would be not followed: `needs`, `before`, gates that are open."""
+
+
+@dataclass(frozen=True)
+class Results:
+    """Everything that follows from the session as it stands."""
+
+    checklist: Checklist
+    """With the steps that were added in this session."""
+    machine: Machine
+    steps: tuple[StepResult, ...]
+    readings: tuple[ReadingRow, ...]
+    """In the list's order; as found before as left."""
+    derived: tuple[DerivedRow, ...]
+    findings: tuple[Finding, ...]
+    blocks: tuple[str, ...]
+    """What stands in the way of the sign-off, one plain sentence each."""
+
+    def step(self, step_id: str) -> StepResult:
+        """The result of one step."""
+        return next(result for result in self.steps if result.step.id == step_id)
+
+    def row(self, step: str, reading: str, cylinder: str | None, phase: Phase) -> ReadingRow | None:
+        """The value that stands for a reading, if there is one."""
+        return self._rows.get((step, reading, cylinder, phase))
+
+    def derived_row(
+        self, step: str, derived: str, cylinder: str | None, phase: Phase
+    ) -> DerivedRow | None:
+        """A derived value in a phase, if it exists there."""
+        return self._derived.get((step, derived, cylinder, phase))
+
+    _rows: Mapping[tuple[str, str, str | None, Phase], ReadingRow] = field(default_factory=dict)
+    _derived: Mapping[tuple[str, str, str | None, Phase], DerivedRow] = field(default_factory=dict)
+    settings: tuple[SettingRow, ...] = ()
+    """The next move of every setting that has a value."""
+    chart: Charted | None = None
+    """What the jet chart says for the session's air; None where the sheet has no chart."""
+    air: Air = field(default_factory=Air)
+    """The air in force."""
+
+
+__all__ = ["Derived", "Reading"]

@@ -1,0 +1,1 @@
+"""Words and limit strips that screens and reports share."""

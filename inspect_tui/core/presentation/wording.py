@@ -1,0 +1,302 @@
+"""The one wording for screen, log and report.
+
+Pure: words and signs only. Colours belong to whoever draws; no meaning rests on colour alone, so
+each verdict, phase and state has a word and a sign here.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final, Literal
+
+from inspect_tui.core.model.log_entry import Entry, Phase
+from inspect_tui.core.model.results import Judged, StepState, Verdict, Zone
+from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.text.formatting import show
+
+SAFETY: Final = (
+    "A passed list does not make a machine safe: the maker's manual, the local codes and "
+    "licensed practice come first."
+)
+"""The general sentence that stands on every sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A word with its sign, and the sign where only ASCII can be shown."""
+
+    sign: str
+    ascii: str
+    word: str
+
+
+VERDICTS: Final[dict[Verdict, Mark]] = {
+    "pass": Mark("✓", "+", "pass"),
+    "fail": Mark("✗", "x", "fail"),
+    "uncertain": Mark("?", "?", "uncertain"),
+    "none": Mark("·", "-", "not judged"),
+}
+PHASES: Final[dict[Phase, Mark]] = {
+    "as-found": Mark("○", "o", "as found"),
+    "as-left": Mark("●", "*", "as left"),
+}
+"""The signs are the marks on the limit strip."""
+STEP_STATES: Final[dict[StepState, Mark]] = {
+    "open": Mark("□", "[ ]", "open"),
+    "done": Mark("■", "[#]", "done"),
+    "skipped": Mark("−", "[-]", "skipped"),
+    "not-needed": Mark("·", "[.]", "not needed on this machine"),
+}
+SESSION_STATES: Final[dict[str, str]] = {"open": "open", "signed": "signed"}
+DECISIONS: Final[dict[str, str]] = {
+    "put-right": "put right",
+    "run-as-found": "run as found",
+    "later": "put right later",
+    "get-part": "get a part",
+}
+SURE: Final[dict[str, str]] = {
+    "high": "hardly in doubt",
+    "medium": "likely",
+    "low": "a hint only",
+}
+GATES: Final[dict[str, str]] = {
+    "start": "before the engine runs",
+    "move": "before the machine moves",
+}
+CONDITIONS: Final[dict[str, str]] = {
+    "temperature": "air temperature",
+    "qnh": "pressure at sea level (QNH)",
+    "altitude": "altitude",
+    "relative_humidity": "relative humidity",
+}
+WORKED_OUT: Final[dict[str, str]] = {"pressure": "air pressure", "density": "air density"}
+"""What follows from the conditions."""
+KINDS: Final[dict[str, str]] = {
+    "opened": "session opened",
+    "reading": "reading",
+    "note": "note",
+    "skipped": "skipped",
+    "step-added": "step added",
+    "finding": "finding",
+    "decision": "decision",
+    "caution": "caution confirmed",
+    "conditions": "conditions",
+    "photo": "photo",
+    "sheet": "machine sheet",
+    "resumed": "session resumed",
+    "signed": "signed off",
+    "signature": "signature",
+    "addendum": "addendum",
+    "joined": "joined",
+}
+
+UNSEEN: Final = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e"
+    "\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
+"""Control codes, marks that turn the direction of writing, and characters without a face."""
+
+
+def visible(text: str) -> str:
+    """Text from files and people as it may be shown anywhere.
+
+    Terminal codes, direction marks and characters without a face become `<U+001B>`; line ends
+    become LF, tabs stay.
+    """
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return UNSEEN.sub(lambda found: f"<U+{ord(found[0]):04X}>", text)
+
+
+def one_line(text: str) -> str:
+    """The same on one line: line ends become ` / `, runs of blanks one space."""
+    lines = (" ".join(line.split()) for line in visible(text).split("\n"))
+    return " / ".join(line for line in lines if line)
+
+
+def verdict_mark(verdict: Verdict, *, ascii: bool = False) -> str:  # noqa: A002
+    """Sign and word of a verdict: `✓ pass`."""
+    mark = VERDICTS[verdict]
+    return f"{mark.ascii if ascii else mark.sign} {mark.word}"
+
+
+def verdict_words(judged: Judged, unit: str) -> str:
+    """A verdict with what it rests on, without its sign.
+
+    `pass, 0.25 mm inside, ±0.2 mm (k = 2), 97 % likely in` or the words that the judging gave.
+    """
+    if judged.verdict == "none":
+        return judged.words or VERDICTS["none"].word
+    parts = [judged.words or VERDICTS[judged.verdict].word]
+    zone = judged.zone
+    exact = zone is not None and zone.low is not None and zone.low == zone.high
+    if judged.verdict == "pass" and judged.off is not None and not exact:
+        parts.append(margin(judged.off, unit))
+    if judged.uncertainty is not None:
+        parts.append(f"{uncertainty(judged.uncertainty, unit)} (k = 2)")
+    if judged.probability is not None and judged.verdict != "uncertain":
+        parts.append(likely(judged.probability))
+    return ", ".join(parts)
+
+
+def margin(off: Number, unit: str) -> str:
+    """How far from the nearest limit: `0.25 mm inside`, `on the limit`, `0.3 mm outside`."""
+    if off == 0:
+        return "on the limit"
+    size = show(max(off, -off), difference_unit(unit), digits=3)
+    return f"{size} inside" if off < 0 else f"{size} outside"
+
+
+def uncertainty(expanded: Number, unit: str) -> str:
+    """An expanded uncertainty: `±0.5 mm`."""
+    return f"±{show(max(expanded, -expanded), difference_unit(unit), digits=3)}"
+
+
+def likely(probability: float) -> str:
+    """The probability that the true value lies inside: `97 % likely in`, never a rounded 100."""
+    if probability > 0.99:
+        return "over 99 % likely in"
+    if probability < 0.01:
+        return "under 1 % likely in"
+    return f"{100 * probability:.0f} % likely in"
+
+
+def difference_unit(unit: str) -> str:
+    """The unit of a difference of two values: kelvin between temperatures, else the same."""
+    return {
+        "degC": "K", "°C": "K", "C": "K",
+        "degF": "delta_degF", "°F": "delta_degF", "F": "delta_degF",
+    }.get(unit, unit)  # fmt: skip
+
+
+def zone_words(zone: Zone | None) -> str:
+    """A zone in words: `31.5 mm or more`, `30 to 35 mm`, `6K`; why there is none; or nothing."""
+    if zone is None:
+        return ""
+    return f"no limit: {zone.reason}" if zone.reason else zone.text
+
+
+def place(step: str, item: str | None = None, cylinder: str | None = None) -> str:
+    """Where something is, as commands name it: `belt.width@PTO`."""
+    named = step if item is None else f"{step}.{item}"
+    return named if cylinder is None else f"{named}@{cylinder}"
+
+
+def when(at: datetime) -> str:
+    """A point in time with its own offset: `2026-11-02 18:04+01:00`."""
+    return at.isoformat(sep=" ", timespec="minutes")
+
+
+def decision_words(decision: str | None, until: str = "") -> str:
+    """A decision: `put right later, until first-ride`; `not decided`."""
+    if decision is None:
+        return "not decided"
+    words = DECISIONS.get(decision, decision)
+    return f"{words}, until {until}" if until else words
+
+
+def session_state(state: str, verifies: bool) -> str:
+    """A session's state: `open`, `signed`, `signed, but the log does NOT verify`."""
+    return SESSION_STATES[state] + ("" if verifies else ", but the log does NOT verify")
+
+
+def short_seal(seal: str) -> str:
+    """The beginning of a seal in groups of four, short enough to write on paper."""
+    return " ".join(seal[i : i + 4] for i in range(0, min(len(seal), 16), 4))
+
+
+@dataclass(frozen=True, slots=True)
+class TitleBlock:
+    """What stands in the title block of a sheet, in the manner of ISO 7200."""
+
+    machine: str
+    checklist: str
+    revision: int
+    date: str
+    by: str
+    state: Literal["open", "signed"]
+    session: str
+    sheet: int = 1
+    sheets: int = 1
+    verifies: bool = True
+    """Whether the log does."""
+
+    def fields(self) -> tuple[tuple[str, str], ...]:
+        """(label, text), in the order in which they are drawn."""
+        return (
+            ("Machine", self.machine),
+            ("Checklist", f"{self.checklist}, revision {self.revision}"),
+            ("Session", self.session),
+            ("Date", self.date),
+            ("By", self.by),
+            ("State", session_state(self.state, self.verifies)),
+            ("Sheet", f"{self.sheet} of {self.sheets}"),
+        )
+
+
+def entry_words(entry: Entry) -> str:
+    """What an entry says, in one line: for who did what when."""
+    kind = KINDS.get(entry.kind)
+    if kind is None:
+        return f"unknown kind '{one_line(entry.kind)}', kept as it stands"
+    again = entry.get("joined_from")
+    since = entry.get("taken")
+    came = ""
+    if again is not None and isinstance(since, datetime):
+        came = f" [taken {when(since)}, entry {again} of its own copy]"
+    return one_line(f"{kind}{_details(entry)}{came}")
+
+
+def _details(entry: Entry) -> str:
+    def word(key: str) -> str:
+        return str(entry.get(key, ""))
+
+    where = place(word("step"), entry.get("reading"), entry.get("cylinder"))
+    match entry.kind:
+        case "reading":
+            return f" {where} {_phase(word('phase'))}: {word('entered')}{_as_stored(entry)}"
+        case "skipped":
+            return f" {where}: {word('why')}"
+        case "note" | "finding":
+            number = f" {word('id')}" if word("id") else ""
+            return f"{number} at {where}: {word('text')}"
+        case "step-added":
+            return f" {where} in {word('section')}: {word('title')}"
+        case "decision":
+            said = decision_words(word("decision"), word("until"))
+            why = f" ({word('why')})" if word("why") else ""
+            return f" on {word('finding')}: {said}{why}"
+        case "caution":
+            return f" at {where}" if word("step") else " of the list"
+        case "signed":
+            listed = entry.get("open")
+            left = len(listed) if isinstance(listed, list | tuple) else 0
+            return f" with {left} open: {word('accepted')}" if left else ""
+        case "addendum":
+            return f": {word('text')}"
+        case "photo":
+            return f" at {where}: {word('name')}, {word('photo')}"
+        case "joined":
+            return f" with a copy that went on apart after entry {word('common')}"
+        case "opened" | "resumed":
+            return ""
+        case _:
+            said = ", ".join(f"{key} {value}" for key, value in entry.keys.items())
+            return f": {said}" if said else ""
+
+
+def _phase(phase: str) -> str:
+    for known, mark in PHASES.items():
+        if known == phase:
+            return mark.word
+    return phase
+
+
+def _as_stored(entry: Entry) -> str:
+    value = entry.get("value")
+    unit = str(entry.get("unit", ""))
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return ""
+    stored = show(value, unit)
+    return "" if entry.get("entered") == stored else f" = {stored}"

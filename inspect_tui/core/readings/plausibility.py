@@ -1,0 +1,141 @@
+"""Values that are probably a slip: the wrong unit, a lost decimal point.
+
+Pure. A question is worth little if it comes often: it is asked only where the value lies well
+outside the expected zone and a usual slip explains it entirely.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+
+from inspect_tui.core.quantities import dimensions, units
+from inspect_tui.core.quantities.units import Number, Unit
+from inspect_tui.core.text.formatting import show
+
+FAR = 2
+"""Well outside: this many times beyond the limit (a worn belt of 28 for 31.5 mm is not)."""
+ONE_SIDED = 3
+"""With one limit only, the expected zone reaches to this many times (or this part of) it."""
+_METRIC = ("millimeter", "centimeter")
+_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
+_FRACTION = re.compile(r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+")
+_POWERS = tuple(Fraction(10) ** n for n in (1, -1, 2, -2, 3, -3))
+_MISTAKEN = {dimensions.LENGTH: ("mm", "in"), dimensions.PRESSURE: ("kPa", "psi")}
+"""Units that are taken for each other: factors 25.4 and 6.895."""
+
+
+def question(
+    value: Number, own: Unit, low: Number | None, high: Number | None, written: str = ""
+) -> str | None:
+    """What to ask about a value, or None where nothing is odd.
+
+    Args:
+        value: In `own`.
+        own: The reading's own unit.
+        low: The lower limit in `own`, or None.
+        high: The upper limit in `own`, or None.
+        written: pint's name of the unit that was typed; "" for a bare number.
+    """
+    zone = _zone(low, high)
+    if zone is None or not value:
+        return None
+    if own.nature == "temperature":
+        return _temperature(value, own, zone)
+    if not _far(value, *zone) or (low is None and value < zone[0]):
+        return None
+    for guess, wording in _guesses(value, own, written):
+        if zone[0] <= guess <= zone[1]:
+            return _asked(value, own, low, high, wording)
+    return None
+
+
+def as_written(
+    entered: str, value: Number, own: Unit, low: Number | None, high: Number | None
+) -> str | None:
+    """What to ask about the way a number was written, or None.
+
+    A comma before exactly three digits may have meant thousands, and a bare fraction in a metric
+    reading is nearly always inches; neither is asked where the value lies inside its limits.
+    """
+    if (low is not None or high is not None) and _inside(value, low, high):
+        return None
+    thousands = _THOUSANDS.match(entered)
+    if thousands:
+        whole = thousands[0].replace(",", "")
+        return (
+            f"the comma was read as a decimal comma: {show(value, own.text)}; for thousands write "
+            f"{whole} without it"
+        )
+    if own.dimension == dimensions.LENGTH and own.name in _METRIC and _FRACTION.fullmatch(entered):
+        return (
+            f"a bare fraction counts in {own.text} here, {show(value, own.text)}; was it in "
+            f"inches? Then write {entered} in"
+        )
+    return None
+
+
+def _inside(value: Number, low: Number | None, high: Number | None) -> bool:
+    return (low is None or low <= value) and (high is None or value <= high)
+
+
+def _zone(low: Number | None, high: Number | None) -> tuple[Number, Number] | None:
+    if low is not None and high is not None:
+        return (low, high) if low <= high else None
+    if low is not None:
+        return (low, low * ONE_SIDED) if low > 0 else None
+    if high is not None:
+        return (high / ONE_SIDED, high) if high > 0 else None
+    return None
+
+
+def _far(value: Number, low: Number, high: Number) -> bool:
+    """Well outside the zone, by proportion."""
+    if value > high:
+        return value > FAR * max(high, -low)
+    if value < low:
+        return value * FAR < low if low > 0 else value < FAR * min(low, -high)
+    return False
+
+
+def _guesses(value: Number, own: Unit, written: str) -> Iterator[tuple[Number, str]]:
+    """What may have been meant, in the own unit, and how to say it."""
+    for text in _MISTAKEN.get(own.dimension, ()):
+        other = units.unit(text)
+        if other.name == own.name:
+            continue
+        if written == other.name:
+            meant = units.number_in(units.of(value, own), other)
+            yield meant, show(meant, own.text)
+        else:
+            meant = units.number_in(units.of(value, other), own)
+            yield meant, f"{show(value, text)} ({show(meant, own.text, 4)})"
+    for power in _POWERS:
+        yield value * power, show(value * power, own.text)
+    # Last, since it is rarer: the number had the own unit already and was converted once more.
+    for text in _MISTAKEN.get(own.dimension, ()):
+        meant = units.number_in(units.of(value, own), units.unit(text))
+        yield meant, show(meant, own.text, 4)
+
+
+def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str | None:
+    """A temperature read on the other scale; powers of ten mean nothing on a scale with offset."""
+    width = max(zone[1] - zone[0], Fraction(10))
+    if zone[0] - width <= value <= zone[1] + width:
+        return None
+    other = units.unit("degC" if own.name == "degree_Fahrenheit" else "degF")
+    meant = units.number_in(units.of(value, other), own)
+    if zone[0] <= meant <= zone[1]:
+        return _asked(value, own, *zone, f"{show(value, other.text)} ({show(meant, own.text, 4)})")
+    return None
+
+
+def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, meant: str) -> str:
+    if low is not None and high is not None:
+        zone = f"{show(low)} to {show(high, own.text)}"
+    elif low is not None:
+        zone = f"the lower limit of {show(low, own.text)}"
+    else:
+        zone = f"the upper limit of {show(high, own.text)}" if high is not None else "its limit"
+    return f"{show(value, own.text)} is far outside {zone}; was it {meant}?"

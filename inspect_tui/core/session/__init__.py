@@ -1,0 +1,1 @@
+"""Log entries become what stands; copies of a session are merged."""

@@ -1,0 +1,1 @@
+"""Values as text, and the nearest of several names."""

@@ -1,0 +1,1 @@
+"""Sessions packed for another computer."""

@@ -1,0 +1,1 @@
+"""Session logs on disk: writer, reader, blocks, lock, replacement, comparison of copies."""

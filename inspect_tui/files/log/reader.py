@@ -1,0 +1,396 @@
+"""Reading a session log and checking it: one pass over the bytes, nothing written.
+
+A log is cut at its seal lines. What is wrong is named once, where it is: after an entry whose
+seal doesn't hold, the next one is checked against that seal as it is written.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+from typing import BinaryIO, NamedTuple
+
+from inspect_tui.core.model.log_entry import AFTER_SIGNED, KINDS, Entry
+from inspect_tui.core.text.formatting import counted
+from inspect_tui.errors import BadInput
+from inspect_tui.files.disk import opened
+from inspect_tui.files.log.block import HEADER, entry_of, has_time, seal_of
+
+# The newline before is the block's own; the one after is only looked at, so that it can be the
+# newline before another seal line.
+_SEAL_LINE = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\n)')
+_SEAL_LINE_ANY_END = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\r?\n)')
+_SEAL = re.compile(rb"[0-9a-f]{64}")
+_EMPTY = (
+    "NUL, which nobody types: a part never reached the disk, as after a power cut or a copy made "
+    "in part"
+)
+_PART = 1 << 18
+"""Bytes of a log that are read at once."""
+_BOM = b"\xef\xbb\xbf"
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What was read from a log file."""
+
+    entries: tuple[Entry, ...]
+    torn: bytes
+    """What follows the last complete seal line; empty when the file is whole."""
+    problems: tuple[str, ...]
+    """One sentence a fault: a seal that doesn't hold (entry number and line), n or time running
+    backwards, a CR, a missing last LF, a form that is off. Empty when it verifies."""
+    torn_line: int = 0
+    """The line where the torn part begins; 0 when there is none."""
+
+    @property
+    def whole(self) -> bool:
+        """Whether `verify` says yes."""
+        return not self.problems and not self.torn
+
+    @property
+    def torn_in_words(self) -> str:
+        """One sentence about the torn part, for stderr; empty when there is none."""
+        if not self.torn:
+            return ""
+        count = len(self.torn)
+        are = "is" if count == 1 else "are"
+        if not self.torn.strip(b"\0"):
+            what = (
+                f"{are} NUL: room that was never filled, as a power cut "
+                "or a copy made in part leaves it"
+            )
+        elif _SEAL_LINE.search(self.torn + b"\n"):
+            what = f"{are} a last entry whose seal line lacks its line end"
+        else:
+            what = f"{are} no complete entry: the writing of one was cut short there"
+        return f"Line {self.torn_line}: the last {counted(count, 'byte')} {what}."
+
+
+@dataclass(slots=True)
+class _Piece:
+    """A block as it was cut out, before its seal is checked."""
+
+    block: bytes
+    seal: bytes
+    """The seal as written; empty where the block has no well-formed seal line."""
+    line: int
+    damaged_seal: bytes = b""
+    """What stands where the seal line should be."""
+
+
+def read(path: Path) -> Contents:
+    """All entries of a log; broken ones are kept and marked. Writes nothing.
+
+    Raises:
+        BadInput: there is no such file, or it holds no complete first entry (no session).
+    """
+    with opened(path, "log") as file:
+        return read_through(file, path.name).contents
+
+
+class Through(NamedTuple):
+    """A log that was read from its file."""
+
+    contents: Contents
+    length: int
+    """How many bytes stand before the torn part."""
+    digest: hashlib._Hash
+    """SHA-256 of those bytes, to be gone on with."""
+
+
+def read_through(file: BinaryIO, name: str) -> Through:
+    """The same for a file that is open at its start.
+
+    A part of it at a time, so that the bytes of a long log never stand in memory beside its
+    entries. Where anything is off, all of it is read again, to say what and where.
+
+    Raises:
+        BadInput: no complete first entry.
+        OSError: as the system says it.
+    """
+    parts = _Parts(file)
+    entries = _sound(parts)
+    # A seal line at the very start of the rest has lost the line end that it is known by.
+    if entries and not parts.has_cr and not parts.rest.startswith(b"seal = "):
+        line = parts.lines + 1 if parts.rest else 0
+        return Through(Contents(tuple(entries), parts.rest, (), line), parts.length, parts.digest)
+    file.seek(0)
+    data = file.read()
+    contents = contents_of(data, name)
+    complete = data[: len(data) - len(contents.torn)]
+    return Through(contents, len(complete), hashlib.sha256(complete))
+
+
+class _Parts:
+    """The parts of a file, each up to a seal line's end; `rest` is what stands behind the last."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self.file = file
+        self.rest = b""
+        self.has_cr = False
+        self.length = self.lines = 0
+        self.digest = hashlib.sha256()
+
+    def __iter__(self) -> Iterator[bytes]:
+        # More each time where no seal line comes, so that a file without any is read in no time.
+        while more := self.file.read(max(_PART, len(self.rest))):
+            self.has_cr = self.has_cr or b"\r" in more
+            data = self.rest + more
+            end = _end_of_last_seal(data, _SEAL_LINE)
+            part, self.rest = data[:end], data[end:]
+            self.length += end
+            self.lines += part.count(b"\n")
+            self.digest.update(part)
+            yield part
+
+
+def contents_of(data: bytes, name: str) -> Contents:
+    """The same for bytes already in memory; `name` is for the error's sentence.
+
+    Raises:
+        BadInput: no complete first entry.
+    """
+    has_cr = b"\r" in data
+    end = _end_of_last_seal(data, _SEAL_LINE_ANY_END if has_cr else _SEAL_LINE)
+    if end == 0:
+        said = "it is empty" if not data else "its first entry is not complete"
+        raise BadInput(f"{name} is no session log: {said}.")
+    complete = data[:end]
+    problems = []
+    if has_cr and b"\r" in complete:
+        problems.append(_about_cr(complete))
+        # Another program has turned the line ends over; what was sealed is what stood there before.
+        complete = complete.replace(b"\r\n", b"\n")
+    entries = None if problems else _sound([complete])
+    if entries is None:
+        checker = _Checker(problems)
+        checker.check(list(_pieces(complete, problems)))
+        entries = checker.entries
+    if has_cr and len(problems) == 1:
+        problems[0] += (
+            " Put back to LF, every seal holds: it is the work of a mail program or another "
+            "system, not of someone who changed an entry."
+        )
+    torn = data[end:]
+    return Contents(
+        tuple(entries),
+        torn,
+        tuple(problems),
+        complete.count(b"\n") + 1 if torn else 0,
+    )
+
+
+def _end_of_last_seal(data: bytes, line: re.Pattern[bytes]) -> int:
+    # From the back: a seal line is found within a few bytes of a whole file's end.
+    before = len(data)
+    while (start := data.rfind(b'\nseal = "', 0, before)) >= 0:
+        if found := line.match(data, start):
+            return data.index(b"\n", found.end()) + 1
+        before = start + 1
+    return 0
+
+
+def _about_cr(complete: bytes) -> str:
+    lines = sum(b"\r" in line for line in complete.split(b"\n"))
+    first = complete.count(b"\n", 0, complete.index(b"\r")) + 1
+    also = "" if lines == 1 else f", and {counted(lines - 1, 'more line')} too"
+    return f"Line {first}: holds a CR{also}; the lines of a log end in LF alone."
+
+
+def _sound(parts: Iterable[bytes]) -> list[Entry] | None:
+    """The entries of a log where nothing is off; None as soon as something is.
+
+    One block at a time, so that beside the file's bytes there are only the entries. What is
+    wrong, and where, is then `_Checker`'s to say, which sees all blocks at once.
+
+    Args:
+        parts: The log's bytes, cut behind seal lines.
+    """
+    entries: list[Entry] = []
+    before, signed = b"", False
+    for block, found in _blocks(parts):
+        if not block.startswith(HEADER) or block.find(b"\n" + HEADER, len(HEADER) - 1) >= 0:
+            return None
+        seal = found[1].decode()
+        if seal_of(before, block) != seal:
+            return None
+        entry, faults = entry_of(block, seal)
+        if faults or entry.n != len(entries) or (entry.kind == "opened") != (not entries):
+            return None
+        if entries and entry.at < entries[-1].at:
+            return None
+        if signed and entry.kind in KINDS and entry.kind not in AFTER_SIGNED:
+            return None
+        signed = signed or entry.kind == "signed"
+        before = found[1]
+        entries.append(entry)
+    return entries
+
+
+def _blocks(parts: Iterable[bytes]) -> Iterator[tuple[bytes, re.Match[bytes]]]:
+    for part in parts:
+        start = 0
+        for found in _SEAL_LINE.finditer(part):
+            yield part[start : found.start() + 1], found
+            start = found.end() + 1
+
+
+def _pieces(complete: bytes, problems: list[str]) -> Iterator[_Piece]:
+    start, line = 0, 1
+    for found in _SEAL_LINE.finditer(complete):
+        # Two seal lines one after the other share a newline.
+        chunk = complete[start : max(start, found.start() + 1)]
+        yield from _parts_of(chunk, found[1], line, problems)
+        line += chunk.count(b"\n") + 1
+        start = found.end() + 1
+
+
+def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iterator[_Piece]:
+    """A chunk is one block; more where a seal line was lost, and text where none should be."""
+    if chunk.startswith(HEADER) and chunk.find(b"\n" + HEADER, len(HEADER) - 1) < 0:
+        yield _Piece(chunk, seal, line)
+        return
+    starts = [] if not chunk.startswith(HEADER) else [0]
+    at = chunk.find(b"\n" + HEADER)
+    while at >= 0:
+        starts.append(at + 1)
+        at = chunk.find(b"\n" + HEADER, at + 1)
+    if chunk.startswith(_BOM + HEADER):
+        starts.insert(0, len(_BOM))
+    if not starts:
+        if chunk:
+            empty = f" ({_EMPTY})" if b"\0" in chunk else ""
+            problems.append(f"Line {line}: the block doesn't begin with the line [[entry]]{empty}.")
+            yield _Piece(chunk, seal, line)
+        else:
+            problems.append(f"Line {line}: a seal line that closes no entry.")
+        return
+    if starts[0]:
+        what = "a byte-order mark" if starts[0] == len(_BOM) else "text that belongs to no entry"
+        problems.append(f"Line {line}: {what} stands before the line [[entry]].")
+    for begin, end in zip(starts, [*starts[1:], len(chunk)], strict=True):
+        piece = _Piece(chunk[begin:end], seal, line + chunk.count(b"\n", 0, begin))
+        if end != len(chunk):
+            _take_off_damaged_seal(piece)
+        yield piece
+
+
+def _take_off_damaged_seal(piece: _Piece) -> None:
+    piece.seal = b""
+    start = piece.block.rfind(b"\n", 0, -1) + 1
+    piece.damaged_seal = piece.block[start:]
+    if piece.damaged_seal.startswith(b"seal"):
+        piece.block = piece.block[:start]
+
+
+def _seals_to_follow(piece: _Piece, computed: bytes, before: bytes) -> tuple[bytes, ...]:
+    """What the next block may have been sealed on, where this one doesn't hold.
+
+    As written first, then as it should have been: so the fault is named at this block only.
+    """
+    if piece.seal:
+        return (piece.seal, computed)
+    without = piece.block.removesuffix(piece.damaged_seal)
+    as_written = _SEAL.findall(piece.damaged_seal)
+    return (*as_written, computed, seal_of(before, without).encode())
+
+
+@dataclass(slots=True)
+class _Checker:
+    """Goes along the blocks, building the entries and naming what is wrong."""
+
+    problems: list[str]
+    entries: list[Entry] = field(default_factory=list)
+    due: int = 0
+    latest: datetime | None = None
+    signed: bool = False
+    seals: dict[int, tuple[bytes, int]] = field(default_factory=dict)
+    numbers: set[int] = field(default_factory=set)
+
+    def check(self, pieces: list[_Piece]) -> None:
+        """Build the entries of all blocks and say what is wrong with them."""
+        found = [entry_of(piece.block, piece.seal.decode()) for piece in pieces]
+        for (entry, _), piece in zip(found, pieces, strict=True):
+            self.numbers.add(entry.n)
+            self.seals.setdefault(entry.n, (piece.seal, piece.line))
+        before: tuple[bytes, ...] = (b"",)
+        for at, ((entry, faults), piece) in enumerate(zip(found, pieces, strict=True)):
+            following = found[at + 1][0].n if at + 1 < len(found) else -1
+            right = [seal_of(seal, piece.block).encode() for seal in before]
+            holds = piece.seal in right
+            before = (piece.seal,) if holds else _seals_to_follow(piece, right[0], before[0])
+            if entry.n < 0 or not holds:
+                number = entry.n if entry.n >= 0 else self.due
+                entry = replace(entry, n=number, sound=False)
+            name = f"Entry {entry.n} (line {piece.line})"
+            if holds or b"\0" not in piece.block:  # else one sentence says it all
+                self.problems.extend(f"{name} {fault}." for fault in faults)
+            order = self._order(entry, following)
+            if not holds:
+                self.problems.append(f"{name}: {self._why_broken(entry, piece, order)}.")
+            elif order:
+                self.problems.append(f"{name}: {order}.")
+            self._check_place(entry, name)
+            self.entries.append(entry)
+
+    def _order(self, entry: Entry, following: int) -> str:
+        due, self.due = self.due, entry.n + 1
+        if entry.n == due:
+            return ""
+        if following == due + 1:
+            # The rest goes on as if nothing were: it is this entry's n that is off.
+            self.due = due + 1
+            return f"it stands where entry {due} should"
+        missing = range(due, entry.n)
+        if missing and not (missing[0] in self.numbers or missing[-1] in self.numbers):
+            if entry.n == due + 1:
+                return f"entry {due} is missing before it"
+            return f"entries {due} to {entry.n - 1} are missing before it"
+        return f"it stands where entry {due} should"
+
+    def _why_broken(self, entry: Entry, piece: _Piece, order: str) -> str:
+        if empty := piece.block.count(b"\0"):
+            return (
+                f"its seal doesn't hold: {counted(empty, 'byte')} in it "
+                f"{'are' if empty > 1 else 'is'} {_EMPTY}"
+            )
+        if not piece.seal:
+            return "its seal line is missing or damaged"
+        seal, line = self.seals.get(entry.n - 1, (b"", 0))
+        if entry.n == 0 or seal:
+            moved = seal_of(seal, piece.block).encode() == piece.seal
+            if moved and entry.n == 0:
+                return "it was sealed as the first entry, so what stands before it was put in"
+            if moved:
+                return (
+                    f"it was sealed right after entry {entry.n - 1} (line {line}), which doesn't "
+                    "stand before it: entries were moved, copied or put in"
+                )
+        if order:
+            return f"{order}, and its seal doesn't follow on from what stands before it"
+        return "its seal doesn't hold: the entry or its seal was changed after it was written"
+
+    def _check_place(self, entry: Entry, name: str) -> None:
+        if not self.entries and entry.kind != "opened":
+            self.problems.append(
+                f"{name}: a log begins with an 'opened' entry, not '{entry.kind}'."
+            )
+        if self.entries and entry.kind == "opened":
+            self.problems.append(f"{name}: a log is opened once, by its first entry.")
+        if self.signed and entry.kind in KINDS and entry.kind not in AFTER_SIGNED:
+            self.problems.append(f"{name}: '{entry.kind}' was recorded after the sign-off.")
+        self.signed = self.signed or entry.kind == "signed"
+        # A time that was changed is named by its seal already, and says nothing about the others.
+        if not entry.sound or not has_time(entry):
+            return
+        if self.latest is not None and entry.at < self.latest:
+            self.problems.append(
+                f"{name}: its time {entry.at.isoformat()} is earlier than that of the entry "
+                f"before it, {self.latest.isoformat()}."
+            )
+        self.latest = entry.at

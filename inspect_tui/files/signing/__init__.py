@@ -1,0 +1,1 @@
+"""SSH signatures over a sign-off's seal."""

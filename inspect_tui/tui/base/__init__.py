@@ -1,0 +1,1 @@
+"""What every screen stands on: themes, actions, the guard against faults, the view model."""

@@ -1,0 +1,215 @@
+"""The order in which readings are asked, and which one is next. Pure.
+
+Readings go step by step; in a step reading by reading, each across the cylinders, because that is
+how a gauge is carried along the engine.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from inspect_tui.core.model.checklist import Step
+from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.results import Results, SettingRow, StepResult
+from inspect_tui.core.model.targets import Target
+
+
+def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
+    """Every reading of a step in the order in which they are asked."""
+    across: tuple[str | None, ...] = cylinders if step.per_cylinder else (None,)
+    return [Target(step.id, reading.id, name) for reading in step.readings for name in across]
+
+
+def every_target(results: Results) -> list[Target]:
+    """Every reading of the list; steps that this machine doesn't need are left out."""
+    return [
+        target
+        for result in results.steps
+        if result.state != "not-needed"
+        for target in targets(result.step, results.machine.cylinders)
+    ]
+
+
+def waits(results: Results, target: Target) -> bool:
+    """Whether this reading still wants a value."""
+    result = results.step(target.step)
+    return result.state == "open" and (target.reading, target.cylinder) in result.waiting
+
+
+def wants_as_left(results: Results, target: Target) -> bool:
+    """Whether this reading has no as-left value yet and its step isn't skipped."""
+    if results.step(target.step).state == "skipped":
+        return False
+    return results.row(target.step, target.reading, target.cylinder, AS_LEFT) is None
+
+
+def next_target(results: Results, at: Target | None, step: str, phase: Phase) -> Target | None:
+    """The reading that is asked after `at` (or first in `step`); None when nothing is left.
+
+    As found: the next one without a value, further down the list, then from its top. As left: the
+    rest of the step, then the steps that have an open finding.
+    """
+    ordered = every_target(results)
+    later = _from(ordered, at, step)
+    if phase != AS_LEFT:
+        return next((target for target in later if waits(results, target)), None)
+    found = {finding.step for finding in results.findings if finding.open}
+    here = [target for target in later if target.step == step]
+    begun = here if at is None else here[: _before(here, ordered, at)]
+    for target in begun + [target for target in later if target.step in found]:
+        if wants_as_left(results, target):
+            return target
+    return None
+
+
+def ahead(results: Results, at: Target | None, phase: Phase, most: int) -> list[Target]:
+    """The reading that is asked and those that follow it, as far as that can be known now.
+
+    As left it can't be known beyond the first: a value may close a finding or ask for a move.
+    """
+    if at is None:
+        return []
+    if phase == AS_LEFT:
+        return [at][:most]
+    rest = (each for each in _from(every_target(results), at, at.step) if waits(results, each))
+    return [at, *(each for each in rest if each != at)][:most]
+
+
+def move_at(results: Results, at: Target | None) -> SettingRow | None:
+    """The next move of the setting that a reading belongs to."""
+    return next(
+        (
+            row
+            for row in results.settings
+            if at is not None
+            and (row.step, row.reading, row.cylinder) == (at.step, at.reading, at.cylinder)
+        ),
+        None,
+    )
+
+
+def move_after(results: Results, at: Target) -> tuple[SettingRow, list[str]] | None:
+    """The move that is suggested since `at` was read, and every reading that it rests on."""
+    step = results.step(at.step).step
+    for setting in step.setting:
+        row = move_at(results, Target(at.step, setting.reading, at.cylinder))
+        named = [
+            reading.id
+            for reading in step.readings
+            if reading.id == setting.reading or _names(setting.move, reading.id)
+        ]
+        if row is not None and row.suggested and at.reading in named:
+            return row, named
+    return None
+
+
+def measured_again(results: Results, at: Target) -> Target | None:
+    """What is measured again as left after a move that `at` leads to; None where none is left.
+
+    A move that rests on several readings of the step (left and right) wants all of them anew; the
+    one that was taken longest ago is asked.
+    """
+    found = move_after(results, at)
+    if found is None:
+        return None
+    _, named = found
+    taken = [results.row(at.step, reading, at.cylinder, AS_LEFT) for reading in named]
+    ages = [-1 if row is None else row.n for row in taken]
+    return Target(at.step, named[ages.index(min(ages))], at.cylinder)
+
+
+def _names(expression: str, reading: str) -> bool:
+    """Whether a setting's move says this reading of its own step."""
+    name = re.escape(reading.replace("-", "_"))
+    return re.search(rf"(?<![\w.'\"]){name}(?![\w.(])", expression) is not None
+
+
+def to_be_left(results: Results, step: str, last: Target | None) -> Target | None:
+    """Where the cursor goes on turning to as left: where a move was made, else `first_in`."""
+    found = None if last is None else move_after(results, last)
+    if found is not None:
+        return Target(found[0].step, found[0].reading, found[0].cylinder)
+    for target in targets(results.step(step).step, results.machine.cylinders):
+        row = move_at(results, target)
+        if row is not None and row.suggested:
+            return target
+    return first_in(results, step, AS_LEFT)
+
+
+def first_in(results: Results, step: str, phase: Phase) -> Target | None:
+    """Where the cursor goes on coming to a step: its first open reading, else its first."""
+    mine = targets(results.step(step).step, results.machine.cylinders)
+    wanted = wants_as_left if phase == AS_LEFT else waits
+    return next((t for t in mine if wanted(results, t)), mine[0] if mine else None)
+
+
+def beside(results: Results, at: Target | None, step: str, by: int) -> Target | None:
+    """The reading `by` places further in the list's order; the last one stays the last."""
+    ordered = every_target(results)
+    if at not in ordered:
+        return first_in(results, step, "as-found")
+    return ordered[max(0, min(len(ordered) - 1, ordered.index(at) + by))]
+
+
+def in_grid(results: Results, at: Target, down: int, across: int) -> Target | None:
+    """The neighbour in a per-cylinder step's grid; None at its edge."""
+    step = results.step(at.step).step
+    names = results.machine.cylinders
+    if not step.per_cylinder or at.cylinder not in names:
+        return None
+    row = [reading.id for reading in step.readings].index(at.reading) + down
+    column = names.index(at.cylinder) + across
+    if not (0 <= row < len(step.readings) and 0 <= column < len(names)):
+        return None
+    return Target(at.step, step.readings[row].id, names[column])
+
+
+def end_of(results: Results, step: str, *, last: bool) -> Target | None:
+    """A step's first or last reading (in a grid, of its first cylinder)."""
+    mine = targets(results.step(step).step, results.machine.cylinders)
+    if last and mine:
+        return next(target for target in mine if target.reading == mine[-1].reading)
+    return mine[0] if mine else None
+
+
+def step_beside(results: Results, step: str, by: int) -> str:
+    """The step `by` places further in the list."""
+    ids = [result.step.id for result in results.steps]
+    return ids[max(0, min(len(ids) - 1, ids.index(step) + by))]
+
+
+def next_finding(results: Results, step: str) -> str | None:
+    """The next step, going round, that a finding without a decision speaks of."""
+    found = {finding.step for finding in results.findings if finding.open}
+    ids = [result.step.id for result in results.steps]
+    start = ids.index(step) + 1
+    return next((name for name in ids[start:] + ids[:start] if name in found), None)
+
+
+def matching(results: Results, words: str) -> list[StepResult]:
+    """The steps whose section, title or id holds every typed word; titles that begin so first."""
+    wanted = words.casefold().split()
+    titles = {section.id: section.title for section in results.checklist.section}
+
+    def text(result: StepResult) -> str:
+        section = titles.get(result.section, result.section)
+        return f"{result.step.title} {result.step.id} {section}".casefold()
+
+    hits = [result for result in results.steps if all(word in text(result) for word in wanted)]
+    return sorted(hits, key=lambda hit: not text(hit).startswith(tuple(wanted[:1])))
+
+
+def _from(ordered: list[Target], at: Target | None, step: str) -> list[Target]:
+    """The targets that come after `at`, going round; without `at` from the step's first."""
+    if at in ordered:
+        start = ordered.index(at) + 1
+    else:
+        start = next((i for i, target in enumerate(ordered) if target.step == step), 0)
+    return ordered[start:] + ordered[:start]
+
+
+def _before(here: Iterable[Target], ordered: list[Target], at: Target) -> int:
+    """How many of a step's targets lie below `at` (the rest come round from the top)."""
+    place = ordered.index(at) if at in ordered else -1
+    return sum(1 for target in here if ordered.index(target) > place)

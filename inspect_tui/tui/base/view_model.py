@@ -1,0 +1,97 @@
+"""What screens get from the app and the one way in which they ask it for something.
+
+Everything here is frozen; after each entry the app hands every screen a new `View`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+from inspect_tui.core.model.log_entry import Phase
+from inspect_tui.core.model.results import Results, Zone
+from inspect_tui.core.model.targets import Preview, Target
+from inspect_tui.core.session.replay import Session
+from inspect_tui.tui.base.requests import Request
+
+if TYPE_CHECKING:
+    from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
+
+
+@dataclass(frozen=True)
+class View:
+    """The inspection as it stands."""
+
+    results: Results
+    session: Session
+    read_only: bool = False
+    said: tuple[str, ...] = ()
+    """What has to be said on opening: a torn tail that was moved, broken entries."""
+    demo: bool = False
+    """Whether this is the demonstration, in a store of its own."""
+    broken: bool = False
+    """Whether the log has entries that don't verify; said as long as it is open."""
+
+    @property
+    def signed(self) -> bool:
+        """Whether only addenda may follow."""
+        return self.session.signed is not None
+
+    def caution_confirmed(self, step: str) -> bool:
+        """Whether the step's caution (the list's: "") was confirmed in this session."""
+        return any(one.step == step and not one.printed for one in self.session.cautions)
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What lies in the store: sessions, checklists, machine sheets."""
+
+    sessions: tuple[SessionLine, ...] = ()
+    checklists: tuple[DefinitionLine, ...] = ()
+    machines: tuple[DefinitionLine, ...] = ()
+    trouble: str = ""
+    """Why the store can't be read."""
+    where: str = ""
+    """The store's folder, for showing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a request. It is on the disk when `error` is empty."""
+
+    said: tuple[str, ...] = ()
+    error: str = ""
+
+    @property
+    def ok(self) -> bool:
+        """Whether it was done."""
+        return not self.error
+
+
+class Desk(Protocol):
+    """What the app does for a screen while the screen waits.
+
+    These are calls and not messages because type-ahead must hold: a reading has to be on the disk
+    and the field moved on before the next key of a burst is looked at.
+    """
+
+    def submit(self, request: Request) -> Outcome:
+        """Do it now; every screen is handed the new view."""
+        ...
+
+    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
+        """What a typed text would be; writes nothing."""
+        ...
+
+    def zone(self, target: Target, phase: Phase) -> Zone | None:
+        """The limits that a reading is held against; None where it has none."""
+        ...
+
+    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
+        """A photo of this session, small enough for so many pixels.
+
+        Raises:
+            BadInput: it is missing, was changed, or can't be shown.
+        """
+        ...

@@ -1,0 +1,1 @@
+"""The terminal itself: its bytes, its reports, its end."""

@@ -1,0 +1,1 @@
+"""What several screens share: their frame, a scrolling page, a dialog that asks for text."""

@@ -1,0 +1,93 @@
+"""What every screen of an inspection shares: its view, its desk, its table of actions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, ClassVar
+
+from textual.app import SystemCommand
+from textual.message import Message
+from textual.screen import Screen
+
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.view_model import Desk, View
+
+
+class Open(Message):
+    """Asks the app for another screen: `findings`, `compare`, `sign`, `export`, `help`, or
+    `sessions`, which leaves this session."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.name = name
+
+
+class JobScreen(Screen[None]):
+    """A screen of one inspection. It is handed a new `View` after each entry and drawn from it."""
+
+    ACTIONS: ClassVar[tuple[Action, ...]] = ()
+    HELP_TITLE: ClassVar[str] = ""
+    HELP_TEXT: ClassVar[str] = ""
+    """What the screen is for, above the keys in its help."""
+
+    def __init__(self, desk: Desk, view: View | None = None) -> None:
+        super().__init__()
+        self.desk = desk
+        self.view = view
+        self._drawing_due = False
+
+    def __init_subclass__(cls, *args: Any, **kwargs: Any) -> None:
+        """Every action is guarded, however it is called: key, mouse or palette."""
+        super().__init_subclass__(*args, **kwargs)
+        for name, method in list(vars(cls).items()):
+            if name.startswith("action_") and callable(method):
+                setattr(cls, name, guarded(None)(method))
+
+    def show(self, view: View) -> None:
+        """Take the inspection as it now stands; drawn at the next refresh, once a burst."""
+        self.view = view
+        self.draw_soon()
+
+    def draw_soon(self) -> None:
+        """Draw once, however many entries a burst brings."""
+        if not self._drawing_due and self.is_mounted:
+            self._drawing_due = True
+            self.call_next(self._draw_now)
+
+    def _draw_now(self) -> None:
+        self._drawing_due = False
+        if self.view is not None and self.is_attached:
+            try:
+                self.draw(self.view)
+            except Exception as error:
+                self.trouble(error)
+
+    def draw(self, view: View) -> None:
+        """Draw the screen from its view."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """First picture."""
+        self.draw_soon()
+
+    def on_screen_resume(self) -> None:
+        """Another screen may have changed the inspection."""
+        self.draw_soon()
+
+    def trouble(self, error: Exception) -> None:
+        """Say an unexpected error; the program goes on."""
+        self.say(fault(error))
+
+    def say(self, text: str) -> None:
+        """One line to the person, as a passing notice where the screen has no line of its own."""
+        self.app.clear_notifications()  # only the newest one counts
+        self.notify(text, markup=False, timeout=4)
+
+    def commands(self) -> Iterable[SystemCommand]:
+        """Every action of this screen, for the palette; none before its session is open."""
+        if self.view is None:
+            return
+        for action in self.ACTIONS:
+            method = getattr(self, f"action_{action.name}")
+            yield SystemCommand(action.label, action.words, method)

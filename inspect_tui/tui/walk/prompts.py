@@ -1,0 +1,183 @@
+"""What the one entry field asks for when it asks for words instead of a reading."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from inspect_tui.core.model.results import Results
+from inspect_tui.core.model.targets import Target
+from inspect_tui.core.presentation import wording
+from inspect_tui.tui.base.requests import (
+    Addendum,
+    AddStep,
+    AttachPhoto,
+    Find,
+    KeepCopy,
+    NoteAt,
+    Request,
+    SetConditions,
+    Skip,
+)
+from inspect_tui.tui.base.styling import line
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """A question of another kind in the same field."""
+
+    name: str
+    title: str
+    asks: str
+    hint: str
+    make: Callable[[str], Request] | None
+    """The request that the typed words become; None where the screen itself acts on them."""
+    done: str = ""
+    """What is said when it is written."""
+    moves_on: bool = False
+    """Whether the next open reading is asked afterwards."""
+
+
+def note(step: str, title: str) -> Mode:
+    """Words at a step."""
+    return Mode(
+        "note",
+        "NOTE",
+        f"A note at the step '{line(title)}' ({step})",
+        "what was seen or done",
+        lambda text: NoteAt(step, text),
+        "Noted.",
+    )
+
+
+def addendum() -> Mode:
+    """Words after the sign-off."""
+    return Mode(
+        "addendum",
+        "ADDENDUM",
+        "Words added to the signed log",
+        "what came up afterwards",
+        Addendum,
+        "Added.",
+    )
+
+
+def skip_reading(target: Target, label: str) -> Mode:
+    """One reading that can't be taken."""
+    where = f"{line(label)} {line(target.cylinder or '')}".strip()
+    return Mode(
+        "skip",
+        "SKIP READING",
+        f"Why can't '{where}' be taken?",
+        "the reason",
+        lambda text: Skip(target.step, text, target.reading, target.cylinder),
+        f"Skipped: {where}.",
+        True,
+    )
+
+
+def photo(step: str, title: str, cylinder: str | None) -> Mode:
+    """A picture's file at a step."""
+    where = f"{line(title)} {line(cylinder or '')}".strip()
+    return Mode(
+        "photo",
+        "PHOTO",
+        f"Which picture shows '{where}'?",
+        "the picture's path, such as  ~/Pictures/IMG_1.jpg",
+        lambda text: AttachPhoto(step, text, cylinder),
+        "The photo is in the store.",
+    )
+
+
+def keep_copy(unsaved: tuple[str, ...]) -> Mode:
+    """The session on another disk."""
+    also = f"; {len(unsaved)} typed and not saved go beside it" if unsaved else ""
+    return Mode(
+        "copy",
+        "KEEP A COPY",
+        f"Into which folder, on another disk{also}?",
+        "such as  /media/stick",
+        lambda text: KeepCopy(text, unsaved),
+    )
+
+
+def skip_step(step: str, title: str) -> Mode:
+    """A whole step that isn't done."""
+    return Mode(
+        "skip",
+        "SKIP STEP",
+        f"Why is the step '{line(title)}' ({step}) skipped?",
+        "the reason",
+        lambda text: Skip(step, text),
+        f"Skipped: {line(title)}.",
+        True,
+    )
+
+
+def finding(step: str, title: str, cylinder: str | None) -> Mode:
+    """A finding in a person's own words."""
+    where = f"{line(title)} {line(cylinder or '')}".strip()
+    return Mode(
+        "finding",
+        "FINDING",
+        f"What was found at '{where}'?",
+        "in your own words; it will want a decision",
+        lambda text: Find(step, text, cylinder),
+    )
+
+
+def add_step(section: str, title: str) -> Mode:
+    """A step thought of on the spot."""
+
+    def make(text: str) -> AddStep:
+        name, _, unit = text.partition("|")
+        return AddStep(section, name.strip(), unit.strip())
+
+    return Mode(
+        "add",
+        "ADD A STEP",
+        f"What is looked at, in the group '{line(title)}'?",
+        "title, or title | unit for a number, such as  Ski stop gap | mm",
+        make,
+    )
+
+
+def go_to() -> Mode:
+    """Another step, by a few letters of its name."""
+    return Mode("goto", "GO TO", "Which step? Type a part of its name", "part of a name", None)
+
+
+def gauge(current: str) -> Mode:
+    """The gauge that the next readings are taken with."""
+    hint = f"now: {line(current)}; - for none" if current else "such as  caliper 2"
+    return Mode("gauge", "GAUGE", "Which gauge are the next readings taken with?", hint, None)
+
+
+def state(current: str) -> Mode:
+    """The state in which the next readings are taken."""
+    hint = f"now: {line(current)}; - for none" if current else "such as  cold, old belt"
+    return Mode("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
+
+
+def conditions(name: str, results: Results) -> Mode:
+    """One figure of the air of the day; Enter on the empty field goes to the next one."""
+    now = next((each.shown for each in results.air.lines if each.name == name), "")
+    examples = {
+        "temperature": "-12 C",
+        "qnh": "1018 hPa",
+        "altitude": "600 m",
+        "relative_humidity": "70 %",
+    }
+    return Mode(
+        f"air-{name}",
+        "AIR OF THE DAY",
+        f"The {wording.CONDITIONS[name]}",
+        f"now: {line(now)}; Enter keeps it" if now else f"such as  {examples[name]}",
+        lambda text: SetConditions(name, text),
+        "Written down.",
+    )
+
+
+def section_title(results: Results, section: str) -> str:
+    """A group's title."""
+    return next((each.title for each in results.checklist.section if each.id == section), section)

@@ -1,0 +1,264 @@
+"""What the question panel says: what is asked, what was understood, what was recorded. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from rich.text import Text
+
+from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.results import Results, SettingRow, StepResult, Zone
+from inspect_tui.core.model.targets import Preview, Target
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.limit_strip import StripMark, mark
+from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base.styling import (
+    ASKED,
+    DIM,
+    FAIL,
+    PASS,
+    PHASE_STYLE,
+    UNCERTAIN,
+    brief_verdict,
+    line,
+    step_state,
+    verdict,
+)
+from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.walk.prompts import Mode
+from inspect_tui.tui.widgets.caution_panel import Gate
+from inspect_tui.tui.widgets.step_panel import shown_value
+
+MOST_TAKEN = 6
+"""Texts that had waited and are named with what took them; the rest is counted."""
+SHORT = 12
+"""Letters of what may stand on one line with what follows it."""
+MOST_SAID = 2
+"""Sentences that are said below what was recorded; the rest is counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the field is for."""
+
+    text: Text
+    hint: str
+    title: str
+    style: str
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What is typed, as far as it is understood."""
+
+    answer: Text
+    zone: Zone | None
+    marks: tuple[StripMark, ...]
+
+
+def reading_of(results: Results, target: Target) -> Reading:
+    """The reading that a target names."""
+    step = results.step(target.step).step
+    return next(reading for reading in step.readings if reading.id == target.reading)
+
+
+def hint(reading: Reading) -> str:
+    """How this reading is typed."""
+    match reading.kind:
+        case "check":
+            return "yes or no; ok or nok"
+        case "choice":
+            return "one of these, its beginning or its number"
+        case "count":
+            return "a whole number, 0 or more"
+        case "timer":
+            return "m:ss, or seconds"
+        case "date":
+            return "YYYY-MM-DD"
+        case "photo":
+            return "file:~/IMG_1.jpg takes the picture in; else its name in words"
+        case "text":
+            return "in words, as it stands there"
+        case _:
+            return f"a number in {reading.unit}" if reading.unit else "a number"
+
+
+def opening() -> Asked:
+    """The panel before the session is there."""
+    text = Text("The session is being opened.", style=ASKED)
+    return Asked(text, "what is typed now waits", " OPENING ", UNCERTAIN)
+
+
+def asked(
+    view: View, target: Target | None, phase: Phase, mode: Mode | None, gate: Gate | None
+) -> Asked:
+    """The panel's question."""
+    if mode is not None:
+        return Asked(Text(mode.asks, style=ASKED), mode.hint, f" {mode.title} ", UNCERTAIN)
+    if gate is not None:
+        return Asked(
+            Text(gate.asks, style=ASKED), "Enter on the empty field", " CONFIRM FIRST ", FAIL
+        )
+    title = f" {wording.PHASES[phase].sign} {wording.PHASES[phase].word.upper()} "
+    style = PHASE_STYLE[phase]
+    if view.signed:
+        return Asked(
+            Text("The log is signed: ^n adds words to it."), "read-only", " SIGNED ", style
+        )
+    says = ""
+    if view.read_only:
+        title, style, says = f" READ-ONLY {title[1:]}", UNCERTAIN, "read-only: nothing is recorded"
+    if target is None:
+        return Asked(Text("No reading is asked here.", style=DIM), says, title, style)
+    reading = reading_of(view.results, target)
+    text = Text(line(reading.label), style=ASKED)
+    if target.cylinder is not None:
+        text.append("  ")
+        text.append(f" {line(target.cylinder)} ", style="bold reverse")
+    if reading.optional:
+        text.append("  optional", style=DIM)
+    row = view.results.row(target.step, target.reading, target.cylinder, phase)
+    if row is not None:
+        correct = "" if view.read_only else ": type to correct it"
+        text.append(f"  is {shown_value(row)}{correct}", style=DIM)
+    if reading.kind == "choice":
+        text.append_text(options(reading))
+    move = order.move_at(view.results, target)
+    if move is not None:
+        text.append_text(next_move(move, phase))
+    return Asked(text, says or hint(reading), title, style)
+
+
+def options(reading: Reading) -> Text:
+    """The answers of a choice, all of them, on lines of their own.
+
+    Each has the number that stands for it; none where an answer begins with a digit itself.
+    """
+    numbered = not any(option[:1].isdigit() for option in reading.options)
+    text = Text("\n")
+    for place, option in enumerate(reading.options, start=1):
+        text.append("  " if place > 1 else "")
+        text.append(f"{place}:" if numbered else "", style=DIM)
+        text.append(line(option))
+    return text
+
+
+def next_move(move: SettingRow, phase: Phase) -> Text:
+    """The next move of a setting on a line of its own."""
+    if not move.suggested:
+        return Text(f"\n▸ {line(move.words)}", style=DIM)
+    # What is measured again stands right above.
+    said, _, _ = move.words.partition(". Then measure")
+    then = "then measure again" if phase == AS_LEFT else "then again as left (F2)"
+    return Text(f"\n▸ {line(said)}, {then}", style=UNCERTAIN)
+
+
+def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase) -> Live:
+    """The verdict of a typed text, and the strip with the values that stand."""
+    if target is None:
+        return Live(Text(""), None, ())
+    preview = desk.preview(target, text, phase) if text.strip() else Preview()
+    judged = preview.judged
+    typed = bool(text.strip()) and not preview.error
+    marks: list[StripMark | None] = []
+    for each in (AS_FOUND, AS_LEFT):
+        row = view.results.row(target.step, target.reading, target.cylinder, each)
+        if row is not None and not (typed and each == phase):
+            marks.append(mark(each, row.value, row.judged))
+    value = preview.value
+    if typed and judged is not None and isinstance(value, Fraction | float | int | bool | str):
+        marks.append(mark(phase, value, judged))
+    unit = reading_of(view.results, target).unit
+    return Live(
+        _answer(preview, unit),
+        desk.zone(target, phase),
+        tuple(each for each in marks if each is not None),
+    )
+
+
+def _answer(preview: Preview, unit: str) -> Text:
+    """What was understood, marked as not entered yet."""
+    if preview.error:
+        return Text(f"✗ {line(preview.error)}", style=FAIL)
+    text = Text("not entered yet: ", style=DIM)
+    text.append(line(preview.shown), style="bold")
+    if preview.judged is not None:
+        text.append("  ")
+        text.append_text(verdict(preview.judged, unit))
+    if preview.question:
+        text.append(f"\n? {line(preview.question)}", style=UNCERTAIN)
+    return text
+
+
+def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]) -> Text:
+    """What was recorded, with its verdict and what has to be said about it."""
+    reading = reading_of(results, target)
+    row = results.row(target.step, target.reading, target.cylinder, phase)
+    text = Text("saved: ", style=PASS)
+    text.append(line(name_of(results, target)))
+    if row is not None:
+        text.append(f" {shown_value(row)}  ", style="bold")
+        text.append_text(verdict(row.judged, row.unit))
+    move = order.move_after(results, target)
+    if move is not None:
+        text.append_text(next_move(move[0], phase))
+    sign = "±" if reading.condition else "?"
+    for each in said[:MOST_SAID]:
+        text.append(f"\n{sign} {line(each)}", style=UNCERTAIN)
+    if len(said) > MOST_SAID:
+        text.append(f"\n{sign} and {len(said) - MOST_SAID} more", style=UNCERTAIN)
+        text.append(": ^d lists them" if reading.condition else "", style=UNCERTAIN)
+    return text
+
+
+def name_of(results: Results, target: Target) -> str:
+    """A reading by its label and its cylinder."""
+    label = reading_of(results, target).label
+    return f"{label} {target.cylinder}" if target.cylinder else label
+
+
+def place_name(results: Results, step: str, target: Target | None) -> str:
+    """Where somebody was: a reading of a step."""
+    title = results.step(step).step.title
+    return title if target is None else f"{name_of(results, target)} ({title})"
+
+
+def took(results: Results, target: Target, phase: Phase, typed: str, said: Sequence[str]) -> Text:
+    """What became of a text that had waited: `32 → Width ✓ pass`, and what is asked about it."""
+    row = results.row(target.step, target.reading, target.cylinder, phase)
+    text = Text(f"{line(typed)} → {line(name_of(results, target))} ")
+    if row is not None:
+        shown = shown_value(row)
+        text.append("" if shown == line(typed) else f"{shown} ", style="bold")
+        text.append_text(brief_verdict(row.judged))
+    for each in said[:1]:
+        text.append(f" ? {line(each)}", style=UNCERTAIN)
+    return text
+
+
+def took_all(before: Text, taken: Sequence[Text]) -> Text:
+    """What took the texts that had waited, behind what was said before; of many the last ones."""
+    more = len(taken) - MOST_TAKEN
+    head = f"saved, {more} more of what waited, then: " if more > 0 else "saved, of what waited: "
+    listed = Text("  ·  ", style=DIM).join(taken[-MOST_TAKEN:])
+    between = "\n" if len(before) > SHORT else " " if before else ""
+    return Text.assemble(before, between, (head, PASS), listed)
+
+
+def matches(results: Results, hits: Sequence[StepResult], pick: int) -> Text:
+    """The steps that typed letters fit; Enter goes to the picked one."""
+    if not hits:
+        return Text("No step has these letters.", style=FAIL)
+    titles = {section.id: section.title for section in results.checklist.section}
+    lines = []
+    for place, hit in enumerate(hits):
+        sign, word, style = step_state(hit)
+        text = Text("▶ " if place == pick else "  ", style=ASKED)
+        text.append(f"{sign} ", style=style)
+        text.append(line(hit.step.title), style=ASKED if place == pick else "")
+        text.append(f"  {line(titles.get(hit.section, hit.section))}, {word}", style=DIM)
+        lines.append(text)
+    return Text("\n").join(lines)

@@ -1,0 +1,119 @@
+"""The sheet of one calculation on the bench: fields, results, drawing, what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from inspect_tui.core.bench import diagrams as drawings
+from inspect_tui.core.bench import worksheet as bench
+from inspect_tui.core.bench.worksheet import Field, Sheet, Worked
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, spanned
+
+HERE = "▶"
+
+
+def rows(sheet: Sheet, at: int, shown_in: Mapping[str, str]) -> RenderableType:
+    """A line a field, then a line a result.
+
+    Args:
+        sheet: What stands on the bench.
+        at: The line that the entry field is for.
+        shown_in: By result: the unit that it is shown in, where it isn't the likeliest.
+    """
+    table = Table.grid(padding=(0, 1, 0, 0))
+    table.add_column(width=1, style=ASKED)
+    table.add_column(no_wrap=True)
+    table.add_column(overflow="fold")
+    known = {worked.key: worked for worked in sheet.results}
+    for place, field in enumerate(sheet.fields):
+        here = place == at
+        table.add_row(HERE if here else "", _name(field.entry.name, here), _field(field))
+    table.add_row()
+    for place, result in enumerate(sheet.calculation.results, len(sheet.fields)):
+        here = place == at
+        worked = known.get(result.key)
+        value = Text("·", style=DIM)
+        if worked is not None:
+            value = Text(f"= {result_words(worked, shown_in)}", style="bold")
+        table.add_row(HERE if here else "", _name(result.key, here), value)
+    return Group(Text(line(sheet.calculation.title), style="bold"), table, spanned(state(sheet)))
+
+
+def _name(name: str, here: bool) -> Text:
+    return Text(name.replace("_", " "), style="bold" if here else "")
+
+
+def _field(field: Field) -> Text:
+    written = line(field.text).strip()
+    if not written:
+        default = "may stay empty" if field.entry.optional else f"such as {field.entry.example}"
+        return spanned(Text(default, style=f"{DIM} italic"))
+    text = Text(written, style=FAIL if field.trouble else "")
+    if field.trouble:
+        text.append(" ✗ can't be read", style=FAIL)
+    elif field.understood and field.understood != written:
+        text.append(f" = {field.understood}", style=DIM)
+    return spanned(text)
+
+
+def state(sheet: Sheet) -> Text:
+    """What keeps a result from coming out; nothing where it is there."""
+    if sheet.trouble:
+        return Text(f"✗ {line(sheet.trouble)}", style=FAIL)
+    wrong = [field.entry.name for field in sheet.fields if field.trouble]
+    if wrong:
+        return Text(f"✗ to be mended: {_listed(wrong)}", style=FAIL)
+    if sheet.wanted:
+        return Text(f"○ still wanted: {_listed(sheet.wanted)}", style=UNCERTAIN)
+    return Text("✓ worked out", style=PASS)
+
+
+def _listed(names: tuple[str, ...] | list[str]) -> str:
+    return ", ".join(name.replace("_", " ") for name in names)
+
+
+def result_words(worked: Worked, shown_in: Mapping[str, str]) -> str:
+    """A result in the unit that was chosen for it."""
+    return bench.in_words(worked, bench.unit_for(worked, shown_in.get(worked.key, "")))
+
+
+def asked(sheet: Sheet, at: int) -> tuple[str, str, str]:
+    """What the entry field is for: its name, what it is, a hint that stands in the empty field."""
+    if at < len(sheet.fields):
+        field = sheet.fields[at]
+        entry = field.entry
+        meaning = entry.meaning
+        if entry.choices:
+            meaning += f": {', '.join(entry.choices)}"
+        elif field.unit:
+            meaning += f"; without a unit it counts in {field.unit}"
+        hint = f"{entry.example}{', or nothing' if entry.optional else ''}"
+        return entry.name, meaning, hint
+    result = sheet.calculation.results[at - len(sheet.fields)]
+    worked = next((each for each in sheet.results if each.key == result.key), None)
+    choices = [unit for unit in worked.units if unit] if worked is not None else []
+    if not choices:
+        return result.key, result.meaning, ""
+    return result.key, f"{result.meaning}; in {', '.join(choices)}", "another unit"
+
+
+def drawing(sheet: Sheet) -> Text:
+    """What is measured where."""
+    return Text(drawings.drawing(sheet.calculation.name), no_wrap=True)
+
+
+def rests_on(sheet: Sheet) -> Text:
+    """Formula, range, source, and which way an error hurts."""
+    found = sheet.calculation
+    text = Text()
+    said = [("Formula", found.formula), ("Valid", found.valid), ("Source", found.source)]
+    if found.harm:
+        said.append(("Mind", found.harm))
+    for place, (name, words) in enumerate(said):
+        text.append(f"{chr(10) if place else ''}{name}: ", style=DIM)
+        text.append(line(words))
+    return text

@@ -1,0 +1,329 @@
+"""What a step says and what has been read at it: pictures made of text, from frozen results."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.console import Group, RenderableType
+from rich.style import Style
+from rich.table import Table
+from rich.text import Text
+
+from inspect_tui.core.model.checklist import Derived, Reading
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, StepResult
+from inspect_tui.core.model.targets import Target
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.limit_strip import mark
+from inspect_tui.core.readings.parse import show
+from inspect_tui.tui.base.reading_order import targets
+from inspect_tui.tui.base.styling import (
+    ASKED,
+    DIM,
+    FAIL,
+    PHASE_STYLE,
+    UNCERTAIN,
+    brief_verdict,
+    finding_state,
+    line,
+    step_state,
+    verdict_sign,
+    words,
+)
+from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.widgets.ambient_panel import air_line
+from inspect_tui.tui.widgets.limit_strip import drawn
+
+PHASES: tuple[Phase, ...] = (AS_FOUND, AS_LEFT)
+STRIP = 36
+"""Cells of a limit strip beside its reading."""
+
+
+def heading(result: StepResult, section: str) -> Text:
+    """The step's title with its state in words."""
+    mark, said, colour = step_state(result)
+    text = Text(line(result.step.title), style="bold")
+    text.append(f"   {mark} {said}", style=colour or ASKED)
+    if result.step.is_safety:
+        text.append("   ▲ safety", style=UNCERTAIN)
+    if result.why_skipped:
+        text.append(f"\nskipped: {line(result.why_skipped)}", style=UNCERTAIN)
+    text.append(f"\n{line(section)}", style=DIM)
+    return text
+
+
+def method(result: StepResult, *, cautioned: bool = False) -> Text:
+    """How it is done, and the advice that is not followed so far.
+
+    Args:
+        result: The step.
+        cautioned: Its caution (and what it begins) stands above already, to be confirmed.
+    """
+    hidden = cautioned and bool(result.step.begins)
+    parts = [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
+    if result.step.caution and not cautioned:
+        parts.append(words(f"! {result.step.caution}", FAIL))
+    parts.append(words(result.step.how) if result.step.how else Text("Look, and answer.", DIM))
+    return Text("\n").join(parts)
+
+
+def background(result: StepResult) -> Text:
+    """Why it matters and which tools it takes."""
+    step = result.step
+    parts = []
+    if step.why:
+        parts += [Text("WHY", style=DIM), words(step.why)]
+    if step.tools:
+        parts += [Text("TOOLS", style=DIM), *(words(f"- {tool}") for tool in step.tools)]
+    return Text("\n").join(parts) if parts else Text("No why and no tools in this step.", DIM)
+
+
+def readings(
+    view: View,
+    desk: Desk,
+    result: StepResult,
+    at: Target | None,
+    narrow: bool = False,
+    wide: bool = False,
+) -> RenderableType:
+    """The step's readings: a grid with the cylinders across, or one line each.
+
+    Args:
+        view: The inspection as it stands.
+        desk: Tells the limits.
+        result: The step.
+        at: The reading that is asked now.
+        narrow: Leave out the sheet's column, for a small screen.
+        wide: Draw each reading's limit strip beside it.
+    """
+    if result.step.per_cylinder:
+        table = _grid(view, desk, result, at, narrow)
+    else:
+        table = _lines(view, desk, result, at, wide)
+    below = (*_derived(view.results, result), *_moves(view.results, result, at))
+    return Group(table, *below, *_air(view, result))
+
+
+def _moves(results: Results, result: StepResult, at: Target | None) -> Iterable[Text]:
+    """The moves that are to be made in this step; that of the asked reading stands below."""
+    for row in results.settings:
+        place = Target(row.step, row.reading, row.cylinder)
+        if row.step == result.step.id and row.suggested and place != at:
+            where = f"{line(row.cylinder)}: " if row.cylinder else ""
+            yield Text(f"▸ {where}{line(row.words)}", style=UNCERTAIN)
+
+
+def _air(view: View, result: StepResult) -> Iterable[Text]:
+    """The air in force, at a step that says it or rests on it."""
+    if result.step.id in view.results.air.steps:
+        yield air_line(view.results.air)
+
+
+def details(view: View, result: StepResult) -> Text:
+    """Formulas, where limits come from, values that were corrected, notes and findings."""
+    results, step = view.results, result.step
+    parts: list[Text] = []
+    for derived in step.derived:
+        parts.append(Text(f"{line(derived.label)} = ", style=DIM) + words(derived.value))
+    items: tuple[Reading | Derived, ...] = (*step.readings, *step.derived)
+    for item in items:
+        if item.source:
+            parts.append(words(f"{item.label}: limit from {item.source}", DIM))
+    for (place, reading, cylinder, phase), old in view.session.earlier.items():
+        if place != step.id:
+            continue
+        for value in old:
+            name = f"{reading}@{cylinder}" if cylinder else reading
+            said = f"corrected: {name} {wording.PHASES[phase].word} was {value.entered}"
+            parts.append(words(f"{said} ({value.at:%Y-%m-%d %H:%M}, {value.by})"))
+    for note in view.session.notes:
+        if note.step == step.id:
+            parts.append(words(f"note: {note.text} ({note.at:%Y-%m-%d %H:%M}, {note.by})"))
+    for row in results.readings:
+        if row.step == step.id and (row.state or row.gauge):
+            said = ", ".join(part for part in (row.state, row.gauge) if part)
+            parts.append(words(f"{_place(row)}: {said}", DIM))
+    parts += findings(results, step.id)
+    return Text("\n").join(parts) if parts else Text("No formula, note or finding here.", DIM)
+
+
+def findings(results: Results, step: str) -> list[Text]:
+    """The step's findings, one line each."""
+    lines = []
+    for finding in results.findings:
+        if finding.step == step:
+            mark, said, colour = finding_state(finding)
+            lines.append(Text(f"{mark} {line(finding.text)} ({said})", style=colour))
+    return lines
+
+
+def _place(row: ReadingRow) -> str:
+    return f"{row.reading}@{row.cylinder}" if row.cylinder else row.reading
+
+
+def _clickable(text: Text, target: Target) -> Text:
+    text.stylize(Style(meta={"target": (target.step, target.reading, target.cylinder)}))
+    return text
+
+
+def shown_value(row: ReadingRow) -> str:
+    """A reading's value as people read it."""
+    return line(show(row.value, row.unit))
+
+
+def _lines(view: View, desk: Desk, result: StepResult, at: Target | None, wide: bool) -> Table:
+    """One row a reading: what is asked, as found, as left, verdict."""
+    results, step = view.results, result.step
+    table = Table.grid(padding=(0, 1), expand=True)
+    table.add_column(width=1)
+    table.add_column(ratio=5, overflow="fold")
+    table.add_column(ratio=3, overflow="fold")
+    table.add_column(ratio=4, overflow="fold")
+    if wide:
+        table.add_column(width=STRIP, no_wrap=True)
+    for target, reading in zip(targets(step, ()), step.readings, strict=True):
+        here = target == at
+        label = Text(line(reading.label), style=ASKED if here else "")
+        if reading.optional:
+            label.append(" (optional)", style=DIM)
+        rows = [results.row(step.id, reading.id, None, phase) for phase in PHASES]
+        said = [row for row in rows if row is not None]
+        why = result.skipped_readings.get((reading.id, None), "")
+        values = Text("\n").join(_phased(row) for row in said)
+        judged = Text("\n").join(brief_verdict(row.judged) for row in said)
+        if not said:
+            values = Text(f"skipped: {line(why)}", UNCERTAIN) if why else Text("—", DIM)
+            judged = Text(line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
+        strip = (_strip(desk, target, said),) if wide else ()
+        sign = Text("▶" if here else " ", style=ASKED)
+        table.add_row(sign, _clickable(label, target), values, judged, *strip)
+    return table
+
+
+def _strip(desk: Desk, target: Target, rows: list[ReadingRow]) -> Text:
+    """The limit strip of a reading with the values that stand."""
+    marks = [mark(row.phase, row.value, row.judged) for row in rows]
+    zone = desk.zone(target, AS_FOUND)
+    return drawn(zone, [each for each in marks if each is not None], STRIP)
+
+
+def _phased(row: ReadingRow) -> Text:
+    mark = wording.PHASES[row.phase].sign
+    text = Text(f"{mark} {shown_value(row)}", style=PHASE_STYLE[row.phase])
+    if row.corrected:
+        text.append("  corrected", style=DIM)
+    return text
+
+
+def _grid(view: View, desk: Desk, result: StepResult, at: Target | None, narrow: bool) -> Table:
+    """Readings down, cylinders across, the zone of the sheet beside."""
+    results, step = view.results, result.step
+    names = results.machine.cylinders
+    odd = out_of_family(results, step.id)
+    table = Table(box=None, padding=(0, 1, 0, 0), expand=True, header_style=DIM, show_edge=False)
+    table.add_column("", width=1)
+    table.add_column("", ratio=4, overflow="fold")
+    for name in names:
+        table.add_column(Text(line(name)), ratio=2, overflow="fold")
+    if not narrow:
+        table.add_column(Text("sheet"), ratio=3, overflow="fold", style=DIM)
+    for reading in step.readings:
+        mine = at is not None and at.reading == reading.id
+        label = Text(line(reading.label), style=ASKED if mine else "")
+        cells = [
+            _cell(results, result, Target(step.id, reading.id, name), at, odd) for name in names
+        ]
+        sheet = () if narrow else (zones_in_words(results, desk, step.id, reading),)
+        table.add_row(Text("▶" if mine else " ", style=ASKED), label, *cells, *sheet)
+    for derived in step.derived:
+        if not derived.across:
+            cells = [_derived_cell(results, step.id, derived.id, name) for name in names]
+            table.add_row(Text("=", DIM), words(derived.label, DIM), *cells)
+    return table
+
+
+def _cell(
+    results: Results,
+    result: StepResult,
+    target: Target,
+    at: Target | None,
+    odd: set[tuple[str, str | None]],
+) -> Text:
+    rows = [results.row(target.step, target.reading, target.cylinder, each) for each in PHASES]
+    parts = []
+    for row in rows:
+        if row is not None:
+            mark = "" if row.phase == AS_FOUND else wording.PHASES[AS_LEFT].sign + " "
+            text = Text(f"{mark}{shown_value(row)} ", style=PHASE_STYLE[row.phase])
+            parts.append(text + verdict_sign(row.judged))
+    if not parts:
+        skipped = (target.reading, target.cylinder) in result.skipped_readings
+        parts.append(Text("− skipped", UNCERTAIN) if skipped else Text("—", DIM))
+    if (target.reading, target.cylinder) in odd:
+        parts.append(Text("≠ family", UNCERTAIN))
+    text = Text("\n").join(parts)
+    if target == at:
+        text.stylize("reverse")
+    return _clickable(text, target)
+
+
+def out_of_family(results: Results, step: str) -> set[tuple[str, str | None]]:
+    """(reading, cylinder) that stand apart from the other cylinders of a step."""
+    return {
+        (finding.id.removeprefix(f"O.{step}.").split("@")[0], finding.cylinder)
+        for finding in results.findings
+        if finding.kind == "out-of-family" and finding.step == step
+    }
+
+
+def zones_in_words(results: Results, desk: Desk, step: str, reading: Reading) -> Text:
+    """The sheet's zone for each cylinder, once where it is the same for all."""
+    zones = [
+        line(wording.zone_words(desk.zone(Target(step, reading.id, name), AS_FOUND)))
+        for name in results.machine.cylinders
+    ]
+    return Text(" / ".join(zones if len(set(zones)) > 1 else zones[:1]), style=DIM)
+
+
+def _derived_cell(results: Results, step: str, derived: str, name: str) -> Text:
+    """One cylinder's derived value, as left where there is one."""
+    left = results.derived_row(step, derived, name, AS_LEFT)
+    row = left or results.derived_row(step, derived, name, AS_FOUND)
+    if row is None or row.value is None:
+        return Text("—", style=DIM)
+    mark = f"{wording.PHASES[AS_LEFT].sign} " if row.phase == AS_LEFT else ""
+    text = Text(f"{mark}{line(show(row.value, row.unit, digits=4))} ", PHASE_STYLE[row.phase])
+    return text + verdict_sign(row.judged)
+
+
+def _derived(results: Results, result: StepResult) -> Iterable[RenderableType]:
+    """What follows from the readings, once a step, in both phases."""
+    mine = [each for each in result.step.derived if each.across or not result.step.per_cylinder]
+    if not mine:
+        return
+    table = Table.grid(padding=(0, 1), expand=True)
+    table.add_column(width=1)
+    table.add_column(ratio=5, overflow="fold")
+    table.add_column(ratio=3, overflow="fold")
+    table.add_column(ratio=4, overflow="fold")
+    for derived in mine:
+        for row in _rows_of(results, result, derived):
+            label = words(derived.label, DIM)
+            table.add_row(Text("=", DIM), label, _derived_value(row), _derived_verdict(row))
+    yield table
+
+
+def _rows_of(results: Results, result: StepResult, derived: Derived) -> list[DerivedRow]:
+    found = (results.derived_row(result.step.id, derived.id, None, phase) for phase in PHASES)
+    return [row for row in found if row is not None]
+
+
+def _derived_value(row: DerivedRow) -> Text:
+    if row.value is None:
+        return Text(line(row.reason) or "not measured", style=DIM)
+    mark = wording.PHASES[row.phase].sign
+    return Text(f"{mark} {line(show(row.value, row.unit))}", style=PHASE_STYLE[row.phase])
+
+
+def _derived_verdict(row: DerivedRow) -> Text:
+    return Text("") if row.value is None else brief_verdict(row.judged)

@@ -1,0 +1,1 @@
+"""Joins core and files: one inspection, its log and photos; catalogue, transfer, verification."""

@@ -1,0 +1,85 @@
+"""The demonstration: a session on an invented machine, half done, in a store of its own.
+
+Its story lies in `checklists/demo/story.toml` and is recorded through the same door as a person's
+entries, so that what it shows is what the program does.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.errors import InspectError, Refused
+from inspect_tui.files.definition_files import read_text
+from inspect_tui.files.store import Places, list_sessions, shipped, store
+from inspect_tui.workflow.inspection import Inspection, Target
+
+
+def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Places, str]:
+    """The demonstration's store and its session, made on the first visit.
+
+    Args:
+        given: A folder to use instead of the demonstration's own one.
+        now: The clock.
+
+    Returns:
+        The store and the id of its newest session.
+    """
+    places = store(given) if given is not None else Places(store().store / "demo")
+    present = list_sessions(places)
+    if present:
+        return places, present[-1].stem
+    with _begun(places, now) as inspection:
+        return places, inspection.session.id
+
+
+def _begun(places: Places, now: Callable[[], datetime]) -> Inspection:
+    story = tomllib.loads(read_text(shipped() / "demo" / "story.toml"))
+    inspection = Inspection.new(
+        places, str(shipped() / f"{story['checklist']}.toml"),
+        str(shipped() / "machines" / f"{story['machine']}.toml"), story["by"], now,
+    )  # fmt: skip
+    try:
+        inspection.confirm_caution()
+        _replay(inspection, story["act"])
+    except InspectError as error:
+        inspection.close()
+        Path(inspection.log.path).unlink()
+        raise Refused("The demonstration's story can't be told.", str(error)) from error
+    return inspection
+
+
+def _replay(inspection: Inspection, acts: list[Mapping[str, Any]]) -> None:
+    """Acts of the same kind at the same step go in together, as a page of readings would."""
+    lot: list[tuple[Target, str]] = []
+    of: tuple[str, Phase] | None = None
+    for act in acts:
+        phase: Phase = AS_LEFT if act.get("phase") == AS_LEFT else "as-found"
+        here = (act["step"], phase) if act["do"] == "record" else None
+        if lot and of is not None and here != of:
+            inspection.record(lot, of[1], with_cautions=True)
+            lot = []
+        of = here
+        if act["do"] == "record":
+            target = Target(act["step"], act["reading"], act.get("cylinder"))
+            lot.append((target, act["entered"]))
+        else:
+            _ACTS[act["do"]](inspection, act)
+    if lot and of is not None:
+        inspection.record(lot, of[1], with_cautions=True)
+
+
+_ACTS: dict[str, Callable[[Inspection, Mapping[str, Any]], object]] = {
+    "skip": lambda inspection, act: inspection.skip(
+        act["step"], act["why"], act.get("reading"), act.get("cylinder")
+    ),
+    "note": lambda inspection, act: inspection.note(act["step"], act["text"]),
+    "find": lambda inspection, act: inspection.find(act["step"], act["text"], act.get("cylinder")),
+    "decide": lambda inspection, act: inspection.decide(
+        act["finding"], act["decision"], act.get("why", ""), act.get("until", "")
+    ),
+}
