@@ -190,10 +190,10 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _complain(text: str) -> None:
-    from inspect_tui.core.readings.parse import clean
+    from inspect_tui.core.text.sanitize import sanitize
 
     for line in text.splitlines():
-        print(clean(line), file=sys.stderr)
+        print(sanitize(line), file=sys.stderr)
 
 
 def _run(arguments: Sequence[str]) -> int:

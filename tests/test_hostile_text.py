@@ -8,13 +8,13 @@ import unicodedata
 
 import pytest
 
-from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.text.sanitize import sanitize
 from tests.campaigns.targets import harmless
 from tests.tui.conftest import job, screen_text, settled, type_in  # noqa: F401
 
 STEERING = "\x1b[31mred\x1b]0;title\x07\x9b2J\u202eturned\u2066\u200b\u061c\x7f\u2028"
 WORDS = f"=1+1 x[/]y [b] <b>&amp;</b> `id` ../x {STEERING} end"
-PLAIN = clean(WORDS)
+PLAIN = sanitize(WORDS)
 FORMS = ("md", "html", "csv", "json", "pdf")
 
 

@@ -169,7 +169,7 @@ import asyncio
 from datetime import datetime, timezone
 from pathlib import Path
 from inspect_tui.cli import main, parser
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from tests.test_private import every_command
 
@@ -180,7 +180,7 @@ main(["--store", str(store), "new", "bench", "test-bed", "--by", "R. Tester"])
 session = max((store / "sessions").glob("*.toml"), key=lambda path: path.stat().st_mtime_ns).stem
 
 async def walk(**how):
-    app = make_app(Places(store), lambda: datetime.now(timezone.utc), **how)
+    app = make_app(Store(store), lambda: datetime.now(timezone.utc), **how)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.app.workers.wait_for_complete()
         for key in ("enter", "3", "1", ".", "7", "enter", *(f"f{n}" for n in range(1, 10)), "down"):

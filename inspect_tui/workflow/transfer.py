@@ -23,15 +23,14 @@ from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
 from inspect_tui.files.disk import bytes_of, flush_folder, is_file, open_flags, write_all
-from inspect_tui.files.log import compare as fork
-from inspect_tui.files.log import replace as whole_logs
+from inspect_tui.files.log import compare, replace
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
 from inspect_tui.files.log.reader import contents_of
-from inspect_tui.files.store import Places, list_sessions
+from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.session_log import wanted
 
-MOST_SHOWN = 30
+MAX_SHOWN = 30
 """Entries of a side that are shown where two copies part."""
 
 
@@ -48,7 +47,7 @@ class Here:
 # --- making a bundle ----------------------------------------------------------------------------
 
 
-def bundle(places: Places, what: str, out: Path) -> tuple[str, ...]:
+def bundle(places: Store, what: str, out: Path) -> tuple[str, ...]:
     """Put a session, or all sessions of a machine, into one file; what has to be said about it.
 
     Raises:
@@ -81,7 +80,7 @@ def bundle(places: Places, what: str, out: Path) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _meant(places: Places, what: str) -> list[Path]:
+def _meant(places: Store, what: str) -> list[Path]:
     """The logs of a session id, else of every session of a machine."""
     with contextlib.suppress(BadInput):
         path = places.log(what)
@@ -107,10 +106,10 @@ def _log_to_carry(path: Path, said: list[str]) -> Copy:
     if contents.torn:
         said.append(f"{path.name}: {contents.torn_in_words} They are not in the bundle.")
         data = data[: len(data) - len(contents.torn)]
-    return fork.copy_of(data, path.name)
+    return compare.copy_of(data, path.name)
 
 
-def _definitions_of(places: Places, logs: Iterable[Copy]) -> dict[str, bytes]:
+def _definitions_of(places: Store, logs: Iterable[Copy]) -> dict[str, bytes]:
     """The checklists and sheets of these sessions: the files of today, else as logged."""
     found: dict[str, bytes] = {}
     for one in logs:
@@ -132,7 +131,7 @@ def _definitions_of(places: Places, logs: Iterable[Copy]) -> dict[str, bytes]:
 # --- taking one ---------------------------------------------------------------------------------
 
 
-def take(places: Places, path: Path) -> tuple[str, ...]:
+def take(places: Store, path: Path) -> tuple[str, ...]:
     """Bring a bundle, or a log that came alone, into the store; what was done, a sentence each.
 
     Raises:
@@ -173,8 +172,8 @@ def incoming(path: Path) -> bundles.Bundle:
     if bundles.is_bundle(path):
         coming = bundles.read(path)
     else:
-        copy = fork.copy_of(bytes_of(path, "file", bundles.LARGEST["sessions"] + 1), path.name)
-        if wrong := fork.problems(copy.entries):
+        copy = compare.copy_of(bytes_of(path, "file", bundles.LARGEST["sessions"] + 1), path.name)
+        if wrong := compare.problems(copy.entries):
             raise Refused(f"{path.name}: {wrong[0]}", "Nothing was taken.")
         coming = bundles.Bundle(path, (copy,))
     for one in coming.logs:
@@ -185,7 +184,7 @@ def incoming(path: Path) -> bundles.Bundle:
 
 def _false_signature(copy: Copy) -> str:
     """What is wrong with the first signature that doesn't hold, in the copies it carries too."""
-    whole = (copy.entries, *(entries for _, entries in fork.copies(copy.entries)))
+    whole = (copy.entries, *(entries for _, entries in compare.copies(copy.entries)))
     if not any(entry.kind == "signature" for entries in whole for entry in entries):
         return ""
     from inspect_tui.files.signing import signatures
@@ -194,7 +193,7 @@ def _false_signature(copy: Copy) -> str:
     return next((one.problem for one in checked if one.problem), "")
 
 
-def _here(places: Places, one: Copy) -> Here | None:
+def _here(places: Store, one: Copy) -> Here | None:
     """The log here of the same session, also where its file was renamed."""
     try:
         path = places.log(one.session)
@@ -216,18 +215,18 @@ def _here(places: Places, one: Copy) -> Here | None:
 
 
 def _begins_alike(path: Path, one: Copy) -> bool:
-    rest = fork.rest_after(one.data, one.entries[0])
+    rest = compare.rest_after(one.data, one.entries[0])
     first = one.data[: len(one.data) - len(rest)]
     return bytes_of(path, "log", len(first)) == first
 
 
-def _act_for(places: Places, one: Copy, name: str) -> Callable[[], str]:
+def _act_for(places: Store, one: Copy, name: str) -> Callable[[], str]:
     """What taking this log comes to, decided before anything is written."""
     here = _here(places, one)
     if here is None:
         return lambda: _bring(places.log(one.session), one)
     session = here.path.stem
-    compared = fork.compare(here.entries, one.entries)
+    compared = compare.compare(here.entries, one.entries)
     match compared.relation:
         case "same":
             return lambda: f"{session} is here already, entry for entry."
@@ -263,7 +262,7 @@ def _count(entries: int) -> str:
 
 
 def _bring(path: Path, one: Copy) -> str:
-    whole_logs.bring_in(path, one.data)
+    replace.import_log(path, one.data)
     return f"{one.session} was taken: {_count(len(one.entries))}."
 
 
@@ -275,7 +274,7 @@ def _extend(path: Path, one: Copy) -> str:
 
 
 def _give_way(here: Here, one: Copy) -> str:
-    aside = whole_logs.give_way(here.path, here.data, one.data)
+    aside = replace.replace_with_superset(here.path, here.data, one.data)
     return (
         f"{here.path.stem} was joined elsewhere with all that is here, and goes on as the joined "
         f"log; what stood here is kept in {aside.name}."
@@ -298,13 +297,13 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
 def _side(entries: Sequence[Entry]) -> list[str]:
     lines = [
         f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {wording.entry_words(entry)}"
-        for entry in entries[:MOST_SHOWN]
+        for entry in entries[:MAX_SHOWN]
     ]
-    more = len(entries) - MOST_SHOWN
+    more = len(entries) - MAX_SHOWN
     return [*lines, f"  and {more} more"] if more > 0 else lines
 
 
-def _bring_photos(places: Places, coming: bundles.Bundle, made: list[Path]) -> list[str]:
+def _bring_photos(places: Store, coming: bundles.Bundle, made: list[Path]) -> list[str]:
     for picture in coming.pictures():
         path = places.photos / picture.file_name
         new = not path.exists()
@@ -320,7 +319,7 @@ def _bring_photos(places: Places, coming: bundles.Bundle, made: list[Path]) -> l
     return [f"{missing} {are} named in the log and neither in {coming.path.name} nor here."]
 
 
-def _bring_definitions(places: Places, coming: bundles.Bundle, made: list[Path]) -> list[str]:
+def _bring_definitions(places: Store, coming: bundles.Bundle, made: list[Path]) -> list[str]:
     said = []
     for kind, name, data in coming.definitions:
         words = "checklist" if kind == "checklist" else "machine sheet"
@@ -359,7 +358,7 @@ def _new_text(path: Path, data: bytes, made: list[Path]) -> None:
 
 
 def join(
-    places: Places, session: str, path: Path, by: str, now: Callable[[], datetime]
+    places: Store, session: str, path: Path, by: str, now: Callable[[], datetime]
 ) -> tuple[str, ...]:
     """Make one log of two copies that went on apart; what was done, a sentence each.
 
@@ -375,7 +374,7 @@ def join(
         other = next((one for one in coming.logs if one.session == here[0].get("session")), None)
         if other is None:
             raise Refused(f"{path.name} holds no copy of the session {session}.")
-        compared = fork.compare(here, other.entries)
+        compared = compare.compare(here, other.entries)
         if compared.relation in ("same", "longer here", "carried here"):
             return (f"Nothing to join: {session} here has all that is in {path.name}.",)
         if compared.relation != "fork" and not (
@@ -398,7 +397,7 @@ def _join(writer: log.Writer, compared: Compared, other: Copy, by: str, at: date
         {
             "common": common.n, "common_seal": common.seal, "entries": len(compared.there),
             "last_seal": compared.there[-1].seal,
-            "log": fork.rest_after(other.data, common).decode(),
+            "log": compare.rest_after(other.data, common).decode(),
         },
     )  # fmt: skip
     joint = joint_of(writer.contents.entries, common.n, compared.there)

@@ -11,7 +11,7 @@ import pytest
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block
 from inspect_tui.files.signing import sshsig
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.ssh_keys import make_key
@@ -20,7 +20,7 @@ from tests.ssh_keys import make_key
 @pytest.fixture
 def other(tmp_path):
     """The store of the other laptop."""
-    return Places(tmp_path / "other")
+    return Store(tmp_path / "other")
 
 
 @pytest.fixture
@@ -215,7 +215,7 @@ def test_a_log_that_came_alone_under_another_name(
 ):
     path = tmp_path / "Copy of (1).toml"
     path.write_bytes(mangle(definitions.log(carried).read_bytes()))
-    third = Places(tmp_path / "third")
+    third = Store(tmp_path / "third")
     ran = whole(run("--store", third.store, "take", path))
     assert third.log(carried).read_bytes() == definitions.log(carried).read_bytes()
     assert ("nothing else was changed" in ran.out) == (b"\r" in path.read_bytes())
@@ -255,12 +255,12 @@ def test_a_refused_bundle_leaves_nothing(session, run, tmp_path, picture, monkey
 
     whole(run("photo", session, "belt", picture))
     whole(run("bundle", session, "-o", tmp_path / "b.zip"))
-    third = Places(tmp_path / "third")
+    third = Store(tmp_path / "third")
 
     def full(path, whole):
         raise NotSaved("The disk is full.")
 
-    monkeypatch.setattr(whole_logs, "bring_in", full)
+    monkeypatch.setattr(whole_logs, "import_log", full)
     ran = run("--store", third.store, "take", tmp_path / "b.zip")
     assert ran.status == 1
     assert not [path for path in third.store.rglob("*") if path.is_file()]

@@ -13,6 +13,7 @@ from typing import Any, cast
 from inspect_tui.core.expressions.ambient import UNITS
 from inspect_tui.core.model.checklist import (
     KINDS,
+    Adjustment,
     Amount,
     Checklist,
     Derived,
@@ -21,7 +22,6 @@ from inspect_tui.core.model.checklist import (
     Limit,
     Reading,
     Section,
-    Setting,
     Step,
 )
 from inspect_tui.core.model.machine import Fact, Figure, JetBand, Machine, Words
@@ -88,8 +88,8 @@ def _reading(data: Table) -> Reading:
     )
 
 
-def _setting(data: Table) -> Setting:
-    return Setting(
+def _setting(data: Table) -> Adjustment:
+    return Adjustment(
         id=_text(data, "id"),
         reading=_text(data, "reading"),
         move=_text(data, "move"),

@@ -10,11 +10,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.model.checklist import KINDS
-from inspect_tui.core.quantities.parse_number import shortened
-from inspect_tui.core.text.suggestions import meant
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import suggest
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,17 +184,17 @@ SHEET: dict[str, Key] = {
 """Of the machine sheet: its keys at the top."""
 
 
-def check_form(data: Mapping[str, Any], complaints: Complaints) -> None:
+def check_form(data: Mapping[str, Any], complaints: ProblemCollector) -> None:
     """Whether a checklist has the form of one, all the way down."""
     _check(data, "", (), complaints)
 
 
-def check_sheet_form(data: Mapping[str, Any], complaints: Complaints) -> None:
+def check_sheet_form(data: Mapping[str, Any], complaints: ProblemCollector) -> None:
     """Whether a machine sheet has the form of one, at its top."""
     check_keys(data, SHEET, (), complaints)
 
 
-def _check(data: Mapping[str, Any], form: str, path: Path, complaints: Complaints) -> None:
+def _check(data: Mapping[str, Any], form: str, path: Path, complaints: ProblemCollector) -> None:
     keys = FORMS[form]
     check_keys(data, keys, path, complaints)
     for name, key in keys.items():
@@ -210,7 +210,7 @@ def _check(data: Mapping[str, Any], form: str, path: Path, complaints: Complaint
 
 
 def check_keys(
-    data: Mapping[str, Any], keys: Mapping[str, Key], path: Path, complaints: Complaints
+    data: Mapping[str, Any], keys: Mapping[str, Key], path: Path, complaints: ProblemCollector
 ) -> None:
     """Unknown, missing and wrong keys of one table."""
     for name, value in data.items():
@@ -227,19 +227,19 @@ def check_keys(
 
 
 def _unknown(name: str, keys: Mapping[str, Key], path: Path) -> str:
-    shown = shortened(name)
+    shown = ellipsize(name)
     places = [form or "the top" for form, known in FORMS.items() if name in known]
     hint = f"it belongs to {' or '.join(places)}." if places and keys is not SHEET else ""
-    hint = hint or meant(name, keys)
+    hint = hint or suggest(name, keys)
     here = " here" if path else " at the top"
     return f"'{shown}' is no key{here}; {hint or 'known are ' + ', '.join(keys) + '.'}"
 
 
 def _wrong(name: str, value: Any, key: Key) -> str:
     if isinstance(value, str) and key.words:
-        hint = meant(value, key.words)
+        hint = suggest(value, key.words)
         known = f"{name} is {key.wanted}"
-        return f"'{shortened(value)}' is no {name}; {hint or known + '.'}"
+        return f"'{ellipsize(value)}' is no {name}; {hint or known + '.'}"
     if isinstance(value, str) and not value.strip():
         return f"{name} is empty; write {key.wanted}."
     return f"{name} is {said(value)}; write {key.wanted}."
@@ -250,9 +250,9 @@ def said(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f"'{shortened(value)}'"
+        return f"'{ellipsize(value)}'"
     if isinstance(value, list):
-        return f"the list {shortened(str(value))}" if value else "an empty list"
+        return f"the list {ellipsize(str(value))}" if value else "an empty list"
     if isinstance(value, dict):
         return "a table"
-    return shortened(str(value))
+    return ellipsize(str(value))

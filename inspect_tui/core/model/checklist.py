@@ -56,7 +56,7 @@ class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     source: str = ""
 
 
-class Setting(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+class Adjustment(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How a step's value is brought to where it should be: the next move, then measure again."""
 
     id: str
@@ -100,7 +100,7 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     reading: tuple[Reading, ...] = ()
     """As written; `readings` is what is asked."""
     derived: tuple[Derived, ...] = ()
-    setting: tuple[Setting, ...] = ()
+    setting: tuple[Adjustment, ...] = ()
 
     @property
     def readings(self) -> tuple[Reading, ...]:

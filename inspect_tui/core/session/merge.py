@@ -30,7 +30,7 @@ _OWN_NAME = {"finding": "id", "step-added": "step"}
 
 
 @dataclass(frozen=True, slots=True)
-class Again:
+class ReplayedEntry:
     """An entry that is written once more after the join."""
 
     kind: str
@@ -41,10 +41,10 @@ class Again:
 
 
 @dataclass(frozen=True, slots=True)
-class Joint:
+class MergePlan:
     """What follows the `joined` entry."""
 
-    entries: tuple[Again, ...]
+    entries: tuple[ReplayedEntry, ...]
     said: tuple[str, ...]
     """Where both sides say something else of one thing: a sentence each."""
 
@@ -55,7 +55,7 @@ def taken(entry: Entry) -> datetime:
     return at if isinstance(at, datetime) and at.utcoffset() is not None else entry.at
 
 
-def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> Joint:
+def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:
     """What is written after the `joined` entry.
 
     Args:
@@ -65,12 +65,12 @@ def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> Joint:
     """
     session = replay(here)
     if session.signed is not None:
-        return Joint((), ())
+        return MergePlan((), ())
     side = _OtherSide(session, tuple(here[common + 1 :]))
     for entry in there:
         side.take(entry)
     ours, said = _standing_here(here, common, session, side.entries)
-    return Joint((*(_again(entry) for entry in side.entries), *ours), said)
+    return MergePlan((*(_again(entry) for entry in side.entries), *ours), said)
 
 
 @dataclass
@@ -140,14 +140,16 @@ def _identity(entry: Entry) -> tuple[object, ...]:
     return (entry.kind, entry.by, taken(entry), *sorted(content))
 
 
-def _again(entry: Entry) -> Again:
+def _again(entry: Entry) -> ReplayedEntry:
     keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING[:3]}
-    return Again(entry.kind, entry.by, {**keys, "taken": taken(entry), "joined_from": entry.n})
+    return ReplayedEntry(
+        entry.kind, entry.by, {**keys, "taken": taken(entry), "joined_from": entry.n}
+    )
 
 
 def _standing_here(
     here: Sequence[Entry], common: int, session: Session, theirs: Sequence[Entry]
-) -> tuple[list[Again], tuple[str, ...]]:
+) -> tuple[list[ReplayedEntry], tuple[str, ...]]:
     """What stands here, was taken later than the other side's, and so is said once more."""
     standing = sorted(
         {
@@ -157,7 +159,7 @@ def _standing_here(
             *session.conditions_at.values(),
         }
     )
-    again: list[Again] = []
+    again: list[ReplayedEntry] = []
     said: list[str] = []
     for n in standing:
         if n <= common:

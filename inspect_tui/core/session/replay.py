@@ -11,11 +11,11 @@ from typing import Literal
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, BOOKKEEPING, KINDS, Entry, Phase
 from inspect_tui.core.model.photo import hash_of
 from inspect_tui.core.session.reading_history import (
-    Earlier,
     Key,
+    ReadingHistory,
     ReadingKey,
     Recorded,
-    Standing,
+    SupersededReadings,
     Value,
 )
 from inspect_tui.errors import Refused
@@ -156,7 +156,7 @@ class Session:
     checklist_text: str
     machine_text: str
     readings: Mapping[ReadingKey, Recorded]
-    earlier: Earlier
+    earlier: SupersededReadings
     """Values that were corrected, oldest first; they stay readable."""
     skips: Mapping[tuple[str, str | None, str | None], Skip]
     """Those that stand: a later reading lifts a skip."""
@@ -206,7 +206,7 @@ class Replay:
             raise Refused("The log does not begin with its 'opened' entry, so it is no session.")
         self.opened = opened
         self.last = opened.at
-        self.standing = Standing()
+        self.standing = ReadingHistory()
         self.skips: dict[tuple[str, str | None, str | None], Skip] = {}
         self.notes: list[Note] = []
         self.findings: list[PersonFinding] = []

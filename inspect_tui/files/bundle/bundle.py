@@ -24,7 +24,7 @@ from typing import IO, Any
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.photo import named
-from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import photos
 from inspect_tui.files.bundle.manifest import Directory, as_written, listed_count, put
@@ -34,13 +34,13 @@ from inspect_tui.files.photos import Picture
 
 FORMAT = 1
 MANIFEST = "manifest.json"
-MOST_FILES = 2_000
-MOST_BYTES = 2_000_000_000
+MAX_FILES = 2_000
+MAX_BYTES = 2_000_000_000
 """Of all that is in it, unpacked."""
 LARGEST = {"sessions": 32_000_000, "checklists": 5_000_000, "machines": 5_000_000,
            "photos": photos.LARGEST, MANIFEST: 1_000_000}  # fmt: skip
 """Bytes of one file, unpacked, by folder."""
-MOST_TEXT = 64_000_000
+MAX_TEXT = 64_000_000
 """Bytes of all logs and definitions together, which are held in memory."""
 LONGEST_PROGRAM = 100
 """Characters of the program's name and version in the manifest."""
@@ -143,17 +143,17 @@ def write(
 def _too_much(texts: dict[str, bytes], pictures: Sequence[int]) -> str:
     """What no bundle may hold of these files, by their sizes; empty where all is well."""
     count = len(texts) + len(pictures) + 1
-    if count > MOST_FILES:
-        return f"it would hold {count} files, and {MOST_FILES} at most are taken"
+    if count > MAX_FILES:
+        return f"it would hold {count} files, and {MAX_FILES} at most are taken"
     for name, data in texts.items():
         most = LARGEST[name.partition("/")[0]]
         if len(data) > most:
             return f"{name} has more than {most // 1_000_000} MB"
     words = sum(map(len, texts.values()))
-    if words > MOST_TEXT - LARGEST[MANIFEST]:
-        return f"its logs have more than {(MOST_TEXT - LARGEST[MANIFEST]) // 10**6} MB"
-    if words + sum(pictures) > MOST_BYTES - LARGEST[MANIFEST]:
-        return f"it would have more than {MOST_BYTES / 10**9:.1f} GB"
+    if words > MAX_TEXT - LARGEST[MANIFEST]:
+        return f"its logs have more than {(MAX_TEXT - LARGEST[MANIFEST]) // 10**6} MB"
+    if words + sum(pictures) > MAX_BYTES - LARGEST[MANIFEST]:
+        return f"it would have more than {MAX_BYTES / 10**9:.1f} GB"
     return ""
 
 
@@ -256,7 +256,7 @@ def _log(data: bytes, file_name: str, bundle: str) -> Copy:
     if copy.data != data:
         raise _refused(bundle, f"{file_name} is no log as this program writes it")
     if f"{copy.session}.toml" != file_name:
-        raise _refused(bundle, f"{file_name} holds another session, {clean(copy.session)[:80]}")
+        raise _refused(bundle, f"{file_name} holds another session, {sanitize(copy.session)[:80]}")
     if wrong := problems(copy.entries):
         raise Refused(f"{file_name} in {bundle}: {wrong[0]}", "Nothing was taken.")
     return copy
@@ -276,9 +276,9 @@ def _picture(data: bytes, photo: str, bundle: str) -> Picture:
 def _opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, zipfile.ZipInfo]]]:
     """The archive, and what it lists by name: nothing of it was unpacked yet."""
     try:
-        count = listed_count(path, MOST_FILES)
-        if count > MOST_FILES:
-            raise _refused(path.name, f"it holds {count} files; {MOST_FILES} at most are taken")
+        count = listed_count(path, MAX_FILES)
+        if count > MAX_FILES:
+            raise _refused(path.name, f"it holds {count} files; {MAX_FILES} at most are taken")
         with zipfile.ZipFile(path) as archive:
             listed = _listed(archive, path.name)
             if not as_written(path, archive.infolist()):
@@ -303,11 +303,11 @@ def _listed(archive: zipfile.ZipFile, bundle: str) -> dict[str, zipfile.ZipInfo]
         if fault := _fault_of_entry(name, one):
             raise _refused(bundle, fault)
         found[name.lower()] = one
-    if sum(one.file_size for one in entries) > MOST_BYTES:
-        raise _refused(bundle, f"it has more than {MOST_BYTES // 10**9} GB")
+    if sum(one.file_size for one in entries) > MAX_BYTES:
+        raise _refused(bundle, f"it has more than {MAX_BYTES // 10**9} GB")
     texts = (one for one in entries if not one.filename.startswith("photos/"))
-    if sum(one.file_size for one in texts) > MOST_TEXT:
-        raise _refused(bundle, f"its logs have more than {MOST_TEXT // 10**6} MB")
+    if sum(one.file_size for one in texts) > MAX_TEXT:
+        raise _refused(bundle, f"its logs have more than {MAX_TEXT // 10**6} MB")
     return {one.filename: one for one in found.values()}
 
 
@@ -371,7 +371,7 @@ def _manifest(
 
 
 def _refused(bundle: str, why: str) -> Refused:
-    return Refused(f"{clean(bundle)} is not taken: {why}.", "Nothing of it was used.")
+    return Refused(f"{sanitize(bundle)} is not taken: {why}.", "Nothing of it was used.")
 
 
 def _shown(name: str) -> str:

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.readings.parse import clean
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.log.block import entry_of, seal_of
 from inspect_tui.files.log.reader import Contents, contents_of
@@ -70,7 +70,7 @@ def copy_of(data: bytes, name: str) -> Copy:
         raise Refused(
             f"{name} is cut short, as by a copy or a sync that wasn't finished: "
             f"{contents.torn_in_words} The "
-            f"{counted(before, 'entry', 'entries')} before {'holds' if before == 1 else 'hold'}.",
+            f"{pluralize(before, 'entry', 'entries')} before {'holds' if before == 1 else 'hold'}.",
             "Copy it again.",
         )
     said = ""
@@ -107,7 +107,7 @@ def compare(here: Sequence[Entry], there: Sequence[Entry]) -> Compared:
             break
         common += 1
     if not common:
-        session = clean(str(here[0].get("session", "")))
+        session = sanitize(str(here[0].get("session", "")))
         raise Refused(
             f"There is another session {session} here, opened by {here[0].by} on "
             f"{here[0].at:%Y-%m-%d %H:%M}: the two share nothing but the id.",

@@ -1,6 +1,6 @@
 """What a screen asks the app to do with the inspection, one frozen request an action.
 
-A screen never holds the inspection: it hands a request to `Desk.submit` (see `view.py`), the app
+A screen never holds the inspection: it hands a request to `InspectionActions.submit` (see `view_model.py`), the app
 applies it, and every screen is drawn from the new frozen results.
 """
 
