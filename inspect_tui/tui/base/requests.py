@@ -1,7 +1,7 @@
 """What a screen asks the app to do with the inspection, one frozen request an action.
 
-A screen never holds the inspection: it hands a request to `InspectionActions.submit` (see `view_model.py`), the app
-applies it, and every screen is drawn from the new frozen results.
+A screen never holds the inspection: it hands a request to `InspectionActions.submit` (see
+`view_model.py`), the app applies it, and every screen is drawn from the new frozen results.
 """
 
 from __future__ import annotations
