@@ -199,8 +199,8 @@ def feed_signature(words: str) -> None:
 
 COMMANDS = (
     "new", "record", "skip", "note", "add-finding", "add-step", "decide", "sign", "addendum",
-    "status", "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo", "pack",
-    "receive", "combine", "nothing", "--version", "record --help",
+    "status", "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo",
+    "pack", "receive", "combine", "nothing", "--version", "record --help",
 )  # fmt: skip
 ARGUMENTS = (
     "SESSION", "SESSION", "SESSION", "short", "tindrak-600", "belt", "belt.width", "plugs.gap@PTO",

@@ -152,7 +152,7 @@ def test_a_fork_is_combined_and_both_laptops_agree_again(
     whole(there("pack", carried, "-o", tmp_path / "fork.zip"))
     assert run("combine", carried, tmp_path / "fork.zip").status == 2
     ran = whole(run("combine", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
-    assert "Joined after entry 1" in ran.out
+    assert "Combined after entry 1" in ran.out
     log = definitions.log(carried).read_bytes()
     assert log.startswith(ours)
     assert "whole" in whole(run("verify", carried)).out

@@ -1,8 +1,8 @@
 """Logs that an earlier program wrote, kept as they were: read, carried on, exported, verified.
 
-`older-program-*.toml` in tests/files/data were written by version 0.1.0 as it was before its outward
-names were settled: the kind `joined`, the key `joined_from`, and the list keys `needs`, `when` and
-`before` in the text of the checklist.
+`older-program-*.toml` in tests/files/data were written by version 0.1.0 as it was before its
+outward names were settled: the kind `joined`, the key `joined_from`, and the list keys `needs`,
+`when` and `before` in the text of the checklist.
 """
 
 from __future__ import annotations
