@@ -51,7 +51,7 @@ def completion(given: argparse.Namespace) -> int:
     """Print the script for a shell, to be sourced from its start-up file."""
     import shtab
 
-    from inspect_tui.cli import parser
+    from inspect_tui.commands.parser import parser
 
     command_line = parser()
     _mark(command_line)
