@@ -142,7 +142,7 @@ class Inspection(PhotographedLog):
         self.asking.step(step)
         self._write(("note", {"step": step, "text": wanted("the note", text)}))
 
-    def find(self, step: str, text: str, cylinder: str | None = None) -> str:
+    def add_finding(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
         self._writable()
         self.asking.step(step)
