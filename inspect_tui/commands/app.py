@@ -17,15 +17,11 @@ def app(given: argparse.Namespace) -> int:
 
 def walk(given: argparse.Namespace) -> int:
     """The app at a session, else at the last one left open."""
-    from inspect_tui.workflow.resolve import last_session, session_id
-
     from inspect_tui.tui.app import run
+    from inspect_tui.workflow.resolve import LAST, session_id
 
     store = readable(given)
-    if given.session is None:
-        session = last_session(store)
-    else:
-        session = session_id(store, given.session)
+    session = session_id(store, given.session or LAST)
     return run(
         store, now, session=session, by=sanitize(given.by), read_only=given.read_only,
         despite_broken=given.despite_broken,

@@ -13,7 +13,7 @@ from typing import Final
 from inspect_tui.commands.common import places
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
-from inspect_tui.files.store import list_sessions
+from inspect_tui.files.store import Store, list_sessions
 
 SHELLS: Final = ("bash", "zsh", "fish")
 IDS: Final = ("sessions", "machines", "checklists", "steps")
@@ -55,7 +55,8 @@ def completion(given: argparse.Namespace) -> int:
 
     command_line = parser()
     _mark(command_line)
-    preamble = {"bash": _BASH + _each("bash"), "zsh": _ZSH + _each("zsh")}
+    own = {"bash": _BASH, "zsh": _ZSH}
+    preamble = own[given.shell] + _each(given.shell) if given.shell in own else ""
     sys.stdout.write(shtab.complete(command_line, given.shell, preamble=preamble))
     return 0
 
@@ -99,8 +100,9 @@ def ids(given: argparse.Namespace) -> int:
         elif given.kind == "steps":
             found = _steps(store, given.words)
         else:
-            kind = "machine" if given.kind == "machines" else "checklist"
-            found = [definition_files.id_of(each) for each in definition_files.list_all(kind, store)]
+            kind: definition_files.Kind = "machine" if given.kind == "machines" else "checklist"
+            files = definition_files.list_all(kind, store)
+            found = [definition_files.id_of(each) for each in files]
     except InspectError:
         return 0  # a completion says nothing; the command itself will
     for each in found:
@@ -108,13 +110,11 @@ def ids(given: argparse.Namespace) -> int:
     return 0
 
 
-def _steps(store: object, words: list[str]) -> list[str]:
+def _steps(store: Store, words: list[str]) -> list[str]:
     """The steps of the session that is among the words typed so far."""
     from inspect_tui.files.log import writer as log
-    from inspect_tui.files.store import Store
     from inspect_tui.workflow.resolve import session_id
 
-    assert isinstance(store, Store)
     for word in words[1:]:
         try:
             path = store.log(session_id(store, word))

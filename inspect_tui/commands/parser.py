@@ -6,7 +6,7 @@ What is mistyped is answered in one sentence that names the nearest command or o
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any, Final, NoReturn
 
 from inspect_tui import __version__
@@ -44,14 +44,13 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
     return given
 
 
-def parser(arguments: Iterable[str] = ()) -> Parser:
+def parser(arguments: Sequence[str] = ()) -> Parser:
     """The whole command line, or only the commands that are among the arguments, if any is.
 
     A command's own parser takes longer to make than to use: `walk` needn't make forty.
     """
-    words = set(arguments)
-    wanted = [command for name, command in COMMANDS.items() if name in words]
-    if words & {"-h", "--help"} and next(iter(words), "").startswith("-"):
+    wanted = [command for name, command in COMMANDS.items() if name in arguments]
+    if arguments[:1] in (["-h"], ["--help"]):
         wanted = []
     top = Parser(
         prog=PROGRAM, allow_abbrev=False,

@@ -83,9 +83,7 @@ def with_setting(settings: Settings, name: str, text: str) -> Settings:
     if name == "theme":
         theme = text.casefold().replace(" ", "-")
         if theme and theme not in THEMES:
-            raise BadInput(
-                f"theme: there is no '{ellipsize(text)}'.", f"Use {', '.join(THEMES)}."
-            )
+            raise BadInput(f"theme: there is no '{ellipsize(text)}'.", f"Use {', '.join(THEMES)}.")
         return Settings(settings.by, settings.units, theme)
     if name == "units":
         return Settings(settings.by, _units(text), settings.theme)

@@ -68,7 +68,8 @@ def machine_or_session(store: Store, word: str) -> tuple[Literal["machine", "ses
     Raises:
         BadInput: it names neither.
     """
-    machines = [definition_files.id_of(path) for path in definition_files.list_all("machine", store)]
+    files = definition_files.list_all("machine", store)
+    machines = [definition_files.id_of(path) for path in files]
     if word in machines:
         return "machine", word
     try:

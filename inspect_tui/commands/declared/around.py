@@ -59,7 +59,7 @@ COMMANDS: Final = (
     ),
     Command(
         "check", "every problem of checklists and machine sheets", "definitions:check",
-        (arg("files", nargs="+", metavar="FILE|ID"),),
+        (arg("files", nargs="+", metavar="FILE|ID"), JSON),
         "inspect-tui check pre-season my-sled",
     ),
     Command(

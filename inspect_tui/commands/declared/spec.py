@@ -41,7 +41,5 @@ DESPITE_BROKEN = arg(
     "--despite-broken", action="store_true", help="go on after entries that don't verify"
 )
 JSON = arg("--json", action="store_true", help="as JSON")
-SESSION = arg(
-    "session", metavar="SESSION", help="an id, a beginning that fits only one, or 'last'"
-)
+SESSION = arg("session", metavar="SESSION", help="an id, a beginning that fits only one, or 'last'")
 CYLINDER = arg("--cylinder", metavar="NAME")
