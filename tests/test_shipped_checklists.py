@@ -181,8 +181,8 @@ def test_a_limit_from_the_sheet_says_so_and_no_other_does(stem: str):
 def test_walking_in_order_follows_all_advice(stem: str):
     order = [step.id for step in checklist(stem).checklist.steps]
     for at, step in enumerate(checklist(stem).checklist.steps):
-        assert set(step.needs) <= set(order[:at]), step.id
-        assert set(step.before) <= set(order[at + 1 :]), step.id
+        assert set(step.after) <= set(order[:at]), step.id
+        assert set(step.disturbed_by) <= set(order[at + 1 :]), step.id
 
 
 @pytest.mark.parametrize("stem", LISTS)

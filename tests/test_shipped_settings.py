@@ -281,7 +281,7 @@ def test_cylinder_leak_down_may_be_skipped_and_compares_the_cylinders():
     listed = checklist("pre-season").checklist
     step = checklist("pre-season").steps["leak-down"]
     assert not step.is_safety
-    assert not [each.id for each in listed.steps if "leak-down" in each.needs]
+    assert not [each.id for each in listed.steps if "leak-down" in each.after]
     found = results({"leak-down.loss": ["8 %", "9 %", "31 %"]})
     assert "leak-down.between" in {each.id for each in found.findings}
     assert not results({"leak-down.loss": ["8 %", "9 %", "10 %"]}).findings

@@ -1,4 +1,4 @@
-"""Commands that write: new, record, skip, note, find, add-step, decide, sign, addendum."""
+"""Commands that write: new, record, skip, note, add-finding, add-step, decide, sign, addendum."""
 
 from __future__ import annotations
 
@@ -134,10 +134,10 @@ def note(given: argparse.Namespace) -> int:
     return 0
 
 
-def find(given: argparse.Namespace) -> int:
+def add_finding(given: argparse.Namespace) -> int:
     """A finding in a person's own words; its id on stdout."""
     with opened(given) as inspection:
-        show(inspection.find(given.step, given.text, given.cylinder))
+        show(inspection.add_finding(given.step, given.text, given.cylinder))
     return 0
 
 

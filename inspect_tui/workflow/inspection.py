@@ -300,7 +300,7 @@ class Inspection:
         self._refuse_unless_open()
         self._write(acts.note(self._evaluated, step, text))
 
-    def find(self, step: str, text: str, cylinder: str | None = None) -> str:
+    def add_finding(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
         self._refuse_unless_open()
         entry = acts.finding(self._evaluated, step, text, cylinder)

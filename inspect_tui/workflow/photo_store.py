@@ -94,6 +94,6 @@ def _about(found: Sequence[Picture]) -> tuple[str, ...]:
     if not any(picture.tells_place for picture in found):
         return ()
     return (
-        "The picture holds the place where it was taken; exports leave that out, a bundle keeps "
-        "the picture as it is.",
+        "The picture holds the place where it was taken; exports leave that out, a packed file "
+        "keeps the picture as it is.",
     )

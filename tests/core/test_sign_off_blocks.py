@@ -42,7 +42,7 @@ begins = "move"
 id = "squeeze"
 title = "Compression"
 per = "cylinder"
-before = ["strip"]
+disturbed_by = ["strip"]
 [[section.step.reading]]
 id = "pressure"
 label = "Compression"

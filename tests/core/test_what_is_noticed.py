@@ -165,12 +165,12 @@ def test_a_value_that_is_no_finite_number_is_kept_as_unknown(value):
         "step": "squeeze", "reading": "pressure", "cylinder": "PTO", "phase": "as-found",
         "entered": "??", "value": value,
     }  # fmt: skip
-    joined = {"common": float("inf"), "entries": 1, "last_seal": "x"}
+    combined = {"common": float("inf"), "entries": 1, "last_seal": "x"}
     session = replay(
         [
             Entry(0, "opened", at, "R. Tester", opened),
             Entry(1, "reading", at, "R. Tester", reading),
-            Entry(2, "joined", at, "R. Tester", joined),
+            Entry(2, "combined", at, "R. Tester", combined),
         ]
     )
     assert [entry.n for entry in session.unknown] == [1, 2]

@@ -349,10 +349,10 @@ def _is_date(word: str) -> bool:
 
 def _check_references(checklist: Checklist, complaints: ProblemCollector) -> None:
     known = {step.id: step for step in checklist.steps}
-    # One edge (earlier, later) for each piece of advice about the order.
-    edges: list[tuple[str, str, Path]] = []
+    # `after` and `disturbed_by` speak of different times, so each is a graph of its own.
+    edges: dict[str, list[tuple[str, str, Path]]] = {"after": [], "disturbed_by": []}
     for path, step in placed_steps(checklist):
-        for key, ids in (("needs", step.needs), ("before", step.before)):
+        for key, ids in (("after", step.after), ("disturbed_by", step.disturbed_by)):
             place = (*path, key)
             if not complaints.sound(*place):
                 continue
@@ -362,14 +362,14 @@ def _check_references(checklist: Checklist, complaints: ProblemCollector) -> Non
                         place, f"'{ellipsize(one)}' names itself in {key}; leave it out."
                     )
                 else:
-                    order = (one, step.id) if key == "needs" else (step.id, one)
-                    edges.append((*order, place))
-    for place, circle in find_cycles(edges):
-        complaints.add(
-            place,
-            f"The order goes in a circle, {' before '.join(map(ellipsize, circle))}; leave one of "
-            "them out.",
-        )
+                    edges[key].append((step.id, one, place))
+    for key, said_between in (("after", " after "), ("disturbed_by", " disturbed by ")):
+        for place, circle in find_cycles(edges[key]):
+            complaints.add(
+                place,
+                f"{key} goes in a circle, {said_between.join(map(ellipsize, circle))}; leave one "
+                "of them out.",
+            )
     for n, inference in enumerate(checklist.inference):
         place = ("inference", n, "look_at")
         if complaints.sound(*place):

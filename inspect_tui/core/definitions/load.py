@@ -48,7 +48,7 @@ class Compiled:
 
     checklist: Checklist
     steps: Mapping[str, Step]
-    when: Mapping[str, Expression]
+    only_if: Mapping[str, Expression]
     """By step id."""
     value: Mapping[tuple[str, str], Expression]
     """Derived values by (step, derived)."""
@@ -166,7 +166,7 @@ def _compiled(parsed: compiling.Parsed) -> Compiled:
     for step in parsed.checklist.steps:
         steps.setdefault(step.id, step)
     return Compiled(
-        parsed.checklist, steps, parsed.when, parsed.value, parsed.limits, parsed.inference
+        parsed.checklist, steps, parsed.only_if, parsed.value, parsed.limits, parsed.inference
     )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from inspect_tui.core.definitions.decode import OLD_STEP_KEYS
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.model.checklist import KINDS
@@ -109,13 +110,13 @@ FORMS: dict[str, dict[str, Key]] = {
         "why": _TEXT,
         "caution": _TEXT,
         "tools": _TEXTS,
-        "when": Key("an expression in quotes", _is_filled),
+        "only_if": Key("an expression in quotes", _is_filled),
         "per": Key('"cylinder"', lambda value: value == "cylinder", words=("cylinder",)),
         "safety": _ANSWER,
         "gate": _word("start", "move"),
         "begins": _word("start", "move"),
-        "needs": Key('a list of step ids, such as ["plugs"]', _is_texts),
-        "before": Key('a list of step ids, such as ["plugs"]', _is_texts),
+        "after": Key('a list of step ids, such as ["plugs"]', _is_texts),
+        "disturbed_by": Key('a list of step ids, such as ["plugs"]', _is_texts),
         "reading": _tables("section.step.reading"),
         "derived": _tables("section.step.derived"),
         "setting": _tables("section.step.setting"),
@@ -217,7 +218,10 @@ def check_keys(
         if complaints.full:
             return
         key = keys.get(name)
-        if key is None:
+        if key is None and keys is FORMS["section.step"] and name in OLD_STEP_KEYS:
+            new = OLD_STEP_KEYS[name]
+            complaints.add((*path, name), f"'{name}' is called {new} now; write {new}.")
+        elif key is None:
             complaints.add((*path, name), _unknown(name, keys, path))
         elif not key.fits(value):
             complaints.add((*path, name), _wrong(name, value, key))

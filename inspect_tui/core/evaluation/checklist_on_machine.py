@@ -165,9 +165,9 @@ class ChecklistOnMachine:
                         places[step.id, value_id, cylinder] = None
                     for expression in self.expressions(step.id, value_id):
                         places.update(dict.fromkeys(self.input_readings(expression, cylinder)))
-            when = self.compiled.when.get(step.id)
-            if when is not None:
-                places.update(dict.fromkeys(self.input_readings(when, None)))
+            only_if = self.compiled.only_if.get(step.id)
+            if only_if is not None:
+                places.update(dict.fromkeys(self.input_readings(only_if, None)))
             known = self._step_keys[step.id] = _both(places)
         return known
 

@@ -13,7 +13,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from inspect_tui.calc.measurement import FAIL_UP_TO, MIN_CONFORMANCE_PROBABILITY, probability_inside
+from inspect_tui.calc.measurement import (
+    MAX_FAILING_PROBABILITY,
+    MIN_CONFORMANCE_PROBABILITY,
+    probability_inside,
+)
 from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval, Verdict
 from inspect_tui.core.presentation import wording
@@ -193,7 +197,7 @@ def _judge_number(
     verdict = "uncertain"
     if probability >= MIN_CONFORMANCE_PROBABILITY:
         verdict = "pass"
-    elif probability <= FAIL_UP_TO:
+    elif probability <= MAX_FAILING_PROBABILITY:
         verdict = "fail"
     words = _words(verdict, value, zone, unit, off)
     if verdict == "uncertain":

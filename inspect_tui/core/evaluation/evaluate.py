@@ -163,11 +163,11 @@ def _part(evaluation: Evaluator, step: Step, section: str) -> _Part:
 
 def is_needed(evaluation: Evaluator, step: Step) -> bool:
     """Whether this machine needs the step; what can't be worked out is shown."""
-    when = evaluation.compiled.when.get(step.id)
-    if when is None:
+    only_if = evaluation.compiled.only_if.get(step.id)
+    if only_if is None:
         return True
     for phase in (AS_LEFT, AS_FOUND):
-        answer = when.evaluate(evaluation.lookup(None, phase))
+        answer = only_if.evaluate(evaluation.lookup(None, phase))
         if isinstance(answer, bool):
             return answer
     return True
@@ -241,7 +241,7 @@ def _disturbed(results: Iterable[StepResult]) -> dict[str, list[StepResult]]:
     disturbed: dict[str, list[StepResult]] = {}
     for result in results:
         if result.state == "open":
-            for step in dict.fromkeys(result.step.before):
+            for step in dict.fromkeys(result.step.disturbed_by):
                 disturbed.setdefault(step, []).append(result)
     return disturbed
 
@@ -254,7 +254,7 @@ def _advice(
         return ()
     advice = [
         f"'{others[other].step.title}' should come before this step and is {others[other].state}."
-        for other in step.needs
+        for other in step.after
         if other in others and others[other].state in ("open", "skipped")
     ]
     advice += [

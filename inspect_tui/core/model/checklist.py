@@ -90,13 +90,16 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     why: str = ""
     caution: str = ""
     tools: tuple[str, ...] = ()
-    when: str = ""
+    only_if: str = ""
+    """Expression: the step is hidden where it is false."""
     per: Literal["", "cylinder"] = ""
     safety: bool = False
     gate: Literal["", "start", "move"] = ""
     begins: Literal["", "start", "move"] = ""
-    needs: tuple[str, ...] = ()
-    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    """Steps that should come first."""
+    disturbed_by: tuple[str, ...] = ()
+    """Steps whose work upsets what this one records: it is recorded as found before them."""
     reading: tuple[Reading, ...] = ()
     """As written; `readings` is what is asked."""
     derived: tuple[Derived, ...] = ()

@@ -199,7 +199,7 @@ class StepResult:
     """(reading, cylinder) that still want a value."""
     skipped_readings: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
     advice: tuple[str, ...] = ()
-    """Advice that was or would be not followed: `needs`, `before`, gates that are open."""
+    """Advice that was or would be not followed: `after`, `disturbed_by`, gates that are open."""
 
 
 @dataclass(frozen=True)
