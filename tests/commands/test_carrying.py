@@ -164,7 +164,7 @@ def test_a_fork_is_combined_and_both_laptops_agree_again(
     assert texts["F1"] == "found here"
     assert texts["F2"] == "found there"
     again = whole(run("combine", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
-    assert "Nothing to join" in again.out
+    assert "Nothing to combine" in again.out
     whole(run("pack", carried, "-o", tmp_path / "combined.zip"))
     taken = whole(there("receive", tmp_path / "combined.zip"))
     assert "goes on as the combined log" in taken.out
