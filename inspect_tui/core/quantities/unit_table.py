@@ -32,7 +32,7 @@ def words() -> Iterable[str]:
 
 @lru_cache(maxsize=1)
 def _table() -> dict[str, tuple[str, str, dict[str, int], str, str]]:
-    loader: Any = __loader__
+    loader: Any = __spec__.loader
     folder = __file__[: -len(f"{__name__.rpartition('.')[2]}.py")]
     rows: dict[str, tuple[str, str, dict[str, int], str, str]] = json.loads(
         loader.get_data(folder + _FILE)
