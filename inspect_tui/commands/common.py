@@ -95,7 +95,7 @@ def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspect
         for text in inspection.said:
             tell(text)
         yield inspection
-        if inspection.clock_note:
-            tell(inspection.clock_note)
-    if inspection.close_note:
-        tell(inspection.close_note)
+        if inspection.log.clock_note:
+            tell(inspection.log.clock_note)
+    if inspection.log.close_note:
+        tell(inspection.log.close_note)

@@ -76,7 +76,7 @@ def _understood(
     doubled = [target for target in targets if targets.count(target) > 1]
     if doubled:
         raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
-    inspection.asking.validate(values, phase)
+    inspection.validator.validate(values, phase)
     return values
 
 
