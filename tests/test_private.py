@@ -14,7 +14,8 @@ import pytest
 from packaging.requirements import Requirement
 
 import inspect_tui
-from inspect_tui.cli import main, parser
+from inspect_tui.cli import main
+from inspect_tui.commands.parser import parser
 from tests import pictures
 from tests.ssh_keys import make_key
 from tests.tui.conftest import CHECKLIST, MACHINE
@@ -168,7 +169,8 @@ JOB = (
 import asyncio
 from datetime import datetime, timezone
 from pathlib import Path
-from inspect_tui.cli import main, parser
+from inspect_tui.cli import main
+from inspect_tui.commands.parser import parser
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from tests.test_private import every_command
