@@ -198,9 +198,9 @@ def feed_signature(words: str) -> None:
 # --- commands ----------------------------------------------------------------------------------
 
 COMMANDS = (
-    "new", "record", "skip", "note", "find", "add-step", "decide", "sign", "addendum", "status",
-    "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo", "bundle",
-    "take", "join", "nothing", "--version", "record --help",
+    "new", "record", "skip", "note", "add-finding", "add-step", "decide", "sign", "addendum",
+    "status", "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo",
+    "pack", "receive", "combine", "nothing", "--version", "record --help",
 )  # fmt: skip
 ARGUMENTS = (
     "SESSION", "SESSION", "SESSION", "short", "tindrak-600", "belt", "belt.width", "plugs.gap@PTO",
@@ -226,7 +226,7 @@ def a_command(rng: Random) -> list[str]:
             made.append(option)
             # Only into the campaign's own folder is anything written.
             made += [[], [_odd(rng)], [rng.choice(("out.md", "../out.md", "no/out"))]][kind]
-        elif made[0] in ("bundle", "export"):
+        elif made[0] in ("pack", "export"):
             made.append(rng.choice(ARGUMENTS[:8]))
         else:
             made.append(rng.choice(ARGUMENTS) if rng.random() < 0.6 else _odd(rng))

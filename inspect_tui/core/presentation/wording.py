@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
 
-from inspect_tui.core.model.log_entry import Entry, Phase
+from inspect_tui.core.model.log_entry import EARLIER_KINDS, Entry, Phase
 from inspect_tui.core.model.results import ConformityResult, StepState, ToleranceInterval, Verdict
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.text.formatting import format_value
@@ -89,7 +89,7 @@ KINDS: Final[dict[str, str]] = {
     "signed": "signed off",
     "signature": "signature",
     "addendum": "addendum",
-    "joined": "joined",
+    "combined": "combined",
 }
 
 UNSEEN: Final = re.compile(
@@ -237,10 +237,10 @@ class TitleBlock:
 
 def entry_words(entry: Entry) -> str:
     """What an entry says, in one line: for who did what when."""
-    kind = KINDS.get(entry.kind)
+    kind = KINDS.get(EARLIER_KINDS.get(entry.kind, entry.kind))
     if kind is None:
         return f"unknown kind '{one_line(entry.kind)}', kept as it stands"
-    again = entry.get("joined_from")
+    again = entry.get("combined_from", entry.get("joined_from"))
     since = entry.get("taken")
     came = ""
     if again is not None and isinstance(since, datetime):
@@ -277,7 +277,7 @@ def _details(entry: Entry) -> str:
             return f": {word('text')}"
         case "photo":
             return f" at {where}: {word('name')}, {word('photo')}"
-        case "joined":
+        case "combined" | "joined":
             return f" with a copy that went on apart after entry {word('common')}"
         case "opened" | "resumed":
             return ""

@@ -1,8 +1,8 @@
 """Two copies of one log that went on apart: what is written to make one log of them.
 
-Pure. The log here stays as it is. After its last entry comes one `joined` entry, which carries the
-other side's blocks as they stand, and then the other side's entries again, so that every reader
-of a log sees what follows without knowing of joins.
+Pure. The log here stays as it is. After its last entry comes one `combined` entry, which
+carries the other side's blocks as they stand, and then the other side's entries again, so that
+every reader of a log sees what follows without knowing of copies.
 
 The rule: of one thing (a reading in its phase, a skip, a decision, a condition) the one that was
 taken last stands, by the clocks of both sides; at the same second this log's. Ids that both sides
@@ -26,23 +26,25 @@ TAKEN_OVER = (
     "reading", "note", "skipped", "step-added", "finding", "decision", "caution", "conditions",
     "photo",
 )  # fmt: skip
+_NOT_AGAIN = ("taken", "combined_from", "joined_from", "clock")
+"""Keys of an entry that are made anew when it is written once more."""
 _OWN_NAME = {"finding": "id", "step-added": "step"}
 
 
 @dataclass(frozen=True, slots=True)
 class ReplayedEntry:
-    """An entry that is written once more after the join."""
+    """An entry that is written once more after that."""
 
     kind: str
     by: str
-    """Who took it, not who joined."""
+    """Who took it, not who combined."""
     keys: dict[str, Any]
-    """With `taken`, when that was, and `joined_from`, its number on its own side."""
+    """With `taken`, when that was, and `combined_from`, its number on its own side."""
 
 
 @dataclass(frozen=True, slots=True)
 class MergePlan:
-    """What follows the `joined` entry."""
+    """What follows the `combined` entry."""
 
     entries: tuple[ReplayedEntry, ...]
     said: tuple[str, ...]
@@ -50,13 +52,13 @@ class MergePlan:
 
 
 def taken(entry: Entry) -> datetime:
-    """When it was taken, which for an entry that came by a join is earlier than its own time."""
+    """When it was taken; for an entry from another copy that is earlier than its own time."""
     at = entry.get("taken")
     return at if isinstance(at, datetime) and at.utcoffset() is not None else entry.at
 
 
-def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:
-    """What is written after the `joined` entry.
+def plan_merge(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:
+    """What is written after the `combined` entry.
 
     Args:
         here: All entries of the log here, which verify.
@@ -141,9 +143,9 @@ def _identity(entry: Entry) -> tuple[object, ...]:
 
 
 def _again(entry: Entry) -> ReplayedEntry:
-    keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING[:3]}
+    keys = {key: value for key, value in entry.keys.items() if key not in _NOT_AGAIN}
     return ReplayedEntry(
-        entry.kind, entry.by, {**keys, "taken": taken(entry), "joined_from": entry.n}
+        entry.kind, entry.by, {**keys, "taken": taken(entry), "combined_from": entry.n}
     )
 
 
