@@ -19,6 +19,7 @@ from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.merge import plan_merge, taken
+from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
@@ -28,7 +29,6 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
-from inspect_tui.workflow.session_log import wanted
 
 if TYPE_CHECKING:
     from inspect_tui.files.signing import signatures
@@ -374,7 +374,7 @@ def combine(
         Refused: the other copy doesn't hold, isn't of this session, or there is no fork.
         NotSaved: the disk did not take it; the log is then as it was.
     """
-    by = wanted("who combines them", by)
+    by = required_text("who combines them", by)
     coming, unchecked = incoming(path)
     with log.Writer.open(places.log(session)) as writer:
         here = writer.contents.entries

@@ -25,6 +25,7 @@ from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.files.store import Store, typed_path
 from inspect_tui.report import read_export
 from inspect_tui.workflow.inspection import Inspection
+from inspect_tui.workflow.session_log import SessionLog
 from inspect_tui.workflow.transfer import missing_photos
 
 SHORTEST_SEAL = 16
@@ -321,8 +322,8 @@ def _against(
     if not contents.whole:
         return "", ""
     then = log.Contents(contents.entries[: place + 1], b"", ())
-    with Inspection(asked.places, asked.now, then, source, None) as inspection:
-        made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
+    inspection = Inspection(asked.places, SessionLog(source, then, None, asked.now))
+    made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
     if made != data:
         return (
             f"{_first_difference(data, made, named.form)} is not what this program makes of "
