@@ -74,7 +74,9 @@ def test_any_changed_byte_is_noticed():
     [
         TEXT + "signed on the moon\n", TEXT + "\n", "\n" + TEXT, TEXT.replace("\n", "\r\n"),
         TEXT * 2, TEXT.rstrip("\n"), TEXT.replace("BEGIN", "BEGUN"), "", "x",
-        TEXT.replace("U1NI", "U1N "), "-----BEGIN SSH SIGNATURE-----\n-----END SSH SIGNATURE-----\n", "A" * 30_000,
+        TEXT.replace("U1NI", "U1N "),
+        "-----BEGIN SSH SIGNATURE-----\n-----END SSH SIGNATURE-----\n",
+        "A" * 30_000,
     ],
 )  # fmt: skip
 def test_text_round_the_armor_and_what_is_no_armor_never_reach_openssh(text, monkeypatch):
