@@ -2,8 +2,8 @@
 
 Weighted least squares against the meter (JCGM 100, H.3; NIST/SEMATECH e-Handbook 4.1.4). A replaced
 part begins a new piece: all pieces share one slope, since they wear alike, and each has a level of
-its own. When the line reaches the limit is Fieller's set (Fieller 1954), which takes the slope's own
-doubt in; where it has no two ends, the reason is said and no date is made up.
+its own. When the line reaches the limit is Fieller's set (Fieller 1954), which takes the slope's
+own doubt in; where it has no two ends, the reason is said and no date is made up.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ NORMAL_95: Final = 1.959964
 """Two-sided 95 % of the normal distribution."""
 _SCATTER: Final = 0.99
 """Chance below which a scatter counts as more than the stated uncertainty explains."""
-MIN_POINTS: Final = 3
-"""On one piece; over several at least one more."""
+_MIN_FREEDOM: Final = 3
+"""Degrees of freedom below which scatter alone, without a stated uncertainty, tells too little."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +92,7 @@ class Crossing:
 
 def too_few(points: Sequence[TrendPoint]) -> str:
     """Why no line can be laid through the points; "" where one can."""
-    counts = [sum(point.piece == piece for point in points) for piece in _pieces(points)]
-    if not counts or (max(counts) < MIN_POINTS and (len(points) <= MIN_POINTS or max(counts) < 2)):
+    if len(points) - len(_pieces(points)) - 1 < 1:
         return "too few points"
     if not any(
         point.at != other.at and point.piece == other.piece for point in points for other in points
@@ -110,9 +109,7 @@ def fit_trend(points: Sequence[TrendPoint]) -> Trend | None:
     if too_few(points):
         return None
     stated = all(point.uncertainty for point in points)
-    weights = [
-        (2 / point.uncertainty) ** 2 if stated and point.uncertainty else 1.0 for point in points
-    ]
+    weights = [(2 / (point.uncertainty or 2)) ** 2 if stated else 1.0 for point in points]
     sums: dict[int, tuple[float, float, float]] = {}
     for piece in _pieces(points):
         own = [(w, p) for w, p in zip(weights, points, strict=True) if p.piece == piece]
@@ -149,7 +146,7 @@ def crossing(trend: Trend, low: float | None, high: float | None) -> Crossing:
     limit = low if (trend.slope < 0 or high is None) and low is not None else high
     if limit is None:
         return Crossing(None, why_not="there is no limit")
-    if not trend.stated and trend.freedom < MIN_POINTS:
+    if not trend.stated and trend.freedom < _MIN_FREEDOM:
         return Crossing(limit, why_not="too few points without a stated uncertainty")
     distance = limit - trend.level
     bound = trend.quantile**2 * trend.scale
