@@ -16,7 +16,7 @@ from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.uncertainty import Measured
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, UNKNOWN_ANSWERS, Phase
 from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
@@ -29,13 +29,18 @@ from inspect_tui.errors import BadInput, InspectError, Refused
 __all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged", "suggest_or_list"]
 
 
+_Given = tuple[Target, str, readings.Value | None]
+"""A reading with what was entered and its value."""
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """One reading that was understood and judged."""
 
     target: Target
     entered: str
-    value: readings.Value
+    value: readings.Value | None
+    """None: answered unknown."""
     unit: str
     judged: ConformityResult
     question: str
@@ -97,7 +102,7 @@ class ReadingValidator:
             cylinders = evaluation.machine.cylinders
         values = []
         for cylinder in cylinders:
-            key = evaluation.key((target.step, target.reading, cylinder), AS_LEFT)
+            key = evaluation.answered((target.step, target.reading, cylinder), AS_LEFT)
             if key is None:
                 return
             row = evaluation.reading_row(key)
@@ -113,6 +118,8 @@ class ReadingValidator:
             (one,) = self.validate([(target, text)], phase)
         except InspectError as error:
             return Preview(error=str(error))
+        if one.value is None:
+            return Preview("unknown", None, one.judged)
         shown = format_value(one.value, one.unit)
         return Preview(shown, one.value, one.judged, one.question)
 
@@ -121,28 +128,35 @@ class ReadingValidator:
     ) -> tuple[Asked, ...]:
         """What was typed, understood and judged together, or BadInput for the first that can't be.
 
-        Limits may rest on other readings of the same lot, so all are judged as if recorded.
+        Limits may rest on other readings of the same lot, so each is judged as if those before it
+        were recorded: its entry in the log is judged by the entries up to it.
         """
-        understood = []
+        understood: list[tuple[Target, Reading, readings.ParsedReading | None, str]] = []
         for target, text in values:
             reading = self.place(target)
+            if is_unknown(text, reading):
+                understood.append((target, reading, None, sanitize(text)))
+                continue
             try:
-                understood.append((target, reading, readings.read(text, reading)))
+                typed = readings.read(text, reading)
+                understood.append((target, reading, typed, typed.entered))
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
-        given = [(target, typed.entered, typed.value) for target, _, typed in understood]
-        supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
-        return tuple(
-            self._judged(supposed, target, reading, typed, phase, gauge)
-            for target, reading, typed in understood
-        )
+        asked: list[Asked] = []
+        supposed = self.evaluation
+        for target, reading, known, entered in understood:
+            given = (target, entered, None if known is None else known.value)
+            supposed = supposed.of(self._supposing(supposed.session, [given], phase, gauge))
+            asked.append(self._judged(supposed, target, reading, known, entered, phase, gauge))
+        return tuple(asked)
 
     def advice(
         self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
     ) -> tuple[str, ...]:
         """Advice that a step would not follow once these are recorded before it."""
         given = [(one.target, one.entered, one.value) for one in values]
-        supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
+        session = self.evaluation.session
+        supposed = self.evaluation.of(self._supposing(session, given, phase, gauge))
         return evaluate(supposed, self._memos.copy()).step(step).advice
 
     def _judged(
@@ -150,12 +164,16 @@ class ReadingValidator:
         supposed: Evaluator,
         target: Target,
         reading: Reading,
-        typed: readings.ParsedReading,
+        typed: readings.ParsedReading | None,
+        entered: str,
         phase: Phase,
         gauge: str,
     ) -> Asked:
         step = supposed.compiled.steps[target.step]
         place = (target.step, target.reading)
+        if typed is None:
+            judged = supposed.judge_unknown(*place, target.cylinder, phase)
+            return Asked(target, entered, None, supposed.units[place].text, judged, "")
         measured = Measured.typed(
             typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
@@ -176,7 +194,7 @@ class ReadingValidator:
         """
         session = supposed.session
         place = (target.step, target.reading, target.cylinder)
-        if phase != AS_LEFT or (*place, AS_FOUND) not in session.readings:
+        if phase != AS_LEFT or supposed.key(place, AS_FOUND) is None:
             return ""
         row = supposed.reading_row((*place, AS_FOUND))
         found = supposed.measured((*place, AS_FOUND))
@@ -198,28 +216,32 @@ class ReadingValidator:
             f"{format_value(can_be, unit, digits=2)} can explain; was something changed?"
         )
 
-    def hypothetical_session(
-        self,
-        given: Iterable[tuple[Target, str, readings.Value]],
-        phase: Phase,
-        gauge: str,
+    def _supposing(
+        self, session: Session, given: Sequence[_Given], phase: Phase, gauge: str
     ) -> Session:
         """The session as if these were recorded, each as the entry that it would be."""
-        session = self.evaluation.session
         standing = dict(session.readings)
         skips = dict(session.skips)
-        for number, (target, entered, value) in enumerate(given):
+        for number, (target, entered, value) in enumerate(given, session.entries):
             place = (target.step, target.reading, target.cylinder)
             standing[*place, phase] = Recorded(
                 *place, phase, entered, logged(value), self.place(target).unit, session.last,
-                session.by, session.entries + number, gauge=gauge,
+                session.by, number, gauge=gauge,
             )  # fmt: skip
             for lifted in ((target.step, None, None), place):
                 skips.pop(lifted, None)
-        return dataclasses.replace(session, readings=standing, skips=skips)
+        entries = session.entries + len(given)
+        return dataclasses.replace(session, readings=standing, skips=skips, entries=entries)
 
 
-def logged(value: readings.Value) -> int | float | bool | str:
+def is_unknown(text: str, reading: Reading) -> bool:
+    """Whether an answer says that nobody knows; an option of that name is an option."""
+    answer = sanitize(text).casefold()
+    options = {option.casefold() for option in reading.options}
+    return answer in UNKNOWN_ANSWERS and answer not in options
+
+
+def logged(value: readings.Value | None) -> int | float | bool | str | None:
     """A value as a log holds it: whole numbers whole, others as floats."""
     if isinstance(value, Fraction):
         return value.numerator if value.denominator == 1 else float(value)

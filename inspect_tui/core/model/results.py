@@ -65,6 +65,10 @@ class ReadingRow:
     """How many earlier values stay in the log."""
     state: str = ""
     gauge: str = ""
+    unknown: bool = False
+    """Whether the answer was that nobody knows; `value` is then the word."""
+    upset_by: str = ""
+    """The step whose work upset it since, so that its verdict counts as not made; "" for none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,8 @@ class DerivedRow:
     unit: str
     judged: ConformityResult
     reason: str = ""
+    upset_by: str = ""
+    """As in a reading's row."""
 
 
 @dataclass(frozen=True, slots=True)
