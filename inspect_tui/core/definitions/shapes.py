@@ -59,7 +59,7 @@ class TextShape(Shape):
     def schema(self) -> Json:
         """With its pattern."""
         if self.pattern:
-            return {"type": "string", "pattern": self.pattern}
+            return {"type": "string", "pattern": f"^(?:{self.pattern})$"}
         return dict(_FILLED) if self.filled else {"type": "string"}
 
 
@@ -224,7 +224,8 @@ class ValuesShape(Shape):
     def value_schema(self) -> Json:
         """One value as JSON Schema."""
         names = {str: "string", int: "number", float: "number", bool: "boolean"}
-        one: Json = {"type": list(dict.fromkeys(names[kind] for kind in self.single))}
+        kinds = list(dict.fromkeys(names[kind] for kind in self.single))
+        one: Json = {"type": kinds if len(kinds) > 1 else kinds[0]}
         return {"anyOf": [one, {"type": "array", "items": one}]} if self.lists else one
 
     def schema(self) -> Json:

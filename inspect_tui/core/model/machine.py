@@ -52,26 +52,29 @@ class Machine(msgspec.Struct, frozen=True):
     ]  # fmt: skip
     machine: Annotated[
         dict[str, Fact],
-        key("Facts that steps ask for as `machine.NAME`: text, a number, true or false.", "liquid"),
+        key(
+            "Facts that steps ask for as `machine.NAME`: text, a number, true or false.",
+            {"cooling": "liquid", "fuel_tank": 40},
+        ),
     ] = {}
     spec: Annotated[
         dict[str, Figure],
         key(
             'Figures that steps ask for as `spec.NAME`: a number, a quantity such as `"12 mm"`, or '
             "a list with one value for each cylinder.",
-            "12 mm", [240, 230, 240],
+            {"belt_width_min": "31.5 mm", "main_jet": [240, 230, 240]},
         ),
     ] = {}  # fmt: skip
     spec_text: Annotated[
         dict[str, Words],
         key(
             "Figures that are words, or a list of them; `spec.NAME` finds these too.",
-            "flow", ["6K", "6K", "6L"],
+            {"jet_numbering": "flow", "needle": ["6K", "6K", "6L"]},
             place="spec.text",
         ),
     ] = {}  # fmt: skip
     source: Annotated[
-        dict[str, str], key("Where a figure or fact comes from.", "manual, page 12")
+        dict[str, str], key("Where a figure or fact comes from.", {"main_jet": "manual, page 12"})
     ] = {}
     jet_chart: Annotated[
         tuple[JetBand, ...],
