@@ -7,8 +7,9 @@ from datetime import date
 import pytest
 
 from inspect_tui.core.seasons.due import due_of
-from inspect_tui.core.seasons.history import has_moved, history_of, last_values
+from inspect_tui.core.seasons.history import has_moved, history_of
 from inspect_tui.core.seasons.intervals import interval
+from inspect_tui.core.seasons.machine_state import state_after
 from inspect_tui.errors import BadInput
 from tests.seasons.machines import day, done, odometer, session, value
 
@@ -21,7 +22,7 @@ def serviced(number: int, km: float, *every: str, **keys):
 
 
 def test_a_row_for_each_interval_in_its_order():
-    rows = due_of("sled", [serviced(0, 2100, "500 km", "24 months")], date(2024, 1, 5))
+    rows = due_of("sled", state_after([serviced(0, 2100, "500 km", "24 months")]), date(2024, 1, 5))
     assert [(row.due_at, row.left, row.by, row.late) for row in rows] == [
         ("2600 km", "500 km", None, False),
         ("2025-11-05", "670 days", "2025-11-05", False),
@@ -32,11 +33,9 @@ def test_a_row_for_each_interval_in_its_order():
 
 
 def test_the_pace_says_when():
-    (row,) = due_of(
-        "sled",
-        [serviced(0, 2000, "500 km"), session(100, values=(odometer(2200, day(100)),))],
-        date(2024, 3, 1),
-    )
+    later = session(100, values=(odometer(2200, day(100)),))
+    state = state_after([later, serviced(0, 2000, "500 km")])
+    (row,) = due_of("sled", state, date(2024, 3, 1))
     # 200 km in 100 days, 300 km to go: 150 days after the last reading of 2024-02-13.
     assert (row.due_at, row.left, row.by) == ("2500 km", "300 km", "2024-07-12")
 
@@ -45,7 +44,7 @@ def test_the_pace_says_when():
 def test_no_pace_within_a_day(hours):
     at = day(0).replace(hour=hours)
     more = session(1, values=(odometer(2010, at),))
-    (row,) = due_of("sled", [serviced(0, 2000, "500 km"), more], date(2024, 3, 1))
+    (row,) = due_of("sled", state_after([serviced(0, 2000, "500 km"), more]), date(2024, 3, 1))
     assert row.by is None and row.left == "490 km"
 
 
@@ -56,7 +55,7 @@ def test_a_meter_turned_back_counts_on_from_there():
         session(200, values=(odometer(10, day(200)),)),  # another meter
         session(300, values=(odometer(60, day(300)),)),
     ]
-    (row,) = due_of("sled", rows, date(2024, 9, 1))
+    (row,) = due_of("sled", state_after(rows), date(2024, 9, 1))
     assert (row.left, row.due_at) == ("150 km", "210 km")
 
 
@@ -66,15 +65,15 @@ def test_miles_and_kilometres_are_one_meter():
         session(0, values=(mile,), done=(done("chaincase", day(0), "500 km"),)),
         session(100, values=(odometer(1709.344, day(100)),)),
     ]
-    (row,) = due_of("sled", rows, date(2024, 9, 1))
+    (row,) = due_of("sled", state_after(rows), date(2024, 9, 1))
     assert row.left == "400 km"
 
 
 def test_late_and_never_read():
-    (late,) = due_of("sled", [serviced(0, 100, "2 weeks")], date(2023, 11, 25))
+    (late,) = due_of("sled", state_after([serviced(0, 100, "2 weeks")]), date(2023, 11, 25))
     assert late.late and late.left == "-6 days"
     bare = session(0, done=(done("chaincase", day(0), "500 km"),))
-    (row,) = due_of("sled", [bare], date(2024, 1, 1))
+    (row,) = due_of("sled", state_after([bare]), date(2024, 1, 1))
     assert (row.due_at, row.left, row.by, row.late) == ("", "", None, False)
 
 
@@ -159,9 +158,10 @@ def test_the_last_value_is_the_one_that_was_left():
         session(90, "first-ride", values=(
             value("look", "belt", 34.8, day(90), same_as="pre-season:belt.width"),)),
     ]  # fmt: skip
-    last = last_values(rows, (day(60), "x"))
-    assert (last["belt", "width", None][0].value, last["belt", "width", None][1]) == (35.0, "s0")
-    assert last_values(rows, (day(99), "x"))["belt", "width", None][0].value == 34.8
+    last = state_after(rows[:2]).last("belt", "width", None)
+    assert last is not None and (last.value.value, last.session) == (35.0, "s0")
+    newest = state_after(rows).last("belt", "width", None)
+    assert newest is not None and newest.value.value == 34.8
 
 
 @pytest.mark.parametrize(("now", "moved"), [(34.75, False), (34.71, True), (35.29, True)])

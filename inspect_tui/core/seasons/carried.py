@@ -7,10 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from inspect_tui.core.seasons.summary import CARRIED, PastFinding, SessionSummary, counted
-
-JUDGED = ("pass", "fail", "uncertain")
-"""Verdicts that settle a carried finding of the same reading: it passes, or is a finding anew."""
+from inspect_tui.core.seasons.machine_state import MachineState
+from inspect_tui.core.seasons.summary import CARRIED, JUDGED, as_date, comes_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,95 +31,27 @@ class Carried:
     part: str
 
 
-def carried_into(
-    checklist: str, opened: tuple[object, str], earlier: Iterable[SessionSummary]
-) -> tuple[Carried, ...]:
-    """What the earlier sessions of a machine leave to a session of this checklist.
-
-    Put off until another list it is not shown here, and stays put off.
+def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
+    """What a machine's earlier sessions leave to a session of this checklist.
 
     Args:
         checklist: The id of the list that is opened.
-        opened: When, and the session's id: only sessions before it count.
-        earlier: The summaries of the machine's sessions, in any order.
+        state: The machine after the sessions before this one.
     """
-    found: dict[tuple[str, str], tuple[SessionSummary, PastFinding]] = {}
-    settled: set[tuple[str, str]] = set()
-    measured: set[tuple[str, str | None, str | None]] = set()
-    again: dict[str, tuple[SessionSummary, PastFinding]] = {}
-    before = [each for each in counted(earlier) if (each.opened, each.session) < opened]
-    for summary in reversed(before):
-        for finding in summary.findings:
-            if finding.finding.startswith(CARRIED):
-                again.setdefault(finding.finding, (summary, finding))
-        for finding in summary.findings:
-            if finding.finding.startswith(CARRIED):
-                continue
-            key = _identity(summary, finding)
-            place = finding.step, finding.reading, finding.cylinder
-            if key in settled or key in found:
-                continue
-            if not finding.own and finding.reading and place in measured:
-                settled.add(key)
-                continue
-            later = _decided_again(again, summary, finding)
-            standing = finding if later is None else _with_decision(finding, later[1])
-            where = summary if later is None else later[0]
-            if standing.put_off:
-                found[key] = where, standing
-            else:
-                settled.add(key)
-        measured |= {(v.step, v.reading, v.cylinder) for v in summary.values if v.verdict in JUDGED}
-    rows = [
-        (key, summary, finding)
-        for key, (summary, finding) in found.items()
-        if _comes_up(finding, checklist)
-    ]
-    shared = Counter(finding.finding for _, _, finding in rows)
-    return tuple(
-        Carried(
-            f"{CARRIED}{key[0]}:{finding.finding}" if shared[finding.finding] > 1
-            else f"{CARRIED}{finding.finding}",
-            summary.session, finding.finding, finding.step, finding.reading, finding.cylinder,
-            finding.text, finding.decision, finding.why, finding.until, finding.part,
-        )
-        for key, summary, finding in rows
-    )  # fmt: skip
-
-
-def _identity(summary: SessionSummary, finding: PastFinding) -> tuple[str, str]:
-    """A person's own finding is its session's; a worked-out one is the same in every session."""
-    return (summary.session if finding.own else "", finding.finding)
-
-
-def _decided_again(
-    again: Mapping[str, tuple[SessionSummary, PastFinding]],
-    summary: SessionSummary,
-    finding: PastFinding,
-) -> tuple[SessionSummary, PastFinding] | None:
-    full = again.get(f"{CARRIED}{summary.session}:{finding.finding}")
-    return full or again.get(f"{CARRIED}{finding.finding}")
-
-
-def _with_decision(finding: PastFinding, decided: PastFinding) -> PastFinding:
-    return PastFinding(
-        finding.finding, finding.step, finding.reading, finding.cylinder, finding.text,
-        decided.decision, decided.why, decided.until, decided.part or finding.part,
-        decided.put_off, finding.own,
-    )  # fmt: skip
-
-
-def _comes_up(finding: PastFinding, checklist: str) -> bool:
-    if finding.decision != "later" or not finding.until:
-        return True
-    return finding.until == checklist or _as_date(finding.until) is not None
-
-
-def _as_date(text: str) -> date | None:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
+    rows = [each for each in state.put_off if comes_up(each.finding, checklist)]
+    shared = Counter(each.finding.finding for each in rows)
+    found = []
+    for each in rows:
+        finding = each.finding
+        full = f"{each.origin or each.session}:" if shared[finding.finding] > 1 else ""
+        found.append(
+            Carried(
+                f"{CARRIED}{full}{finding.finding}", each.session, finding.finding, finding.step,
+                finding.reading, finding.cylinder, finding.text, finding.decision, finding.why,
+                finding.until, finding.part,
+            )
+        )  # fmt: skip
+    return tuple(found)
 
 
 def still_carried(
@@ -156,6 +86,6 @@ def in_the_way(carried: Sequence[Carried], today: date, left_out: Iterable[str])
         for each in carried
         if each.step not in out
         and not (
-            each.decision == "later" and (day := _as_date(each.until)) is not None and day > today
+            each.decision == "later" and (day := as_date(each.until)) is not None and day > today
         )
     ]

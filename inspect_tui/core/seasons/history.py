@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -16,8 +16,8 @@ from inspect_tui.core.evaluation.trend import (
     too_few,
 )
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
-from inspect_tui.core.seasons.meters import Meter, converted, meter_of
-from inspect_tui.core.seasons.summary import PastValue, SessionSummary, as_left, counted
+from inspect_tui.core.seasons.summary import PastValue, SessionSummary, counted
+from inspect_tui.core.seasons.units import converted
 
 Place = tuple[str, str, str | None]
 """Step, reading, cylinder."""
@@ -65,6 +65,43 @@ class ReadingHistory:
     """None for what is no number."""
 
 
+@dataclass(frozen=True, slots=True)
+class MeterReading:
+    """What a meter read in one session."""
+
+    value: float
+    piece: int
+    """Which meter: a lower reading than the one before it is another, or one turned back."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeterReadings:
+    """The readings of one meter by session, in the newest list's unit."""
+
+    unit: str
+    by_session: Mapping[str, MeterReading]
+
+
+def _meter_of(counting: Sequence[SessionSummary], name: str) -> MeterReadings | None:
+    rows: list[tuple[PastValue, str]] = []
+    for summary in counting:
+        taken = [value for value in summary.values if value.meter == name]
+        if taken:
+            rows.append((max(taken, key=lambda value: value.at), summary.session))
+    if not rows:
+        return None
+    rows.sort(key=lambda row: row[0].at)
+    unit = rows[-1][0].unit
+    found: dict[str, MeterReading] = {}
+    before: MeterReading | None = None
+    for value, session in rows:
+        number = converted(value.value, value.unit, unit)
+        if number is not None:
+            piece = 0 if before is None else before.piece + (number < before.value)
+            before = found[session] = MeterReading(number, piece)
+    return MeterReadings(unit, found)
+
+
 def history_of(summaries: Iterable[SessionSummary]) -> tuple[ReadingHistory, ...]:
     """Every reading that a machine's sessions hold, in the order of the newest list.
 
@@ -72,9 +109,7 @@ def history_of(summaries: Iterable[SessionSummary]) -> tuple[ReadingHistory, ...
         summaries: The machine's sessions, in any order; those left open count.
     """
     counting = counted(summaries)
-    meter = meter_of(counting, "odometer")
-    if not meter.readings:
-        meter = meter_of(counting, "hours")
+    meter = _meter_of(counting, "odometer") or _meter_of(counting, "hours") or MeterReadings("", {})
     places: dict[Place, PastValue] = {}
     for summary in reversed(counting):
         for value in summary.values:
@@ -83,7 +118,7 @@ def history_of(summaries: Iterable[SessionSummary]) -> tuple[ReadingHistory, ...
 
 
 def _history(
-    place: Place, newest: PastValue, counting: Sequence[SessionSummary], meter: Meter
+    place: Place, newest: PastValue, counting: Sequence[SessionSummary], meter: MeterReadings
 ) -> ReadingHistory:
     points: list[Point] = []
     piece = 0
@@ -99,7 +134,7 @@ def _history(
     )
     replaced = sorted(at for each in counting for step, at in each.fitted if step == place[0])
     for value, summary in rows:
-        read = meter.at(summary.session)
+        read = meter.by_session.get(summary.session)
         if read is not None:
             piece += meter_piece is not None and read.piece != meter_piece
             meter_piece = read.piece
@@ -141,23 +176,6 @@ def _trend(points: Sequence[Point], newest: PastValue, per: str) -> FigureTrend:
         why = too_few(usable) if usable or not points else "no meter was read"
         return FigureTrend(per, None, Crossing(limit, why_not=why))
     return FigureTrend(per, line, crossing(line, newest.low, newest.high))
-
-
-def last_values(
-    earlier: Iterable[SessionSummary], before: tuple[datetime, str]
-) -> dict[Place, tuple[PastValue, str]]:
-    """By place, the value that the newest earlier session left, and that session.
-
-    Args:
-        earlier: The machine's sessions, in any order.
-        before: When the session that asks was opened, and its id.
-    """
-    found: dict[Place, tuple[PastValue, str]] = {}
-    for summary in counted(earlier):
-        if (summary.opened, summary.session) < before:
-            for place, value in as_left(summary.values).items():
-                found[place] = value, summary.session
-    return found
 
 
 def has_moved(value: PastValue, last: PastValue) -> bool:

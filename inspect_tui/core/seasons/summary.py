@@ -7,7 +7,7 @@ seasons is worked out from a machine's summaries, oldest first.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from typing import Literal
 
 import msgspec
@@ -18,6 +18,10 @@ from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
 
 State = Literal["open", "signed", "set-aside"]
+CARRIED = "carried:"
+"""What the ids of carried findings begin with."""
+JUDGED = ("pass", "fail", "uncertain")
+"""Verdicts that settle a carried finding of the same reading: it passes, or is a finding anew."""
 
 
 class PastValue(msgspec.Struct, frozen=True):
@@ -69,6 +73,11 @@ class PastFinding(msgspec.Struct, frozen=True):
     """Whether it waits: decided `later` or `get-part` and not put right since, or signed over."""
     own: bool
     """A person's own: its id says nothing outside its session."""
+
+    @property
+    def place(self) -> tuple[str, str | None, str | None]:
+        """Step, reading and cylinder."""
+        return self.step, self.reading, self.cylinder
 
 
 class DoneStep(msgspec.Struct, frozen=True):
@@ -160,10 +169,6 @@ def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
             )  # fmt: skip
 
 
-CARRIED = "carried:"
-"""What the ids of carried findings begin with."""
-
-
 def _part(finding: Finding) -> str:
     return str(getattr(finding, "part", "") or "")
 
@@ -193,3 +198,21 @@ def as_left(values: Iterable[PastValue]) -> dict[tuple[str, str, str | None], Pa
         if value.place not in found or value.phase == AS_LEFT:
             found[value.place] = value
     return found
+
+
+def comes_up(finding: PastFinding, checklist: str) -> bool:
+    """Whether a finding that waits is shown in a session of this list.
+
+    Put off until another list it is not shown, and stays put off.
+    """
+    if finding.decision != "later" or not finding.until:
+        return True
+    return finding.until == checklist or as_date(finding.until) is not None
+
+
+def as_date(text: str) -> date | None:
+    """An ISO date; None where the text is none."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
