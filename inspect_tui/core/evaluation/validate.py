@@ -6,9 +6,8 @@ Pure; the inspection writes what comes out of here.
 from __future__ import annotations
 
 import dataclasses
-import difflib
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -24,9 +23,10 @@ from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Recorded, Session
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.suggestions import suggest_all, suggest_or_list
 from inspect_tui.errors import BadInput, InspectError, Refused
 
-__all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged", "suggest_or_list"]
+__all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged"]
 
 
 _Given = tuple[Target, str, readings.Value | None]
@@ -262,21 +262,3 @@ def typed_as(reading: Reading) -> str:
         *others, last = reading.options
         return f"{', '.join(others)} or {last}" if others else last
     return _TYPED_AS[reading.kind]
-
-
-def suggest_all(word: str, known: Iterable[str]) -> str:
-    """The nearest known word as a hint, and all that are known beside it."""
-    names = list(known)
-    hint = suggest_or_list(word, names)
-    if hint.startswith("Known") or len(names) < 2:
-        return hint
-    return f"{hint} Known are {join_words(names, most=8)}."
-
-
-def suggest_or_list(word: str, known: Iterable[str]) -> str:
-    """The nearest known word as a hint, or the known ones where none is near."""
-    names = list(known)
-    close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
-    if close:
-        return f"Did you mean '{close[0]}'?"
-    return f"Known {'is' if len(names) == 1 else 'are'} {join_words(names, most=8)}."
