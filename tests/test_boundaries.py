@@ -52,7 +52,7 @@ SIDE_EFFECTS = {
     "io", "pathlib", "time", "tomli_w", "shutil", "tempfile",
 }  # fmt: skip
 
-MAX_LINES = 440
+MAX_LINES = 460
 
 
 def module_name(path: Path) -> str:
@@ -144,7 +144,7 @@ def test_screens_know_no_files_and_exceptions_have_one_home():
                 if any(base.endswith(("Error", "Exception")) for base in bases):
                     offenders.append(f"{mine}:{node.lineno} defines the exception {node.name}")
         lines = len(path.read_text(encoding="utf-8").splitlines())
-        if lines > MAX_LINES and path.name != "unit_table.py":  # a table, made by a program
+        if lines > MAX_LINES:
             offenders.append(f"{mine} has {lines} lines; {MAX_LINES} are readable")
     assert not offenders, "\n".join(offenders)
 

@@ -10,13 +10,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
-from inspect_tui.core.session.replay import replay
+from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
-from inspect_tui.files.store import Places, list_sessions
+from inspect_tui.files.store import Store, list_sessions
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +49,7 @@ class DefinitionLine:
     trouble: str = ""
 
 
-def sessions(places: Places) -> list[SessionLine]:
+def sessions(places: Store) -> list[SessionLine]:
     """Every session in the store, the last used first."""
     lines = [_session(path) for path in list_sessions(places)]
     never = datetime.min.replace(tzinfo=UTC)
@@ -61,26 +59,20 @@ def sessions(places: Places) -> list[SessionLine]:
 def _session(path: Path) -> SessionLine:
     try:
         contents = log.read(path)
-        session = replay(contents.entries)
-        compiled = definitions.compile_trusted(session.checklist_text)
-        for added in session.added:
-            compiled = definitions.add_step(
-                compiled, added.section, added.id, added.title, added.unit
-            )
-        machine = definitions.trusted_machine(session.machine_text)
-        results = work_out(Evaluation(compiled, machine), session)
+        evaluated = evaluate_entries(contents.entries)
     except InspectError as error:
         return SessionLine(path.stem, "", "", "", "broken", 0, 0, None, trouble=error.message)
+    session, results = evaluated.session, evaluated.results
     needed = [step for step in results.steps if step.state != "not-needed"]
     return SessionLine(
-        path.stem, compiled.checklist.title, machine.name, session.by, session.state,
+        path.stem, results.checklist.title, results.machine.name, session.by, session.state,
         sum(step.state != "open" for step in needed), len(needed), session.last,
         sum(finding.open for finding in results.findings),
         contents.problems[0] if contents.problems else "",
     )  # fmt: skip
 
 
-def checklists(places: Places) -> list[DefinitionLine]:
+def checklists(places: Store) -> list[DefinitionLine]:
     """Every checklist, by id; the person's own hide shipped ones of the same id."""
     lines = []
     for path in definition_files.list_all("checklist", places):
@@ -103,7 +95,7 @@ def checklists(places: Places) -> list[DefinitionLine]:
     return lines
 
 
-def machines(places: Places) -> list[DefinitionLine]:
+def machines(places: Store) -> list[DefinitionLine]:
     """Every machine sheet, by id."""
     lines = []
     for path in definition_files.list_all("machine", places):
