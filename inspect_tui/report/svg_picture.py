@@ -39,6 +39,9 @@ STYLE: Final = (
 """Of the pictures' classes; the custom properties `--ink`, `--paper` ... are the page's."""
 
 
+_NO_CHARACTERS: Final = dict.fromkeys((0xFFFE, 0xFFFF), "\ufffd")
+
+
 def svg(picture: VectorPicture, name: str) -> str:
     """The picture as one `<svg>` element.
 
@@ -46,7 +49,7 @@ def svg(picture: VectorPicture, name: str) -> str:
         picture: What to draw.
         name: A word for its ids, unique in the page (letters, digits, `-`).
     """
-    said, title = escape(wording.visible(picture.description)), escape(picture.title)
+    said, title = _text(picture.description), _text(picture.title)
     box = " ".join(map(_n, (picture.left, picture.top, picture.width, picture.height)))
     parts = [
         f'<svg class="picture" viewBox="{box}" role="img" '
@@ -88,8 +91,13 @@ def _words(words: Words) -> str:
     bold = ' font-weight="600"' if words.bold else ""
     return (
         f'<text class="f-{words.tone}" x="{_n(x)}" y="{_n(y)}" font-size="{_n(words.size)}" '
-        f'text-anchor="{words.anchor}"{bold}>{escape(shortened(words))}</text>'
+        f'text-anchor="{words.anchor}"{bold}>{_text(shortened(words))}</text>'
     )
+
+
+def _text(words: str) -> str:
+    """A text as HTML and XML both take it."""
+    return escape(wording.visible(words).translate(_NO_CHARACTERS))
 
 
 def _classes(stroke: Tone | None, fill: Tone | None) -> str:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from typing import Final, NamedTuple
 
 MAX_TICKS: Final = 50
 
+_LONG: Final = 1_000_000_000
+"""From here on figures are written with a power of ten."""
 _FRACTIONS: Final = (Fraction(1, 8), Fraction(1, 4), Fraction(1, 2))
 _DAYS: Final = (1, 2, 7, 14)
 _MONTHS: Final = (1, 2, 3, 6)
@@ -73,14 +76,38 @@ def _even(texts: list[str]) -> list[str]:
 
 def figure(value: Fraction, *, fractions: bool = False) -> str:
     """A round figure: `0.25`, `120`, `1-1/4`."""
+    if abs(value) >= _LONG:
+        return f"{float(value):.6g}"
     if value.denominator == 1:
-        return str(value.numerator) if abs(value) < 10_000_000 else f"{float(value):g}"
+        return str(value.numerator)
     if fractions and value.denominator <= 64:
         sign = "-" if value < 0 else ""
         whole, part = divmod(abs(value), 1)
         mixed = f"{part.numerator}/{part.denominator}"
         return f"{sign}{whole}-{mixed}" if whole else f"{sign}{mixed}"
-    return f"{float(value):.10g}"
+    return f"{Decimal(value.numerator) / Decimal(value.denominator):f}"
+
+
+def placed(
+    found: Iterable[Tick], cell: Callable[[float], int], end: int, start: int = 0
+) -> list[tuple[Tick, int]]:
+    """Figures with the columns where they begin, each centred under its place.
+
+    Those are left out that would touch another or leave the axis.
+
+    Args:
+        found: The figures.
+        cell: The column of a value.
+        end: The column before which they must end.
+        start: The first column.
+    """
+    out: list[tuple[Tick, int]] = []
+    for tick in found:
+        column = cell(tick.at) - (len(tick.text) - 1) // 2
+        if column >= start and column + len(tick.text) <= end:
+            out.append((tick, column))
+            start = column + len(tick.text) + 1
+    return out
 
 
 def date_ticks(start: float, end: float, most: int) -> tuple[Tick, ...]:

@@ -8,18 +8,19 @@ the same, their zone is named on top.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from typing import Final
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Verdict
-from inspect_tui.core.presentation.pictures.axis import Tick, ticks
+from inspect_tui.core.presentation.pictures.axis import placed, ticks
 from inspect_tui.core.presentation.pictures.text_picture import (
     Canvas,
+    Line,
     Role,
     TextPicture,
     fitted,
+    packed,
     safe,
     width,
 )
@@ -86,7 +87,9 @@ class BarChart:
     def zone(self) -> tuple[float | None, float | None] | None:
         """The limits where every cylinder has the same; None where they differ or none has any."""
         zones = {(bar.low, bar.high) for bar in self.bars}
-        return zones.pop() if len(zones) == 1 and zones != {(None, None)} else None
+        low, high = zones.pop() if len(zones) == 1 else (None, None)
+        nothing_fits = low is not None and high is not None and low > high
+        return None if nothing_fits or low is high is None else (low, high)
 
     @property
     def fractions(self) -> bool:
@@ -148,16 +151,9 @@ def draw(
     if plan.axis:
         _axis(canvas, row, plan, chart)
         row += 1
-    for line in plan.legend:
-        column = 0
-        for text, role in line:
-            canvas.put(row, column, text, role)
-            column += width(text)
-        row += 1
+    for number, line in enumerate(plan.legend):
+        canvas.put_line(row + number, line)
     return canvas.picture(ascii=ascii)
-
-
-Line = list[tuple[str, Role]]
 
 
 class _Plan:
@@ -372,27 +368,6 @@ def _axis(canvas: Canvas, row: int, plan: _Plan, chart: BarChart) -> None:
     canvas.put(row, plan.left + plan.wide - width(unit), unit, "axis")
 
 
-class PlacedTick(NamedTuple):
-    """A figure of an axis and the column where it begins."""
-
-    tick: Tick
-    column: int
-
-
-def placed(
-    found: Sequence[Tick], cell: Callable[[float], int], end: int, start: int = 0
-) -> list[PlacedTick]:
-    """Figures under their places, those left out that would touch another or leave the axis."""
-    out: list[PlacedTick] = []
-    free = start
-    for tick in found:
-        column = cell(tick.at) - (len(tick.text) - 1) // 2
-        if column >= free and column + len(tick.text) <= end:
-            out.append(PlacedTick(tick, column))
-            free = column + len(tick.text) + 1
-    return out
-
-
 def _legend(chart: BarChart, columns: int) -> list[Line]:
     """What the marks mean: those that occur."""
     entries: list[Line] = []
@@ -409,14 +384,4 @@ def _legend(chart: BarChart, columns: int) -> list[Line]:
         entries.append([("━", "uncertainty"), (" uncertainty (k = 2)", "faint")])
     if any(bar.low is not None or bar.high is not None for bar in bars):
         entries.append([("│", "limit"), (" limit", "faint")])
-    lines: list[Line] = []
-    used = columns
-    for entry in entries:
-        wide = sum(width(text) for text, _ in entry)
-        if used + 2 + wide <= columns:
-            lines[-1] += [("  ", "plain"), *entry]
-            used += 2 + wide
-        else:
-            lines.append(list(entry))
-            used = wide
-    return lines
+    return packed(entries, columns)

@@ -96,7 +96,8 @@ class _Bars:
         if bar.low is not None or bar.high is not None:
             low = self.left if bar.low is None else self.at(bar.low)
             high = self.right if bar.high is None else self.at(bar.high)
-            yield rectangle(low, y, high - low, end - y, stroke=None, fill="zone")
+            if high > low:
+                yield rectangle(low, y, high - low, end - y, stroke=None, fill="zone")
         for limit in (bar.low, bar.high):
             if limit is not None:
                 yield Path(((self.at(limit), y), (self.at(limit), end)), "ink", 0.5)

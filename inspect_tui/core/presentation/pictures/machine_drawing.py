@@ -23,10 +23,12 @@ from inspect_tui.core.presentation.pictures.systems import (
 )
 from inspect_tui.core.presentation.pictures.text_picture import (
     Canvas,
+    Line,
     Region,
     Role,
     TextPicture,
     fitted,
+    packed,
     safe,
     width,
 )
@@ -146,8 +148,8 @@ def _drawn(
         _mark(canvas, place, known[place.section], to, chosen)
     for number, entries in enumerate(under):
         _put_entries(canvas, high + number, entries, chosen)
-    for number, entries in enumerate(legend):
-        _put_entries(canvas, high + len(under) + number, entries, "")
+    for number, line in enumerate(legend):
+        canvas.put_line(high + len(under) + number, line)
     return canvas.picture(ascii=ascii)
 
 
@@ -227,13 +229,13 @@ def _entry(system: System, title: str, ascii: bool) -> _Entry:  # noqa: A002
     return _Entry(system.section, tuple(runs))
 
 
-def _legend(systems: Sequence[System], columns: int, ascii: bool) -> list[list[_Entry]]:  # noqa: A002
+def _legend(systems: Sequence[System], columns: int, ascii: bool) -> list[Line]:  # noqa: A002
     """What the signs mean: those that occur, each with its word."""
-    entries = []
-    for role, mark in marks_used(systems):
-        char = mark.ascii if ascii else mark.sign
-        entries.append(_Entry("", ((char, cast(Role, role)), (f" {mark.word}", "faint"))))
-    return _in_lines(entries, columns)
+    entries: list[Line] = [
+        [(mark.ascii if ascii else mark.sign, cast(Role, role)), (f" {mark.word}", "faint")]
+        for role, mark in marks_used(systems)
+    ]
+    return packed(entries, columns)
 
 
 def _in_lines(entries: Sequence[_Entry], columns: int, gap: int = 2) -> list[list[_Entry]]:
@@ -290,8 +292,8 @@ def _table(
             name = place.label if place is not None and width(long) > wide - 4 else long
             entry = _entry(one, fitted(safe(name), wide - 4), ascii)
             _put_entries(canvas, number % half, [entry], chosen, wide * (number // half))
-        for number, entries in enumerate(legend):
-            _put_entries(canvas, rows - len(legend) + number, entries, "")
+        for number, line in enumerate(legend):
+            canvas.put_line(rows - len(legend) + number, line)
         return canvas.picture(ascii=ascii)
     shown, before, after = _window(systems, rows, chosen)
     if before:

@@ -12,7 +12,7 @@ from typing import Final
 
 from inspect_tui.core.model.drawing import DrawingPlace, MachineDrawing, Weight
 from inspect_tui.core.presentation.pictures.polyline import Point
-from inspect_tui.core.presentation.pictures.systems import SHAPES, System
+from inspect_tui.core.presentation.pictures.systems import SHAPES, SYSTEM_STATES, System
 from inspect_tui.core.presentation.pictures.text_picture import safe, width
 from inspect_tui.core.presentation.pictures.vector_picture import (
     Anchor,
@@ -23,6 +23,7 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     VectorPicture,
     Words,
     extent,
+    legend,
     sign,
 )
 
@@ -39,6 +40,8 @@ BESIDE, WORDS = 6.0, 8.6
 """From a balloon's middle to the sign and to the words."""
 ROW: Final = 9.0
 COLUMN: Final = 66.0
+
+SAFETY_WORDS: Final = "a safety step in it does not count as passed"
 
 _LINES: Final[dict[Weight, tuple[float, Tone, tuple[float, float] | None]]] = {
     "outline": (0.6, "ink", None),
@@ -81,6 +84,11 @@ def vector(
         at = (EDGE + COLUMN * column, top + height + ROW * row + ROW / 2)
         shapes += _reference(one, one.title, items.get(one.section), at, after=False)
     height += ROW * math.ceil(len(elsewhere) / per_row)
+    if any(one.safety for one in systems):
+        entry = (sign("triangle", (0, 0), SIGN, "fail"), SAFETY_WORDS)
+        more, high = legend([entry], (EDGE, top + height), UNITS - 2 * EDGE, STATE)
+        shapes += more
+        height += high + 1
     spans = [extent(one) for one in shapes if isinstance(one, Words)]
     left = min([-EDGE, *(span[0] - 1 for span in spans)])
     right = max([UNITS - EDGE, *(span[2] + 1 for span in spans)])
@@ -122,6 +130,7 @@ def _reference(
     side = -1 if after else 1
     anchor: Anchor = "end" if after else "start"
     shape, tone = SHAPES[system.state]
+    word = SYSTEM_STATES[system.state].word
     state: Tone = "faint" if tone == "faint" else "ink"
     item = "" if number is None else str(number)
     shapes: list[Shape] = [
@@ -136,5 +145,5 @@ def _reference(
     return [
         *shapes,
         Words((words, y), safe(label), LABEL, anchor, "ink", room=room),
-        Words((words, y + STATE + 0.3), system.state_words(), STATE, anchor, state, room=room),
+        Words((words, y + STATE + 0.3), word, STATE, anchor, state, room=room),
     ]

@@ -7,6 +7,7 @@ about square) and signs over it. Whatever is drawn, a picture has exactly the si
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -67,12 +68,16 @@ class TextPicture:
         return next((one.name for one in found), "")
 
 
+_VARIANTS: Final = re.compile("[\ufe00-\ufe0f\U000e0100-\U000e01ef]")
+"""Marks that only choose a character's face; terminals don't agree on what they do to its width."""
+
+
 # --- widths ---------------------------------------------------------------------------------
 
 
 def safe(text: str) -> str:
     """A text from a file or a person on one line, without what could steer a terminal."""
-    return wording.one_line(text[:MAX_LABEL])
+    return wording.one_line(_VARIANTS.sub("", text[:MAX_LABEL]))
 
 
 def width(text: str) -> int:
@@ -115,6 +120,26 @@ def folded(text: str, columns: int, most: int) -> list[str]:
     return [fitted(line, columns) for line in lines]
 
 
+Line = list[tuple[str, Role]]
+"""Texts beside each other, each with its role."""
+
+
+def line_width(line: Line) -> int:
+    """Cells that a line takes."""
+    return sum(width(text) for text, _ in line)
+
+
+def packed(entries: Iterable[Line], columns: int, gap: int = 2) -> list[Line]:
+    """Entries of a legend beside each other, on as many lines as they need."""
+    lines: list[Line] = []
+    for entry in entries:
+        if lines and line_width(lines[-1]) + gap + line_width(entry) <= columns:
+            lines[-1] += [(" " * gap, "plain"), *entry]
+        else:
+            lines.append([*entry])
+    return lines
+
+
 # --- the canvas -----------------------------------------------------------------------------
 
 _BITS: Final = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
@@ -139,28 +164,25 @@ class Canvas:
         order: Roles of dots; where two meet in a cell the first in this order is taken.
     """
 
-    def __init__(self, columns: int, rows: int, order: Sequence[Role] = ()) -> None:
+    def __init__(self, columns: int, rows: int, order: Sequence[Role] = ("outline",)) -> None:
         self.columns, self.rows = max(columns, 0), max(rows, 0)
+        self._order = tuple(order)
         self._rank = {role: rank for rank, role in enumerate(order)}
         self._bits = [bytearray(self.columns) for _ in range(self.rows)]
-        self._dot_roles: dict[tuple[int, int], Role] = {}
-        self._over: dict[tuple[int, int], tuple[str, Role]] = {}
+        self._ranks = [bytearray(b"\xff" * self.columns) for _ in range(self.rows)]
+        self._over: list[dict[int, tuple[str, Role]]] = [{} for _ in range(self.rows)]
         self.regions: list[Region] = []
 
     # --- dots ---
 
     def dot(self, x: int, y: int, role: Role) -> None:
-        """One dot, in dots from the upper left; outside nothing."""
+        """One dot, in dots from the upper left; outside nothing. Its role is one of the order."""
         if not (0 <= x < self.columns * 2 and 0 <= y < self.rows * 4):
             return
-        row, column = y >> 2, x >> 1
+        row, column, rank = y >> 2, x >> 1, self._rank[role]
         self._bits[row][column] |= _BITS[y & 3][x & 1]
-        there = self._dot_roles.get((row, column))
-        if there is None or self._order(role) < self._order(there):
-            self._dot_roles[row, column] = role
-
-    def _order(self, role: Role) -> int:
-        return self._rank.get(role, len(self._rank))
+        if rank < self._ranks[row][column]:
+            self._ranks[row][column] = rank
 
     def dots(self, dots: Iterable[tuple[int, int]], role: Role, dash: tuple[int, int]) -> None:
         """Dots in a row, so many drawn and so many left out."""
@@ -171,7 +193,7 @@ class Canvas:
 
     def empty(self, row: int, column: int) -> bool:
         """Whether a cell has neither dots nor a sign."""
-        return not self._bits[row][column] and (row, column) not in self._over
+        return not self._bits[row][column] and column not in self._over[row]
 
     def clear_around(self, row: int, column: int) -> None:
         """No dots in a cell, nor in the half cells beside it."""
@@ -198,20 +220,27 @@ class Canvas:
                     self._set(row, column + 1, "", role)
             column += wide
 
+    def put_line(self, row: int, line: Line, column: int = 0) -> None:
+        """Texts beside each other, over the dots."""
+        for text, role in line:
+            self.put(row, column, text, role)
+            column += width(text)
+
     def _append(self, row: int, column: int, char: str) -> None:
         """A mark that belongs over the character before it."""
-        under = self._over.get((row, column))
+        under = self._over[row].get(column)
         if under is not None and under[0]:
-            self._over[row, column] = (under[0] + char, under[1])
+            self._over[row][column] = (under[0] + char, under[1])
 
     def _set(self, row: int, column: int, char: str, role: Role) -> None:
-        there = self._over.get((row, column))
+        over = self._over[row]
+        there = over.get(column)
         if there is not None:  # the other half of a wide character becomes a blank
             if not there[0] and char:
-                self._over[row, column - 1] = (" ", there[1])
+                over[column - 1] = (" ", there[1])
             elif there[0] and _width(there[0][0]) == 2:
-                self._over[row, column + 1] = (" ", there[1])
-        self._over[row, column] = (char, role)
+                over[column + 1] = (" ", there[1])
+        over[column] = (char, role)
 
     def region(self, name: str, row: int, first: int, end: int) -> None:
         """These cells are where something can be chosen; cut at the edge."""
@@ -227,26 +256,26 @@ class Canvas:
         return TextPicture(self.columns, rows, tuple(self.regions))
 
     def _runs(self, row: int, ascii: bool) -> Iterable[Run]:  # noqa: A002
-        text, role = "", None
+        bits, over = self._bits[row], self._over[row]
+        if not over and not any(bits):
+            return [Run(" " * self.columns, "plain")] if self.columns else []
+        runs: list[tuple[list[str], Role]] = []
         for column in range(self.columns):
-            char, here = self._cell(row, column, ascii)
-            if here == role:
-                text += char
-                continue
-            if role is not None:
-                yield Run(text, role)
-            text, role = char, here
-        if role is not None:
-            yield Run(text, role)
+            char, role = over.get(column) or self._dots(row, column, ascii)
+            if ascii and column in over:
+                char = char.translate(_PLAIN)
+            if runs and runs[-1][1] == role:
+                runs[-1][0].append(char)
+            else:
+                runs.append(([char], role))
+        return [Run("".join(chars), role) for chars, role in runs]
 
-    def _cell(self, row: int, column: int, ascii: bool) -> tuple[str, Role]:  # noqa: A002
-        over = self._over.get((row, column))
-        if over is not None:
-            return (over[0].translate(_PLAIN), over[1]) if ascii else over
+    def _dots(self, row: int, column: int, ascii: bool) -> tuple[str, Role]:  # noqa: A002
         bits = self._bits[row][column]
         if not bits:
             return " ", "plain"
-        return _plain(bits) if ascii else chr(0x2800 + bits), self._dot_roles[row, column]
+        char = _plain(bits) if ascii else chr(0x2800 + bits)
+        return char, self._order[self._ranks[row][column]]
 
 
 def _plain(bits: int) -> str:

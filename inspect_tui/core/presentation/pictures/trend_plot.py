@@ -13,14 +13,16 @@ from typing import Final, Literal
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Verdict
-from inspect_tui.core.presentation.pictures.axis import Tick, date_ticks, ticks
-from inspect_tui.core.presentation.pictures.cylinder_bars import beyond, placed
+from inspect_tui.core.presentation.pictures.axis import Tick, date_ticks, placed, ticks
+from inspect_tui.core.presentation.pictures.cylinder_bars import beyond
 from inspect_tui.core.presentation.pictures.polyline import Point, dots_along
 from inspect_tui.core.presentation.pictures.text_picture import (
     Canvas,
+    Line,
     Role,
     TextPicture,
     fitted,
+    packed,
     safe,
     width,
 )
@@ -214,10 +216,7 @@ class _Plotter:
         self._axes()
         self._marks()
         for number, line in enumerate(self.legend):
-            column = 0
-            for text, role in line:
-                self.canvas.put(self.top + self.high + 2 + number, column, text, role)
-                column += width(text)
+            self.canvas.put_line(self.top + self.high + 2 + number, line)
 
     def _lines(self) -> None:
         for line in self.plot.lines():
@@ -300,20 +299,12 @@ class _Plotter:
             self.canvas.put(row, column, char, phase)
 
 
-def _legend(plot: TrendPlot, columns: int) -> list[list[tuple[str, Role]]]:
+def _legend(plot: TrendPlot, columns: int) -> list[Line]:
     """What the marks mean: those that occur."""
-    lines: list[list[tuple[str, Role]]] = []
-    used = columns
-    for char, role, word in _meanings(plot):
-        wide = width(char) + 1 + width(word)
-        entry: list[tuple[str, Role]] = [(char, role), (f" {word}", "faint")]
-        if used + 2 + wide <= columns:
-            lines[-1] += [("  ", "plain"), *entry]
-            used += 2 + wide
-        else:
-            lines.append(entry)
-            used = wide
-    return lines
+    entries: list[Line] = [
+        [(char, role), (f" {word}", "faint")] for char, role, word in _meanings(plot)
+    ]
+    return packed(entries, columns)
 
 
 def _meanings(plot: TrendPlot) -> Iterator[tuple[str, Role, str]]:

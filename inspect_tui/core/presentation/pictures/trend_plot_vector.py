@@ -98,7 +98,8 @@ class _Plot:
         upper = self.top if high is None else self.y(high)
         lower = self.foot if low is None else self.y(low)
         wide = self.right - self.left
-        yield rectangle(self.left, upper, wide, lower - upper, stroke=None, fill="zone")
+        if lower > upper:
+            yield rectangle(self.left, upper, wide, lower - upper, stroke=None, fill="zone")
         for word, value in limits:
             y = self.y(value)
             yield Path(((self.left, y), (self.right, y)), "ink", 0.5)

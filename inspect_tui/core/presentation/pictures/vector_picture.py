@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Verdict
@@ -157,6 +157,8 @@ SignShape = Literal[
     "cross", "tick", "question", "again", "square", "half-square", "full-square", "bar",
     "dashes", "point", "triangle", "ring", "disc", "diamond",
 ]  # fmt: skip
+
+SHAPE_NAMES: Final[tuple[SignShape, ...]] = get_args(SignShape)
 
 _OPEN_LINES: Final[dict[SignShape, tuple[tuple[Point, ...], ...]]] = {
     "cross": (((-0.8, -0.8), (0.8, 0.8)), ((-0.8, 0.8), (0.8, -0.8))),
