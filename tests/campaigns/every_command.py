@@ -117,6 +117,7 @@ EXAMPLES = (
     _writes("settings by=A"),
     _example("completion bash"),
     _example("ids sessions"),
+    _example("schema checklist"),
 )
 
 
@@ -238,7 +239,7 @@ def in_a_child(
             status = cli.main(arguments)
             status = _as_at_the_end(status)
         except BaseException:
-            with open("child-failed", "w") as file:
+            with Path("child-failed").open("w") as file:
                 traceback.print_exc(file=file)
         finally:
             os._exit(status)
@@ -316,4 +317,3 @@ def entries(folder: Path) -> int:
         except BadInput:
             continue
     return count
-

@@ -60,7 +60,9 @@ def faults_of(folder: Path, example: Example, combinations: Iterable[tuple[str, 
             if "program failed" in ended.err or "Traceback" in ended.err:
                 faults.append(f"{where}: {ended.err}")
             if (contents(here) != before) != example.writes:
-                faults.append(f"{where}: {'nothing' if example.writes else 'something'} was written")
+                faults.append(
+                    f"{where}: {'nothing' if example.writes else 'something'} was written"
+                )
             if (here / "store" / "faults").exists():
                 faults.append(f"{where}: a fault was noted")
             told = err == "kept" and bool(kept.out) and out in ("full", "closed")

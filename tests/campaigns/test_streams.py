@@ -28,5 +28,7 @@ def test_the_campaign_sees_a_status_that_lies(staged, monkeypatch):
     from inspect_tui.commands import streams as guarded
 
     monkeypatch.setattr(guarded, "status_after", lambda out, status, prints: 0 if out.error else 2)
-    example = next(each for each in every_command.EXAMPLES if each.words[0] == "check" and each.status)
+    example = next(
+        each for each in every_command.EXAMPLES if each.words[0] == "check" and each.status
+    )
     assert streams.faults_of(staged, example, streams.FEW)

@@ -66,7 +66,7 @@ COMMANDS: Final = (
     Command(
         "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",
         (arg("what", choices=("checklist", "sheet", "figures")),),
-        "inspect-tui schema checklist > checklist.schema.json",
+        "inspect-tui schema checklist > checklist.schema.json", prints=True,
     ),
     Command(
         "calc", "a calculation; alone, the list of them", "calc:calc",
