@@ -21,11 +21,11 @@ SystemState = Literal[
 
 SYSTEM_STATES: Final[dict[SystemState, Mark]] = {
     "failed": Mark("✗", "x", "failed"),
-    "again": Mark("↺", "@", "again"),
+    "again": Mark("↻", "~", "again"),
     "open": Mark("□", "o", "open"),
     "begun": Mark("◧", "%", "part done"),
-    "skipped": Mark("−", "=", "skipped"),
-    "left-out": Mark("╌", "~", "left out"),
+    "skipped": Mark("−", "-", "skipped"),
+    "left-out": Mark("╌", "=", "left out"),
     "done": Mark("■", "#", "done"),
     "not-needed": Mark("·", ".", "not needed"),
 }
