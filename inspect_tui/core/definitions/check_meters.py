@@ -6,16 +6,18 @@ import re
 
 from inspect_tui.core.definitions.check_references import placed_steps
 from inspect_tui.core.definitions.compile import own_unit
-from inspect_tui.core.definitions.intervals import by_meter, interval
+from inspect_tui.core.definitions.intervals import interval
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.model.checklist import Checklist, Reading, Step
 from inspect_tui.core.model.declaration import ID
 from inspect_tui.core.quantities.dimensions import LENGTH, TIME
+from inspect_tui.core.quantities.units import of
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 _SAME_AS = re.compile(rf"({ID}):({ID})\.({ID})")
+_METERS = {"odometer": "The odometer", "hours": "The hour meter"}
 _OF_METER = {"odometer": (LENGTH, "km"), "hours": (TIME, "h")}
 
 
@@ -40,7 +42,7 @@ def _check_intervals(path: Path, step: Step, complaints: ProblemCollector) -> No
         except BadInput as error:
             complaints.add((*path, number), error)
             continue
-        amount = (one.by, one.amount, one.months, one.days)
+        amount = (one.months, one.days, one.amount and one.unit and of(one.amount, one.unit))
         if amount in seen:
             complaints.add((*path, number), f"'{ellipsize(text)}' is given twice; once is enough.")
         seen.add(amount)
@@ -62,7 +64,7 @@ def _check_meter(path: Path, step: Step, reading: Reading, complaints: ProblemCo
         if unit.dimension != dimension:
             given = f"'{ellipsize(reading.unit)}'" if reading.unit else "none"
             complaints.add(
-                path, f"{by_meter(reading.meter).capitalize()} wants a unit such as "
+                path, f"{_METERS[reading.meter]} wants a unit such as "
                 f"'{example}', and this reading has {given}.",
             )  # fmt: skip
 

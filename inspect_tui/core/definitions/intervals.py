@@ -6,73 +6,83 @@ years). Months and years are those of the calendar, not a number of days.
 
 from __future__ import annotations
 
+import calendar
 from dataclasses import dataclass
+from datetime import date, timedelta
 from fractions import Fraction
-from typing import Literal
 
+from inspect_tui.core.model.checklist import Meter
 from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.dimensions import LENGTH, TIME
-from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.quantities.units import Unit
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
-By = Literal["odometer", "hours", "calendar"]
+MAX_MONTHS = 1_200
+"""Of an interval by the calendar: a hundred years."""
 _EXAMPLE = 'write one such as "500 km", "50 h" or "24 months".'
-_CALENDAR = {
-    "day": (1, 0), "days": (1, 0), "week": (7, 0), "weeks": (7, 0), "month": (0, 1),
-    "months": (0, 1), "year": (0, 12), "years": (0, 12),
-}  # fmt: skip
-"""By the unit as it is written: days, months."""
+_MONTHS = {"month": 1, "months": 1, "year": 12, "years": 12}
+_DAYS = {"day": 1, "days": 1, "week": 7, "weeks": 7}
 _HOURS = ("h", "hr", "hrs", "hour", "hours")
-LONGEST_MONTHS = 1_200
 
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """One interval of a step."""
+    """How long something lasts until it is due again."""
 
     text: str
     """As the list has it."""
-    by: By
-    amount: Quantity | None = None
-    """By a meter: a length or a time."""
-    months: int = 0
-    """By the calendar; with `days`."""
-    days: int = 0
+    months: int | None = None
+    days: int | None = None
+    amount: Fraction | None = None
+    """By a meter, in `unit`."""
+    unit: Unit | None = None
 
     @property
-    def unit(self) -> str:
-        """The unit that it was written in: `km`."""
-        return parse_number.amount(self.text).unit
+    def by_meter(self) -> Meter:
+        """`odometer` or `hours`; "" where the calendar counts."""
+        if self.unit is None:
+            return ""
+        return "odometer" if self.unit.dimension == LENGTH else "hours"
+
+    def after(self, day: date) -> date:
+        """The day that comes so long after another, of a calendar interval.
+
+        Raises:
+            OverflowError or ValueError: beyond the last day that a date can be.
+        """
+        if self.days is not None:
+            return day + timedelta(days=self.days)
+        year, month = divmod(day.year * 12 + day.month - 1 + (self.months or 0), 12)
+        last = calendar.monthrange(year, month + 1)[1]
+        return date(year, month + 1, min(day.day, last))
 
 
 def interval(text: str) -> Interval:
-    """One interval. Raises BadInput in words."""
-    amount = parse_number.amount(text)
-    shown = f"'{ellipsize(text)}'"
-    if not amount.unit:
+    """An interval as a checklist writes it.
+
+    Raises:
+        BadInput: it is none, in words.
+    """
+    found = parse_number.amount(text)
+    shown, word = f"'{ellipsize(text)}'", found.unit.casefold()
+    if not word:
         raise BadInput(f"{shown} has no unit;", _EXAMPLE)
-    if amount.number <= 0:
+    if found.number <= 0:
         raise BadInput(f"{shown} is not above 0;", _EXAMPLE)
-    calendar = _CALENDAR.get(amount.unit.casefold())
-    if calendar is not None:
-        days, months = (amount.number * each for each in calendar)
-        if days.denominator != 1 or months.denominator != 1:
+    if word in _MONTHS or word in _DAYS:
+        count = found.number * (_MONTHS.get(word) or _DAYS[word])
+        if count.denominator != 1:
             raise BadInput(f"{shown} is no whole number of days or months;", _EXAMPLE)
-        if months > LONGEST_MONTHS or days > LONGEST_MONTHS * 31:
+        if count > MAX_MONTHS * (1 if word in _MONTHS else 30):
             raise BadInput(f"{shown} is longer than a hundred years;", _EXAMPLE)
-        return Interval(text, "calendar", None, int(months), int(days))
-    unit = units.unit(amount.unit)
-    found = units.of(Fraction(amount.number), unit)
-    if unit.dimension == LENGTH and unit.quantity_kind == "":
-        return Interval(text, "odometer", found)
-    if unit.dimension == TIME and amount.unit.casefold() in _HOURS:
-        return Interval(text, "hours", found)
-    raise BadInput(
-        f"{shown} is no distance, no hours of running and no time of the calendar;", _EXAMPLE
-    )
-
-
-def by_meter(meter: str) -> str:
-    """What a meter is called beside a sentence's other words."""
-    return "the odometer" if meter == "odometer" else "the hour meter"
+        if word in _MONTHS:
+            return Interval(text, months=int(count))
+        return Interval(text, days=int(count))
+    unit = units.unit(found.unit)
+    of_meter = unit.dimension == LENGTH or (unit.dimension == TIME and word in _HOURS)
+    if not of_meter or unit.quantity_kind:
+        raise BadInput(
+            f"{shown} is no distance, no hours of running and no time of the calendar;", _EXAMPLE
+        )
+    return Interval(text, amount=found.number, unit=unit)
