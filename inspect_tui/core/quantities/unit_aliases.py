@@ -18,6 +18,7 @@ TEMPERATURE = "temperature"
 DIFFERENCE = "difference"
 TIME = "time"
 VOLUME = "volume"
+ANGLE = "angle"
 
 MEASURES_OF_TWO_COUNTRIES = re.compile(
     r"(?:(?P<us>u\.?s\.?|american)|(?P<uk>u\.?k\.?|imp\.?|imperial|british))?[ _-]?"
@@ -43,7 +44,7 @@ _COUNTRIES = {
 _SHORT = {"g": "gal", "q": "qt", "p": "pt", "f": "fl oz"}
 
 _CM, _IN, _MIN = "centimeter", "inch", "minute"
-_ONE_WORD: dict[str, str] = {
+ONE_WORD: dict[str, str] = {
     '"': _IN, "''": _IN, "ins": _IN, "'": "foot", "feet": "foot",
     "mil": "thou", "mils": "thou", "um": "micrometer", "micron": "micrometer",
     "metre": "meter", "metres": "meter", "millimetre": "millimeter",
@@ -81,6 +82,7 @@ _ONE_WORD: dict[str, str] = {
     "sec": "second", "secs": "second", "mins": _MIN, "hr": "hour", "hrs": "hour",
     "yr": "year", "yrs": "year", "mo": "month",
 }  # fmt: skip
+"""Spellings of one unit."""
 _SEVERAL: dict[str, Factors] = {
     "kg/cm2": (("force_kilogram", 1), (_CM, -2)),
     "kg/cm^2": (("force_kilogram", 1), (_CM, -2)),
@@ -111,7 +113,11 @@ _IN_LIGHT: dict[str, dict[str, str]] = {
             "delta_degree_Fahrenheit",
         ),
     },
-    TIME: {"m": _MIN, "mn": _MIN, "y": "year"},
+    TIME: {"m": _MIN, "mn": _MIN, "y": "year", "'": _MIN, '"': "second", "''": "second"},
+    ANGLE: {
+        "'": "arcminute", "min": "arcminute", "m": "arcminute",
+        '"': "arcsecond", "''": "arcsecond", "s": "arcsecond", "sec": "arcsecond",
+    },
 }  # fmt: skip
 
 USUAL = (
@@ -140,7 +146,7 @@ Boltzmann's constant, `b` a bit) are slips of the hand here."""
 
 def usual_meaning(text: str) -> Factors | None:
     """What a spelling of the trade means, or None where it is not one."""
-    one = _ONE_WORD.get(text)
+    one = ONE_WORD.get(text)
     if one is not None:
         return ((one, 1),)
     several = _SEVERAL.get(text)
