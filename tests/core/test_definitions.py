@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
+import msgspec
 import pytest
 import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspect_tui.core.definitions import decode
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.model.checklist import Checklist
+from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import Refused
 
@@ -459,6 +464,28 @@ def test_a_logs_list_is_compiled_as_the_checked_one():
                 key: one.text for key, one in theirs.items()
             }
         assert trusted.limits.keys() == checked.limits.keys()
+
+
+@pytest.mark.parametrize("path", [*LISTS, *SHEETS], ids=lambda path: path.stem)
+def test_decoding_gives_what_the_library_s_strict_one_gives(path):
+    """msgspec reads the same declarations by itself, and refuses what has not their form."""
+    data = tomllib.loads(path.read_text(encoding="utf-8"))
+    if path in LISTS:
+        assert decode.checklist_of(data) == msgspec.convert(data, Checklist)
+        return
+    words = data["spec"].pop("text", {})
+    settings = [
+        {key: band.pop(key) for key in list(band) if key not in decode.BAND_KEYS}
+        for band in data.get("jet_chart", [])
+    ]
+    data["spec_text"] = words
+    for band, found in zip(data.get("jet_chart", []), settings, strict=True):
+        band["settings"] = found
+    expected = msgspec.convert(data, Machine)
+    data["spec"]["text"] = data.pop("spec_text")
+    for band in data.get("jet_chart", []):
+        band.update(band.pop("settings"))
+    assert decode.machine_of(data) == expected
 
 
 def test_an_older_or_newer_list_still_opens():

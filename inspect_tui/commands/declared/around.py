@@ -63,6 +63,11 @@ COMMANDS: Final = (
         "inspect-tui check pre-season my-sled",
     ),
     Command(
+        "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",
+        (arg("what", choices=("checklist", "sheet", "figures")),),
+        "inspect-tui schema checklist > checklist.schema.json",
+    ),
+    Command(
         "calc", "a calculation; alone, the list of them", "calc:calc",
         (
             arg("name", nargs="?", metavar="NAME"),

@@ -9,10 +9,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from inspect_tui.core.definitions.check_form import said
 from inspect_tui.core.definitions.compile import SIDES, difference_unit, own_unit
 from inspect_tui.core.definitions.dependency_cycles import find_cycles
 from inspect_tui.core.definitions.problems import ProblemCollector
-from inspect_tui.core.definitions.schema import is_number, said
+from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.checklist import Adjustment, Checklist, Derived, Reading, Step

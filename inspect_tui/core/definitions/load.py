@@ -15,13 +15,13 @@ import msgspec
 
 from inspect_tui.core.definitions import (
     check_checklist,
+    check_form,
     check_ids,
     check_inferences,
     check_limits,
     check_machine,
     check_machine_fit,
     decode,
-    schema,
     toml,
 )
 from inspect_tui.core.definitions import compile as compiling
@@ -87,7 +87,7 @@ def load_checklist(text: str, file: str) -> Loaded:
     if isinstance(data, Problem):
         return Loaded(problems=(data,))
     complaints = ProblemCollector()
-    schema.check_form(data, complaints)
+    check_form.check_form(data, complaints)
     checklist = decode.checklist_of(data)
     check_ids.check_ids(checklist, complaints)
     check_checklist.check_meaning(data, checklist, complaints)
@@ -107,7 +107,7 @@ def load_machine(text: str, file: str) -> Loaded:
     if isinstance(data, Problem):
         return Loaded(problems=(data,))
     complaints = ProblemCollector()
-    schema.check_sheet_form(data, complaints)
+    check_form.check_sheet_form(data, complaints)
     check_machine.check_sheet(data, complaints)
     problems = complaints.problems(text, file)
     sound = all(problem.note for problem in problems)
