@@ -113,6 +113,8 @@ def with_spread(text: str) -> tuple[str, str | None]:
     parts = _SPREAD.split(plain)
     if len(parts) > 2:
         raise BadInput(f'"{ellipsize(plain)}" states more than one uncertainty.')
+    if len(parts) == 2 and not (parts[0].strip() and parts[1].strip()):
+        raise BadInput("A number is missing beside the ±;", "write 31.7 ± 0.2, or it without ±.")
     return (parts[0].strip(), parts[1].strip()) if len(parts) == 2 else (plain, None)
 
 

@@ -37,6 +37,11 @@ class TypedAmount:
     """Whether its units stand within it: `5' 6"`, `1 turn 30 deg`."""
 
 
+_NO_VALUE = re.compile(
+    r"(?:(?P<about>about|approx(?:\.|imately)?|roughly|circa|ca\.?|~|≈)|[<>≤≥]=?|over|under|up to"
+    r"|more than|less than|at least|at most|max\.?|min\.?) ?(?=[0-9.])",
+    re.IGNORECASE,
+)
 _THOUSAND = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9.,])")
 _COARSE = {
     "revolutions_per_minute", "kilometer", "mile", "hectopascal", "millibar", "pascal",
@@ -55,6 +60,9 @@ _DOTTED_FRACTION = re.compile(
     r"(?<![0-9.,/])([+-]?[0-9]{1,4}) ?[.+] ?([0-9]{1,3}/[0-9]{1,3})(?![0-9/])"
 )
 _NUMBERED = re.compile(r"(?:#|no\.?|nr\.?|n°) ?(?=[0-9])", re.IGNORECASE)
+_HYPHENED = re.compile(r"(?<=[0-9])-(?=[^\W\d])")
+"""`1/2-inch`"""
+_TRAILING = re.compile(r"(?<=[^\W\d])[,;!]+$")
 _DIAMETER = re.compile(r"^[øØ⌀] ?(?=[0-9.,])")
 _BELOW = re.compile(r"(?P<amount>[0-9].*?) ?\bbelow(?: (?:zero|freezing))?", re.IGNORECASE)
 _LETTERED = re.compile(r"(?P<whole>[0-9]{1,3})(?P<letter>[kKRM])(?P<part>[0-9]{1,3})")
@@ -68,7 +76,9 @@ _FOLLOWING = {"hour": "minute", "minute": "second", "degree": "arcminute", "foot
 """What a bare number behind one of these counts in: `4h30`, `5°30`."""
 
 
-def typed_amount(text: str, wanted: Unit | None, bare: Unit | None = None) -> TypedAmount:
+def typed_amount(
+    text: str, wanted: Unit | None, bare: Unit | None = None, *, fraction: bool = False
+) -> TypedAmount:
     """The number that was typed.
 
     Args:
@@ -76,6 +86,7 @@ def typed_amount(text: str, wanted: Unit | None, bare: Unit | None = None) -> Ty
         wanted: The unit of what is asked for; a typed one is read in its light. None where any
             dimension will do.
         bare: The unit in which a number alone counts; without it `wanted`, else a plain number.
+        fraction: Whether a share is asked for as a plain number (0.5 and 50 % are the same).
 
     Returns:
         The number; its unit may be of another dimension than the wanted one, which whoever asked
@@ -86,9 +97,10 @@ def typed_amount(text: str, wanted: Unit | None, bare: Unit | None = None) -> Ty
     """
     plain = parse_number.plainly(text)
     alone = bare if bare is not None else wanted if wanted is not None else units.PLAIN
-    special = _of_two_numbers(plain, alone)
+    special = _of_two_numbers(plain, units.unit("%") if fraction else alone)
     if special is not None:
         return special
+    _refuse_bound(plain)
     refusal: BadInput
     try:
         found = _strict(plain, wanted, alone)
@@ -114,7 +126,7 @@ def _strict(plain: str, wanted: Unit | None, alone: Unit) -> TypedAmount:
     if amount.unit:
         mixed = not plain.endswith(amount.unit)  # 5' 6" counts in inches
         known = typed_unit(amount.unit, wanted)
-        unit, question = known.unit, known.question.format(format_value(amount.number))
+        unit, question = known.unit, known.question.replace("{}", format_value(amount.number))
         _refuse_clock_with_unit(plain, amount.unit, unit)
         if unit.name in _COARSE:
             refuse_thousands(plain)
@@ -133,6 +145,18 @@ def such_as(wanted: Unit) -> str:
 
 
 # --- what reads smoothly and could be two things --------------------------------------------
+
+
+def _refuse_bound(plain: str) -> None:
+    """`about 5` and `>5` are no value; what would be one is said."""
+    found = _NO_VALUE.match(plain)
+    if found is None:
+        return
+    number = plain[found.end() :]
+    hint = "write the value itself."
+    if found["about"]:
+        hint = f"write {number}, or {number} ± 1 where it is known to 1."
+    raise BadInput(f'"{ellipsize(plain)}" is not a number;', hint)
 
 
 def refuse_thousands(text: str) -> None:
@@ -201,7 +225,7 @@ def _of_two_numbers(plain: str, alone: Unit) -> TypedAmount | None:
         if a + b == 100:
             raise BadInput(
                 f'"{plain}" could be a mixture or {format_value(a / b if b else 0)};',
-                f"write {a} %, or the number itself.",
+                "write the number itself.",
             )
         return None
     if b == 1:
@@ -292,6 +316,8 @@ def _unit_of_piece(
 ) -> Unit | None:
     if before is None:
         return typed_unit(written, wanted).unit
+    if written in ("m", "mo", "mos") and before.name == "year":
+        return units.unit("month")
     if written:
         return typed_unit(written, _LIGHT_AFTER.get(before.name, wanted)).unit
     if number < 1:
@@ -314,7 +340,8 @@ def _in_words(plain: str, wanted: Unit | None, alone: Unit) -> TypedAmount | Non
     if lettered and alone.dimension == dimensions.RESISTANCE:
         plain = f"{lettered['whole']}.{lettered['part']} {lettered['letter']}"
         return _strict(plain, wanted, alone)
-    said = _DOTTED_FRACTION.sub(r"\1-\2", plain)
+    said = _TRAILING.sub("", _HYPHENED.sub(" ", plain))
+    said = _DOTTED_FRACTION.sub(r"\1-\2", said)
     said = _DIAMETER.sub("", said) if alone.dimension == dimensions.LENGTH else said
     if not alone.dimension:
         said = _NUMBERED.sub("", said)

@@ -32,9 +32,15 @@ _FILLER = re.compile(r"^(?:-|of (?:an? )?|an? )(?=[^\W\d])", re.IGNORECASE)
 _OUT = re.compile(r"(?P<unit>.*?) ?\b(?:out|open)(?: from (?:the )?(?:seat(?:ed)?|closed))?\.?")
 _AS_PRESSURE = {
     **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kgf", "kp"), "kg/cm2"),
-    **dict.fromkeys(("lb", "lbs", "pound", "pounds", "#"), "psi"),
+    "kg/cm": "kg/cm2",
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds", "lb/in", "lbs/in"), "psi"),
 }
-_POUNDS_OF_TORQUE = ("lb", "lbs", "pound", "pounds", "#", "kg", "kgs", "kilo", "kilos")
+_AS_TORQUE = {
+    "ft/lb": "lbf.ft", "ft/lbs": "lbf.ft", "in/lb": "lbf.in", "in/lbs": "lbf.in", "n/m": "N.m",
+    "kg/m": "kgf.m", "kg/cm": "kgf.cm",
+}  # fmt: skip
+_AS_ROTATION = ("rev", "revs", "u/min", "tr/min", "rounds")
+_POUNDS_OF_TORQUE = ("lb", "lbs", "pound", "pounds", "kg", "kgs", "kilo", "kilos")
 _LITTLE = ("millimeter", "milliliter", "millimeter_Hg", "millibar")
 """Units whose million-fold nobody means by a capital M."""
 _EXTRA = {
@@ -68,7 +74,7 @@ def _typed(text: str, wanted: Unit | None) -> TypedUnit:
         of_another_dimension = found
     except BadInput as error:
         refusal = error
-    for attempt in (_scale_of, _pressure_of, _thousands_of, _without_words, _whatever_case):
+    for attempt in (_scale_of, _usual_slip, _thousands_of, _without_words, _whatever_case):
         meant = attempt(text, wanted)
         if meant is not None:
             return meant
@@ -94,6 +100,8 @@ def _refuse_ambiguous(text: str, wanted: Unit | None) -> None:
         return
     if text == "m" and wanted.dimension == dimensions.TIME and wanted.factor > 86400:
         raise BadInput('"m" could be months or minutes;', "write 5 months.")
+    if text == "k" and wanted.quantity_kind:
+        raise BadInput('There is no unit "k" here:', "write the number in full.")
     part = _PART_OF_LENGTH.fullmatch(text)
     if part and wanted.dimension == dimensions.LENGTH and wanted.name != "inch":
         raise BadInput(
@@ -111,19 +119,30 @@ def _scale_of(text: str, wanted: Unit | None) -> TypedUnit | None:
     return None
 
 
-def _pressure_of(text: str, wanted: Unit | None) -> TypedUnit | None:
-    """`8.3 kg` or `95 lb` on a pressure gauge; a torque in pounds is left to be asked."""
+def _usual_slip(text: str, wanted: Unit | None) -> TypedUnit | None:
+    """`8.3 kg` or `95 lb` on a pressure gauge, `25 ft/lb`; a torque in pounds is refused."""
     if wanted is None:
         return None
     word = text.lower().rstrip(".")
     if wanted.dimension == dimensions.PRESSURE and word in _AS_PRESSURE:
         meant = units.unit(_AS_PRESSURE[word])
         shown = "kg/cm²" if meant.text == "kg/cm2" else meant.text
-        return TypedUnit(meant, f"a pressure in {text} was taken as {{}} {shown}; is that right?")
+        return TypedUnit(meant, _taken(text, shown))
+    if wanted.dimension == dimensions.TORQUE and word in _AS_TORQUE:
+        meant = units.unit(_AS_TORQUE[word])
+        return TypedUnit(meant, _taken(text, meant.text))
+    if wanted.dimension == dimensions.ROTATION and word in _AS_ROTATION:
+        return TypedUnit(units.unit("rpm"))
+    if wanted.dimension == dimensions.MASS and word in ("kilo", "kilos"):
+        return TypedUnit(units.unit("kg"))
     if wanted.dimension == dimensions.TORQUE and word in _POUNDS_OF_TORQUE:
-        hint = "write ft-lb or in-lb." if word[0] in "lp#" else "write kgf.m or kgf.cm."
+        hint = "write ft-lb or in-lb." if word[0] in "lp" else "write kgf.m or kgf.cm."
         raise BadInput(f'A torque in "{text}" can be read in two ways;', hint)
     return None
+
+
+def _taken(text: str, shown: str) -> str:
+    return f"{{}} {text} was taken as {{}} {shown}; if that isn't so, write the unit in full"
 
 
 def _thousands_of(text: str, wanted: Unit | None) -> TypedUnit | None:
@@ -133,13 +152,17 @@ def _thousands_of(text: str, wanted: Unit | None) -> TypedUnit | None:
     if wanted.dimension == dimensions.RESISTANCE:
         name = {"k": "kohm", "K": "kohm", "M": "Mohm", "R": "ohm"}.get(text)
         return TypedUnit(units.unit(name)) if name else None
+    part = _PART_OF_LENGTH.fullmatch(text)
+    if part and wanted.name == "inch":
+        divisor = 100 if text[:1].lower() == "h" else 1000
+        return TypedUnit(replace(wanted, name=f"1/{divisor} inch", factor=wanted.factor / divisor))
     if text not in ("k", "K"):
         return None
     if wanted.name.startswith("kilo"):
         raise BadInput(
             f'"{text}" could be thousands or {wanted.text};', f"write it such as 5 {wanted.text}."
         )
-    return TypedUnit(replace(wanted, factor=wanted.factor * 1000))
+    return TypedUnit(replace(wanted, name=f"1000 {wanted.name}", factor=wanted.factor * 1000))
 
 
 def _without_words(text: str, wanted: Unit | None) -> TypedUnit | None:

@@ -72,8 +72,9 @@ _NOT_OF_A_SHED = {
 """pint's units that are other things here: `12 links` of a chain are no surveyor's links."""
 _COUNTRY_PREFIX = re.compile(r"US_|imperial_|UK_|british_", re.IGNORECASE)
 _MARKS = str.maketrans({
-    "²": "2", "³": "3", "·": ".", "⋅": ".", "−": "-", "μ": "µ", "\u2126": "Ω", "”": '"', "″": '"',
-    "“": '"', "’": "'", "′": "'", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "º": "°",
+    "¹": "1", "²": "2", "³": "3", "⁻": "-", "·": ".", "⋅": ".", "−": "-", "μ": "µ", "\u2126": "Ω",
+    "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "\u00a0": " ", "\u202f": " ",
+    "\u2009": " ", "º": "°",
 })  # fmt: skip
 
 _lock = threading.RLock()
@@ -259,7 +260,9 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
     prefix, stem, _plural = candidate
     if stem in _COUNTRY_NAMES and not _COUNTRY_PREFIX.match(word) and word not in _COUNTRY_NAMES:
         return False
-    if stem.endswith("_constant") or stem in _NOT_OF_A_SHED or word in ("th", "ths"):
+    if stem.endswith("_constant") or stem in _NOT_OF_A_SHED:
+        return False
+    if stem == "thou" and word.endswith(("th", "ths")):  # 64ths, mths
         return False
     if len(word) <= 2:
         return word in unit_aliases.SYMBOLS or not word.isalpha()

@@ -100,7 +100,7 @@ _THINGS = {
     "coils",
 }
 """What is counted, where a person says it behind the number."""
-_COUNTED = re.compile(r"(?P<number>.*?[0-9a-z]) ?(?P<thing>[^\W\d]+)\.?", re.IGNORECASE)
+_COUNTED = re.compile(r"(?P<number>[0-9][0-9.,]*|[^\W\d]+) ?(?P<things>[^\W\d]+(?: [^\W\d]+)*)\.?")
 
 
 def is_unknown(entered: str, reading: Reading) -> bool:
@@ -114,7 +114,7 @@ def count(entered: str, label: str = "") -> int:
         return 0
     number = entered
     found = _COUNTED.fullmatch(entered)
-    if found and _is_thing(found["thing"].casefold(), label):
+    if found and all(_is_thing(word, label) for word in found["things"].casefold().split()):
         number = found["number"]
     refuse_thousands(number)
     try:

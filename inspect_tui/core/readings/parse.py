@@ -14,6 +14,7 @@ from inspect_tui.core.quantities.typed_amount import refuse_thousands, such_as
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.readings import answers, plausibility
 from inspect_tui.core.readings.typed_number import MAX_REPEATS, read_number
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
@@ -158,7 +159,13 @@ def _number(entered: str, reading: Reading) -> ParsedReading:
     if expanded is not None:
         expanded = expanded / own.factor
     written = typed.unit.name if typed.written else ""
-    return ParsedReading(entered, value, reading.unit, expanded, repeats, written, typed.question)
+    question = typed.question
+    if own.quantity_kind == "percent" and not written and 0 < value < 1:
+        question = (
+            f"{format_value(value)} counts as {format_value(value)} %; was it "
+            f"{format_value(100 * value)} %? Then write {format_value(100 * value)} %"
+        )
+    return ParsedReading(entered, value, reading.unit, expanded, repeats, written, question)
 
 
 def _own(entered: str, found: Quantity, own: Unit) -> Fraction:

@@ -59,7 +59,7 @@ def read_number(
     if ";" in text:
         return _repeats(text, wanted, alone)
     value_text, spread_text = parse_number.with_spread(text)
-    amount = typed_amount(value_text, wanted, alone)
+    amount = typed_amount(value_text, wanted, alone, fraction=fraction)
     if spread_text is None:
         return _typed(value_text, amount, wanted)
     share = _share(spread_text)

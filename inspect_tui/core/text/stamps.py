@@ -1,38 +1,27 @@
-"""Stamps and part numbers: `Q4` and `q 4` are the stamp `Q-4`.
+"""Stamps and part numbers: `Q4`, `q 4` and `Q-4` are one stamp.
 
-A hyphen or a space may be left out, not moved: `1-12` is no `11-2`.
+What is stamped on metal and what stands in a manual differ in hyphens and spaces alone, and people
+leave them out. Wherever two texts are compared (a limit, an expression, parts exchanged between
+cylinders, an option) they are compared by `stamp_key`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
 
-_SEPARATORS = " -"
+_SEPARATORS = re.compile(r"[\s-]+")
+
+
+def stamp_key(text: str) -> str:
+    """What of a text counts in a comparison: neither capitals nor hyphens nor spaces.
+
+    A hyphen before a digit at the beginning is a sign and stays.
+    """
+    body = text.strip().casefold()
+    sign = "-" if re.match(r"-\d", body) else ""
+    return sign + _SEPARATORS.sub("", body) if _SEPARATORS.sub("", body) else body
 
 
 def same_stamp(one: str, other: str) -> bool:
-    """Whether two texts are one stamp, whatever their capitals, hyphens and spaces."""
-    a, gaps_of_a = _taken_apart(one)
-    b, gaps_of_b = _taken_apart(other)
-    return a == b and (gaps_of_a <= gaps_of_b or gaps_of_b <= gaps_of_a)
-
-
-def stamp_among(text: str, known: Iterable[str]) -> str:
-    """The one of the known stamps that the text is, in its own spelling; else the text itself."""
-    stamps = list(known)
-    if text in stamps:
-        return text
-    same = {stamp for stamp in stamps if same_stamp(text, stamp)}
-    return same.pop() if len(same) == 1 else text
-
-
-def _taken_apart(text: str) -> tuple[str, frozenset[int]]:
-    """The signs without separators, and how many signs stand before each separator."""
-    kept: list[str] = []
-    gaps: set[int] = set()
-    for char in text.strip().casefold():
-        if char in _SEPARATORS:
-            gaps.add(len(kept))
-        else:
-            kept.append(char)
-    return "".join(kept), frozenset(gaps)
+    """Whether two texts are one stamp."""
+    return stamp_key(one) == stamp_key(other)
