@@ -90,11 +90,11 @@ def _for_sessions(command: Command, by: _Parser, broken: _Parser) -> None:
     note.add_argument("session", metavar="SESSION")
     note.add_argument("step", metavar="STEP")
     note.add_argument("text", metavar="TEXT")
-    find = command("find", "a finding in your own words; prints its id", by, broken)
-    find.add_argument("session", metavar="SESSION")
-    find.add_argument("step", metavar="STEP")
-    find.add_argument("text", metavar="TEXT")
-    find.add_argument("--cylinder", metavar="NAME")
+    finding = command("add-finding", "a finding in your own words; prints its id", by, broken)
+    finding.add_argument("session", metavar="SESSION")
+    finding.add_argument("step", metavar="STEP")
+    finding.add_argument("text", metavar="TEXT")
+    finding.add_argument("--cylinder", metavar="NAME")
     add = command("add-step", "add a step thought of on the spot; prints its id", by, broken)
     add.add_argument("session", metavar="SESSION")
     add.add_argument("section", metavar="SECTION")
@@ -114,15 +114,15 @@ def _for_sessions(command: Command, by: _Parser, broken: _Parser) -> None:
         "--key", metavar="FILE",
         help="sign with this SSH key (ed25519) too; a .pub whose other half the agent holds",
     )  # fmt: skip
-    bundle = command("bundle", "a session, or all of a machine, with its photos in one file")
-    bundle.add_argument("what", metavar="SESSION|MACHINE")
-    bundle.add_argument("-o", "--output", required=True, metavar="FILE")
-    take = command("take", "bring a bundle, or a log, from another laptop in")
-    take.add_argument("file", metavar="FILE")
-    join = command("join", "make one log of two copies that went on apart")
-    join.add_argument("session", metavar="SESSION")
-    join.add_argument("file", metavar="FILE")
-    join.add_argument("--by", required=True, metavar="NAME", help="who joins them")
+    pack = command("pack", "a session, or all of a machine, with its photos in one file")
+    pack.add_argument("what", metavar="SESSION|MACHINE")
+    pack.add_argument("-o", "--output", required=True, metavar="FILE")
+    receive = command("receive", "bring in what was packed, or a log, from another laptop")
+    receive.add_argument("file", metavar="FILE")
+    combine = command("combine", "make one log of two copies that went on apart")
+    combine.add_argument("session", metavar="SESSION")
+    combine.add_argument("file", metavar="FILE")
+    combine.add_argument("--by", required=True, metavar="NAME", help="who combines them")
     photo = command("photo", "put a photo at a step; prints its name in the store", by, broken)
     photo.add_argument("session", metavar="SESSION")
     photo.add_argument("step", metavar="STEP")
@@ -190,10 +190,10 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _complain(text: str) -> None:
-    from inspect_tui.core.readings.parse import clean
+    from inspect_tui.core.text.sanitize import sanitize
 
     for line in text.splitlines():
-        print(clean(line), file=sys.stderr)
+        print(sanitize(line), file=sys.stderr)
 
 
 def _run(arguments: Sequence[str]) -> int:

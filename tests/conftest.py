@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from inspect_tui.cli import main
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 
 # How long an example takes says something of the machine, and nothing of the program. What a check
 # run draws is the same each time; at a desk it is new each time.
@@ -30,9 +30,9 @@ def own_store(tmp_path, monkeypatch):
 
 
 @pytest.fixture
-def places(tmp_path) -> Places:
+def places(tmp_path) -> Store:
     """A store of this test's own."""
-    made = Places(tmp_path / "store")
+    made = Store(tmp_path / "store")
     made.make()
     return made
 

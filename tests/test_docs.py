@@ -11,12 +11,12 @@ import pytest
 import inspect_tui
 from inspect_tui.cli import parser
 from inspect_tui.core.model.checklist import (
+    Adjustment,
     Checklist,
     Derived,
     Inference,
     Reading,
     Section,
-    Setting,
     Step,
 )
 
@@ -48,7 +48,9 @@ def test_every_command_in_the_readme_is_there():
     assert named - {"sessions"} <= set(commands())
 
 
-@pytest.mark.parametrize("model", [Checklist, Section, Step, Reading, Derived, Setting, Inference])
+@pytest.mark.parametrize(
+    "model", [Checklist, Section, Step, Reading, Derived, Adjustment, Inference]
+)
 def test_every_key_of_a_checklist_is_explained(model):
     for key in model.__struct_fields__:
         assert re.search(rf"[`.\[\n ]{key}[`\] =]", README), f"{model.__name__}.{key}"

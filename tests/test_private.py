@@ -55,7 +55,7 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     go("note", session, "belt", "words")
     go("photo", session, "belt", picture)
     go("skip", session, "look", "--why", "dark")
-    go("find", session, "belt", "frayed")
+    go("add-finding", session, "belt", "frayed")
     go("add-step", session, "drive", "Clips")
     go("decide", session, "F1", "run-as-found", "--why", "short ride")
     go("conditions", session, "temperature=-12C", "altitude=600 ft")
@@ -66,13 +66,13 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     for form in ("md", "html", "csv", "json", "pdf"):
         go("export", session, "--to", form, "-o", store / f"report.{form}")
         go("verify", store / f"report.{form}")
-    go("bundle", session, "-o", store / "all.zip")
-    go("take", store / "all.zip", at=there)
+    go("pack", session, "-o", store / "all.zip")
+    go("receive", store / "all.zip", at=there)
     go("note", session, "belt", "here")
     go("note", session, "belt", "there", at=there)
-    go("bundle", session, "-o", there / "fork.zip", at=there)
-    go("take", there / "fork.zip", status=1)
-    go("join", session, there / "fork.zip", "--by", "R. Tester")
+    go("pack", session, "-o", there / "fork.zip", at=there)
+    go("receive", there / "fork.zip", status=1)
+    go("combine", session, there / "fork.zip", "--by", "R. Tester")
     go("sign", session, "--by", "R. Tester", "--accept-open", "as it is", "--key", key)
     go("addendum", session, "after")
     go("status", session, "--json")
@@ -169,7 +169,7 @@ import asyncio
 from datetime import datetime, timezone
 from pathlib import Path
 from inspect_tui.cli import main, parser
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from tests.test_private import every_command
 
@@ -180,7 +180,7 @@ main(["--store", str(store), "new", "bench", "test-bed", "--by", "R. Tester"])
 session = max((store / "sessions").glob("*.toml"), key=lambda path: path.stat().st_mtime_ns).stem
 
 async def walk(**how):
-    app = make_app(Places(store), lambda: datetime.now(timezone.utc), **how)
+    app = make_app(Store(store), lambda: datetime.now(timezone.utc), **how)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.app.workers.wait_for_complete()
         for key in ("enter", "3", "1", ".", "7", "enter", *(f"f{n}" for n in range(1, 10)), "down"):

@@ -13,8 +13,8 @@ from shipped_cases import CASES, Case, Typed
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.evaluation.evaluate import work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Checklist, Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
 from inspect_tui.core.model.machine import Machine
@@ -180,8 +180,8 @@ def test_a_limit_from_the_sheet_says_so_and_no_other_does(stem: str):
 def test_walking_in_order_follows_all_advice(stem: str):
     order = [step.id for step in checklist(stem).checklist.steps]
     for at, step in enumerate(checklist(stem).checklist.steps):
-        assert set(step.needs) <= set(order[:at]), step.id
-        assert set(step.before) <= set(order[at + 1 :]), step.id
+        assert set(step.after) <= set(order[:at]), step.id
+        assert set(step.disturbed_by) <= set(order[at + 1 :]), step.id
 
 
 @pytest.mark.parametrize("stem", LISTS)
@@ -241,8 +241,8 @@ def recorded(listed: Compiled, made: Machine, typed: dict[str, Typed]) -> Sessio
 
 
 @cache
-def evaluation_of(stem: str) -> Evaluation:
-    return Evaluation(checklist(stem), machine("tindrak-600"))
+def evaluation_of(stem: str) -> Evaluator:
+    return Evaluator(checklist(stem), machine("tindrak-600"))
 
 
 def speaks(stem: str, name: str, typed: dict[str, Typed]) -> bool:
@@ -279,7 +279,7 @@ def test_every_inference_has_its_case(stem: str):
 def test_an_inference_speaks_on_its_readings_and_says_how_sure(stem: str, name: str):
     listed, made, inference, case, finding = case_of(stem, name)
     assert speaks(stem, name, case.speak)
-    results = work_out(Evaluation(listed, made), recorded(listed, made, case.speak))
+    results = evaluate(Evaluator(listed, made), recorded(listed, made, case.speak))
     assert finding in {each.id for each in results.findings if each.open}
     assert inference.sure in ("high", "medium", "low")
     assert inference.look_at
@@ -305,5 +305,5 @@ def test_an_inference_is_silent_while_any_of_its_readings_is_missing(stem: str, 
 def test_an_inference_rests_on_two_readings_or_more(stem: str):
     evaluation = evaluation_of(stem)
     for name, expression in checklist(stem).inference.items():
-        leaves = evaluation.leaves(expression, None)
+        leaves = evaluation.input_readings(expression, None)
         assert len({(step, reading) for step, reading, _ in leaves}) >= 2, name

@@ -12,13 +12,14 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import is_needed, work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluate import evaluate, is_needed
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import replay
+from inspect_tui.core.text.formatting import format_value
 
 FOLDER = Path(__file__).parent.parent / "checklists"
 AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
@@ -76,7 +77,7 @@ OWN = {
 BELT = {"tindrak-600": "34.8 mm", "ostrebek-440": "31.6 mm"}
 
 
-def sound_text(evaluation: Evaluation, step: Step, reading: Reading, cylinder: str | None) -> str:
+def sound_text(evaluation: Evaluator, step: Step, reading: Reading, cylinder: str | None) -> str:
     """What a person would type at a sound machine."""
     sheet = evaluation.machine.id
     known = SAME | OWN[sheet] | {f"belt-width.width-{n}": BELT[sheet] for n in range(1, 6)}
@@ -90,7 +91,7 @@ def sound_text(evaluation: Evaluation, step: Step, reading: Reading, cylinder: s
         return "2026-11-02"
     if zone is not None and zone.equal:
         good = zone.equal[0]
-        return good if isinstance(good, str) else readings.show(good)  # type: ignore[arg-type]
+        return good if isinstance(good, str) else format_value(good)  # type: ignore[arg-type]
     if reading.kind == "choice":
         return reading.options[0]
     if reading.kind in ("text", "photo"):
@@ -109,12 +110,12 @@ def middle(low, high):
     return high / 4 if high is not None else 0
 
 
-def walked(stem: str, sheet: str) -> tuple[Evaluation, Results]:
+def walked(stem: str, sheet: str) -> tuple[Evaluator, Results]:
     listed = definitions.compile_trusted((FOLDER / f"{stem}.toml").read_text(encoding="utf-8"))
     machine = definitions.trusted_machine(
         (FOLDER / "machines" / f"{sheet}.toml").read_text(encoding="utf-8")
     )
-    evaluation = Evaluation(listed, machine)
+    evaluation = Evaluator(listed, machine)
     head = {"format": FORMAT, "program": "t", "session": "t", "checklist": "", "machine": ""}
     entries = [Entry(0, "opened", AT, "R. Tester", head)]
     for step in listed.checklist.steps:
@@ -135,7 +136,7 @@ def walked(stem: str, sheet: str) -> tuple[Evaluation, Results]:
                 entries.append(Entry(len(entries), "reading", AT, "R. Tester", keys))
     session = replay(entries)
     assert not session.unknown
-    return evaluation, work_out(evaluation, session)
+    return evaluation, evaluate(evaluation, session)
 
 
 @pytest.mark.parametrize("sheet", sorted(OWN))
@@ -143,7 +144,7 @@ def walked(stem: str, sheet: str) -> tuple[Evaluation, Results]:
 def test_a_sound_machine_walks_through_without_a_finding(stem: str, sheet: str):
     _, results = walked(stem, sheet)
     assert [(found.id, found.text) for found in results.findings] == []
-    assert list(results.blocks) == []
+    assert list(results.signoff_blockers) == []
     assert {step.state for step in results.steps} <= {"done", "not-needed"}
 
 
@@ -154,7 +155,9 @@ def test_every_derived_value_of_a_sound_machine_is_worked_out(stem: str, sheet: 
     worked_out = {(row.step, row.id) for row in results.derived if row.value is not None}
     for step in results.steps:
         for derived in step.step.derived:
-            leaves = evaluation.leaves(evaluation.compiled.value[step.step.id, derived.id], None)
+            leaves = evaluation.input_readings(
+                evaluation.compiled.value[step.step.id, derived.id], None
+            )
             asked = all(not evaluation.readings[leaf[:2]].optional for leaf in leaves)
             if step.state == "done" and asked:
                 assert (step.step.id, derived.id) in worked_out

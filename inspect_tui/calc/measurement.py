@@ -10,9 +10,9 @@ from inspect_tui.calc import distributions as quantiles
 from inspect_tui.calc.input_checks import Real, Refused, above, at_least, between, number, size
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
-PASS_FROM = 0.95
+MIN_CONFORMANCE_PROBABILITY = 0.95
 """Probability of being inside the limits from which a reading passes."""
-FAIL_UP_TO = 0.05
+MAX_FAILING_PROBABILITY = 0.05
 """Probability up to which it fails."""
 
 _CONFIDENCE_TAIL = 0.025
@@ -68,9 +68,9 @@ def probability_inside(
 
 def verdict_for(probability: float) -> str:
     """`pass` from 0.95, `fail` up to 0.05, between them `uncertain`."""
-    if probability >= PASS_FROM:
+    if probability >= MIN_CONFORMANCE_PROBABILITY:
         return "pass"
-    return "fail" if probability <= FAIL_UP_TO else "uncertain"
+    return "fail" if probability <= MAX_FAILING_PROBABILITY else "uncertain"
 
 
 @declare(

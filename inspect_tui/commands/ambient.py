@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 
 from inspect_tui.commands.common import opened, show
-from inspect_tui.core.expressions import ambient as air
+from inspect_tui.core.expressions import ambient
 from inspect_tui.core.quantities import units
-from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
 
@@ -19,16 +19,17 @@ def conditions(given: argparse.Namespace) -> int:
         name, equals, value = text.partition("=")
         if not equals:
             raise BadInput(
-                f"'{clean(text)[:60]}' is no condition.", "Write name=value: temperature='-12 C'."
+                f"'{sanitize(text)[:60]}' is no condition.",
+                "Write name=value: temperature='-12 C'.",
             )
         if name in said:
-            raise BadInput(f"{clean(name)} is given twice.", "Give it once.")
+            raise BadInput(f"{sanitize(name)} is given twice.", "Give it once.")
         said[name] = value
     with opened(given) as inspection:
         changed = inspection.set_conditions(**said)
         for name, value in inspection.evaluation.air("as-left").items():
-            unit = units.unit(air.UNITS[name])
-            show(f"{name} = {readings.show(units.number_in(value, unit), unit.text)}")
+            unit = units.unit(ambient.UNITS[name])
+            show(f"{name} = {format_value(units.number_in(value, unit), unit.text)}")
         for text in changed:
             show(text)
         chart = inspection.results.chart

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from inspect_tui.commands.common import now, places
-from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
 
@@ -23,9 +23,9 @@ def walk(given: argparse.Namespace) -> int:
     store = places(given)
     session = given.session
     if session is None:
-        from inspect_tui.workflow import catalogue as listing
+        from inspect_tui.workflow import catalogue
 
-        left = [line for line in listing.sessions(store) if line.state == "open"]
+        left = [line for line in catalogue.sessions(store) if line.state == "open"]
         if not left:
             raise BadInput(
                 "No session is open.", "'inspect-tui new CHECKLIST MACHINE --by NAME' begins one."
@@ -33,9 +33,9 @@ def walk(given: argparse.Namespace) -> int:
         session = left[0].id
     else:
         if not store.log(session).is_file():
-            raise BadInput(f"There is no session '{clean(session)}'.")
+            raise BadInput(f"There is no session '{sanitize(session)}'.")
     return run(
-        store, now, session=session, by=clean(given.by), read_only=given.read_only,
+        store, now, session=session, by=sanitize(given.by), read_only=given.read_only,
         despite_broken=given.despite_broken,
     )  # fmt: skip
 

@@ -9,13 +9,13 @@ from typing import Any
 
 from inspect_tui.calc.registry import SUBJECTS, Calculation, Input, Result
 from inspect_tui.commands.common import show, show_json
-from inspect_tui.core.bench import worksheet as bench
-from inspect_tui.core.bench.worksheet import Worked
+from inspect_tui.core.bench import worksheet
+from inspect_tui.core.bench.worksheet import CalcResult
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
-from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.text.formatting import listed
+from inspect_tui.core.text.formatting import join_words
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
 
@@ -33,11 +33,11 @@ def calc(given: argparse.Namespace) -> int:
         key, equals, value = text.partition("=")
         if not equals:
             raise BadInput(
-                f"'{readings.clean(text)[:60]}' is no input.",
+                f"'{sanitize(text)[:60]}' is no input.",
                 "Write key=value, such as span='1 m'.",
             )
         pairs.append((key.strip(), value))
-    worked = bench.work_out(calculation.name, pairs)
+    worked = worksheet.work_out(calculation.name, pairs)
     wanted = [units.unit(text) for text in given.units or ()]
     results = {
         result.key: _result(result, each, wanted)
@@ -48,7 +48,7 @@ def calc(given: argparse.Namespace) -> int:
             named = [one.handy or one.unit for one in calculation.results if one.unit]
             raise BadInput(
                 f"No result of {calculation.name} can be given in '{unit.text}'.",
-                f"Say one that fits {listed(list(dict.fromkeys(named)))}."
+                f"Say one that fits {join_words(list(dict.fromkeys(named)))}."
                 if named
                 else "They have none.",
             )
@@ -69,7 +69,9 @@ def calc(given: argparse.Namespace) -> int:
     return 0
 
 
-def _result(result: Result, worked: Worked, wanted: Sequence[Unit]) -> tuple[dict[str, Any], str]:
+def _result(
+    result: Result, worked: CalcResult, wanted: Sequence[Unit]
+) -> tuple[dict[str, Any], str]:
     """A result as JSON's value, unit and uncertainty, and in words."""
     value: Any = worked.value
     if isinstance(value, tuple):
@@ -79,13 +81,13 @@ def _result(result: Result, worked: Worked, wanted: Sequence[Unit]) -> tuple[dic
         return {"value": value, "unit": None}, "none" if value is None else _words(value)
     unit = _unit_for(value, wanted)
     data = {"value": _json_number(units.number_in(value, unit)), "unit": unit.name}
-    words = bench.in_words(worked, unit)
+    words = worksheet.in_words(worked, unit)
     if worked.uncertainty is not None:
-        data["uncertainty"] = _json_number(bench.spread_in(worked.uncertainty, unit))
+        data["uncertainty"] = _json_number(worksheet.spread_in(worked.uncertainty, unit))
     if not wanted and result.handy:
         handy = units.unit(result.handy)
         if handy.dimension == value.dimension:
-            words += f" ({bench.in_words(worked, handy)})"
+            words += f" ({worksheet.in_words(worked, handy)})"
     return data, words
 
 
@@ -94,14 +96,14 @@ def _unit_for(value: Quantity, wanted: Sequence[Unit]) -> Unit:
     for unit in reversed(wanted):
         if _fits(unit, value):
             return unit
-    if value.nature == "percent":
+    if value.quantity_kind == "percent":
         return units.unit("percent")
     name = units.si_unit_name(value.dimension)
     return units.unit(name) if name else units.PLAIN
 
 
 def _fits(unit: Unit, value: Quantity) -> bool:
-    clash = {unit.nature, value.nature} == {"temperature", "difference"}
+    clash = {unit.quantity_kind, value.quantity_kind} == {"temperature", "difference"}
     return bool(value.dimension) and unit.dimension == value.dimension and not clash
 
 

@@ -10,8 +10,8 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.core.readings.parse import clean
-from inspect_tui.files.store import Places, store
+from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.files.store import Store, store
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.inspection import Inspection
@@ -25,7 +25,7 @@ def now() -> datetime:
         return datetime.now(UTC)
 
 
-def places(given: argparse.Namespace) -> Places:
+def places(given: argparse.Namespace) -> Store:
     """The store that the command line, the environment or the platform says."""
     return store(getattr(given, "store", None))
 
@@ -33,13 +33,13 @@ def places(given: argparse.Namespace) -> Places:
 def tell(text: str) -> None:
     """Something to be known beside the result, on stderr."""
     for line in text.splitlines():
-        print(clean(line), file=sys.stderr)
+        print(sanitize(line), file=sys.stderr)
 
 
 def show(text: str) -> None:
     """A result, on stdout; nothing in it reaches the terminal as a code."""
     for line in text.splitlines() or [""]:
-        print(" " * (len(line) - len(line.lstrip(" "))) + clean(line) if line.strip() else "")
+        print(" " * (len(line) - len(line.lstrip(" "))) + sanitize(line) if line.strip() else "")
 
 
 def show_json(data: Any) -> None:
@@ -54,7 +54,7 @@ def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspect
     from inspect_tui.workflow.inspection import Inspection
 
     inspection = Inspection.open(
-        places(given), given.session, now, write=write, by=clean(getattr(given, "by", "")),
+        places(given), given.session, now, write=write, by=sanitize(getattr(given, "by", "")),
         despite_broken=getattr(given, "despite_broken", False),
     )  # fmt: skip
     with inspection:

@@ -7,7 +7,7 @@ import contextlib
 
 from inspect_tui.commands.common import now, places
 from inspect_tui.errors import InspectError
-from inspect_tui.files import crash_report as faults
+from inspect_tui.files import crash_report
 
 
 def in_words(error: Exception, given: argparse.Namespace) -> str:
@@ -15,7 +15,7 @@ def in_words(error: Exception, given: argparse.Namespace) -> str:
     store = None
     with contextlib.suppress(InspectError, OSError):
         store = places(given).store
-    details = faults.keep(error, store, now())
+    details = crash_report.keep(error, store, now())
     where = "" if store is None else f" in the logs under {store}"
     return (
         f"The program failed ({type(error).__name__}: {error}); all that was said to be saved "

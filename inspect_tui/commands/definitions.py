@@ -14,12 +14,12 @@ from inspect_tui.core.definitions.load import (
     load_machine,
 )
 from inspect_tui.core.definitions.problems import Problem
-from inspect_tui.core.readings.parse import clean
-from inspect_tui.core.text.formatting import counted, listed
+from inspect_tui.core.text.formatting import join_words, pluralize
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.definition_files import read_text
 from inspect_tui.files.disk import is_file
-from inspect_tui.workflow import catalogue as listing
+from inspect_tui.workflow import catalogue
 
 
 def check(given: argparse.Namespace) -> int:
@@ -49,10 +49,10 @@ def check(given: argparse.Namespace) -> int:
     if len(absent) < len(names):
         _say(problems, given.json)
     if not (problems or absent or given.json):
-        tell(f"{counted(len(names), 'file')}: no problems.")
+        tell(f"{pluralize(len(names), 'file')}: no problems.")
     if absent:
         # Said last, so that what is wrong in the other files is not kept back.
-        named = listed([f"'{clean(name)}'" for name in absent])
+        named = join_words([f"'{sanitize(name)}'" for name in absent])
         raise BadInput(f"There is no file {named}.")
     return 0 if all(problem.note for problem in problems) else 1
 
@@ -84,15 +84,15 @@ def _unreadable(name: str, reason: str) -> Problem:
 
 def machines(given: argparse.Namespace) -> int:
     """The machine sheets."""
-    return _listed(given, listing.machines(places(given)), "cylinders")
+    return _listed(given, catalogue.machines(places(given)), "cylinders")
 
 
 def checklists(given: argparse.Namespace) -> int:
     """The checklists."""
-    return _listed(given, listing.checklists(places(given)), "steps")
+    return _listed(given, catalogue.checklists(places(given)), "steps")
 
 
-def _listed(given: argparse.Namespace, lines: list[listing.DefinitionLine], what: str) -> int:
+def _listed(given: argparse.Namespace, lines: list[catalogue.DefinitionLine], what: str) -> int:
     if given.json:
         show_json(
             [
@@ -110,7 +110,7 @@ def _listed(given: argparse.Namespace, lines: list[listing.DefinitionLine], what
         )  # fmt: skip
         return 0
     for line in lines:
-        size = f"{counted(line.steps, 'step')}, {counted(line.readings, 'reading')}"
+        size = f"{pluralize(line.steps, 'step')}, {pluralize(line.readings, 'reading')}"
         if what == "cylinders":
             several = "s" if len(line.cylinders) != 1 else ""
             size = f"cylinder{several} {', '.join(line.cylinders)}"

@@ -10,11 +10,11 @@ from inspect_tui.commands.common import opened, places, show, show_json, tell
 from inspect_tui.core.evaluation.validate import typed_as
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.text.formatting import counted
-from inspect_tui.core.text.formatting import show as shown
-from inspect_tui.files import atomic_write as exports
+from inspect_tui.core.text.formatting import format_value as shown
+from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.files import atomic_write
 from inspect_tui.report.status import status as as_data
-from inspect_tui.workflow import catalogue as listing
+from inspect_tui.workflow import catalogue
 
 MARKS = {"open": "[ ]", "done": "[x]", "skipped": "[-]", "not-needed": "[n/a]"}
 
@@ -31,7 +31,7 @@ def status(given: argparse.Namespace) -> int:
         state = wording.session_state(session.state, inspection.log.whole)
         show(
             f"{session.id}: {results.checklist.title} on {results.machine.name}, "
-            f"{state}, {done} of {counted(len(needed), 'step')}"
+            f"{state}, {done} of {pluralize(len(needed), 'step')}"
         )
         for step in results.steps:
             _show_step(results, step)
@@ -90,14 +90,14 @@ def export(given: argparse.Namespace) -> int:
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return 0
-    exports.write(Path(given.output), data)
+    atomic_write.write(Path(given.output), data)
     tell(f"Written to {given.output}.")
     return 0
 
 
 def sessions(given: argparse.Namespace) -> int:
     """The sessions in the store, the last used first."""
-    lines = listing.sessions(places(given))
+    lines = catalogue.sessions(places(given))
     if given.json:
         show_json(
             [

@@ -1,4 +1,4 @@
-"""Commands that write: new, record, skip, note, find, add-step, decide, sign, addendum."""
+"""Commands that write: new, record, skip, note, add-finding, add-step, decide, sign, addendum."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core.evaluation.diff import noticed_findings
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.readings.parse import clean
-from inspect_tui.core.readings.parse import show as shown
+from inspect_tui.core.text.formatting import format_value as shown
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 from inspect_tui.files.signing import sshsig
 from inspect_tui.files.store import typed_path
@@ -26,10 +26,10 @@ _PLACE = re.compile(rf"({_ID})(?:\.({_ID})(?:@(.*))?)?", re.DOTALL)
 
 def person(given: str) -> str:
     """Who it is: as given, else the name of the account."""
-    if clean(given):
-        return clean(given)
+    if sanitize(given):
+        return sanitize(given)
     try:
-        return clean(getpass.getuser())
+        return sanitize(getpass.getuser())
     except (OSError, KeyError):
         return f"user {os.getuid()}"
 
@@ -50,7 +50,7 @@ def _assigned(inspection: Inspection, text: str) -> tuple[Target, str]:
     match = _VALUE.fullmatch(text)
     if match is None:
         raise BadInput(
-            f"'{clean(text)[:80]}' is no reading to record.",
+            f"'{sanitize(text)[:80]}' is no reading to record.",
             "Write STEP.READING=VALUE, or STEP.READING@CYLINDER=VALUE.",
         )
     step, reading, mark, rest = match.groups()
@@ -62,7 +62,7 @@ def _assigned(inspection: Inspection, text: str) -> tuple[Target, str]:
             return Target(step, reading, cylinder), rest[len(cylinder) + 1 :]
     cylinder, equals, value = rest.partition("=")
     if not equals:
-        raise BadInput(f"'{clean(text)[:80]}' has no value.", "Write it behind '='.")
+        raise BadInput(f"'{sanitize(text)[:80]}' has no value.", "Write it behind '='.")
     return Target(step, reading, cylinder), value
 
 
@@ -75,7 +75,7 @@ def _understood(
     doubled = [target for target in targets if targets.count(target) > 1]
     if doubled:
         raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
-    inspection.asking.asked(values, phase)
+    inspection.asking.validate(values, phase)
     return values
 
 
@@ -118,7 +118,8 @@ def skip(given: argparse.Namespace) -> int:
     match = _PLACE.fullmatch(given.what)
     if match is None:
         raise BadInput(
-            f"'{clean(given.what)[:80]}' names no step.", "Write STEP or STEP.READING[@CYLINDER]."
+            f"'{sanitize(given.what)[:80]}' names no step.",
+            "Write STEP or STEP.READING[@CYLINDER].",
         )
     step, reading, cylinder = match.groups()
     with opened(given) as inspection:
@@ -133,10 +134,10 @@ def note(given: argparse.Namespace) -> int:
     return 0
 
 
-def find(given: argparse.Namespace) -> int:
+def add_finding(given: argparse.Namespace) -> int:
     """A finding in a person's own words; its id on stdout."""
     with opened(given) as inspection:
-        show(inspection.find(given.step, given.text, given.cylinder))
+        show(inspection.add_finding(given.step, given.text, given.cylinder))
     return 0
 
 

@@ -1,4 +1,4 @@
-"""The commands bundle, take and join: sessions carried from one laptop to another."""
+"""The commands pack, receive and combine: sessions carried from one laptop to another."""
 
 from __future__ import annotations
 
@@ -6,32 +6,32 @@ import argparse
 from pathlib import Path
 
 from inspect_tui.commands.common import now, places, show, tell
-from inspect_tui.core.readings.parse import clean
+from inspect_tui.core.text.sanitize import sanitize
 
 
-def bundle(given: argparse.Namespace) -> int:
+def pack(given: argparse.Namespace) -> int:
     """Put a session, or all of a machine, into one file."""
-    from inspect_tui.workflow import transfer as carrying
+    from inspect_tui.workflow import transfer
 
-    for text in carrying.bundle(places(given), given.what, Path(given.output)):
+    for text in transfer.pack(places(given), given.what, Path(given.output)):
         tell(text)
     return 0
 
 
-def take(given: argparse.Namespace) -> int:
-    """Bring a bundle or a log in."""
-    from inspect_tui.workflow import transfer as carrying
+def receive(given: argparse.Namespace) -> int:
+    """Bring what was packed, or a log, in."""
+    from inspect_tui.workflow import transfer
 
-    for text in carrying.take(places(given), Path(given.file)):
+    for text in transfer.receive(places(given), Path(given.file)):
         show(text)
     return 0
 
 
-def join(given: argparse.Namespace) -> int:
+def combine(given: argparse.Namespace) -> int:
     """Make one log of two copies."""
-    from inspect_tui.workflow import transfer as carrying
+    from inspect_tui.workflow import transfer
 
-    by = clean(given.by)
-    for text in carrying.join(places(given), given.session, Path(given.file), by, now):
+    by = sanitize(given.by)
+    for text in transfer.combine(places(given), given.session, Path(given.file), by, now):
         show(text)
     return 0

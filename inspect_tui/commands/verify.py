@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import now, places, show, show_json, tell
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput
 from inspect_tui.files.disk import is_file
 
@@ -26,7 +26,7 @@ def verify(given: argparse.Namespace) -> int:
         show_json(_as_data(found))
     elif found.whole:
         if found.kind == "log":
-            count = counted(found.entries, "entry", "entries")
+            count = pluralize(found.entries, "entry", "entries")
             show(f"{given.session}: whole, {count}, last seal {found.seal}")
         for text in found.said:
             show(f"{given.session}: {text}")

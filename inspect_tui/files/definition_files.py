@@ -12,7 +12,7 @@ from typing import Literal
 
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of, is_file
-from inspect_tui.files.store import Places, shipped, toml_files
+from inspect_tui.files.store import Store, shipped, toml_files
 
 Kind = Literal["checklist", "machine"]
 
@@ -23,7 +23,7 @@ _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 _WORDS: dict[Kind, str] = {"checklist": "checklist", "machine": "machine sheet"}
 
 
-def find(kind: Kind, id_or_path: str, places: Places) -> Path:
+def find(kind: Kind, id_or_path: str, places: Store) -> Path:
     """The file of a checklist or machine sheet.
 
     Args:
@@ -56,7 +56,7 @@ def find(kind: Kind, id_or_path: str, places: Places) -> Path:
     )
 
 
-def list_all(kind: Kind, places: Places) -> list[Path]:
+def list_all(kind: Kind, places: Store) -> list[Path]:
     """Every checklist or machine sheet there is, sorted by id; of one id the one that `find` finds.
 
     A file with an odd name, or without an id that is seen at a glance, is listed too.
@@ -109,13 +109,13 @@ def read_text(path: Path) -> str:
     return text.removeprefix("\ufeff")
 
 
-def _folders(kind: Kind, places: Places) -> tuple[Path, Path]:
+def _folders(kind: Kind, places: Store) -> tuple[Path, Path]:
     if kind == "machine":
         return places.machines, shipped() / "machines"
     return places.checklists, shipped()
 
 
-def _nearest(kind: Kind, name: str, places: Places) -> str:
+def _nearest(kind: Kind, name: str, places: Store) -> str:
     known = [id_of(path) for path in list_all(kind, places)]
     if near := difflib.get_close_matches(name, known, n=1, cutoff=0.5):
         return f"Was {near[0]} meant?"

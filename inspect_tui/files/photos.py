@@ -27,9 +27,9 @@ if TYPE_CHECKING:
 
 LARGEST = 60_000_000
 """Bytes of a file; the largest that phones write have half of it."""
-MOST_PIXELS = {"jpg": 64_000_000, "heic": 64_000_000, "png": 32_000_000, "webp": 20_000_000}
+MAX_PIXELS = {"jpg": 64_000_000, "heic": 64_000_000, "png": 32_000_000, "webp": 20_000_000}
 """Pixels by kind: a camera's kinds reach what cameras give; the others take more memory."""
-MOST_SCANS = 100
+MAX_SCANS = 100
 """Times that a JPEG's pixels are gone over; cameras and programs make ten of them at most."""
 _PIL_FORMATS = {"jpg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
 _HEIC_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"}
@@ -83,9 +83,9 @@ def checked(data: bytes, name: str) -> Picture:
         raise BadInput(
             f"{name!a} is larger than {LARGEST // 1_000_000} MB.", "Take it at a smaller size."
         )
-    if kind == "jpg" and data.count(_SCAN) > MOST_SCANS:
+    if kind == "jpg" and data.count(_SCAN) > MAX_SCANS:
         # A small file that says its last scan over and over would keep the decoder busy for hours.
-        raise BadInput(f"{name!a} goes over its pixels more than {MOST_SCANS} times: no camera's.")
+        raise BadInput(f"{name!a} goes over its pixels more than {MAX_SCANS} times: no camera's.")
     with _opened(data, kind, name) as image:
         width, height = image.size
         tells_place = _decoded(image, name)
@@ -121,7 +121,7 @@ def _opened(data: bytes, kind: str, name: str) -> Image:
     except Exception as error:  # a decoder of foreign bytes may raise anything
         raise _damaged(name) from error
     width, height = image.size
-    if width * height > MOST_PIXELS[kind]:
+    if width * height > MAX_PIXELS[kind]:
         image.close()
         raise _too_many(name, kind)
     return image
@@ -148,7 +148,7 @@ def _decoding(name: str) -> Iterator[None]:
 
 
 def _too_many(name: str, kind: str) -> BadInput:
-    most = MOST_PIXELS[kind] // 1_000_000
+    most = MAX_PIXELS[kind] // 1_000_000
     return BadInput(f"{name!a} has more than {most} megapixels.", "Take it at a smaller size.")
 
 

@@ -23,7 +23,7 @@ _PACKAGE = Path(__file__).resolve().parent.parent
 
 
 @dataclass(frozen=True, slots=True)
-class Places:
+class Store:
     """The folders of one store."""
 
     store: Path
@@ -78,7 +78,7 @@ class Places:
                 ) from error
 
 
-def store(given: str | None = None) -> Places:
+def store(given: str | None = None) -> Store:
     """The store: what was given, else INSPECT_TUI_HOME, else the platform's data folder.
 
     Raises:
@@ -87,10 +87,10 @@ def store(given: str | None = None) -> Places:
     # An empty variable counts as not set, as everywhere in a shell; an empty argument is a slip.
     named = given if given is not None else (os.environ.get(HOME_VARIABLE) or None)
     if named is None:
-        return Places(platformdirs.user_data_path("inspect-tui", appauthor=False))
+        return Store(platformdirs.user_data_path("inspect-tui", appauthor=False))
     if not named.strip() or "\0" in named:
         raise BadInput(f"{_shown(named)} can't be a store.", "Name a folder.")
-    return Places(typed_path(named).absolute())
+    return Store(typed_path(named).absolute())
 
 
 def typed_path(text: str) -> Path:
@@ -111,7 +111,7 @@ def shipped() -> Path:
     return inside if inside.is_dir() else _PACKAGE.parent / "checklists"
 
 
-def list_sessions(places: Places) -> list[Path]:
+def list_sessions(places: Store) -> list[Path]:
     """The logs of a store, sorted by name, which begins with the day; none where no folder is."""
     return sorted(path for path in toml_files(places.sessions) if _can_be_session_id(path.stem))
 
@@ -128,7 +128,7 @@ def toml_files(folder: Path) -> list[Path]:
         raise BadInput(f"{folder} can't be looked into: {reason_in_words(error)}.") from error
 
 
-def new_session_id(places: Places, day: date, machine_id: str, checklist_id: str) -> str:
+def new_session_id(places: Store, day: date, machine_id: str, checklist_id: str) -> str:
     """`YYYY-MM-DD-MACHINE-CHECKLIST`, with `-2`, `-3` ... behind it when that one is taken.
 
     Raises:

@@ -12,10 +12,10 @@ from datetime import datetime
 
 from inspect_tui.core.model.checklist import Step
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.model.results import Charted, Finding, Results, StepResult
+from inspect_tui.core.model.results import Finding, JetChartAdvice, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Decision, Note, Photo, Session
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.report.rows import Line, lines_of
 
 
@@ -172,7 +172,7 @@ class Report:
     def log_words(self) -> str:
         """Whether the log verifies, and its last seal to write on paper."""
         seal = f"last seal begins {wording.short_seal(self.last_seal)}" if self.last_seal else ""
-        count = counted(len(self.history), "entry", "entries")
+        count = pluralize(len(self.history), "entry", "entries")
         if self.log.whole:
             return f"The log verifies: {count}, {seal or 'no seal'}."
         return f"The log does NOT verify: {count}, {seal or 'no seal'}."
@@ -252,7 +252,7 @@ def report(
         )
         + _chart(results.chart),
         gauges=tuple(dict.fromkeys(row.gauge for row in session.readings.values() if row.gauge)),
-        still_open=results.blocks if signed is None else signed.open,
+        still_open=results.signoff_blockers if signed is None else signed.open,
         broken=tuple(entry for entry in entries if not entry.sound),
         unknown=session.unknown,
         history=tuple(
@@ -298,7 +298,7 @@ def _step(session: Session, results: Results, result: StepResult) -> StepReport:
     )
 
 
-def _chart(chart: Charted | None) -> tuple[tuple[str, str], ...]:
+def _chart(chart: JetChartAdvice | None) -> tuple[tuple[str, str], ...]:
     """The jet chart for the session's air, a line each."""
     if chart is None:
         return ()

@@ -150,7 +150,7 @@ def _stood(line: Line, value: Stood) -> Row:
         "limit": wording.zone_words(zone),
         "verdict": judged.verdict,
         "probability": plain(judged.probability),
-        "off_limit": plain(judged.off),
+        "off_limit": plain(judged.signed_margin),
         "state": value.state,
         "gauge": value.gauge,
         "text": value.reason or (judged.words if judged.verdict != "pass" else line.formula),

@@ -7,7 +7,13 @@ from importlib import import_module
 from inspect_tui.errors import BadInput
 from inspect_tui.report.content import Report
 
-MODULES = {"md": "markdown", "html": "html", "csv": "csv_export", "json": "json_export", "pdf": "pdf"}
+MODULES = {
+    "md": "markdown",
+    "html": "html",
+    "csv": "csv_export",
+    "json": "json_export",
+    "pdf": "pdf",
+}
 """Each has `write(report) -> bytes`; imported when asked for, since the PDF's is heavy."""
 FORMS = tuple(MODULES)
 

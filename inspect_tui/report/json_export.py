@@ -10,7 +10,7 @@ import re
 from typing import Any
 
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.model.results import Judged
+from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Note, Recorded
 from inspect_tui.report.content import FindingReport, Report, StepReport
@@ -147,13 +147,13 @@ def _stood(value: Stood) -> dict[str, Any]:
     }
 
 
-def _judged(judged: Judged) -> dict[str, Any]:
+def _judged(judged: ConformityResult) -> dict[str, Any]:
     zone = judged.zone
     return {
         "verdict": judged.verdict,
         "verdict_words": judged.words,
         "probability": plain(judged.probability),
-        "off_limit": plain(judged.off),
+        "off_limit": plain(judged.signed_margin),
         "uncertainty": plain(judged.uncertainty),
         "zone": None
         if zone is None

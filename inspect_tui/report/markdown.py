@@ -8,8 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from inspect_tui.core.presentation import limit_strip as strip
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation import limit_strip, wording
 from inspect_tui.core.session.replay import Note
 from inspect_tui.report.content import (
     FindingReport,
@@ -107,7 +106,7 @@ def _group(title: str, group: Sequence[FindingReport]) -> Iterator[str]:
 
 def _walk(report: Report) -> Iterator[str]:
     yield "## Steps"
-    yield f"Signs on the limit strips: `{strip.legend()}`"
+    yield f"Signs on the limit strips: `{limit_strip.legend()}`"
     for section in report.sections:
         yield f"### {text(section.title)}"
         for step in section.steps:
@@ -130,7 +129,7 @@ def _step(step: StepReport) -> Iterator[str]:
 
 
 def _cells(line: Line) -> tuple[str, ...]:
-    strips = (strip.draw(drawn, STRIP_WIDTH).text for drawn in line.strips)
+    strips = (limit_strip.draw(drawn, STRIP_WIDTH).text for drawn in line.strips)
     found, left = line.shown
     return (
         text(line.name), text(found), text(left), text(line.limit), text(line.verdict),

@@ -36,7 +36,7 @@ GAP = 2.0
 """mm between columns."""
 LONGEST = 160
 """Characters that a cell takes; longer texts stand in full under the row."""
-MOST_LINES = 4
+MAX_LINES = 4
 BELOW = "… (in full below)"
 
 
@@ -249,7 +249,7 @@ def _verdicts(pdf: Sheets, line: Line, x: float, y: float, width: float) -> None
 
 def _short(words: str) -> str:
     """A text for a cell: on few lines, cut where the full text follows below."""
-    if len(words) <= LONGEST and words.count("\n") <= MOST_LINES:
+    if len(words) <= LONGEST and words.count("\n") <= MAX_LINES:
         return words
     return wording.one_line(words)[: LONGEST - 20].rstrip() + BELOW
 

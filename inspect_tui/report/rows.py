@@ -12,19 +12,18 @@ from datetime import datetime
 from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import (
+    ConformityResult,
     DerivedRow,
-    Judged,
     ReadingRow,
     Results,
     StepResult,
+    ToleranceInterval,
     Verdict,
-    Zone,
 )
-from inspect_tui.core.presentation import limit_strip as strip
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation import limit_strip, wording
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.session.replay import Recorded, Session
-from inspect_tui.core.text.formatting import show
+from inspect_tui.core.text.formatting import format_value
 
 PHASES: tuple[Phase, Phase] = ("as-found", "as-left")
 
@@ -36,7 +35,7 @@ class Stood:
     phase: Phase
     value: Number | bool | str | None
     unit: str
-    judged: Judged
+    judged: ConformityResult
     entered: str = ""
     """As typed; "" for a derived value."""
     reason: str = ""
@@ -53,13 +52,13 @@ class Stood:
             if not self.reason or self.reason.startswith("not measured"):
                 return self.reason or "not worked out"
             return f"not worked out: {self.reason}"
-        return show(self.value, self.unit)
+        return format_value(self.value, self.unit)
 
     @property
     def shown_as_entered(self) -> str:
         """The value with what was typed for it where that reads otherwise."""
         entered = " ".join(self.entered.split())
-        alone = "" if self.value is None else show(self.value)
+        alone = "" if self.value is None else format_value(self.value)
         if not entered or entered in (self.shown, alone):
             return self.shown
         return f"{self.shown} (entered {self.entered})"
@@ -166,18 +165,18 @@ class Line:
         return zones[0][1] if zones else ""
 
     @property
-    def strips(self) -> tuple[strip.Geometry, ...]:
+    def strips(self) -> tuple[limit_strip.Geometry, ...]:
         """The limit strip; two where the limit itself moved between as found and as left."""
-        grouped: list[tuple[Zone, list[strip.StripMark]]] = []
+        grouped: list[tuple[ToleranceInterval, list[limit_strip.StripMark]]] = []
         for value in self.values:
-            zone, mark = value.judged.zone, strip.mark(value.phase, value.value, value.judged)
+            zone, mark = value.judged.zone, limit_strip.mark(value.phase, value.value, value.judged)
             if zone is None or mark is None:
                 continue
             if grouped and (grouped[-1][0].low, grouped[-1][0].high) == (zone.low, zone.high):
                 grouped[-1][1].append(mark)
             else:
                 grouped.append((zone, [mark]))
-        drawn = (strip.geometry(zone, marks) for zone, marks in grouped)
+        drawn = (limit_strip.geometry(zone, marks) for zone, marks in grouped)
         return tuple(geometry for geometry in drawn if geometry is not None)
 
     @property

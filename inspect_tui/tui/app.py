@@ -18,25 +18,25 @@ from textual.message import Message
 from textual.screen import Screen
 
 from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import Zone
+from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, NotSaved, Refused
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.requests import KeepCopy, Request
 from inspect_tui.tui.base.view_model import Outcome, View
 from inspect_tui.tui.driver import terminal
-from inspect_tui.tui.driver.clean_exit import EndsInWords
-from inspect_tui.tui.loading.catalogue_loader import Stocktaken, take_stock
+from inspect_tui.tui.driver.clean_exit import CleanExitApp
+from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
-    from inspect_tui.core.bench.prefill import Offer
+    from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.workflow.inspection import Inspection
 
@@ -49,10 +49,10 @@ OVER_THE_WALK = {
 """Screens over the walk, by the module's name; imported when they are opened."""
 
 
-def over_the_walk(name: str, app: InspectApp, view: View) -> JobScreen:
+def over_the_walk(name: str, app: InspectApp, view: View) -> InspectionScreen:
     """A screen over the walk, which stays below."""
     module = import_module(f"inspect_tui.tui.screens.{name}")
-    screen: JobScreen = getattr(module, OVER_THE_WALK[name])(app, view)
+    screen: InspectionScreen = getattr(module, OVER_THE_WALK[name])(app, view)
     return screen
 
 
@@ -77,7 +77,7 @@ class Arrived(Message):
         self.walk = walk
 
 
-class InspectApp(EndsInWords[int]):
+class InspectApp(CleanExitApp[int]):
     """The program on the screen."""
 
     TITLE = "inspect-tui"
@@ -90,7 +90,7 @@ class InspectApp(EndsInWords[int]):
 
     def __init__(
         self,
-        places: Places,
+        places: Store,
         now: Callable[[], datetime],
         session: str | None,
         by: str,
@@ -161,7 +161,7 @@ class InspectApp(EndsInWords[int]):
     @work(thread=True, exit_on_error=False, exclusive=True, group="stock")
     def look_at_stock(self) -> None:
         """Read what lies in the store, beside the screen, and show it at the start."""
-        self.post_message(Stocktaken(take_stock(self.places)))
+        self.post_message(Stocktaken(load_catalogue(self.places)))
 
     @on(Stocktaken)
     def _show_stock(self, event: Stocktaken) -> None:
@@ -285,7 +285,7 @@ class InspectApp(EndsInWords[int]):
             said += (self._clock_note,)
         view = self._view()
         for screen in self.screen_stack:
-            if isinstance(screen, JobScreen):
+            if isinstance(screen, InspectionScreen):
                 screen.show(view)
         return Outcome(said)
 
@@ -295,7 +295,7 @@ class InspectApp(EndsInWords[int]):
             return Preview()
         return self.inspection.preview(target, text, phase)
 
-    def zone(self, target: Target, phase: Phase) -> Zone | None:
+    def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against."""
         if self.inspection is None:
             return None
@@ -307,7 +307,7 @@ class InspectApp(EndsInWords[int]):
 
     @on(Open)
     def _other_screen(self, event: Open) -> None:
-        if event.name == "help" and isinstance(self.screen, JobScreen):
+        if event.name == "help" and isinstance(self.screen, InspectionScreen):
             from inspect_tui.tui.screens.help import HelpScreen
 
             screen = self.screen
@@ -333,12 +333,12 @@ class InspectApp(EndsInWords[int]):
         view = None if self.inspection is None else self._view()
         self.push_screen(BenchScreen(self, view, self._given, at))
 
-    def _given(self, calculation: str) -> tuple[Offer, ...]:
+    def _given(self, calculation: str) -> tuple[Prefill, ...]:
         """What the open session gives for a calculation's fields."""
-        from inspect_tui.core.bench import prefill as filling
+        from inspect_tui.core.bench import prefill
 
         held = self.inspection
-        return () if held is None else filling.offers(held.evaluation, calculation)
+        return () if held is None else prefill.offers(held.evaluation, calculation)
 
     def _leave_session(self) -> None:
         self._close()
@@ -350,7 +350,7 @@ class InspectApp(EndsInWords[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every action of the screen, then the program's own."""
-        if isinstance(screen, JobScreen):
+        if isinstance(screen, InspectionScreen):
             yield from screen.commands()
         elif isinstance(screen, StartScreen):
             yield SystemCommand("Bench", StartScreen.BENCH_WORDS, screen.action_bench)
@@ -358,7 +358,7 @@ class InspectApp(EndsInWords[int]):
 
 
 def make_app(
-    places: Places,
+    places: Store,
     now: Callable[[], datetime],
     *,
     session: str | None = None,
@@ -372,7 +372,7 @@ def make_app(
 
 
 def run(
-    places: Places,
+    places: Store,
     now: Callable[[], datetime],
     *,
     session: str | None = None,

@@ -10,13 +10,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.session.replay import replay
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
-from inspect_tui.files.store import Places, list_sessions
+from inspect_tui.files.store import Store, list_sessions
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class DefinitionLine:
     trouble: str = ""
 
 
-def sessions(places: Places) -> list[SessionLine]:
+def sessions(places: Store) -> list[SessionLine]:
     """Every session in the store, the last used first."""
     lines = [_session(path) for path in list_sessions(places)]
     never = datetime.min.replace(tzinfo=UTC)
@@ -68,7 +68,7 @@ def _session(path: Path) -> SessionLine:
                 compiled, added.section, added.id, added.title, added.unit
             )
         machine = definitions.trusted_machine(session.machine_text)
-        results = work_out(Evaluation(compiled, machine), session)
+        results = evaluate(Evaluator(compiled, machine), session)
     except InspectError as error:
         return SessionLine(path.stem, "", "", "", "broken", 0, 0, None, trouble=error.message)
     needed = [step for step in results.steps if step.state != "not-needed"]
@@ -80,7 +80,7 @@ def _session(path: Path) -> SessionLine:
     )  # fmt: skip
 
 
-def checklists(places: Places) -> list[DefinitionLine]:
+def checklists(places: Store) -> list[DefinitionLine]:
     """Every checklist, by id; the person's own hide shipped ones of the same id."""
     lines = []
     for path in definition_files.list_all("checklist", places):
@@ -103,7 +103,7 @@ def checklists(places: Places) -> list[DefinitionLine]:
     return lines
 
 
-def machines(places: Places) -> list[DefinitionLine]:
+def machines(places: Store) -> list[DefinitionLine]:
     """Every machine sheet, by id."""
     lines = []
     for path in definition_files.list_all("machine", places):

@@ -15,11 +15,11 @@ from typing import Any
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files.definition_files import read_text
-from inspect_tui.files.store import Places, list_sessions, shipped, store
+from inspect_tui.files.store import Store, list_sessions, shipped, store
 from inspect_tui.workflow.inspection import Inspection, Target
 
 
-def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Places, str]:
+def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Store, str]:
     """The demonstration's store and its session, made on the first visit.
 
     Args:
@@ -29,7 +29,7 @@ def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Places, str
     Returns:
         The store and the id of its newest session.
     """
-    places = store(given) if given is not None else Places(store().store / "demo")
+    places = store(given) if given is not None else Store(store().store / "demo")
     present = list_sessions(places)
     if present:
         return places, present[-1].stem
@@ -37,7 +37,7 @@ def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Places, str
         return places, inspection.session.id
 
 
-def _begun(places: Places, now: Callable[[], datetime]) -> Inspection:
+def _begun(places: Store, now: Callable[[], datetime]) -> Inspection:
     story = tomllib.loads(read_text(shipped() / "demo" / "story.toml"))
     inspection = Inspection.new(
         places, str(shipped() / f"{story['checklist']}.toml"),
@@ -78,7 +78,9 @@ _ACTS: dict[str, Callable[[Inspection, Mapping[str, Any]], object]] = {
         act["step"], act["why"], act.get("reading"), act.get("cylinder")
     ),
     "note": lambda inspection, act: inspection.note(act["step"], act["text"]),
-    "find": lambda inspection, act: inspection.find(act["step"], act["text"], act.get("cylinder")),
+    "add-finding": lambda inspection, act: inspection.add_finding(
+        act["step"], act["text"], act.get("cylinder")
+    ),
     "decide": lambda inspection, act: inspection.decide(
         act["finding"], act["decision"], act.get("why", ""), act.get("until", "")
     ),

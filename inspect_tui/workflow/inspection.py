@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui.core.evaluation.diff import changed_verdicts, noticed
-from inspect_tui.core.evaluation.validate import Preview, Target, logged, near
-from inspect_tui.core.expressions import ambient as air
+from inspect_tui.core.evaluation.validate import Preview, Target, logged, suggest_or_list
+from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.log_entry import DECISIONS, Entry, Phase
 from inspect_tui.core.quantities import units
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.workflow.catalogue import (
@@ -72,7 +72,7 @@ class Inspection(PhotographedLog):
         """
         self._writable()
         values, pictures = self._looked_at(values)
-        asked = self.asking.asked(values, phase, readings.clean(gauge))
+        asked = self.asking.validate(values, phase, sanitize(gauge))
         entries: list[tuple[str, dict[str, Any]]] = []
         said = list(self._keep(pictures.values()))
         for step in dict.fromkeys(target.step for target, _ in values):
@@ -82,7 +82,7 @@ class Inspection(PhotographedLog):
             first = next(place for place, one in enumerate(asked) if one.target.step == step)
             advice = self.results.step(step).advice
             if first:
-                advice = self.asking.advice(step, asked[:first], phase, readings.clean(gauge))
+                advice = self.asking.advice(step, asked[:first], phase, sanitize(gauge))
             advice = self._untold(step, advice)
             said.extend(advice)
             entries.extend(
@@ -101,8 +101,8 @@ class Inspection(PhotographedLog):
                         "value": f"sha256:{picture.hash}" if picture else logged(one.value),
                         "unit": one.unit or None, "verdict": one.judged.verdict,
                         "photo": picture.file_name if picture else None,
-                        "state": readings.clean(state) or None,
-                        "gauge": readings.clean(gauge) or None,
+                        "state": sanitize(state) or None,
+                        "gauge": sanitize(gauge) or None,
                     },
                 )
             )  # fmt: skip
@@ -142,7 +142,7 @@ class Inspection(PhotographedLog):
         self.asking.step(step)
         self._write(("note", {"step": step, "text": wanted("the note", text)}))
 
-    def find(self, step: str, text: str, cylinder: str | None = None) -> str:
+    def add_finding(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
         self._writable()
         self.asking.step(step)
@@ -161,7 +161,7 @@ class Inspection(PhotographedLog):
         self._writable()
         known = [each.id for each in self.compiled.checklist.section]
         if section not in known:
-            raise BadInput(f"There is no section '{section}'.", near(section, known))
+            raise BadInput(f"There is no section '{section}'.", suggest_or_list(section, known))
         if unit:
             units.unit(unit)
         step = _next_id("added-", (each.id for each in self.session.added))
@@ -181,15 +181,15 @@ class Inspection(PhotographedLog):
         self._writable()
         known = [each.id for each in self.results.findings]
         if finding not in known:
-            hint = near(finding, known) if known else "There are no findings yet."
-            raise BadInput(f"There is no finding '{readings.clean(finding)}'.", hint)
+            hint = suggest_or_list(finding, known) if known else "There are no findings yet."
+            raise BadInput(f"There is no finding '{sanitize(finding)}'.", hint)
         if decision not in DECISIONS:
             raise BadInput(
-                f"'{readings.clean(decision)}' is no decision.", f"Use {', '.join(DECISIONS)}."
+                f"'{sanitize(decision)}' is no decision.", f"Use {', '.join(DECISIONS)}."
             )
         until = self._until(decision, until)
         keys = {
-            "finding": finding, "decision": decision, "why": readings.clean(why) or None,
+            "finding": finding, "decision": decision, "why": sanitize(why) or None,
             "until": until or None,
         }  # fmt: skip
         self._write(("decision", keys))
@@ -211,9 +211,8 @@ class Inspection(PhotographedLog):
             if until in events or until == self.compiled.checklist.id:
                 return until
             raise BadInput(
-                f"'{readings.clean(until)}' is neither a date such as 2026-12-20 nor a "
-                "checklist's id.",
-                near(until, events),
+                f"'{sanitize(until)}' is neither a date such as 2026-12-20 nor a checklist's id.",
+                suggest_or_list(until, events),
             ) from None
 
     def caution_of(self, step: str) -> str:
@@ -241,7 +240,7 @@ class Inspection(PhotographedLog):
         self._writable()
         begins = self.asking.step(step).begins
         if not begins:
-            raise BadInput(f"Step '{readings.clean(step)}' starts and moves nothing.")
+            raise BadInput(f"Step '{sanitize(step)}' starts and moves nothing.")
         what = "the engine runs" if begins == "start" else "the machine moves"
         told = self.results.step(step).advice or (f"Before {what}: no safety step is open.",)
         cautions = [" ".join(told)]
@@ -263,13 +262,14 @@ class Inspection(PhotographedLog):
         """
         self._writable()
         for name, text in said.items():
-            if name not in air.UNITS:
+            if name not in ambient.UNITS:
                 raise BadInput(
-                    f"'{readings.clean(name)}' is no condition.", near(name, list(air.UNITS))
+                    f"'{sanitize(name)}' is no condition.",
+                    suggest_or_list(name, list(ambient.UNITS)),
                 )
-            air.typed(name, text)
+            ambient.typed(name, text)
         before = self.results
-        self._write(("conditions", {name: readings.clean(text) for name, text in said.items()}))
+        self._write(("conditions", {name: sanitize(text) for name, text in said.items()}))
         return changed_verdicts(before, self.results)
 
     def move(self, target: Target, from_phase: Phase) -> None:
@@ -280,7 +280,7 @@ class Inspection(PhotographedLog):
         if recorded is None:
             raise BadInput(f"{target} has no value {from_phase.replace('-', ' ')} to move.")
         to: Phase = "as-left" if from_phase == "as-found" else "as-found"
-        (one,) = self.asking.asked([(target, recorded.entered)], to, recorded.gauge)
+        (one,) = self.asking.validate([(target, recorded.entered)], to, recorded.gauge)
         keys = {
             "step": target.step, "reading": target.reading, "cylinder": target.cylinder,
             "phase": to, "entered": one.entered,
@@ -302,8 +302,8 @@ class Inspection(PhotographedLog):
         """
         self._writable()
         by = wanted("who signs", by)
-        accepted = readings.clean(accept_open)
-        blocks = self.results.blocks
+        accepted = sanitize(accept_open)
+        blocks = self.results.signoff_blockers
         if blocks and not accepted:
             raise Refused("Not signed, because this is open:\n" + "\n".join(blocks))
         keys = {"open": list(blocks), "accepted": accepted or None}
@@ -331,7 +331,7 @@ class Inspection(PhotographedLog):
                 f"Session {self.session.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
-        self._write(("addendum", {"text": wanted("the addendum", text)}), by=readings.clean(by))
+        self._write(("addendum", {"text": wanted("the addendum", text)}), by=sanitize(by))
 
     def export(self, form: str, photo_metadata: bool = False) -> bytes:
         """The report: md, html, csv, json or pdf.
@@ -340,11 +340,10 @@ class Inspection(PhotographedLog):
             form: The format. HTML shows the photos, made smaller; the others name them.
             photo_metadata: Keep in those what the camera wrote (place, camera, time, owner).
         """
-        from inspect_tui.report.content import LogState as Held
-        from inspect_tui.report.content import report
+        from inspect_tui.report.content import LogState, report
         from inspect_tui.report.export import export
 
-        held = Held(self.log.problems, self.log.torn_bytes)
+        held = LogState(self.log.problems, self.log.torn_bytes)
         with_metadata = photo_metadata and form == "html"
         copies = self.photo_copies(with_metadata) if form == "html" else {}
         return export(
@@ -358,7 +357,7 @@ class Inspection(PhotographedLog):
         Raises:
             NotSaved: the disk did not take it.
         """
-        from inspect_tui.files import atomic_write as exports
+        from inspect_tui.files import atomic_write
         from inspect_tui.files.disk import make_folder, reason_in_words
 
         data = self.export(form)
@@ -371,7 +370,7 @@ class Inspection(PhotographedLog):
             ) from error
         # The id is the log's own word: one that is no id must not become a path.
         path = folder / f"{self.places.log(self.session.id).stem}.{form}"
-        exports.write(path, data)
+        atomic_write.write(path, data)
         return str(path)
 
     def resume(self) -> None:

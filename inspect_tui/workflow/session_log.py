@@ -16,17 +16,17 @@ from typing import Any, Self
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
-from inspect_tui.core.evaluation.validate import Asking
+from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.validate import ReadingValidator
 from inspect_tui.core.model.log_entry import FORMAT, Entry
 from inspect_tui.core.model.results import Results
-from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Replay, Session
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
-from inspect_tui.files.store import Places, new_session_id
+from inspect_tui.files.store import Store, new_session_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class LogState:
         return not self.problems and not self.torn_bytes
 
 
-class HeldLog:
+class SessionLog:
     """A session's log, open for writing or for reading.
 
     `said` holds what has to be told on opening: a torn tail that was moved, broken entries,
@@ -56,7 +56,7 @@ class HeldLog:
 
     def __init__(
         self,
-        places: Places,
+        places: Store,
         now: Callable[[], datetime],
         contents: log.Contents,
         path: Path,
@@ -83,7 +83,7 @@ class HeldLog:
 
     @classmethod
     def new(
-        cls, places: Places, checklist: str, machine: str, by: str, now: Callable[[], datetime]
+        cls, places: Store, checklist: str, machine: str, by: str, now: Callable[[], datetime]
     ) -> Self:
         """Begin a session.
 
@@ -130,7 +130,7 @@ class HeldLog:
     @classmethod
     def open(
         cls,
-        places: Places,
+        places: Store,
         session: str,
         now: Callable[[], datetime],
         *,
@@ -195,11 +195,11 @@ class HeldLog:
             )
         self.compiled = compiled
         self.machine = definitions.trusted_machine(self.session.machine_text)
-        self.evaluation = Evaluation(compiled, self.machine)
-        self.asking = Asking(self.evaluation)
+        self.evaluation = Evaluator(compiled, self.machine)
+        self.asking = ReadingValidator(self.evaluation)
 
     def _work_out(self) -> None:
-        self.results = work_out(self.evaluation, self.session)
+        self.results = evaluate(self.evaluation, self.session)
 
     # --- keeping it elsewhere ---------------------------------------------------------------
 
@@ -221,8 +221,8 @@ class HeldLog:
             NotSaved: that disk did not take it either, or what is left doesn't verify.
         """
         # Late: it brings tempfile, which no start of the program should wait for.
-        from inspect_tui.files import atomic_write as exports
-        from inspect_tui.files.log import replace as whole_logs
+        from inspect_tui.files import atomic_write
+        from inspect_tui.files.log import replace
 
         if not folder.is_dir():
             raise BadInput(f"There is no folder {folder}.", "Name one on another disk.")
@@ -232,14 +232,14 @@ class HeldLog:
         ends = chain([""], (f"-{number}" for number in count(2)))
         named = (folder / f"{name}{end}.toml" for end in ends)
         path = next(each for each in named if not os.path.lexists(each))
-        data = whole_logs.bytes_held(self.log.path, self.entries)
-        exports.write(path, data)
+        data = replace.bytes_held(self.log.path, self.entries)
+        atomic_write.write(path, data)
         said = [f"The session's {len(self.entries)} entries are in {path} too."]
         if unsaved:
             beside = path.with_suffix(".unsaved.txt")
             head = f"Typed at {self.now().isoformat(timespec='seconds')} and not saved in {name}:"
-            lines = [head, *(readings.clean(text) for text in unsaved), ""]
-            exports.write(beside, "\n".join(lines).encode("utf-8", "replace"))
+            lines = [head, *(sanitize(text) for text in unsaved), ""]
+            atomic_write.write(beside, "\n".join(lines).encode("utf-8", "replace"))
             said.append(f"What is not saved is in {beside.name} beside it, as text.")
         return tuple(said)
 
@@ -286,7 +286,7 @@ def _given(keys: dict[str, Any]) -> dict[str, Any]:
 
 def wanted(what: str, text: str) -> str:
     """A text that has to be there, cleaned. Raises BadInput."""
-    cleaned = readings.clean(text)
+    cleaned = sanitize(text)
     if not cleaned:
         raise BadInput(f"{what[0].upper()}{what[1:]} is missing.")
     return cleaned

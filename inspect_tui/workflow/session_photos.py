@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING
 from inspect_tui.core.evaluation.validate import Target
 from inspect_tui.core.model import photo as pictures
 from inspect_tui.core.model.photo import Thumbnail
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.files.store import typed_path
-from inspect_tui.workflow.session_log import HeldLog
+from inspect_tui.workflow.session_log import SessionLog
 
 if TYPE_CHECKING:
     from inspect_tui.files.photos import Picture
 
 
-class PhotographedLog(HeldLog):
+class PhotographedLog(SessionLog):
     """A held log whose photos lie beside it in the store.
 
     A picture is whole on the disk before an entry names it.
@@ -117,13 +117,13 @@ def _file(path: str) -> Path:
 
 def _name(path: Path) -> str:
     """What the file is called, never where it lies: folders tell about their owner."""
-    return readings.clean(path.name)[:200] or "picture"
+    return sanitize(path.name)[:200] or "picture"
 
 
 def _about(found: Sequence[Picture]) -> tuple[str, ...]:
     if not any(picture.tells_place for picture in found):
         return ()
     return (
-        "The picture holds the place where it was taken; exports leave that out, a bundle keeps "
-        "the picture as it is.",
+        "The picture holds the place where it was taken; exports leave that out, a packed file "
+        "keeps the picture as it is.",
     )

@@ -1,4 +1,4 @@
-"""Whether a file still is what was written: a session's log, an export of one, or a bundle.
+"""Whether a file still is what was written: a session's log, an export of one, or a packed file.
 
 One door for every kind of file; a kind is known by how the file begins.
 """
@@ -13,18 +13,17 @@ from pathlib import Path
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.readings.parse import clean
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.bundle import bundle
 from inspect_tui.files.disk import bytes_of
-from inspect_tui.files.log import compare as fork
+from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.reader import Contents, contents_of
-from inspect_tui.files.signing import allowed_signers as signers
-from inspect_tui.files.signing import signatures
-from inspect_tui.files.store import Places, typed_path
-from inspect_tui.report import read_export as printed
+from inspect_tui.files.signing import allowed_signers, signatures
+from inspect_tui.files.store import Store, typed_path
+from inspect_tui.report import read_export
 from inspect_tui.workflow.inspection import Inspection
 from inspect_tui.workflow.transfer import missing_photos
 
@@ -36,9 +35,9 @@ SHORTEST_SEAL = 16
 class Asked:
     """What is to be held against the file, beside its own seals."""
 
-    places: Places
+    places: Store
     now: Callable[[], datetime]
-    signers: signers.Signers | None = None
+    signers: allowed_signers.Signers | None = None
     seal: str = ""
     """The noted seal, in hex; "" when none was given."""
 
@@ -49,7 +48,7 @@ class Verified:
 
     file: str
     kind: str
-    """`log`, `bundle`, or the export's format."""
+    """`log`, `packed`, or the export's format."""
     entries: int = 0
     seal: str = ""
     """The log's last."""
@@ -78,24 +77,24 @@ def verify(path: Path, asked: Asked) -> Verified:
         Refused: it holds no session.
     """
     if bundle.is_bundle(path):
-        return _bundle(path, asked)
+        return _packed(path, asked)
     data = bytes_of(path, "file")
     return _check_for(data)(path, data, asked)
 
 
 def _check_for(data: bytes) -> Check:
-    return _export if printed.form_of(data) else _log
+    return _export if read_export.form_of(data) else _log
 
 
 def asked(
-    places: Places, now: Callable[[], datetime], seal: str | None, signers_file: str | None
+    places: Store, now: Callable[[], datetime], seal: str | None, signers_file: str | None
 ) -> Asked:
     """What the command line asks.
 
     Raises:
         BadInput: the seal is none, or there is no such allowed-signers file.
     """
-    allowed = None if signers_file is None else signers.read(typed_path(signers_file))
+    allowed = None if signers_file is None else allowed_signers.read(typed_path(signers_file))
     return Asked(places, now, allowed, "" if seal is None else noted_seal(seal))
 
 
@@ -108,7 +107,7 @@ def noted_seal(text: str) -> str:
     noted = "".join(text.split()).replace("-", "").lower()
     if set(noted) - set(string.hexdigits) or not SHORTEST_SEAL <= len(noted) <= 64:
         raise BadInput(
-            f"'{clean(text)[:80]}' is no seal.",
+            f"'{sanitize(text)[:80]}' is no seal.",
             f"A seal is 64 of the signs 0-9 and a-f; the first {SHORTEST_SEAL} are enough.",
         )
     return noted
@@ -123,7 +122,7 @@ def _log(path: Path, data: bytes, asked: Asked) -> Verified:
 
 
 def _renamed(path: Path, entries: tuple[Entry, ...]) -> tuple[str, ...]:
-    session = clean(str(entries[0].get("session", "")))
+    session = sanitize(str(entries[0].get("session", "")))
     if not session or session == path.stem:
         return ()
     return (
@@ -133,7 +132,7 @@ def _renamed(path: Path, entries: tuple[Entry, ...]) -> tuple[str, ...]:
 
 
 def _photos(
-    path: Path, entries: tuple[Entry, ...], places: Places
+    path: Path, entries: tuple[Entry, ...], places: Store
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What is wrong with the photos that a log names, and what to say of them."""
     named = bundle.photos_named(entries)
@@ -141,7 +140,7 @@ def _photos(
         return (), ()
     in_store = path.resolve().parent == places.sessions.resolve()
     folder = places.photos if in_store else path.resolve().parent.parent / "photos"
-    are = counted(len(named), "photo")
+    are = pluralize(len(named), "photo")
     one = len(named) == 1
     lie, were = ("doesn't lie", "was") if one else ("don't lie", "were")
     if not in_store and not folder.is_dir():
@@ -150,12 +149,12 @@ def _photos(
     return wrong, () if wrong else (f"Its {are} {'is' if one else 'are'} there, unchanged.",)
 
 
-def _bundle(path: Path, asked: Asked) -> Verified:
-    """A bundle, checked as for being taken in, and each log in it as on its own."""
+def _packed(path: Path, asked: Asked) -> Verified:
+    """A packed file, checked as for being received, and each log in it as on its own."""
     try:
         coming = bundle.read(path)
     except Refused as error:
-        return Verified(str(path), "bundle", problems=(error.message,))
+        return Verified(str(path), "packed", problems=(error.message,))
     problems: list[str] = []
     said: list[str] = []
     checked: list[signatures.Checked] = []
@@ -165,7 +164,7 @@ def _bundle(path: Path, asked: Asked) -> Verified:
     for one in coming.logs:
         found = _of_log(path, one.contents, asked if one in noted else replace(asked, seal=""))
         problems += [f"{one.session}: {text}" for text in found.problems]
-        count = counted(found.entries, "entry", "entries")
+        count = pluralize(found.entries, "entry", "entries")
         said.append(f"{one.session}: whole, {count}, last seal {found.seal}")
         said += [f"{one.session}: {text}" for text in found.said]
         checked += found.signatures
@@ -173,7 +172,7 @@ def _bundle(path: Path, asked: Asked) -> Verified:
         problems.append("The noted seal is in none of its logs.")
     last = coming.logs[0].entries[-1].seal if not several else ""
     return Verified(
-        str(path), "bundle", sum(len(one.entries) for one in coming.logs), last, "",
+        str(path), "packed", sum(len(one.entries) for one in coming.logs), last, "",
         tuple(problems), tuple(said), tuple(checked),
     )  # fmt: skip
 
@@ -188,7 +187,7 @@ def _contents(data: bytes, name: str) -> Contents:
 def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     entries = contents.entries
     problems = [*contents.problems, *([contents.torn_in_words] if contents.torn else [])]
-    problems += fork.problems(entries)
+    problems += compare.problems(entries)
     wrong, said = _clocks(entries)
     problems += wrong
     signed = next((entry for entry in entries if entry.kind == "signed"), None)
@@ -198,9 +197,9 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     checked = signatures.check(entries, asked.signers)
     problems += [one.problem for one in checked if one.problem]
     said += [one.words for one in checked if not one.problem]
-    for joined, whole in fork.copies(entries):
+    for combined, whole in compare.copies(entries):
         theirs = signatures.check(whole, asked.signers)
-        where = f"In the copy that entry {joined.n} carries: "
+        where = f"In the copy that entry {combined.n} carries: "
         problems += [where + one.problem for one in theirs if one.problem]
         said += [where + one.words for one in theirs if not one.problem]
         checked += theirs
@@ -208,11 +207,11 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         problems.append("The log carries no signature that could be checked.")
     if asked.seal:
         holds, words = compared(entries, signed, asked.seal)
-        for joined, whole in () if holds else fork.copies(entries):
+        for combined, whole in () if holds else compare.copies(entries):
             theirs_signed = next((entry for entry in whole if entry.kind == "signed"), None)
             if theirs_signed is not None and _holds(whole, asked.seal):
                 holds, words = compared(whole, theirs_signed, asked.seal)
-                words = f"In the copy that entry {joined.n} carries: {words}"
+                words = f"In the copy that entry {combined.n} carries: {words}"
         (said if holds else problems).append(words)
     return Verified(
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
@@ -272,9 +271,9 @@ def compared(entries: tuple[Entry, ...], signed: Entry | None, noted: str) -> tu
 
 def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     """An export against the log that it names: made of it anew, it must be the same bytes."""
-    form = printed.form_of(data)
+    form = read_export.form_of(data)
     try:
-        named = printed.printed(data)
+        named = read_export.printed(data)
         source = _log_of(named.session, path, asked.places)
     except BadInput as error:
         return Verified(str(path), form, problems=(error.message,))
@@ -299,7 +298,7 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     )  # fmt: skip
 
 
-def _log_of(session: str, export: Path, places: Places) -> Path | None:
+def _log_of(session: str, export: Path, places: Store) -> Path | None:
     """The log of a session: in the store, else beside the export."""
     in_store = places.log(session)
     return next(
@@ -308,7 +307,7 @@ def _log_of(session: str, export: Path, places: Places) -> Path | None:
 
 
 def _against(
-    data: bytes, named: printed.Printed, contents: Contents, source: Path, asked: Asked
+    data: bytes, named: read_export.Printed, contents: Contents, source: Path, asked: Asked
 ) -> tuple[str, str]:
     """What is wrong with the export; and what to say where nothing is."""
     place = next(
@@ -323,7 +322,7 @@ def _against(
         return "", ""
     then = log.Contents(contents.entries[: place + 1], b"", ())
     with Inspection(asked.places, asked.now, then, source, None) as inspection:
-        made = inspection.export(named.form, printed.keeps_photo_metadata(data))
+        made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
     if made != data:
         return (
             f"{_first_difference(data, made, named.form)} is not what this program makes of "

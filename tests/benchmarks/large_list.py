@@ -9,7 +9,7 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.first_paint import BARE, Screen
 from tests.benchmarks.key_press import BARE as BARE_FIELD
@@ -24,12 +24,12 @@ COLD = """
 import sys
 from pathlib import Path
 from time import process_time
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import now
 path = Path(sys.argv[1])
 begun = process_time()
-Inspection.open(Places(path.parent.parent), path.stem, now).close()
+Inspection.open(Store(path.parent.parent), path.stem, now).close()
 print(process_time() - begun)
 """
 MACHINE = 'id = "bed"\nname = "Test bed"\ncylinders = ["PTO", "MAG"]\n[spec]\nwidth_min = "31 mm"\n'
@@ -60,7 +60,7 @@ def checklist(steps: int) -> str:
 
 def session(folder: Path, steps: int) -> Path:
     """The log of a new session of such a list."""
-    places = Places(folder / "store")
+    places = Store(folder / "store")
     places.make()
     (places.checklists / "large.toml").write_text(checklist(steps), encoding="utf-8")
     (places.machines / "bed.toml").write_text(MACHINE, encoding="utf-8")

@@ -10,7 +10,7 @@ from inspect_tui.core.evaluation.validate import Target, logged
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log.writer import Writer
-from inspect_tui.files.store import Places, shipped
+from inspect_tui.files.store import Store, shipped
 from inspect_tui.workflow.inspection import Inspection
 
 START = datetime(2026, 11, 2, 18, tzinfo=UTC)
@@ -27,7 +27,7 @@ def now() -> datetime:
 
 def new(folder: Path, checklist: str = "pre-season") -> Inspection:
     """A new session of a shipped list on a shipped machine, in a store of its own."""
-    places = Places(folder / "store")
+    places = Store(folder / "store")
     places.make()
     files = (shipped() / f"{checklist}.toml", shipped() / "machines" / "tindrak-600.toml")
     return Inspection.new(places, str(files[0]), str(files[1]), "R. Tester", lambda: START)
@@ -46,7 +46,7 @@ def readings(inspection: Inspection) -> list[tuple[Target, str]]:
                 target = Target(step.id, reading.id, cylinder)
                 answer = answers[n % len(answers)]
                 try:
-                    inspection.asking.asked([(target, answer)], "as-found")
+                    inspection.asking.validate([(target, answer)], "as-found")
                 except BadInput:
                     continue
                 found.append((target, answer))
@@ -58,7 +58,7 @@ def entries(inspection: Inspection, count: int) -> Iterator[Entry]:
     asked = []
     for target, text in readings(inspection):
         for phase in ("as-found", "as-left"):
-            (one,) = inspection.asking.asked([(target, text)], phase)
+            (one,) = inspection.asking.validate([(target, text)], phase)
             asked.append((phase, one))
     for n in range(count):
         at = START + timedelta(minutes=n)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.files.log.reader import contents_of
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import long_log, now
 from tests.benchmarks.row import Row, busy, turn_by_turn
@@ -19,7 +19,7 @@ ENTRIES = 20_000
 PEAK = """
 import re, sys
 from pathlib import Path
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import now
 
@@ -29,7 +29,7 @@ def peak():
     return int(found[1]) * 1024
 
 path = Path(sys.argv[1])
-places = Places(path.parent.parent)
+places = Store(path.parent.parent)
 with Inspection.open(places, sys.argv[2], now) as short:
     short.export("json")
 before = peak()
@@ -49,11 +49,11 @@ def rows() -> list[Row]:
         def resume() -> None:
             for kept in (definitions.compile_trusted, definitions.trusted_machine):
                 kept.cache_clear()
-            Inspection.open(Places(path.parent.parent), path.stem, now).close()
+            Inspection.open(Store(path.parent.parent), path.stem, now).close()
 
         def resume_short() -> None:
             definitions.compile_trusted.cache_clear()
-            Inspection.open(Places(path.parent.parent), short.stem, now).close()
+            Inspection.open(Store(path.parent.parent), short.stem, now).close()
 
         resume()
         ours, parse, least = turn_by_turn(resume, lambda: contents_of(data, "x"), resume_short)

@@ -10,7 +10,7 @@ from time import perf_counter
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.files.log.writer import Writer
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
 from tests.benchmarks.long_log import START, long_log, now, readings
 from tests.benchmarks.row import Row
@@ -63,7 +63,7 @@ def _at(entries: int) -> list[Row]:
 
 
 def _recorded(path: Path) -> float:
-    with Inspection.open(Places(path.parent.parent), path.stem, lambda: now()) as inspection:
+    with Inspection.open(Store(path.parent.parent), path.stem, lambda: now()) as inspection:
         asked = readings(inspection)
         taken = []
         for n in range(40):

@@ -7,7 +7,7 @@ from pathlib import Path
 from statistics import median
 from time import process_time
 
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.benchmarks.long_log import START
 from tests.benchmarks.row import Row
@@ -49,7 +49,7 @@ def checklist() -> str:
 def rows() -> list[Row]:
     """Milliseconds for what follows an entry: replay, everything that rests on it, all results."""
     with tempfile.TemporaryDirectory() as folder:
-        places = Places(Path(folder) / "store")
+        places = Store(Path(folder) / "store")
         places.make()
         (places.checklists / "long.toml").write_text(checklist(), encoding="utf-8")
         (places.machines / "bed.toml").write_text(MACHINE, encoding="utf-8")

@@ -28,8 +28,7 @@ from cryptography.hazmat.primitives.serialization import (
     PublicFormat,
 )
 
-from inspect_tui.files.signing import allowed_signers as signers
-from inspect_tui.files.signing import sshsig
+from inspect_tui.files.signing import allowed_signers, sshsig
 
 Random = random.Random
 AT = datetime(2026, 11, 2, 18, tzinfo=UTC)
@@ -127,8 +126,10 @@ def _a_line(rng: Random, keys: tuple[str, ...]) -> str:
 
 def fault_of(bench: Bench, data: bytes, outcome: Outcome) -> str:
     """What the two say otherwise of a file; "" where they agree."""
-    ours = signers.who(
-        signers.Signers("signers", data), sshsig.key_of_line(bench.line), AT.replace(microsecond=1)
+    ours = allowed_signers.who(
+        allowed_signers.Signers("signers", data),
+        sshsig.key_of_line(bench.line),
+        AT.replace(microsecond=1),
     )
     if ours.principals:
         outcome.allowed += 1

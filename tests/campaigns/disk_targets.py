@@ -19,8 +19,7 @@ from inspect_tui.files import definition_files, photos
 from inspect_tui.files import store as places
 from inspect_tui.files.bundle import bundle
 from inspect_tui.files.bundle.manifest import Directory, put
-from inspect_tui.files.signing import allowed_signers as signers
-from inspect_tui.files.signing import sshsig
+from inspect_tui.files.signing import allowed_signers, sshsig
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import environment, hostile
 from tests.campaigns.hostile import Random
@@ -37,7 +36,7 @@ class Disk:
         self.folder = folder
         store = folder / "deep" / "store"
         store.parent.mkdir(exist_ok=True)
-        self.places = places.Places(store)
+        self.places = places.Store(store)
         self.places.make()
         (self.places.checklists / "short.toml").write_text(SHORT, encoding="utf-8")
         with Inspection.new(self.places, "short", "tindrak-600", "A. Tester", now) as inspection:
@@ -101,7 +100,7 @@ class Disk:
     def feed_signers(self, words: str) -> None:
         """An allowed-signers file."""
         path = self._file("signers", words.encode("utf-8", "surrogatepass"))
-        signers.who(signers.read(path), b"\0" * 51, now())
+        allowed_signers.who(allowed_signers.read(path), b"\0" * 51, now())
 
     def feed_environment(self, values: dict[str, str]) -> None:
         """Odd environment variables; what is written goes into the store that is named."""
@@ -199,9 +198,9 @@ def feed_signature(words: str) -> None:
 # --- commands ----------------------------------------------------------------------------------
 
 COMMANDS = (
-    "new", "record", "skip", "note", "find", "add-step", "decide", "sign", "addendum", "status",
-    "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo", "bundle",
-    "take", "join", "nothing", "--version", "record --help",
+    "new", "record", "skip", "note", "add-finding", "add-step", "decide", "sign", "addendum",
+    "status", "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo",
+    "pack", "receive", "combine", "nothing", "--version", "record --help",
 )  # fmt: skip
 ARGUMENTS = (
     "SESSION", "SESSION", "SESSION", "short", "tindrak-600", "belt", "belt.width", "plugs.gap@PTO",
@@ -227,7 +226,7 @@ def a_command(rng: Random) -> list[str]:
             made.append(option)
             # Only into the campaign's own folder is anything written.
             made += [[], [_odd(rng)], [rng.choice(("out.md", "../out.md", "no/out"))]][kind]
-        elif made[0] in ("bundle", "export"):
+        elif made[0] in ("pack", "export"):
             made.append(rng.choice(ARGUMENTS[:8]))
         else:
             made.append(rng.choice(ARGUMENTS) if rng.random() < 0.6 else _odd(rng))

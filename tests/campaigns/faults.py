@@ -23,7 +23,7 @@ from pathlib import Path
 
 from inspect_tui.errors import InspectError
 from inspect_tui.files.log import writer as log
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import short_list
 
@@ -127,7 +127,7 @@ class Session:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.places = Places(folder / "store")
+        self.places = Store(folder / "store")
         ticks = itertools.count()
         start = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
         self.now = lambda: start + timedelta(seconds=next(ticks))

@@ -22,8 +22,7 @@ from pathlib import Path
 
 from inspect_tui import commands
 from inspect_tui.cli import main
-from inspect_tui.commands import inspect as showing
-from inspect_tui.commands import sessions as recording
+from inspect_tui.commands import inspect, sessions
 from inspect_tui.core.quantities import units
 from inspect_tui.files.log import writer as log
 from tests.campaigns import short_list
@@ -141,7 +140,7 @@ def run() -> int:
 
 
 # Loaded before the first fork, so that a child is killed in its work and not in its imports.
-WARM = (commands, recording, showing)
+WARM = (commands, sessions, inspect)
 units.warm_up()
 
 if __name__ == "__main__":

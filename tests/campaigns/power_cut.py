@@ -27,7 +27,7 @@ from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.log.writer import Writer
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import short_list
 
@@ -261,7 +261,7 @@ def whole_session(folder: Path) -> Recorded:
             seals = tuple(entry.seal for entry in inspection.entries)
             recorded.ops.append(Op("ack", "", seals=seals))
 
-        held = Inspection.new(Places(folder / "store"), checklist, machine, "A", clock())
+        held = Inspection.new(Store(folder / "store"), checklist, machine, "A", clock())
         with held:
             word(held)
             held.record([(Target("belt", "width"), "31.7")])

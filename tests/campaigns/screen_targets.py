@@ -20,13 +20,13 @@ from textual._xterm_parser import XTermParser
 from textual.message import Message
 
 from inspect_tui.core.model.targets import Target
-from inspect_tui.files import store as places
+from inspect_tui.files import store
 from inspect_tui.files.log import writer as log
 from inspect_tui.tui.app import InspectApp, make_app
 from inspect_tui.tui.driver.resilient_parser import Reports
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
 from inspect_tui.tui.walk.screen import WalkScreen
-from inspect_tui.tui.widgets.entry_field import MOST, MOST_LINES
+from inspect_tui.tui.widgets.entry_field import MAX_LINES, MOST
 from inspect_tui.workflow.inspection import Inspection
 from tests.campaigns import hostile
 from tests.campaigns.hostile import Random
@@ -50,7 +50,7 @@ LEAVING = 10.0
 """Seconds that the app gets to end; one that failed may never."""
 DRAWN_EVERY = 20
 """Pastes from one drawing of the screen to the next; what is recorded doesn't wait for it."""
-MOST_AT_ONCE = 40
+MAX_AT_ONCE = 40
 """Lines of a paste that is taken."""
 ENDS = ("\n", "\n", "\r\n", "\r", "\t")
 SEQUENCES = (
@@ -66,7 +66,7 @@ class Stage:
     """The app, open at a session of its own, and the loop that it runs in."""
 
     def __init__(self, folder: Path) -> None:
-        self.places = places.Places(folder / "screen" / "store")
+        self.places = store.Store(folder / "screen" / "store")
         self.places.make()
         (self.places.checklists / "words.toml").write_text(LIST, encoding="utf-8")
         (self.places.machines / "bed.toml").write_text(
@@ -78,7 +78,7 @@ class Stage:
         self.undrawn = False
         """Whether pastes were taken that the screen was not let show yet."""
         self.troubles: list[Exception] = []
-        self._before = JobScreen.trouble
+        self._before = InspectionScreen.trouble
         self._token: Any = None
 
     def targets(self) -> dict[str, Aim]:
@@ -96,7 +96,7 @@ class Stage:
         """Run something where the app runs."""
         if self.loop is None:
             self.loop = asyncio.new_event_loop()
-            JobScreen.trouble = lambda _, error: self.troubles.append(error)  # type: ignore[method-assign, assignment]
+            InspectionScreen.trouble = lambda _, error: self.troubles.append(error)  # type: ignore[method-assign, assignment]
         return self.loop.run_until_complete(coroutine)
 
     def close(self) -> None:
@@ -109,7 +109,7 @@ class Stage:
         self.loop.run_until_complete(asyncio.sleep(0))
         self.loop.close()
         self.loop = None
-        JobScreen.trouble = self._before  # type: ignore[method-assign, assignment]
+        InspectionScreen.trouble = self._before  # type: ignore[method-assign, assignment]
 
     async def _leave(self) -> None:
         if self.app is not None:
@@ -179,7 +179,7 @@ class Stage:
             for n in range(READINGS)
             if (step, f"r{n}") not in given
         ]
-        if len(free) < MOST_AT_ONCE:
+        if len(free) < MAX_AT_ONCE:
             await self._open()
             return await self._at_open(kind)
         screen.go(free[0][0], Target(*free[0]))
@@ -202,7 +202,7 @@ class Stage:
             entry.get("entered") for entry in self.entries()[before:] if entry.kind == "reading"
         ]
         wanted = as_lines(text)
-        if len(wanted) > MOST_LINES or any(len(line) > MOST for line in wanted):
+        if len(wanted) > MAX_LINES or any(len(line) > MOST for line in wanted):
             assert made == [] and field.value == "", "a paste beyond all bounds was taken"
             return
         due = [shown(line) for line in wanted[:-1]]

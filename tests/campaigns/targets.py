@@ -22,9 +22,10 @@ from inspect_tui.core.expressions.expression import Missing, Name, Type, parse
 from inspect_tui.core.model.checklist import Limit, Reading
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.parse_number import clean
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import replay
+from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import InspectError
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of
@@ -74,7 +75,7 @@ def feed_reading(given: tuple[str, Reading]) -> None:
     assert harmless(typed.entered), ascii(typed.entered)
     for low, high in ((30, 35), (None, None), (Fraction(-1, 3), None)):
         readings.probable_slip(typed, reading, low, high)
-    assert harmless(readings.show(typed.value, typed.unit))
+    assert harmless(format_value(typed.value, typed.unit))
 
 
 def feed_text_reading(words: str) -> None:
@@ -221,8 +222,8 @@ limit = { max = "0.2 mm" }
 """
 KINDS_OF_ENTRY = (
     "reading", "reading", "note", "skipped", "step-added", "finding", "decision", "caution",
-    "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "joined",
-    "opened",
+    "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "combined",
+    "joined", "opened",
     "polished",
 )  # fmt: skip
 KEYS = (
@@ -320,5 +321,5 @@ def of_memory() -> dict[str, Aim]:
 
 
 def _check_clean(words: str) -> None:
-    for made in (clean(words), clean(words, lines=True)):
+    for made in (sanitize(words), sanitize(words, lines=True)):
         assert harmless(made), ascii(words)

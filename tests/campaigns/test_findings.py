@@ -15,7 +15,7 @@ from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.log.block import block
-from inspect_tui.files.store import Places, list_sessions
+from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.inspection import Inspection
 from tests import pictures
 from tests.campaigns.changes import sealed
@@ -68,7 +68,7 @@ says = "It slips too."
     keys = {"format": 1, "session": "s", "checklist": checklist, "machine": SHEETS[0]}
     path = tmp_path / "s.toml"
     path.write_bytes(sealed((block(Entry(0, "opened", START, "A. Tester", keys)),)))
-    with Inspection.open(Places(tmp_path), str(path), lambda: START, write=False) as inspection:
+    with Inspection.open(Store(tmp_path), str(path), lambda: START, write=False) as inspection:
         assert inspection.results.findings == ()
         assert b"It slips" not in inspection.export("md")
 
@@ -86,7 +86,7 @@ def test_a_sign_off_whose_open_things_are_no_list(said):
 
 
 def test_a_store_whose_name_is_too_long(tmp_path, run):
-    places = Places(tmp_path / ("x" * 300))
+    places = Store(tmp_path / ("x" * 300))
     for look in (
         lambda: list_sessions(places),
         lambda: definition_files.list_all("machine", places),

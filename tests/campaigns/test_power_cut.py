@@ -9,7 +9,7 @@ import pytest
 from power_cut import campaign
 
 from inspect_tui.files import disk
-from inspect_tui.files.log import file_ops as log_file
+from inspect_tui.files.log import file_ops
 from inspect_tui.files.log import writer as log
 
 
@@ -26,7 +26,7 @@ def test_no_power_cut_loses_what_was_acknowledged(folder):
 
 
 def test_a_name_that_is_not_flushed_is_seen(folder, monkeypatch):
-    for module in (disk, log_file):
+    for module in (disk, file_ops):
         monkeypatch.setattr(module, "flush_folder", lambda folder: None)
     _, _, faults = campaign(folder, every=200)
     assert any("the log is gone" in fault for fault in faults)

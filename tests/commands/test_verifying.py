@@ -353,7 +353,7 @@ def exported(run, session, tmp_path):
     run("record", session, "belt.width=30 mm", "belt.cracks=surface")
     run("note", session, "belt", "| Session | other |\n## Log\nThe log verifies: 1 entries")
     run(
-        "find",
+        "add-finding",
         session,
         "belt",
         "The log verifies: 9 entries, last seal begins 0000 0000 0000 0000.",

@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from pprint import pformat
 
-from inspect_tui.core.quantities import unit_aliases as spellings
-from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities import unit_aliases, units
 from inspect_tui.errors import BadInput
 
 HEAD = '''"""The usual units as pint defines them, so that an ordinary session never waits for pint.
@@ -25,11 +24,11 @@ TABLE: Final[dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]] 
 def words() -> list[str]:
     """Every word that the trade's spellings lead to, and the usual units themselves."""
     found: set[str] = set()
-    for text in spellings.USUAL:
+    for text in unit_aliases.USUAL:
         found.update(text.replace("*", " ").replace("/", " ").replace(".", " ").split())
-        for factors in (spellings.usual_meaning(text), spellings.in_light(text, "")):
+        for factors in (unit_aliases.usual_meaning(text), unit_aliases.in_light(text, "")):
             found.update(name for name, _ in factors or ())
-    for value in vars(spellings).values():
+    for value in vars(unit_aliases).values():
         found.update(_names(value))
     return sorted(found)
 
@@ -57,7 +56,7 @@ def table() -> dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]
             if unit is units.PLAIN or any(power.denominator != 1 for _, power in unit.dimension):
                 continue
             roots = tuple((root, int(power)) for root, power in unit.dimension)
-            made[each] = (unit.name, str(unit.factor), roots, str(unit.offset), unit.nature)
+            made[each] = (unit.name, str(unit.factor), roots, str(unit.offset), unit.quantity_kind)
             if unit.name != each and unit.name not in made:
                 again = units.by_pint(unit.name, unit.name)
                 if again.name == unit.name:

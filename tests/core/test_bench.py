@@ -8,9 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.bench import diagrams as drawings
-from inspect_tui.core.bench import prefill as filling
-from inspect_tui.core.bench import worksheet as bench
+from inspect_tui.core.bench import diagrams, prefill, worksheet
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
@@ -18,7 +16,7 @@ from inspect_tui.workflow.inspection import Inspection, Target
 
 
 def worked(name, **texts):
-    return {each.key: each for each in bench.work_out(name, texts)}
+    return {each.key: each for each in worksheet.work_out(name, texts)}
 
 
 def test_a_stated_uncertainty_goes_through_to_first_order():
@@ -58,7 +56,7 @@ def test_without_a_statement_there_is_no_uncertainty():
     assert all(
         each.uncertainty is None and each.between is None
         for name in calculations.names()
-        for each in bench.work_out(
+        for each in worksheet.work_out(
             name, {one.name: one.example for one in calculations.calculation(name).inputs}
         )
     )
@@ -68,7 +66,7 @@ def test_what_is_worked_out_is_what_the_calculation_gives():
     for name in calculations.names():
         texts = {one.name: one.example for one in calculations.calculation(name).inputs}
         plain = calculations.from_text(name, texts)
-        assert {each.key: each.value for each in bench.work_out(name, texts)} == plain
+        assert {each.key: each.value for each in worksheet.work_out(name, texts)} == plain
 
 
 def test_repeats_count_as_their_mean_with_students_half_width():
@@ -94,7 +92,7 @@ def test_a_share_of_a_percentage_is_in_points():
 def test_a_list_takes_uncertainties_and_one_unit_for_all():
     mean = worked("spread", values="120 ± 2; 118 ± 2; 108 ± 2 psi")["mean"]
     psi = units.unit("psi")
-    assert float(bench.spread_in(mean.uncertainty, psi)) == pytest.approx(2 / math.sqrt(3))
+    assert float(worksheet.spread_in(mean.uncertainty, psi)) == pytest.approx(2 / math.sqrt(3))
     assert mean.words == "115.3 ± 1.2 psi"
 
 
@@ -114,10 +112,10 @@ def test_a_step_in_the_result_is_no_small_uncertainty():
 
 
 def test_a_value_is_shown_to_the_place_of_its_uncertainty():
-    assert bench.amount_words(625.3456, 12.34, units.unit("N")) == "625 ± 12 N"
-    assert bench.amount_words(62534.56, 1234, units.unit("N")) == "62500 ± 1200 N"
-    assert bench.amount_words(0.006, 0.0009999, units.unit("m")) == "0.0060 ± 0.0010 m"
-    assert bench.amount_words(3, None, units.PLAIN) == "3"
+    assert worksheet.amount_words(625.3456, 12.34, units.unit("N")) == "625 ± 12 N"
+    assert worksheet.amount_words(62534.56, 1234, units.unit("N")) == "62500 ± 1200 N"
+    assert worksheet.amount_words(0.006, 0.0009999, units.unit("m")) == "0.0060 ± 0.0010 m"
+    assert worksheet.amount_words(3, None, units.PLAIN) == "3"
 
 
 @pytest.mark.parametrize(
@@ -137,34 +135,36 @@ def test_a_value_is_shown_to_the_place_of_its_uncertainty():
 def test_what_cannot_be_taken_is_said(texts, said):
     rest = {"force": "50 N", "span": "1 m", "deflection": "20 mm"}
     with pytest.raises(BadInput, match=said.replace("?", r"\?")):
-        bench.work_out("span_tension", {**rest, **texts})
+        worksheet.work_out("span_tension", {**rest, **texts})
 
 
 def test_an_input_given_twice_is_refused():
     with pytest.raises(BadInput, match="given twice"):
-        bench.work_out("oil_ratio", [("fuel", "1 l"), ("fuel", "2 l"), ("oil", "1 l")])
+        worksheet.work_out("oil_ratio", [("fuel", "1 l"), ("fuel", "2 l"), ("oil", "1 l")])
 
 
 def test_a_sheet_says_what_it_understood_and_what_it_still_wants():
-    sheet = bench.sheet("toe", {"front": "39-5/8 in", "rear": "1000"})
+    sheet = worksheet.sheet("toe", {"front": "39-5/8 in", "rear": "1000"})
     assert sheet.wanted == ("base",) and sheet.results == ()
     assert [field.understood for field in sheet.fields] == ["39.625 in", "1000 mm", ""]
-    broken = bench.sheet("toe", {"front": "x", "rear": "1000", "base": "0"})
+    broken = worksheet.sheet("toe", {"front": "x", "rear": "1000", "base": "0"})
     assert "not a number" in broken.fields[0].trouble and not broken.results
-    refused = bench.sheet("toe", {"front": "1", "rear": "1", "base": "0"})
+    refused = worksheet.sheet("toe", {"front": "1", "rear": "1", "base": "0"})
     assert refused.trouble and not refused.results
 
 
 def test_a_unit_that_does_not_fit_any_more_gives_way_to_the_likeliest():
-    (one, *_) = bench.work_out("toe", {"front": "1006 mm", "rear": "1 m", "base": "1 m"})
-    assert bench.unit_for(one, "kPa").text == "mm" and bench.unit_for(one, "in").text == "in"
+    (one, *_) = worksheet.work_out("toe", {"front": "1006 mm", "rear": "1 m", "base": "1 m"})
+    assert (
+        worksheet.unit_for(one, "kPa").text == "mm" and worksheet.unit_for(one, "in").text == "in"
+    )
     with pytest.raises(BadInput):
-        bench.in_words(one, units.unit("kPa"))
+        worksheet.in_words(one, units.unit("kPa"))
 
 
 def test_a_note_names_results_and_what_they_rest_on():
-    sheet = bench.sheet("toe", {"front": "1006 ± 1", "rear": "1000", "base": "1 m"})
-    assert bench.note_words(sheet, {"toe": "in"}) == (
+    sheet = worksheet.sheet("toe", {"front": "1006 ± 1", "rear": "1000", "base": "1 m"})
+    assert worksheet.note_words(sheet, {"toe": "in"}) == (
         "Toe of the skis: toe 0.236 ± 0.039 in, angle 0.344 ± 0.057 degree; "
         "from front 1006 ± 1 mm, rear 1000 mm, base 1 m."
     )
@@ -184,10 +184,10 @@ def test_whatever_is_typed_is_worked_out_or_said(name, data):
         one.name: data.draw(st.one_of(SIGNS, st.just(one.example), st.just(f"{one.example} ± 1")))
         for one in inputs
     }
-    sheet = bench.sheet(name, texts)
+    sheet = worksheet.sheet(name, texts)
     if sheet.results:
         assert not sheet.wanted and not sheet.trouble
-        assert bench.note_words(sheet, {})
+        assert worksheet.note_words(sheet, {})
     else:
         assert sheet.wanted or sheet.trouble or any(field.trouble for field in sheet.fields)
 
@@ -195,19 +195,19 @@ def test_whatever_is_typed_is_worked_out_or_said(name, data):
 # --- drawings -------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", drawings.drawn())
+@pytest.mark.parametrize("name", diagrams.drawn())
 def test_a_drawing_is_narrow_and_has_a_plain_form(name):
     assert name in calculations.names()
-    drawn, plain = drawings.drawing(name), drawings.drawing(name, ascii=True)
+    drawn, plain = diagrams.drawing(name), diagrams.drawing(name, ascii=True)
     assert plain.isascii() and len(plain) == len(drawn)
-    assert max(map(len, drawn.splitlines())) <= drawings.WIDEST
+    assert max(map(len, drawn.splitlines())) <= diagrams.WIDEST
     words = drawn.replace("_ ", "_")
     inputs = [one.name for one in calculations.calculation(name).inputs]
     assert any(one in words for one in inputs)
 
 
 def test_what_needs_no_drawing_has_none():
-    assert drawings.drawing("oil_ratio") == "" == drawings.drawing("no such")
+    assert diagrams.drawing("oil_ratio") == "" == diagrams.drawing("no such")
 
 
 # --- from the session -----------------------------------------------------------------------
@@ -290,9 +290,9 @@ rod = "120 mm"
 
 @pytest.fixture
 def inspection(tmp_path):
-    from inspect_tui.files.store import Places
+    from inspect_tui.files.store import Store
 
-    places = Places(tmp_path)
+    places = Store(tmp_path)
     places.make()
     for folder, name, text in (
         (places.checklists, "sag", CHECKLIST),
@@ -314,12 +314,12 @@ def test_a_session_fills_in_what_its_derived_values_call(inspection):
             (Target("track-sag", "load", None), "7.5"),
         ]
     )
-    (offer,) = filling.offers(inspection.evaluation, "deflection_at_load")
+    (offer,) = prefill.offers(inspection.evaluation, "deflection_at_load")
     assert offer.texts["load"] == "7.5 ± 0.225 kg"
     assert offer.texts["other_load"] == "16 lb"
     assert offer.texts["deflection"] == "39.05 ± 0.707 mm"
     assert (offer.step, offer.cylinder, offer.as_left) == ("track-sag", None, False)
-    (result,) = bench.sheet("deflection_at_load", offer.texts).results
+    (result,) = worksheet.sheet("deflection_at_load", offer.texts).results
     row = inspection.results.derived_row("track-sag", "same", None, "as-found")
     assert float(result.value.si) * 1000 == pytest.approx(float(row.value), rel=1e-6)
     assert float(result.uncertainty) * 1000 == pytest.approx(
@@ -330,7 +330,7 @@ def test_a_session_fills_in_what_its_derived_values_call(inspection):
 def test_each_cylinder_has_its_own_and_as_left_counts_first(inspection):
     inspection.record([(Target("timing", "distance", "PTO"), "2")])
     inspection.record([(Target("timing", "distance", "PTO"), "2.2")], "as-left")
-    pto, mag = filling.offers(inspection.evaluation, "timing_angle")
+    pto, mag = prefill.offers(inspection.evaluation, "timing_angle")
     assert pto.texts["distance"] == "2.2 ± 0.05 mm" and pto.as_left
     assert mag.missing == {"distance": "not measured"}
     assert mag.texts == {"stroke": "60 mm", "rod": "120 mm"} and not mag.as_left
@@ -340,11 +340,11 @@ def test_a_list_of_cylinders_fills_one_field(inspection):
     inspection.record(
         [(Target("timing", "distance", "PTO"), "2"), (Target("timing", "distance", "MAG"), "2.1")]
     )
-    (offer,) = filling.offers(inspection.evaluation, "spread")
+    (offer,) = prefill.offers(inspection.evaluation, "spread")
     assert offer.texts == {"values": "2 mm; 2.1 mm"}
 
 
 def test_nothing_is_offered_where_the_list_does_not_call(inspection):
-    assert filling.offers(inspection.evaluation, "oil_ratio") == ()
+    assert prefill.offers(inspection.evaluation, "oil_ratio") == ()
     step = inspection.compiled.steps["timing"]
-    assert filling.used_by(step) == ("timing_angle", "spread")
+    assert prefill.used_by(step) == ("timing_angle", "spread")

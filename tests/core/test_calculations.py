@@ -115,10 +115,10 @@ def test_signature(made_register):
     assert work.input("way").sort == "word"
     assert work.input("nothing") is None
     assert work.result("work").dimension == units.unit("N.m").dimension
-    assert work.result("share").nature == "percent"
+    assert work.result("share").quantity_kind == "percent"
     assert work.result("way").sort == "word"
-    assert calculations.signature("warmth").input("air").nature == "temperature"
-    assert calculations.signature("work_done").result("done").nature == "difference"
+    assert calculations.signature("warmth").input("air").quantity_kind == "temperature"
+    assert calculations.signature("work_done").result("done").quantity_kind == "difference"
 
 
 def test_signature_of_a_group():
@@ -138,7 +138,7 @@ def test_every_signature_holds_for_the_registers_own_examples(name):
     for key, value in outcome.items():
         side = sides.result(key)
         if isinstance(value, Quantity) and side.sort == "quantity":
-            assert (value.dimension, value.nature) == (side.dimension, side.nature)
+            assert (value.dimension, value.quantity_kind) == (side.dimension, side.quantity_kind)
 
 
 # --- calls ------------------------------------------------------------------------------------
@@ -225,7 +225,7 @@ def test_a_group_keeps_its_dimension():
     assert calculations.from_text("spread", {"values": "120,118,108"})["spread"].si == 12
     warm = calculations.from_text("spread", {"values": "20 C; 68 F; 22 C"})
     assert warm["spread"] == Quantity(2, units.unit("K").dimension, "difference")
-    assert warm["mean"].nature == "temperature"
+    assert warm["mean"].quantity_kind == "temperature"
 
 
 @pytest.mark.parametrize(

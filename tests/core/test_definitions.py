@@ -172,8 +172,9 @@ def test_everything_that_the_design_shows_is_sound():
                 "safety = true",
                 'gate = "start"',
                 'begins = "move"',
-                'needs = ["boots"]',
-                "when = \"machine.cooling == 'liquid' and spec.width_min > '1 mm'\"",
+                'after = ["boots"]',
+                'disturbed_by = ["boots"]',
+                "only_if = \"machine.cooling == 'liquid' and spec.width_min > '1 mm'\"",
                 reading(
                     "deflection",
                     uncertainty='"1 mm"',
@@ -339,15 +340,15 @@ def together(*steps, sheet=SHEET):
         ([reading("width", unit="", limit='{ equal = "spec.main_jet" }')], "", 'per = "cylinder"'),
         ([reading("width"), derived("x", "width - spec.wear_max")], "", "percentage"),
         ([reading("width", limit='{ min = "spec.needle" }')], "cylinder", "a text"),
-        (["when = \"machine.cooling > 3\""], "", "a text"),
-        (["when = \"machine.cooling\""], "", "a text"),
-        (["when = \"machine.pistons == 'three'\""], "", "three"),
-        (["when = \"spec.needle == '6K'\""], "", "list"),
+        (["only_if = \"machine.cooling > 3\""], "", "a text"),
+        (["only_if = \"machine.cooling\""], "", "a text"),
+        (["only_if = \"machine.pistons == 'three'\""], "", "three"),
+        (["only_if = \"spec.needle == '6K'\""], "", "list"),
         ([derived("x", "mean(spec.main_jet)", "", across="true")], "cylinder", None),
         ([reading("width", unit="", limit='{ equal = "spec.main_jet" }')], "cylinder", None),
         ([reading("width", unit="%", limit='{ max = "spec.wear_max" }')], "", None),
         ([reading("n", "text", "", limit='{ equal = "spec.needle" }')], "cylinder", None),
-        (["when = \"machine.pistons == 3 and not machine.reverse\""], "", None),
+        (["only_if = \"machine.pistons == 3 and not machine.reverse\""], "", None),
     ],
 )  # fmt: skip
 def test_dimensions_with_the_sheets_figures(rows, per, words):
@@ -366,13 +367,13 @@ def test_a_figure_that_the_sheet_lacks_is_noted_once():
     _, problems = together(
         step(
             "belt",
-            "when = \"machine.inlet == 'reed'\"",
+            "only_if = \"machine.inlet == 'reed'\"",
             reading("width", limit='{ min = "spec.belt_min", max = "spec.widht_max" }'),
             reading("other", limit='{ min = "spec.belt_min" }'),
         )
     )
     assert [(problem.path, problem.note) for problem in problems] == [
-        ("section.step.when", True),
+        ("section.step.only_if", True),
         ("section.step.reading.limit.min", True),
         ("section.step.reading.limit.max", True),
     ]
@@ -450,7 +451,7 @@ def test_a_logs_list_is_compiled_as_the_checked_one():
         assert trusted.checklist == checked.checklist
         assert trusted.steps == checked.steps
         for ours, theirs in (
-            (trusted.when, checked.when),
+            (trusted.only_if, checked.only_if),
             (trusted.value, checked.value),
             (trusted.inference, checked.inference),
         ):
@@ -537,7 +538,8 @@ JUNK = st.recursive(
     | st.dictionaries(
         st.sampled_from(
             ["id", "title", "kind", "unit", "limit", "min", "equal", "reading", "derived", "step",
-             "when", "value", "needs", "options", "per", "label", "uncertainty", "text", "across"]
+             "when", "only_if", "value", "needs", "after", "options", "per", "label",
+             "uncertainty", "text", "across"]
         ),
         inner,
         max_size=5,

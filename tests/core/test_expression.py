@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.expressions import parser as expression_tree
+from inspect_tui.core.expressions import parser
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Missing, Name, Type, parse
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
@@ -64,7 +64,7 @@ def typeof(name):
     many = isinstance(value, tuple)
     first = value[0] if many else value
     if isinstance(first, Quantity):
-        return Type("quantity", first.dimension, first.nature, many)
+        return Type("quantity", first.dimension, first.quantity_kind, many)
     if isinstance(first, bool):
         return Type("bool")
     return Type("text", many=many, options=("through", "none") if name.id == "crack" else ())
@@ -157,10 +157,10 @@ def test_value_and_type(text, expected):
         return
     assert found.many == isinstance(expected, tuple)
     if isinstance(first, Quantity):
-        assert (found.what, found.dimension, found.nature) == (
+        assert (found.what, found.dimension, found.quantity_kind) == (
             "quantity",
             first.dimension,
-            first.nature,
+            first.quantity_kind,
         )
     else:
         assert found.what == ("bool" if isinstance(first, bool) else "text")
@@ -394,7 +394,7 @@ def test_nothing_of_python_is_kept_that_is_not_named():
     for part in ast.expr.__subclasses__():
         if part.__name__ in allowed or part.__module__ != "ast":
             continue
-        builder = expression_tree.Builder("x", NAMES)
+        builder = parser.Builder("x", NAMES)
         with pytest.raises(BadInput):
             builder.node(part(lineno=1, col_offset=0, end_lineno=1, end_col_offset=1))
 

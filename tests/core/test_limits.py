@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.evaluation import conformity as limits
+from inspect_tui.core.evaluation import conformity
 from inspect_tui.core.expressions.expression import Missing
-from inspect_tui.core.model.results import Zone
+from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
 
@@ -16,7 +16,7 @@ MM = units.unit("mm")
 
 
 def judged(value, low=None, high=None, uncertainty=None):
-    return limits.judge(value, Zone(low, high), "mm", uncertainty)
+    return conformity.assess_conformity(value, ToleranceInterval(low, high), "mm", uncertainty)
 
 
 def test_probability_is_that_of_jcgm_106():
@@ -55,8 +55,8 @@ def test_a_thousandth_beyond_is_out():
 def test_on_the_limit_in_another_unit():
     inch = units.unit("in")
     value = units.number_in(units.of(Fraction("1.25"), inch), MM)
-    zone = limits.zone({"min": units.of(Fraction("31.75"), MM)}, MM)
-    assert limits.judge(value, zone, "mm").verdict == "pass"
+    zone = conformity.zone({"min": units.of(Fraction("31.75"), MM)}, MM)
+    assert conformity.assess_conformity(value, zone, "mm").verdict == "pass"
 
 
 def test_noise_of_floating_point_is_no_verdict():
@@ -65,35 +65,38 @@ def test_noise_of_floating_point_is_no_verdict():
 
 def test_target_and_tolerance():
     sides = {"target": units.of(Fraction(32), MM), "tolerance": units.of(Fraction(5), MM)}
-    zone = limits.zone(sides, MM)
+    zone = conformity.zone(sides, MM)
     assert (zone.low, zone.high) == (27, 37)
     percent = {
         "target": units.of(Fraction(40), MM),
         "tolerance": Quantity(Fraction(1, 20), (), "percent"),
     }
-    zone = limits.zone(percent, MM)
+    zone = conformity.zone(percent, MM)
     assert (zone.low, zone.high) == (38, 42)
 
 
 def test_what_the_sheet_lacks_is_not_judged():
-    zone = limits.zone({"min": Missing("the machine sheet has no 'belt'", measured=True)}, MM)
-    result = limits.judge(Fraction(30), zone, "mm")
+    zone = conformity.zone({"min": Missing("the machine sheet has no 'belt'", measured=True)}, MM)
+    result = conformity.assess_conformity(Fraction(30), zone, "mm")
     assert result.verdict == "none"
     assert "belt" in result.words
 
 
 def test_answers():
-    zone = limits.zone({"equal": ("dry", "none fitted")}, units.PLAIN)
-    assert limits.judge("dry", zone, "").verdict == "pass"
-    assert limits.judge("damp", zone, "").verdict == "fail"
-    zone = limits.zone({"equal": True}, units.PLAIN)
-    assert limits.judge(True, zone, "").verdict == "pass"
-    assert limits.judge(False, zone, "").verdict == "fail"
+    zone = conformity.zone({"equal": ("dry", "none fitted")}, units.PLAIN)
+    assert conformity.assess_conformity("dry", zone, "").verdict == "pass"
+    assert conformity.assess_conformity("damp", zone, "").verdict == "fail"
+    zone = conformity.zone({"equal": True}, units.PLAIN)
+    assert conformity.assess_conformity(True, zone, "").verdict == "pass"
+    assert conformity.assess_conformity(False, zone, "").verdict == "fail"
 
 
 def test_zero_is_a_value():
     assert judged(Fraction(0), 0, 1).verdict == "pass"
-    assert limits.judge(Fraction(0), Zone(None, 0), "mm").verdict == "pass"
+    assert (
+        conformity.assess_conformity(Fraction(0), ToleranceInterval(None, 0), "mm").verdict
+        == "pass"
+    )
 
 
 @given(st.floats(-100, 100), st.floats(-50, 0), st.floats(0, 50), st.floats(0.001, 20))

@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from inspect_tui.core.model.checklist import KINDS, Limit, Reading
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.readings.parse import Typed
+from inspect_tui.core.readings.parse import ParsedReading
+from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
 
@@ -326,18 +328,18 @@ def test_quantity():
      (float("nan"), "not a number")],
 )  # fmt: skip
 def test_show(number, shown):
-    assert readings.show(number) == shown
+    assert format_value(number) == shown
 
 
 def test_show_with_units_answers_and_digits():
-    assert readings.show(Fraction("31.75"), "mm") == "31.75 mm"
-    assert readings.show(Fraction(5, 4), "turn") == "1.25 turn"
-    assert readings.show(5, "%") == "5 %"
-    assert readings.show(Fraction("1.25"), '"') == '1.25"'
-    assert (readings.show(True), readings.show(False)) == ("yes", "no")
-    assert readings.show("2026-11-02") == "2026-11-02"
-    assert readings.show(827.37, "kPa", 2) == "827 kPa"
-    assert readings.show(0.82737, digits=2) == "0.83"
+    assert format_value(Fraction("31.75"), "mm") == "31.75 mm"
+    assert format_value(Fraction(5, 4), "turn") == "1.25 turn"
+    assert format_value(5, "%") == "5 %"
+    assert format_value(Fraction("1.25"), '"') == '1.25"'
+    assert (format_value(True), format_value(False)) == ("yes", "no")
+    assert format_value("2026-11-02") == "2026-11-02"
+    assert format_value(827.37, "kPa", 2) == "827 kPa"
+    assert format_value(0.82737, digits=2) == "0.83"
 
 
 # --- slips ------------------------------------------------------------------------------------
@@ -424,7 +426,7 @@ def test_inch_and_mm_give_the_same_value_exactly(whole, parts, top):
 
 @given(st.decimals(-99999, 99999, places=1), st.sampled_from(["mm", "kPa", "turn", "", "%", '"']))
 def test_what_is_shown_reads_as_the_same_value(number, unit):
-    shown = readings.show(Fraction(number), unit)
+    shown = format_value(Fraction(number), unit)
     assert value(shown, unit) == Fraction(number)
 
 
@@ -432,7 +434,7 @@ def test_what_is_shown_reads_as_the_same_value(number, unit):
 @example(9.999999e-8)
 @example(-9.999999e13)
 def test_what_is_shown_is_within_its_last_digit(number):
-    again = value(readings.show(number))
+    again = value(format_value(number))
     assert abs(again - Fraction(number)) <= abs(Fraction(number)) / 10**4
 
 
@@ -454,21 +456,21 @@ def test_any_text_whatsoever_is_understood_or_refused(text):
             assert str(refusal)
             assert "\x1b" not in str(refusal)
         else:
-            assert isinstance(typed, Typed)
-            assert typed.entered == readings.clean(text)
+            assert isinstance(typed, ParsedReading)
+            assert typed.entered == sanitize(text)
             assert "\x1b" not in typed.entered
             readings.probable_slip(typed, reading, 30, 33)
-            readings.show(typed.value, typed.unit)
+            format_value(typed.value, typed.unit)
 
 
 @given(st.text())
 def test_clean_is_idempotent_and_safe_to_write(text):
-    once = readings.clean(text)
-    assert readings.clean(once) == once
+    once = sanitize(text)
+    assert sanitize(once) == once
     assert all(sign.isprintable() or sign == " " for sign in once if sign.isascii())
     once.encode()
 
 
 def test_clean_keeps_lines_on_request():
-    assert readings.clean("a\nb\r\nc") == "a b  c"
-    assert readings.clean("a\nb\tc", lines=True) == "a\nb c"
+    assert sanitize("a\nb\r\nc") == "a b  c"
+    assert sanitize("a\nb\tc", lines=True) == "a\nb c"

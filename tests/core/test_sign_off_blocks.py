@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
-from inspect_tui.core.text.formatting import amount, counted, listed
+from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.text.formatting import amount, join_words, pluralize
 from inspect_tui.workflow.inspection import Inspection, Target
 
 CHECKLIST = """
@@ -43,7 +43,7 @@ begins = "move"
 id = "squeeze"
 title = "Compression"
 per = "cylinder"
-before = ["strip"]
+disturbed_by = ["strip"]
 [[section.step.reading]]
 id = "pressure"
 label = "Compression"
@@ -108,7 +108,7 @@ def put(inspection, step, reading, *texts):
 
 
 def block(inspection, name):
-    return [text for text in inspection.results.blocks if name in text]
+    return [text for text in inspection.results.signoff_blockers if name in text]
 
 
 def finding(inspection, name):
@@ -228,13 +228,13 @@ def test_a_decision_on_another_value_says_so(inspection):
         (amount(2, "turn"), "2 turns"),
         (amount(-2.5, "month"), "-2.5 months"),
         (amount(2, "mm"), "2 mm"),
-        (counted(1, "entry", "entries"), "1 entry"),
-        (counted(0, "entry", "entries"), "0 entries"),
-        (counted(2, "step"), "2 steps"),
-        (listed(["a"]), "a"),
-        (listed(["a", "b"]), "a and b"),
-        (listed(["a", "b", "c"]), "a, b and c"),
-        (listed(["a", "b", "c", "d"], most=2), "a, b and 2 more"),
+        (pluralize(1, "entry", "entries"), "1 entry"),
+        (pluralize(0, "entry", "entries"), "0 entries"),
+        (pluralize(2, "step"), "2 steps"),
+        (join_words(["a"]), "a"),
+        (join_words(["a", "b"]), "a and b"),
+        (join_words(["a", "b", "c"]), "a, b and c"),
+        (join_words(["a", "b", "c", "d"], most=2), "a, b and 2 more"),
     ],
 )
 def test_counts_and_lists_in_words(said, words):
@@ -251,8 +251,8 @@ def test_what_is_kept_between_entries_is_what_working_it_out_anew_gives(inspecti
     put(inspection, "screw", "turns", "1", "1", "1", "1", "1")
     inspection.decide("jets.main@B", "run-as-found")
     inspection.set_conditions(temperature="0 C")
-    fresh = Evaluation(inspection.compiled, inspection.machine)
-    anew = work_out(fresh, inspection.session)
-    for part in ("findings", "steps", "readings", "blocks", "chart", "air"):
+    fresh = Evaluator(inspection.compiled, inspection.machine)
+    anew = evaluate(fresh, inspection.session)
+    for part in ("findings", "steps", "readings", "signoff_blockers", "chart", "air"):
         assert getattr(inspection.results, part) == getattr(anew, part)
     assert {each.id for each in anew.findings} >= {"X.jets", "jets.main@A", "jets.main@C"}

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation.limit_strip import (
     EMPTY,
     NEAREST,
@@ -19,10 +19,10 @@ from inspect_tui.core.presentation.limit_strip import (
     mark,
 )
 
-BETWEEN = Zone(30, 35)
-AT_LEAST = Zone(Fraction(63, 2))
-AT_MOST = Zone(None, 10)
-EXACTLY = Zone(30, 30)
+BETWEEN = ToleranceInterval(30, 35)
+AT_LEAST = ToleranceInterval(Fraction(63, 2))
+AT_MOST = ToleranceInterval(None, 10)
+EXACTLY = ToleranceInterval(30, 30)
 
 
 def found(value, uncertainty=None):
@@ -82,12 +82,18 @@ def test_a_zone_of_no_width():
 
 
 def test_zero_is_a_limit_and_a_value():
-    assert limit_strip(Zone(0, None), [found(0)], 11).text == "·····○─────"
-    assert limit_strip(Zone(0, 0), [found(0)], 11).text == "·····○·····"
+    assert limit_strip(ToleranceInterval(0, None), [found(0)], 11).text == "·····○─────"
+    assert limit_strip(ToleranceInterval(0, 0), [found(0)], 11).text == "·····○·····"
 
 
 @pytest.mark.parametrize(
-    "zone", [None, Zone(), Zone(equal=("6K",), text="6K"), Zone(reason="not on the sheet")]
+    "zone",
+    [
+        None,
+        ToleranceInterval(),
+        ToleranceInterval(equal=("6K",), text="6K"),
+        ToleranceInterval(reason="not on the sheet"),
+    ],
 )
 def test_nothing_is_drawn_without_numbers(zone):
     assert limit_strip(zone, [found(3)], 20) == EMPTY
@@ -117,9 +123,9 @@ def test_spans_say_what_each_run_means():
 
 
 def test_words_and_answers_have_no_mark():
-    assert mark("as-found", "6K", Judged("pass")) is None
-    assert mark("as-found", True, Judged("pass")) is None
-    assert mark("as-left", 0, Judged("pass", uncertainty=2)) == left(0, 2)
+    assert mark("as-found", "6K", ConformityResult("pass")) is None
+    assert mark("as-found", True, ConformityResult("pass")) is None
+    assert mark("as-left", 0, ConformityResult("pass", uncertainty=2)) == left(0, 2)
 
 
 def test_the_span_of_an_uncertainty_is_cut_at_the_ends():
@@ -139,7 +145,7 @@ def test_the_drawing_never_contradicts_the_verdict(
     sides, has_low, has_high, value, uncertainty, width, plain
 ):
     low, high = sorted(sides)
-    zone = Zone(low if has_low or not has_high else None, high if has_high else None)
+    zone = ToleranceInterval(low if has_low or not has_high else None, high if has_high else None)
     drawn = geometry(zone, [found(value, uncertainty)])
     assert drawn is not None
     strip = draw(drawn, width, ascii=plain)
@@ -168,7 +174,7 @@ def meaning_at(strip, cell):
 
 @given(NUMBERS, st.integers(10, 80))
 def test_which_side_of_a_single_limit(value, width):
-    strip = limit_strip(Zone(0, None), [found(value)], width)
+    strip = limit_strip(ToleranceInterval(0, None), [found(value)], width)
     cell = strip.text.index("○")
     bar = strip.text.find("│")
     if value == 0:

@@ -137,16 +137,16 @@ def test_joule_and_newton_metre_share_a_dimension_but_hertz_and_rpm_do_not():
 
 
 def test_natures():
-    assert units.unit("degC").nature == "temperature"
+    assert units.unit("degC").quantity_kind == "temperature"
     assert units.unit("degC").offset == Fraction("273.15")
     assert units.unit("degF").offset == Fraction(45967, 180)
-    assert units.unit("delta_degF").nature == "difference"
+    assert units.unit("delta_degF").quantity_kind == "difference"
     assert units.unit("delta_degF").offset == 0
-    assert units.unit("K").nature == ""
-    assert units.unit("%").nature == "percent"
+    assert units.unit("K").quantity_kind == ""
+    assert units.unit("%").quantity_kind == "percent"
     assert units.unit("%").dimension == ()
     per_degree = units.unit("J/degC")
-    assert (per_degree.nature, per_degree.offset, per_degree.factor) == ("", 0, 1)
+    assert (per_degree.quantity_kind, per_degree.offset, per_degree.factor) == ("", 0, 1)
 
 
 @pytest.mark.parametrize(
@@ -234,7 +234,8 @@ def test_any_product_is_a_unit_or_refused(parts):
 
 PROGRAM = """
 import sys, threading
-from inspect_tui.core import readings, units
+from inspect_tui.core.quantities import units
+from inspect_tui.core.readings import parse as readings
 assert "pint" not in sys.modules, "pint is imported too early"
 import pint
 built = []

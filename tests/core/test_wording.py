@@ -6,11 +6,11 @@ from fractions import Fraction
 import pytest
 
 from inspect_tui.core.model.log_entry import DECISIONS, KINDS, Entry
-from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation import wording
 
 AT = datetime(2026, 11, 2, 18, 4, 11, tzinfo=timezone(timedelta(hours=1)))
-MIN = Zone(Fraction(63, 2), text="31.5 mm or more")
+MIN = ToleranceInterval(Fraction(63, 2), text="31.5 mm or more")
 
 
 def entry(kind, **keys):
@@ -33,20 +33,22 @@ def test_every_kind_and_decision_has_words():
 
 
 def test_a_pass_says_its_margin():
-    judged = Judged("pass", MIN, Fraction(1, 2), 0.96, -Fraction(1, 4), "pass")
+    judged = ConformityResult("pass", MIN, Fraction(1, 2), 0.96, -Fraction(1, 4), "pass")
     words = wording.verdict_words(judged, "mm")
     assert words == "pass, 0.25 mm inside, ±0.5 mm (k = 2), 96 % likely in"
 
 
 def test_a_zero_margin_and_a_zero_uncertainty_are_said():
-    judged = Judged("pass", MIN, 0, None, 0, "pass")
+    judged = ConformityResult("pass", MIN, 0, None, 0, "pass")
     assert wording.verdict_words(judged, "mm") == "pass, on the limit, ±0 mm (k = 2)"
 
 
 def test_what_was_not_judged_says_why():
-    lacking = Judged("none", Zone(reason="the sheet has no 'x'"), words="not judged: no 'x'")
+    lacking = ConformityResult(
+        "none", ToleranceInterval(reason="the sheet has no 'x'"), words="not judged: no 'x'"
+    )
     assert wording.verdict_words(lacking, "mm") == "not judged: no 'x'"
-    assert wording.verdict_words(Judged("none"), "mm") == "not judged"
+    assert wording.verdict_words(ConformityResult("none"), "mm") == "not judged"
     assert wording.zone_words(lacking.zone) == "no limit: the sheet has no 'x'"
     assert wording.zone_words(MIN) == "31.5 mm or more"
     assert wording.zone_words(None) == ""

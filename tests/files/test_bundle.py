@@ -147,7 +147,10 @@ def test_a_doubled_name(tmp_path, files, name):
 @pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
 def test_nothing_is_unpacked_so_nothing_can_be_a_bomb(tmp_path, files, method):
     grown = files | {"checklists/big.toml": b"#" * 4_000_000}
-    refused(packed(tmp_path / "b.zip", grown, method=method), "is packed, and in a bundle nothing")
+    refused(
+        packed(tmp_path / "b.zip", grown, method=method),
+        "is compressed, and nothing in a packed file",
+    )
 
 
 def test_a_size_that_is_another_than_said(tmp_path, files):
@@ -242,13 +245,13 @@ def test_files_that_are_too_large_or_too_many(tmp_path, files, monkeypatch):
     monkeypatch.setitem(bundle.LARGEST, "photos", 100)
     refused(path, "has more than 0 MB")
     monkeypatch.undo()
-    monkeypatch.setattr(bundle, "MOST_BYTES", 1000)
+    monkeypatch.setattr(bundle, "MAX_BYTES", 1000)
     refused(path, "it has more")
     monkeypatch.undo()
-    monkeypatch.setattr(bundle, "MOST_TEXT", 100)
+    monkeypatch.setattr(bundle, "MAX_TEXT", 100)
     refused(path, "its logs have more")
     monkeypatch.undo()
-    monkeypatch.setattr(bundle, "MOST_FILES", 2)
+    monkeypatch.setattr(bundle, "MAX_FILES", 2)
     refused(path, "it holds 4 files")
 
 
@@ -333,9 +336,9 @@ def test_any_changed_lost_or_added_byte_is_noticed(tmp_path, files):
 @pytest.mark.parametrize(
     ("limit", "most", "said"),
     [
-        ("MOST_FILES", 3, "4 files, and 3 at most"),
-        ("MOST_TEXT", bundle.LARGEST[bundle.MANIFEST] + 100, "its logs have more than"),
-        ("MOST_BYTES", bundle.LARGEST[bundle.MANIFEST] + 1000, "it would have more than"),
+        ("MAX_FILES", 3, "4 files, and 3 at most"),
+        ("MAX_TEXT", bundle.LARGEST[bundle.MANIFEST] + 100, "its logs have more than"),
+        ("MAX_BYTES", bundle.LARGEST[bundle.MANIFEST] + 1000, "it would have more than"),
     ],
 )
 def test_what_could_be_taken_nowhere_is_not_written(

@@ -5,7 +5,7 @@ import pytest
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.definition_files import LARGEST, find, list_all, read_text
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 
 
 @pytest.fixture
@@ -17,7 +17,7 @@ def places(tmp_path, monkeypatch):
         (ships / f"{name}.toml").write_text(f'id = "{name}"\n')
     (ships / "machines" / "triple.toml").write_text('id = "triple"\n')
     monkeypatch.setattr(definition_files, "shipped", lambda: ships)
-    found = Places(tmp_path / "store")
+    found = Store(tmp_path / "store")
     found.make()
     return found
 
@@ -106,7 +106,7 @@ def test_a_folder_is_no_definition(places):
 
 def test_no_folders_at_all(tmp_path, monkeypatch):
     monkeypatch.setattr(definition_files, "shipped", lambda: tmp_path / "none")
-    places = Places(tmp_path / "none either")
+    places = Store(tmp_path / "none either")
     assert list_all("machine", places) == []
     with pytest.raises(BadInput, match=r"called 'a'\.$"):
         find("machine", "a", places)

@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import Refused
-from inspect_tui.files.log import compare as fork
+from inspect_tui.files.log import compare
 from inspect_tui.files.log import replace as whole_logs
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block, seal_line, seal_of
@@ -26,7 +26,7 @@ def data_of(*entries):
 
 
 def entries_of(data):
-    return fork.copy_of(data, "x.toml").entries
+    return compare.copy_of(data, "x.toml").entries
 
 
 COMMON = [opened(), note("both", 1)]
@@ -46,21 +46,21 @@ SHORT = data_of(*COMMON)
     ],
 )
 def test_what_mail_programs_do_is_told_from_forgery_and_undone(mangle):
-    copy = fork.copy_of(mangle(OURS), "mailed.toml")
+    copy = compare.copy_of(mangle(OURS), "mailed.toml")
     assert copy.data == OURS
     assert "nothing else was changed" in copy.said
-    assert fork.copy_of(OURS, "x.toml").said == ""
+    assert compare.copy_of(OURS, "x.toml").said == ""
 
 
 def test_a_change_under_turned_line_ends_is_forgery():
     forged = OURS.replace(b"ours too", b"ours, too").replace(b"\n", b"\r\n")
     with pytest.raises(Refused, match=r"changed after it was written, and not only by its line"):
-        fork.copy_of(forged, "mailed.toml")
+        compare.copy_of(forged, "mailed.toml")
 
 
 def test_a_copy_synced_in_part_says_so():
     with pytest.raises(Refused, match=r"cut short.*The 3 entries before hold") as caught:
-        fork.copy_of(OURS[:-40], "part.toml")
+        compare.copy_of(OURS[:-40], "part.toml")
     assert caught.value.hint == "Copy it again."
 
 
@@ -74,7 +74,7 @@ def test_a_copy_synced_in_part_says_so():
     ],
 )
 def test_how_two_copies_stand_to_each_other(here, there, relation):
-    found = fork.compare(entries_of(here), entries_of(there))
+    found = compare.compare(entries_of(here), entries_of(there))
     assert found.relation == relation
     if relation == "fork":
         assert found.common.n == 1
@@ -85,29 +85,29 @@ def test_how_two_copies_stand_to_each_other(here, there, relation):
 def test_two_sessions_that_share_only_the_id():
     other = data_of(replace(opened(), by="Somebody Else"))
     with pytest.raises(Refused, match="share nothing but the id"):
-        fork.compare(entries_of(OURS), entries_of(other))
+        compare.compare(entries_of(OURS), entries_of(other))
 
 
-def joined_entry(here, there, **wrong):
-    found = fork.compare(entries_of(here), entries_of(there))
+def combined_entry(here, there, **wrong):
+    found = compare.compare(entries_of(here), entries_of(there))
     keys = {
         "common": found.common.n, "common_seal": found.common.seal, "entries": len(found.there),
-        "last_seal": found.there[-1].seal, "log": fork.rest_after(there, found.common).decode(),
+        "last_seal": found.there[-1].seal, "log": compare.rest_after(there, found.common).decode(),
     }  # fmt: skip
-    return Entry(-1, "joined", START.replace(hour=12), "A. Tester", keys | wrong)
+    return Entry(-1, "combined", START.replace(hour=12), "A. Tester", keys | wrong)
 
 
-def test_what_a_joined_entry_carries_is_the_other_copy_byte_for_byte():
-    joined = joined_entry(OURS, THEIRS)
-    whole = data_of(*COMMON, note("ours", 2), note("ours too", 3), joined)
+def test_what_a_combined_entry_carries_is_the_other_copy_byte_for_byte():
+    combined = combined_entry(OURS, THEIRS)
+    whole = data_of(*COMMON, note("ours", 2), note("ours too", 3), combined)
     read = entries_of(whole)
-    assert fork.problems(read) == []
+    assert compare.problems(read) == []
     end = OURS.index(b'text = "ours"')
     start = OURS.rindex(b"[[entry]]", 0, end)
     assert OURS[:start] + read[-1].get("log").encode() == THEIRS
-    assert [entry.get("text") for entry in fork.carried(read[-1])] == ["theirs"]
-    assert fork.compare(read, entries_of(THEIRS)).relation == "carried here"
-    assert fork.compare(entries_of(THEIRS), read).relation == "carried there"
+    assert [entry.get("text") for entry in compare.carried(read[-1])] == ["theirs"]
+    assert compare.compare(read, entries_of(THEIRS)).relation == "carried here"
+    assert compare.compare(entries_of(THEIRS), read).relation == "carried there"
 
 
 @pytest.mark.parametrize(
@@ -123,58 +123,59 @@ def test_what_a_joined_entry_carries_is_the_other_copy_byte_for_byte():
         ({"last_seal": "0" * 64}, "says something else"),
     ],
 )
-def test_a_joined_entry_that_carries_something_else_is_named(wrong, words):
-    joined = joined_entry(OURS, THEIRS, **wrong)
-    read = entries_of(data_of(*COMMON, note("ours", 2), note("ours too", 3), joined))
-    (said,) = fork.problems(read)
+def test_a_combined_entry_that_carries_something_else_is_named(wrong, words):
+    combined = combined_entry(OURS, THEIRS, **wrong)
+    read = entries_of(data_of(*COMMON, note("ours", 2), note("ours too", 3), combined))
+    (said,) = compare.problems(read)
     assert said.startswith("Entry 4 ")
     assert words in said
 
 
 def test_a_changed_letter_in_what_is_carried_is_named():
-    joined = joined_entry(OURS, THEIRS)
-    joined.keys["log"] = joined.keys["log"].replace("theirs", "others")
-    read = entries_of(data_of(*COMMON, note("ours", 2), joined))
-    assert "doesn't hold" in fork.problems(read)[0]
+    combined = combined_entry(OURS, THEIRS)
+    combined.keys["log"] = combined.keys["log"].replace("theirs", "others")
+    read = entries_of(data_of(*COMMON, note("ours", 2), combined))
+    assert "doesn't hold" in compare.problems(read)[0]
 
 
 def test_a_carried_copy_of_another_log_does_not_follow_on():
     other = data_of(opened(), note("elsewhere", 1), note("more", 2))
     shared = entries_of(other)[1]
-    joined = joined_entry(OURS, THEIRS)
-    joined.keys.update(
+    combined = combined_entry(OURS, THEIRS)
+    combined.keys.update(
         common_seal=shared.seal, entries=1, last_seal=entries_of(other)[2].seal,
-        log=fork.rest_after(other, shared).decode(),
+        log=compare.rest_after(other, shared).decode(),
     )  # fmt: skip
-    read = entries_of(data_of(*COMMON, note("ours", 2), joined))
-    assert fork.problems(read) == ["Entry 3 carries a copy that doesn't follow on entry 1."]
+    read = entries_of(data_of(*COMMON, note("ours", 2), combined))
+    assert compare.problems(read) == ["Entry 3 carries a copy that doesn't follow on entry 1."]
 
 
 def test_joins_within_joins_are_checked():
-    inner = data_of(*COMMON, note("ours", 2), joined_entry(OURS, THEIRS))
+    inner = data_of(*COMMON, note("ours", 2), combined_entry(OURS, THEIRS))
     third = data_of(*COMMON, note("third", 2))
-    outer = joined_entry(third, inner)
+    outer = combined_entry(third, inner)
     read = entries_of(data_of(*COMMON, note("third", 2), outer))
-    assert fork.problems(read) == []
-    texts = [entry.get("text") for entry in fork.all_carried(read)]
+    assert compare.problems(read) == []
+    texts = [entry.get("text") for entry in compare.all_carried(read)]
     assert "theirs" in texts and "ours" in texts
     copies = [
-        (joined.n, [each.get("text") for each in whole]) for joined, whole in fork.copies(read)
+        (combined.n, [each.get("text") for each in whole])
+        for combined, whole in compare.copies(read)
     ]
     assert [(n, texts[2:3]) for n, texts in copies] == [(3, ["ours"]), (3, ["theirs"])]
 
 
-def test_two_copies_that_were_joined_thirty_times_are_gone_through_once_each():
+def test_two_copies_that_were_combined_thirty_times_are_gone_through_once_each():
     entries = list(COMMON)
     for day in range(30):
         there = data_of(*entries, note(f"theirs {day}", 2))
         entries.append(note(f"ours {day}", 2))
-        entries.append(replace(joined_entry(data_of(*entries), there), at=entries[-1].at))
+        entries.append(replace(combined_entry(data_of(*entries), there), at=entries[-1].at))
     read = entries_of(data_of(*entries))
-    assert fork.problems(read) == []
-    copies = list(fork.copies(read))
-    assert [joined.n for joined, _ in copies] == [
-        entry.n for entry in read if entry.kind == "joined"
+    assert compare.problems(read) == []
+    copies = list(compare.copies(read))
+    assert [combined.n for combined, _ in copies] == [
+        entry.n for entry in read if entry.kind == "combined"
     ]
     assert [whole[-1].get("text") for _, whole in copies] == [f"theirs {n}" for n in range(30)]
 
@@ -198,10 +199,10 @@ def test_a_log_gives_way_and_stays_beside(tmp_path):
     path = tmp_path / "s.toml"
     path.write_bytes(THEIRS)
     with pytest.raises(Refused, match="written meanwhile"):
-        whole_logs.give_way(path, SHORT, OURS)
-    aside = whole_logs.give_way(path, THEIRS, OURS)
+        whole_logs.replace_with_superset(path, SHORT, OURS)
+    aside = whole_logs.replace_with_superset(path, THEIRS, OURS)
     assert path.read_bytes() == OURS
     assert aside.read_bytes() == THEIRS
     assert aside.suffix != ".toml"
     with pytest.raises(Refused, match="already"):
-        whole_logs.bring_in(path, OURS)
+        whole_logs.import_log(path, OURS)

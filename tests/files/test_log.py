@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from log_examples import EXAMPLE, START, blocks_of, note, opened, seal_by_hand
 
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.log import writer as log_module
 from inspect_tui.files.log.writer import Writer, read
@@ -110,7 +110,7 @@ def test_a_second_torn_end_goes_behind_the_first(fresh):
         with fresh.open("ab") as file:
             file.write(torn)
         with Writer.open(fresh) as writer:
-            assert f"({counted(len(torn), 'byte')}) was moved to fresh.torn" in writer.mended
+            assert f"({pluralize(len(torn), 'byte')}) was moved to fresh.torn" in writer.mended
     aside = fresh.with_suffix(".torn")
     assert aside.read_bytes() == b"[[entry]]\nn = 1\nki[[en"
     assert mode(aside) == 0o600

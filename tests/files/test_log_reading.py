@@ -13,7 +13,7 @@ from readme_verifier import first_fault
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
-from inspect_tui.files.log import reader as log_reading
+from inspect_tui.files.log import reader
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of, read_through
 from inspect_tui.files.log.writer import read
@@ -354,7 +354,7 @@ def test_a_file_read_in_parts_says_what_its_bytes_say(data):
         whole = whole.replace(b"\n", b"\r\n", data.draw(st.integers(-1, 20)))
     said = bytes(whole)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(log_reading, "_PART", data.draw(st.sampled_from((1, 7, 150, 400, 1 << 18))))
+        patch.setattr(reader, "_PART", data.draw(st.sampled_from((1, 7, 150, 400, 1 << 18))))
         try:
             expected = contents_of(said, "x.toml")
         except BadInput as error:
@@ -370,7 +370,7 @@ def test_a_file_read_in_parts_says_what_its_bytes_say(data):
 
 def test_a_stray_seal_line_where_a_part_ends_is_said(monkeypatch):
     whole = seal_by_hand(notes(3))
-    monkeypatch.setattr(log_reading, "_PART", len(whole))
+    monkeypatch.setattr(reader, "_PART", len(whole))
     said = whole + b'seal = "' + b"0" * 64 + b'"\n'
     assert read_through(BytesIO(said), "x.toml")[0] == contents_of(said, "x.toml")
     assert contents_of(said, "x.toml").problems
@@ -379,7 +379,7 @@ def test_a_stray_seal_line_where_a_part_ends_is_said(monkeypatch):
 @pytest.mark.parametrize("part", [1, 100, 1 << 18])
 def test_a_whole_file_is_never_read_into_one_piece(part, monkeypatch):
     """Every read is of a part; the second reading of all of it is for what is off."""
-    monkeypatch.setattr(log_reading, "_PART", part)
+    monkeypatch.setattr(reader, "_PART", part)
     data = seal_by_hand(notes(40))
     asked = []
 

@@ -12,7 +12,7 @@ from inspect_tui.files import store as places_module
 from inspect_tui.files.log.writer import Writer
 from inspect_tui.files.store import (
     HOME_VARIABLE,
-    Places,
+    Store,
     list_sessions,
     new_session_id,
     shipped,
@@ -71,7 +71,7 @@ def test_getters_write_nothing(tmp_path):
 
 
 def test_the_folders_are_private(tmp_path):
-    places = Places(tmp_path / "a" / "store")
+    places = Store(tmp_path / "a" / "store")
     places.make()
     places.make()
     for folder in (places.store, places.sessions, places.checklists, places.machines):
@@ -81,14 +81,14 @@ def test_the_folders_are_private(tmp_path):
 def test_a_file_where_the_store_should_be(tmp_path):
     (tmp_path / "store").touch()
     with pytest.raises(NotSaved, match="is a file"):
-        Places(tmp_path / "store").make()
+        Store(tmp_path / "store").make()
     with pytest.raises(NotSaved, match="no folder"):
-        Places(tmp_path / "store" / "below").make()
+        Store(tmp_path / "store" / "below").make()
 
 
 @pytest.mark.parametrize("session", ["a", "0", "2026-10-03-m-c", "A.b_c-d", "x" * 120])
 def test_ids_of_sessions(tmp_path, session):
-    assert Places(tmp_path).log(session) == tmp_path / "sessions" / f"{session}.toml"
+    assert Store(tmp_path).log(session) == tmp_path / "sessions" / f"{session}.toml"
 
 
 @pytest.mark.parametrize(
@@ -98,12 +98,12 @@ def test_ids_of_sessions(tmp_path, session):
 )  # fmt: skip
 def test_odd_ids_are_never_followed(tmp_path, session):
     with pytest.raises(BadInput, match="can't be a session's id") as refusal:
-        Places(tmp_path).log(session)
+        Store(tmp_path).log(session)
     assert str(refusal.value).isprintable()
 
 
 def test_sessions_in_order_and_nothing_else(tmp_path):
-    places = Places(tmp_path)
+    places = Store(tmp_path)
     places.make()
     for name in ("b", "a", "2026-10-03-m-c"):
         Writer.create(places.log(name), opened()).close()
@@ -114,7 +114,7 @@ def test_sessions_in_order_and_nothing_else(tmp_path):
 
 
 def test_a_new_id_is_not_taken(tmp_path):
-    places = Places(tmp_path)
+    places = Store(tmp_path)
     places.make()
     ids = []
     for _ in range(3):
@@ -124,7 +124,7 @@ def test_a_new_id_is_not_taken(tmp_path):
 
 
 def test_a_new_id_of_very_long_names(tmp_path):
-    places = Places(tmp_path)
+    places = Store(tmp_path)
     places.make()
     for _ in range(2):
         name = new_session_id(places, DAY, "m" * 100, "c" * 100)
@@ -134,7 +134,7 @@ def test_a_new_id_of_very_long_names(tmp_path):
 
 def test_names_that_make_no_session(tmp_path):
     with pytest.raises(BadInput):
-        new_session_id(Places(tmp_path), DAY, "../m", "c")
+        new_session_id(Store(tmp_path), DAY, "../m", "c")
 
 
 def test_the_shipped_lists_of_a_checkout_and_of_a_wheel(tmp_path, monkeypatch):

@@ -10,9 +10,9 @@ import pytest
 from log_examples import note, opened
 
 from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files import atomic_write as exports
+from inspect_tui.files import atomic_write
 from inspect_tui.files.disk import make_folder
-from inspect_tui.files.log.replace import give_way
+from inspect_tui.files.log.replace import replace_with_superset
 from inspect_tui.files.log.writer import Writer, read
 
 
@@ -45,8 +45,8 @@ def test_a_disk_that_flushes_no_folders_takes_a_log(tmp_path, monkeypatch, numbe
 def test_a_report_where_nothing_can_be_renamed(tmp_path, monkeypatch, number):
     monkeypatch.setattr(os, "replace", refuse(number))
     path = tmp_path / "report.md"
-    exports.write(path, b"a longer first one")
-    exports.write(path, b"second")
+    atomic_write.write(path, b"a longer first one")
+    atomic_write.write(path, b"second")
     assert path.read_bytes() == b"second"
     assert [each.name for each in tmp_path.iterdir()] == ["report.md"]
 
@@ -58,13 +58,13 @@ def test_a_copy_takes_a_logs_place_where_nothing_can_be_renamed(fresh, tmp_path,
     with Writer.open(longer) as writer:
         writer.append([note("more")])
     monkeypatch.setattr(os, "replace", refuse(errno.EPERM))
-    aside = give_way(fresh, known, longer.read_bytes())
+    aside = replace_with_superset(fresh, known, longer.read_bytes())
     assert fresh.read_bytes() == longer.read_bytes()
     assert aside.read_bytes() == known
 
 
 @pytest.fixture
-def joined(fresh, tmp_path):
+def combined(fresh, tmp_path):
     """A longer copy of the log."""
     path = tmp_path / "longer.toml"
     path.write_bytes(fresh.read_bytes())
@@ -73,7 +73,7 @@ def joined(fresh, tmp_path):
     return path.read_bytes()
 
 
-def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, joined, monkeypatch):
+def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, combined, monkeypatch):
     known = fresh.read_bytes()
     real, place = os.open, os.fspath(fresh)
 
@@ -89,27 +89,27 @@ def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, joi
     with pytest.raises(
         NotSaved, match=r"the disk is full\. What stood here is whole in (\S+)\.$"
     ) as said:
-        give_way(fresh, known, joined)
+        replace_with_superset(fresh, known, combined)
     (aside,) = fresh.parent.glob("*.before-*")
     assert aside.name in str(said.value) and aside.read_bytes() == known
 
 
-def test_what_a_power_cut_left_aside_in_part_is_made_anew(fresh, joined):
+def test_what_a_power_cut_left_aside_in_part_is_made_anew(fresh, combined):
     known = fresh.read_bytes()
-    aside = give_way(fresh, known, joined)
+    aside = replace_with_superset(fresh, known, combined)
     fresh.write_bytes(known)
     aside.write_bytes(known[:100])
-    assert give_way(fresh, known, joined) == aside
-    assert aside.read_bytes() == known and fresh.read_bytes() == joined
+    assert replace_with_superset(fresh, known, combined) == aside
+    assert aside.read_bytes() == known and fresh.read_bytes() == combined
 
 
-def test_another_file_in_its_place_is_left(fresh, joined):
+def test_another_file_in_its_place_is_left(fresh, combined):
     known = fresh.read_bytes()
-    aside = give_way(fresh, known, joined)
+    aside = replace_with_superset(fresh, known, combined)
     fresh.write_bytes(known)
     aside.write_bytes(b"mine")
     with pytest.raises(Refused, match="never written over"):
-        give_way(fresh, known, joined)
+        replace_with_superset(fresh, known, combined)
     assert aside.read_bytes() == b"mine" and fresh.read_bytes() == known
 
 

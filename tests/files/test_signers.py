@@ -8,8 +8,7 @@ import pytest
 from ssh_keys import make_key, needs_keygen
 
 from inspect_tui.errors import BadInput
-from inspect_tui.files.signing import allowed_signers as signers
-from inspect_tui.files.signing import openssh, sshsig
+from inspect_tui.files.signing import allowed_signers, openssh, sshsig
 from inspect_tui.files.signing.allowed_signers import Signers, who
 from tests.campaigns import allowed as allowed_campaign
 
@@ -142,7 +141,7 @@ def test_odd_files_are_read_as_openssh_reads_them():
 
 def test_a_file_that_is_not_there_or_too_large(tmp_path):
     with pytest.raises(BadInput, match="no allowed-signers file"):
-        signers.read(tmp_path / "none")
-    (tmp_path / "large").write_bytes(b"#" * (signers.LARGEST + 1))
+        allowed_signers.read(tmp_path / "none")
+    (tmp_path / "large").write_bytes(b"#" * (allowed_signers.LARGEST + 1))
     with pytest.raises(BadInput, match="larger than"):
-        signers.read(tmp_path / "large")
+        allowed_signers.read(tmp_path / "large")

@@ -6,8 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from inspect_tui.calc import REGISTER
-from inspect_tui.calc import distributions as quantiles
+from inspect_tui.calc import REGISTER, distributions
 from inspect_tui.calc.atmosphere import saturation_pressure_over_water
 
 FOOT, INCH, POUND_FORCE = 0.3048, 0.0254, 4.4482216152605
@@ -311,7 +310,7 @@ FORMULAS: dict[str, tuple[str, Callable[[Inputs], float]]] = {
         lambda i: result("repeat_readings", "standard_uncertainty", values=i["x"]),
     ),
     "t_factor_95": ("repeat_readings", student),
-    "grubbs_two_sided_5pct": ("repeat_readings", lambda i: quantiles.grubbs_limit(i["n"])),
+    "grubbs_two_sided_5pct": ("repeat_readings", lambda i: distributions.grubbs_limit(i["n"])),
     "grubbs_statistic": ("repeat_readings", grubbs_statistic),
     "centrifugal_clutch_shoe_mass": ("flyweight_force", clutch_shoe_mass),
     "belt_length_open_exact": ("belt_length", belt),

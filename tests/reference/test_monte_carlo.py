@@ -27,7 +27,7 @@ POINTS = tomllib.loads(
 BLOCK = 10_000
 LONG = os.environ.get("MONTE_CARLO_BLOCKS", "")
 """Set by hand for the long form: every calculation gets this many blocks (100 are 10^6 draws)."""
-MOST_BLOCKS = int(LONG or 10)
+MAX_BLOCKS = int(LONG or 10)
 WELL_KNOWN = 0.0 if LONG else 0.006
 """Relative standard uncertainty of the uncertainty at which drawing stops."""
 ALLOWED = 0.05
@@ -105,7 +105,7 @@ def monte_carlo(work: Callable[[Flat], float], values: Flat, errors: Flat, label
     """Standard deviation of the result over normal draws; draws out of range are drawn again."""
     dice = random.Random(label)
     blocks: Flat = []
-    while len(blocks) < MOST_BLOCKS:
+    while len(blocks) < MAX_BLOCKS:
         results = []
         while len(results) < BLOCK:
             try:

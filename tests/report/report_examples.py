@@ -7,13 +7,13 @@ from inspect_tui.core.model.checklist import Checklist, Derived, Limit, Reading,
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import (
+    ConformityResult,
     DerivedRow,
     Finding,
-    Judged,
     ReadingRow,
     Results,
     StepResult,
-    Zone,
+    ToleranceInterval,
 )
 from inspect_tui.core.session.replay import replay
 from inspect_tui.report.content import LogState, Report, report
@@ -42,10 +42,10 @@ def reading_entry(n, step, reading, phase, entered, value, unit="", **more):
     )  # fmt: skip
 
 
-BELT = Zone(Fraction(63, 2), None, text="31.5 mm or more")
-TENSION = Zone(30, 35, text="30 to 35 mm")
-PLUG = Zone(equal=("light brown", "tan"), text="light brown or tan")
-LACKING = Zone(reason="the sheet has no 'plug_gap'")
+BELT = ToleranceInterval(Fraction(63, 2), None, text="31.5 mm or more")
+TENSION = ToleranceInterval(30, 35, text="30 to 35 mm")
+PLUG = ToleranceInterval(equal=("light brown", "tan"), text="light brown or tan")
+LACKING = ToleranceInterval(reason="the sheet has no 'plug_gap'")
 UNIT_MM = "mm"
 
 CHECKLIST = Checklist(
@@ -69,7 +69,7 @@ CHECKLIST = Checklist(
                           Reading("gap", "Gap", "number", "mm", optional=True)),
                  derived=(Derived("all", "Spread of gaps", "spread(gap)", "mm", across=True),)),
             Step("rewind", "Recoil rope"),
-            Step("coolant", "Coolant", when="machine.cooling == 'liquid'"),
+            Step("coolant", "Coolant", only_if="machine.cooling == 'liquid'"),
         )),
     ),
 )  # fmt: skip
@@ -127,23 +127,30 @@ def results():
     half = Fraction(1, 2)
     rows = (
         ReadingRow("belt", "width", None, "as-found", "31.2 mm", Fraction(312, 10), "mm",
-                   Judged("uncertain", BELT, half, 0.115, Fraction(3, 10),
+                   ConformityResult("uncertain", BELT, half, 0.115, Fraction(3, 10),
                           "too close to call, 0.3 mm under the limit (12 % likely in)"),
                    5, 1, "cold", "calliper 2"),
         ReadingRow("belt", "width", None, "as-left", "1 17/64 in", Fraction(32146875, 10**6), "mm",
-                   Judged("pass", BELT, half, 0.9952, -Fraction(646875, 10**6), "pass"), 6),
+                   ConformityResult("pass", BELT, half, 0.9952, -Fraction(646875, 10**6), "pass"),
+                           6),
         ReadingRow("track-tension", "deflection", None, "as-found", "60", Fraction(60), "mm",
-                   Judged("fail", TENSION, None, None, Fraction(25), "fail: 25 mm over"), 8),
+                   ConformityResult("fail", TENSION, None, None, Fraction(25), "fail: 25 mm over"),
+                           8),
         ReadingRow("plugs", "colour", "PTO", "as-found", "light brown", "light brown", "",
-                   Judged("pass", PLUG, words="pass"), 9),
+                   ConformityResult("pass", PLUG, words="pass"), 9),
         ReadingRow("plugs", "colour", "MAG", "as-found", "grey", "grey", "",
-                   Judged("fail", PLUG, words="fail: should be light brown or tan"), 10),
+                   ConformityResult("fail", PLUG, words="fail: should be light brown or tan"), 10),
         ReadingRow("plugs", "gap", "PTO", "as-found", "0.7", Fraction(7, 10), "mm",
-                   Judged("none", LACKING, words="not judged: the sheet has no 'plug_gap'"), 13),
+                   ConformityResult("none", LACKING,
+                           words="not judged: the sheet has no 'plug_gap'"), 13),
     )  # fmt: skip
     derived = (
-        DerivedRow("track-tension", "tension", None, "as-found", 312.5, "N", Judged("none")),
-        DerivedRow("plugs", "all", None, "as-found", None, "mm", Judged("none"), "not measured"),
+        DerivedRow(
+            "track-tension", "tension", None, "as-found", 312.5, "N", ConformityResult("none")
+        ),
+        DerivedRow(
+            "plugs", "all", None, "as-found", None, "mm", ConformityResult("none"), "not measured"
+        ),
     )
     findings = (
         Finding("belt.width", "belt", "width", None, "Belt width was too close to call",
@@ -200,10 +207,10 @@ def hostile_report(words: str = HOSTILE) -> Report:
         entry(7, "signed", by=words, open=[words], accepted=words),
         entry(8, "addendum", by=words, text=words),
     )  # fmt: skip
-    judged = Judged("fail", Zone(equal=(words,), text=words), words=words)
+    judged = ConformityResult("fail", ToleranceInterval(equal=(words,), text=words), words=words)
     row = ReadingRow("belt", "width", words, "as-found", words, words, words, judged, 2, 1, words,
                      words)  # fmt: skip
-    derived = DerivedRow("belt", "all", None, "as-found", None, "", Judged("none"), words)
+    derived = DerivedRow("belt", "all", None, "as-found", None, "", ConformityResult("none"), words)
     finding = Finding("F1", "belt", None, words, words, (words,), "later", True, True, words, words,
                       words, (words,), "inference")  # fmt: skip
     worked_out = Results(

@@ -8,7 +8,7 @@ import pytest
 import report_examples as examples
 from write_golden import drawn_texts
 
-from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation.wording import SAFETY
 from inspect_tui.report.content import LogState, report
 from inspect_tui.report.export import export
@@ -117,7 +117,7 @@ def test_the_date_is_the_sessions_never_todays():
 
 
 def judged(zone, off):
-    return Judged("pass", zone, None, None, off, "pass")
+    return ConformityResult("pass", zone, None, None, off, "pass")
 
 
 def line(*values):
@@ -125,7 +125,10 @@ def line(*values):
 
 
 def test_one_strip_for_both_phases_and_two_where_the_limit_moved():
-    zone, moved = Zone(1, 2, text="1 to 2 mm"), Zone(1, 3, text="1 to 3 mm")
+    zone, moved = (
+        ToleranceInterval(1, 2, text="1 to 2 mm"),
+        ToleranceInterval(1, 3, text="1 to 3 mm"),
+    )
     found = Stood("as-found", Fraction(3, 2), "mm", judged(zone, -0.5))
     same = line(found, Stood("as-left", 1, "mm", judged(zone, 0)))
     other = line(found, Stood("as-left", 1, "mm", judged(moved, 0)))
@@ -136,12 +139,12 @@ def test_one_strip_for_both_phases_and_two_where_the_limit_moved():
 
 
 def test_zero_is_shown_as_a_value():
-    zero = line(Stood("as-found", 0, "mm", Judged("none"), "0"))
+    zero = line(Stood("as-found", 0, "mm", ConformityResult("none"), "0"))
     assert zero.shown == ("0 mm", "")
 
 
 def test_what_was_entered_is_shown_where_it_reads_otherwise():
-    value = Stood("as-found", Fraction(127, 4), "mm", Judged("none"), "1 1/4 in")
+    value = Stood("as-found", Fraction(127, 4), "mm", ConformityResult("none"), "1 1/4 in")
     assert value.shown_as_entered == "31.75 mm (entered 1 1/4 in)"
     assert replace(value, entered="31.75").shown_as_entered == "31.75 mm"
 

@@ -15,8 +15,7 @@ from report_examples import HOSTILE, hostile_report
 from write_golden import drawn_texts
 
 from inspect_tui.core.presentation.wording import visible
-from inspect_tui.report import csv_export as csv_table
-from inspect_tui.report import html, markdown
+from inspect_tui.report import csv_export, html, markdown
 from inspect_tui.report.export import export
 
 ACTING = re.compile(
@@ -126,19 +125,19 @@ def test_markdown_and_html_show_any_text(words):
 def test_csv_cells_are_no_formulas():
     rows = list(csv.reader(io.StringIO(export("csv", hostile_report()).decode(), newline="")))
     cells = [cell for row in rows for cell in row]
-    assert all(len(row) == len(csv_table.COLUMNS) for row in rows)
-    assert not [cell for cell in cells if cell.startswith(csv_table.FORMULA)]
+    assert all(len(row) == len(csv_export.COLUMNS) for row in rows)
+    assert not [cell for cell in cells if cell.startswith(csv_export.FORMULA)]
     assert cells.count("'" + visible(HOSTILE)) > 30
 
 
 @pytest.mark.parametrize("first", "=+-@\t\r\n")
 def test_each_beginning_of_a_formula_gets_an_apostrophe(first):
-    assert csv_table.cell(first + "1").startswith("'")
+    assert csv_export.cell(first + "1").startswith("'")
 
 
 def test_numbers_of_ours_are_plain():
-    assert (csv_table.cell(-5), csv_table.cell(-0.25), csv_table.cell(0)) == ("-5", "-0.25", "0")
-    assert (csv_table.cell(True), csv_table.cell(None)) == ("true", "")
+    assert (csv_export.cell(-5), csv_export.cell(-0.25), csv_export.cell(0)) == ("-5", "-0.25", "0")
+    assert (csv_export.cell(True), csv_export.cell(None)) == ("true", "")
 
 
 def test_json_keeps_the_text_whole():

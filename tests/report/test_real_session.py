@@ -5,7 +5,7 @@ from datetime import datetime, timedelta, timezone
 
 import pytest
 
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.report.export import FORMS
 from inspect_tui.report.status import status
 from inspect_tui.workflow.inspection import Inspection, Target
@@ -49,7 +49,7 @@ belt_width_min = "31.5 mm"
 
 @pytest.fixture
 def inspection(tmp_path):
-    places = Places(tmp_path)
+    places = Store(tmp_path)
     places.make()
     for folder, name, text in (
         (places.checklists, "short", CHECKLIST),

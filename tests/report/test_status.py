@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import report_examples as examples
 
-from inspect_tui.core.model.results import DerivedRow, Judged
+from inspect_tui.core.model.results import ConformityResult, DerivedRow
 from inspect_tui.core.session.replay import replay
 from inspect_tui.report.status import plain, status
 
@@ -56,7 +56,9 @@ def test_derived_values():
 
 def test_a_derived_value_that_lacks_a_figure_has_no_value_but_a_row():
     results = examples.results()
-    row = DerivedRow("plugs", "all", None, "as-found", None, "mm", Judged("none"), "no 'gap'")
+    row = DerivedRow(
+        "plugs", "all", None, "as-found", None, "mm", ConformityResult("none"), "no 'gap'"
+    )
     (shown,) = status(replay(examples.entries()), replace(results, derived=(row,)))["derived"]
     assert (shown["value"], shown["verdict"]) == (None, "none")
 

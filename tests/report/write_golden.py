@@ -11,7 +11,7 @@ from unittest.mock import patch
 
 from report_examples import golden_reports
 
-from inspect_tui.report import pdf_layout as pdf_sheet
+from inspect_tui.report import pdf_layout
 from inspect_tui.report.export import export
 
 GOLDEN = Path(__file__).with_name("golden")
@@ -30,7 +30,7 @@ def drawn_texts(report) -> str:
 
         return note
 
-    sheets = pdf_sheet.Sheets
+    sheets = pdf_layout.Sheets
     begin = sheets.__init__
 
     def anew(document, *given):

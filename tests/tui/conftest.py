@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from textual import events
 
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from inspect_tui.workflow.inspection import Inspection
 
@@ -129,7 +129,7 @@ class Clock:
 @pytest.fixture
 def places(tmp_path):
     """A store with the bench list and the test bed."""
-    store = Places(tmp_path / "store")
+    store = Store(tmp_path / "store")
     store.make()
     for folder, name, text in (
         (store.checklists, "bench", CHECKLIST),

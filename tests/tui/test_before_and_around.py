@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui import commands
 from inspect_tui.errors import BadInput
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.workflow.demo import prepare
@@ -87,7 +87,7 @@ async def test_after_the_demonstration_the_own_store_is_back(places, clock, sess
 
 async def test_a_store_that_cannot_be_read_still_shows_what_ships(tmp_path, clock):
     (tmp_path / "file").write_text("no folder", encoding="utf-8")
-    app = make_app(Places(tmp_path / "file" / "store"), clock)
+    app = make_app(Store(tmp_path / "file" / "store"), clock)
     async with app.run_test(size=(80, 30)) as pilot:
         await settled(pilot)
         await settled(pilot)

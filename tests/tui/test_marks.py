@@ -8,7 +8,7 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.base.styling import NOT_PASSED, step_state
 from inspect_tui.tui.screens.start import StartScreen
-from inspect_tui.tui.walk import question_text as asking
+from inspect_tui.tui.walk import question_text
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.tui.widgets.choices import SIGN, Choices
 from inspect_tui.workflow.inspection import Inspection
@@ -66,7 +66,7 @@ async def test_every_answer_of_a_choice_is_shown_with_its_number(job, session, s
 
 def test_answers_that_are_numbers_have_no_numbers():
     reading = Reading("x", "X", "choice", options=("2 turns", "3 turns"))
-    assert asking.options(reading).plain == "\n2 turns  3 turns"
+    assert question_text.options(reading).plain == "\n2 turns  3 turns"
 
 
 async def test_the_note_box_names_its_step(job, session):

@@ -12,7 +12,7 @@ from textual import events
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log.writer import Writer
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.loading import session_loader as opening
+from inspect_tui.tui.loading import session_loader
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.inspection import Inspection
@@ -27,7 +27,7 @@ class Held:
 
     def __init__(self, monkeypatch, error=None):
         self.reached, self.let_go = threading.Event(), threading.Event()
-        really = opening.open_session
+        really = session_loader.open_session
 
         def held_up(wanted):
             opened = really(wanted)
@@ -38,7 +38,7 @@ class Held:
                 raise error
             return opened
 
-        monkeypatch.setattr(opening, "open_session", held_up)
+        monkeypatch.setattr(session_loader, "open_session", held_up)
 
 
 @pytest.fixture
@@ -193,7 +193,7 @@ def test_a_fault_while_it_is_taken_up_again_is_said_and_gives_the_log_back(
     places, clock, session, monkeypatch
 ):
     monkeypatch.setattr(Inspection, "resume", lambda self: 1 / 0)
-    alone = opening.Opening(opening.Wanted(session, places, clock))
+    alone = session_loader.Opening(session_loader.Wanted(session, places, clock))
     alone.run()
     opened = alone.take()
     assert opened is not None and opened.inspection is None
@@ -202,15 +202,15 @@ def test_a_fault_while_it_is_taken_up_again_is_said_and_gives_the_log_back(
 
 
 def test_openings_end_in_their_order_also_those_that_were_left(places, clock, session, slow):
-    wanted = opening.Wanted(session, places, clock)
-    first = opening.Opening(wanted)
+    wanted = session_loader.Wanted(session, places, clock)
+    first = session_loader.Opening(wanted)
     threads = [threading.Thread(target=first.run, daemon=True)]
     threads[0].start()
     assert slow.reached.wait(20)
     first.leave()
-    second = opening.Opening(wanted, first)
+    second = session_loader.Opening(wanted, first)
     second.leave()
-    third = opening.Opening(wanted, second)
+    third = session_loader.Opening(wanted, second)
     for each in (second, third):
         threads.append(threading.Thread(target=each.run, daemon=True))
         threads[-1].start()

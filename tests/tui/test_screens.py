@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.evaluation.validate import Target
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.compare import CompareScreen
 from inspect_tui.tui.screens.export import ExportScreen
@@ -24,7 +24,7 @@ def record(places, clock, session, *values):
 
 
 async def test_an_empty_store_says_what_to_do_first(tmp_path, clock):
-    app = make_app(Places(tmp_path / "none"), clock)
+    app = make_app(Store(tmp_path / "none"), clock)
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         await settled(pilot)

@@ -16,18 +16,17 @@ from fractions import Fraction
 from inspect_tui.calc.registry import Input
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.calculations import Argument
-from inspect_tui.core.quantities import parse_number as typed_numbers
-from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.units import Number, Quantity
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
 _SHARE = re.compile(r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)")
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class ParsedInput:
     """One input as it was understood."""
 
     argument: Argument
@@ -46,10 +45,10 @@ def own_unit(entry: Input) -> str:
     """
     if entry.unit in (None, "", "fraction") or entry.many or str(entry.unit).startswith("like:"):
         return ""
-    return typed_numbers.amount(entry.example).unit
+    return parse_number.amount(entry.example).unit
 
 
-def read_input(name: str, entry: Input, text: str, *, bare: bool = False) -> Given:
+def read_input(name: str, entry: Input, text: str, *, bare: bool = False) -> ParsedInput:
     """Reads one input's text.
 
     Args:
@@ -61,9 +60,9 @@ def read_input(name: str, entry: Input, text: str, *, bare: bool = False) -> Giv
     Raises:
         BadInput: one sentence that begins with the input's name.
     """
-    tidy = readings.clean(text[: readings.LONGEST_TEXT + 1])
+    tidy = sanitize(text[: readings.LONGEST_TEXT + 1])
     if entry.unit is None or not tidy or len(tidy) > readings.LONGEST_TEXT:
-        return Given(_value(name, entry, tidy if len(tidy) < len(text) else text))
+        return ParsedInput(_value(name, entry, tidy if len(tidy) < len(text) else text))
     try:
         unit = own_unit(entry) if bare else ""
         if entry.many:
@@ -79,23 +78,23 @@ def _value(name: str, entry: Input, text: str) -> Argument:
     return calculations.arguments_from_text(name, [(entry.name, text)])[entry.name]
 
 
-def _one(name: str, entry: Input, text: str, bare_unit: str) -> Given:
+def _one(name: str, entry: Input, text: str, bare_unit: str) -> ParsedInput:
     """A single value, maybe with its uncertainty."""
-    if len(text) > typed_numbers.LONGEST:
-        return Given(_value(name, entry, text))
-    value_text, spread_text = typed_numbers.with_spread(text)
+    if len(text) > parse_number.LONGEST:
+        return ParsedInput(_value(name, entry, text))
+    value_text, spread_text = parse_number.with_spread(text)
     unit, with_unit = _united(entry, value_text, spread_text, bare_unit)
     value = _value(name, entry, with_unit)
     assert isinstance(value, Quantity)
-    return Given(value, (_spread(entry, value, spread_text, unit),), unit)
+    return ParsedInput(value, (_spread(entry, value, spread_text, unit),), unit)
 
 
-def _repeats(name: str, entry: Input, text: str, bare_unit: str) -> Given:
+def _repeats(name: str, entry: Input, text: str, bare_unit: str) -> ParsedInput:
     """Repeats of one quantity: their mean, and what their scatter says of it."""
     parts = [part.strip() for part in text.split(";")]
-    if len(parts) > readings.MOST_REPEATS:
+    if len(parts) > readings.MAX_REPEATS:
         raise BadInput(
-            f"These are too many repeats ({len(parts)});", f"at most {readings.MOST_REPEATS}."
+            f"These are too many repeats ({len(parts)});", f"at most {readings.MAX_REPEATS}."
         )
     if not all(parts):
         raise BadInput("One of the repeats is empty;", "write them such as 31.6; 31.7; 31.5.")
@@ -113,18 +112,18 @@ def _repeats(name: str, entry: Input, text: str, bare_unit: str) -> Given:
     if len({value.si for value in values}) > 1:
         found = calculations.call("repeat_readings", {"values": tuple(values)})["expanded"]
         half_width = found.si if isinstance(found, Quantity) else None
-    middle = Quantity(mean, first.dimension, first.nature)
-    return Given(middle, (half_width,), last, len(values))
+    middle = Quantity(mean, first.dimension, first.quantity_kind)
+    return ParsedInput(middle, (half_width,), last, len(values))
 
 
-def _listed(name: str, entry: Input, text: str) -> Given:
+def _listed(name: str, entry: Input, text: str) -> ParsedInput:
     """A list, each element maybe with its own uncertainty; the last unit alone is that of all."""
     parts = text.split(";" if ";" in text else ",")
     if not any(map(_states_spread, parts)):
         listed = _value(name, entry, text)
         count = len(listed) if isinstance(listed, tuple) else 1
-        return Given(listed, (None,) * count, _unit_of(parts[-1]))
-    split = [typed_numbers.with_spread(part) for part in parts]
+        return ParsedInput(listed, (None,) * count, _unit_of(parts[-1]))
+    split = [parse_number.with_spread(part) for part in parts]
     found = [_united(entry, value, spread, "") for value, spread in split]
     last = found[-1][0]
     if not any(unit for unit, _ in found[:-1]):
@@ -135,22 +134,22 @@ def _listed(name: str, entry: Input, text: str) -> Given:
         _spread(entry, part, spread, unit) if isinstance(part, Quantity) else None
         for part, (_, spread), (unit, _) in zip(listed, split, found, strict=True)
     )
-    return Given(listed, spreads, last)
+    return ParsedInput(listed, spreads, last)
 
 
 def _unit_of(text: str) -> str:
-    return typed_numbers.amount(text).unit
+    return parse_number.amount(text).unit
 
 
 def _states_spread(text: str) -> bool:
-    return typed_numbers.with_spread(text)[1] is not None
+    return parse_number.with_spread(text)[1] is not None
 
 
 def _united(
     entry: Input, value_text: str, spread_text: str | None, bare_unit: str
 ) -> tuple[str, str]:
     """The value's unit and its text with it; a unit behind the uncertainty is that of both."""
-    amount = typed_numbers.amount(value_text)
+    amount = parse_number.amount(value_text)
     if amount.unit:
         return amount.unit, value_text
     unit = bare_unit
@@ -166,20 +165,22 @@ def _spread(entry: Input, value: Quantity, text: str | None, value_unit: str) ->
     if text is None:
         return None
     share = _SHARE.fullmatch(text)
-    in_percent = value.nature == "percent" or entry.unit == "fraction"
+    in_percent = value.quantity_kind == "percent" or entry.unit == "fraction"
     if share and not in_percent:
-        if value.nature == "temperature":
-            raise BadInput(f'"{shortened(text)}" of a temperature says nothing;', "write ± 1 degC.")
-        part: Fraction = typed_numbers.amount(share["share"]).number / 100
+        if value.quantity_kind == "temperature":
+            raise BadInput(f'"{ellipsize(text)}" of a temperature says nothing;', "write ± 1 degC.")
+        part: Fraction = parse_number.amount(share["share"]).number / 100
         return abs(Fraction(value.si)) * part
-    amount = typed_numbers.amount(text)
+    amount = parse_number.amount(text)
     if amount.number < 0:
         raise BadInput("An uncertainty can't be negative;", "write it such as ± 0.2.")
-    wanted = units.Unit("", "", value.dimension, units.PLAIN.factor, nature=value.nature)
+    wanted = units.Unit(
+        "", "", value.dimension, units.PLAIN.factor, quantity_kind=value.quantity_kind
+    )
     unit = units.unit(amount.unit or value_unit, units.light_of(wanted))
     if unit.dimension != value.dimension:
         raise BadInput(
-            f'The uncertainty "{shortened(text)}" is of another kind than its value;',
+            f'The uncertainty "{ellipsize(text)}" is of another kind than its value;',
             "write it such as ± 0.2 mm." if value.dimension else "write it such as ± 0.2.",
         )
     return amount.number * unit.factor

@@ -19,17 +19,16 @@ from inspect_tui.calc.registry import Input
 from inspect_tui.core.bench.inputs import own_unit
 from inspect_tui.core.definitions import compile as compiling
 from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.evaluation.evaluator import Evaluation
-from inspect_tui.core.expressions import calculations, expression
-from inspect_tui.core.expressions import parser as expression_tree
+from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.expressions import calculations, expression, parser
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Step
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.parse_number import amount, with_spread
 from inspect_tui.core.quantities.units import Quantity, Unit
-from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import ReadingKey
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import BadInput, InspectError
 
 DIGITS = 9
@@ -37,7 +36,7 @@ DIGITS = 9
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Prefill:
     """One place of the checklist that uses a calculation, with what it gives for the fields."""
 
     step: str
@@ -54,7 +53,7 @@ class Offer:
     """By input: why there is none."""
 
 
-def offers(evaluation: Evaluation, name: str) -> tuple[Offer, ...]:
+def offers(evaluation: Evaluator, name: str) -> tuple[Prefill, ...]:
     """What the session gives for a calculation, in the checklist's order.
 
     Places that give nothing at all are left out, and so is a second value of the same step that
@@ -62,7 +61,7 @@ def offers(evaluation: Evaluation, name: str) -> tuple[Offer, ...]:
     """
     found = calculations.calculation(name)
     entries = {entry.name: entry for entry in found.inputs}
-    said: dict[tuple[object, ...], Offer] = {}
+    said: dict[tuple[object, ...], Prefill] = {}
     for step, derived, label, arguments in _calls(evaluation, name):
         for cylinder in evaluation.cylinders(step, derived):
             offer = _offer(evaluation, step, label, cylinder, entries, arguments)
@@ -75,7 +74,7 @@ def offers(evaluation: Evaluation, name: str) -> tuple[Offer, ...]:
 Arguments = Mapping[str, Expression]
 
 
-def _calls(evaluation: Evaluation, name: str) -> Iterator[tuple[Step, str, str, Arguments]]:
+def _calls(evaluation: Evaluator, name: str) -> Iterator[tuple[Step, str, str, Arguments]]:
     """Each call of the calculation by a derived value: its step, id, label and arguments."""
     everywhere = {
         f"{written(step.id)}.{written(item.id)}": Name("value", step.id, item.id)
@@ -99,7 +98,7 @@ def _calls(evaluation: Evaluation, name: str) -> Iterator[tuple[Step, str, str, 
 
 def _called(text: str, name: str) -> Iterator[ast.Call]:
     try:
-        tree = expression_tree.tree(text)
+        tree = parser.tree(text)
     except BadInput:
         # The checklist's own check says what is wrong with it; here it calls nothing.
         return
@@ -119,13 +118,13 @@ def _parsed(text: str, scope: Mapping[str, Name]) -> Expression | None:
 
 
 def _offer(
-    evaluation: Evaluation,
+    evaluation: Evaluator,
     step: Step,
     label: str,
     cylinder: str | None,
     entries: Mapping[str, Input],
     arguments: Arguments,
-) -> Offer:
+) -> Prefill:
     texts: dict[str, str] = {}
     missing: dict[str, str] = {}
     as_left = False
@@ -136,7 +135,7 @@ def _offer(
         if isinstance(value, Missing):
             missing[key] = value.reason
             continue
-        leaves = evaluation.leaves(argument, cylinder)
+        leaves = evaluation.input_readings(argument, cylinder)
         used = [evaluation.key(leaf, AS_LEFT) for leaf in leaves]
         as_left = as_left or any(place is not None and place[3] == AS_LEFT for place in used)
         spread = evaluation.expanded(argument, cylinder, AS_LEFT, leaves)
@@ -144,7 +143,7 @@ def _offer(
         text = _text(entries[key], value, spread, unit_text)
         if text:
             texts[key] = text
-    return Offer(step.id, step.title, label, cylinder, as_left, texts, missing)
+    return Prefill(step.id, step.title, label, cylinder, as_left, texts, missing)
 
 
 def _text(entry: Input, value: Value, spread: float | None, unit_text: str) -> str:
@@ -156,22 +155,22 @@ def _text(entry: Input, value: Value, spread: float | None, unit_text: str) -> s
             if isinstance(part, Quantity | str | bool)
         )
     if not isinstance(value, Quantity):
-        return readings.show(value)
+        return format_value(value)
     if entry.unit is None:
-        return readings.show(value.si, "", DIGITS)
+        return format_value(value.si, "", DIGITS)
     unit = _unit(unit_text, value, entry)
     exact = Fraction(units.number_in(value, unit))
-    number = readings.show(exact, "", DIGITS)
+    number = format_value(exact, "", DIGITS)
     if spread:
         own = spread / abs(float(unit.factor))
         if sum(sign.isdigit() for sign in number) == DIGITS:
-            number = readings.show(round(exact, 3 - math.floor(math.log10(own))), "", DIGITS)
-        number = f"{number} ± {readings.show(own, '', 3)}"
+            number = format_value(round(exact, 3 - math.floor(math.log10(own))), "", DIGITS)
+        number = f"{number} ± {format_value(own, '', 3)}"
     return f"{number} {unit_text}".strip()
 
 
 def _unit_text(
-    evaluation: Evaluation,
+    evaluation: Evaluator,
     argument: Expression,
     entry: Input,
     value: Value,
@@ -181,7 +180,7 @@ def _unit_text(
     first = value[0] if isinstance(value, tuple) and value else value
     if not isinstance(first, Quantity):
         return ""
-    if first.nature == "percent":
+    if first.quantity_kind == "percent":
         return "%"
     if not first.dimension:
         return ""
@@ -195,7 +194,7 @@ def _unit_text(
     return units.si_unit_name(first.dimension)
 
 
-def _typed_unit(evaluation: Evaluation, key: ReadingKey) -> str:
+def _typed_unit(evaluation: Evaluator, key: ReadingKey) -> str:
     """The unit that a person typed for a reading; "" where it can't be told."""
     recorded = evaluation.session.readings.get(key) if evaluation.session else None
     if recorded is None or ";" in recorded.entered:
@@ -207,7 +206,7 @@ def _typed_unit(evaluation: Evaluation, key: ReadingKey) -> str:
         return ""
 
 
-def _of_name(evaluation: Evaluation, name: Name) -> str:
+def _of_name(evaluation: Evaluator, name: Name) -> str:
     """The unit in which a reading, a derived value or a figure of the sheet is written."""
     if name.where == "value":
         known = evaluation.units.get((name.step, name.id))
@@ -227,7 +226,7 @@ def _of_name(evaluation: Evaluation, name: Name) -> str:
 def _unit(text: str, value: Quantity, entry: Input) -> Unit:
     """The unit, its short name read as the field reads it."""
     like = str(entry.unit).startswith("like:")
-    wanted = Unit("", "", value.dimension, Fraction(1), nature=value.nature)
+    wanted = Unit("", "", value.dimension, Fraction(1), quantity_kind=value.quantity_kind)
     return units.unit(text) if like else units.unit(text, units.light_of(wanted))
 
 

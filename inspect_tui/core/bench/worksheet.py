@@ -20,14 +20,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.calc.registry import Calculation, Input, Result
-from inspect_tui.core.bench.inputs import Given, own_unit, read_input
+from inspect_tui.core.bench.inputs import ParsedInput, own_unit, read_input
 from inspect_tui.core.evaluation.uncertainty import STEP
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.calculations import Argument, Outcome
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
 Texts = Mapping[str, str] | Iterable[tuple[str, str]]
@@ -42,7 +43,7 @@ _NOISE = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
-class Worked:
+class CalcResult:
     """One result."""
 
     key: str
@@ -85,7 +86,7 @@ class Sheet:
 
     calculation: Calculation
     fields: tuple[Field, ...]
-    results: tuple[Worked, ...] = ()
+    results: tuple[CalcResult, ...] = ()
     trouble: str = ""
     """Why nothing comes out although everything is filled in."""
 
@@ -99,7 +100,7 @@ class Sheet:
         )
 
 
-def work_out(name: str, texts: Texts, *, bare: bool = False) -> list[Worked]:
+def work_out(name: str, texts: Texts, *, bare: bool = False) -> list[CalcResult]:
     """Every result of a calculation, with its uncertainty where an input states one.
 
     Args:
@@ -112,7 +113,7 @@ def work_out(name: str, texts: Texts, *, bare: bool = False) -> list[Worked]:
     """
     found = calculations.calculation(name)
     entries = {entry.name: entry for entry in found.inputs}
-    known: dict[str, Given] = {}
+    known: dict[str, ParsedInput] = {}
     for key, text in texts.items() if isinstance(texts, Mapping) else texts:
         if key in known:
             raise BadInput(f"{key} is given twice;", "give it once.")
@@ -129,7 +130,7 @@ def sheet(name: str, texts: Mapping[str, str]) -> Sheet:
         BadInput: there is no such calculation.
     """
     found = calculations.calculation(name)
-    known: dict[str, Given] = {}
+    known: dict[str, ParsedInput] = {}
     fields = []
     for entry in found.inputs:
         text = texts.get(entry.name, "")
@@ -154,7 +155,7 @@ def sheet(name: str, texts: Mapping[str, str]) -> Sheet:
 # --- in words -------------------------------------------------------------------------------
 
 
-def in_words(worked: Worked, unit: Unit) -> str:
+def in_words(worked: CalcResult, unit: Unit) -> str:
     """A result in a unit: `625 ± 13 N`, `none`, `PTO and centre`, `from 62 to 66`.
 
     Raises:
@@ -168,16 +169,16 @@ def in_words(worked: Worked, unit: Unit) -> str:
     shown = amount_words(units.number_in(value, unit), spread_in(worked.uncertainty, unit), unit)
     if worked.between is not None:
         low, high = (
-            readings.show(
-                units.number_in(Quantity(end, value.dimension, value.nature), unit), "", 4
+            format_value(
+                units.number_in(Quantity(end, value.dimension, value.quantity_kind), unit), "", 4
             )
             for end in worked.between
         )
-        shown += f" (the stated ± takes it from {low} to {readings.show(high, unit.text)})"
+        shown += f" (the stated ± takes it from {low} to {format_value(high, unit.text)})"
     return f"{shown} (± is rough)" if worked.rough else shown
 
 
-def unit_for(worked: Worked, wished: str) -> Unit:
+def unit_for(worked: CalcResult, wished: str) -> Unit:
     """The wished unit where the result can be shown in it, else its likeliest one."""
     if wished and isinstance(worked.value, Quantity):
         try:
@@ -197,11 +198,11 @@ def spread_in(uncertainty: Number | None, unit: Unit) -> Number | None:
 def amount_words(number: Number, spread: Number | None, unit: Unit) -> str:
     """`625 ± 13 N`: the uncertainty with two digits, the value to the same place (7.2.6)."""
     if not spread:
-        return readings.show(number, unit.text)
+        return format_value(number, unit.text)
     place = 1 - math.floor(math.log10(float(f"{float(spread):.1e}")))
     if not 0 <= place <= 9:
-        value = readings.show(round(Fraction(number), place), "", 12)
-        return f"{value} ± {readings.show(round(Fraction(spread), place), unit.text)}"
+        value = format_value(round(Fraction(number), place), "", 12)
+        return f"{value} ± {format_value(round(Fraction(spread), place), unit.text)}"
     both = f"{float(number):.{place}f} ± {float(spread):.{place}f}"
     return f"{both} {unit.text}".rstrip()
 
@@ -229,7 +230,7 @@ def note_words(on_bench: Sheet, chosen: Mapping[str, str]) -> str:
 
 def _written(field: Field) -> str:
     """The text as it was typed, with what was understood of a bare number or of repeats."""
-    text = readings.clean(field.text)
+    text = sanitize(field.text)
     if ";" in text and field.unit:
         return f"{text} ({field.understood})"
     return f"{text} {field.unit}" if field.unit and text[-1:].isdigit() else text
@@ -241,11 +242,11 @@ def _plain_words(value: object) -> str:
     if isinstance(value, tuple):
         return " and ".join(map(_plain_words, value))
     if isinstance(value, Quantity):
-        return readings.show(value.si)
-    return readings.show(value) if isinstance(value, bool | int | float | Fraction) else str(value)
+        return format_value(value.si)
+    return format_value(value) if isinstance(value, bool | int | float | Fraction) else str(value)
 
 
-def _understood(given: Given, unit: str) -> str:
+def _understood(given: ParsedInput, unit: str) -> str:
     parts = given.argument if isinstance(given.argument, tuple) else (given.argument,)
     shown = []
     for place, part in enumerate(parts):
@@ -253,7 +254,7 @@ def _understood(given: Given, unit: str) -> str:
             shown.append(_plain_words(part))
             continue
         known = units.unit(given.unit or unit)
-        if known.dimension != part.dimension or known.nature != part.nature:
+        if known.dimension != part.dimension or known.quantity_kind != part.quantity_kind:
             known = units.unit(_usual(part)[0])
         spread = spread_in(given.spreads[place], known) if given.spreads else None
         shown.append(_as_given(units.number_in(part, known), spread, known))
@@ -264,14 +265,14 @@ def _understood(given: Given, unit: str) -> str:
 def _as_given(number: Number, spread: Number | None, unit: Unit) -> str:
     """`50 ± 1 N`, with no more digits than were given."""
     if spread is None:
-        return readings.show(number, unit.text)
-    return f"{readings.show(number)} ± {readings.show(spread, unit.text, 3)}"
+        return format_value(number, unit.text)
+    return f"{format_value(number)} ± {format_value(spread, unit.text, 3)}"
 
 
 # --- results --------------------------------------------------------------------------------
 
 
-def _worked(found: Calculation, known: Mapping[str, Given]) -> list[Worked]:
+def _worked(found: Calculation, known: Mapping[str, ParsedInput]) -> list[CalcResult]:
     arguments = {key: given.argument for key, given in known.items()}
     base = calculations.call(found.name, arguments)
     spreads = _Moved(found.name, known, base)
@@ -282,15 +283,15 @@ def _worked(found: Calculation, known: Mapping[str, Given]) -> list[Worked]:
     ]  # fmt: skip
 
 
-def _result(result: Result, value: Outcome, shown: tuple[str, ...], moved: _Moved) -> Worked:
+def _result(result: Result, value: Outcome, shown: tuple[str, ...], moved: _Moved) -> CalcResult:
     if not isinstance(value, Quantity) or not moved.stated:
-        return Worked(result.key, result.meaning, value, units=shown)
+        return CalcResult(result.key, result.meaning, value, units=shown)
     uncertainty, rough, between = moved.spread(result.key, value.si)
-    return Worked(result.key, result.meaning, value, uncertainty, shown, rough, between)
+    return CalcResult(result.key, result.meaning, value, uncertainty, shown, rough, between)
 
 
 def _units_for(
-    result: Result, value: Outcome, found: Calculation, known: Mapping[str, Given]
+    result: Result, value: Outcome, found: Calculation, known: Mapping[str, ParsedInput]
 ) -> tuple[str, ...]:
     """Units to show a result in: the handy one or the one that was written, then the usual ones."""
     if not isinstance(value, Quantity):
@@ -300,14 +301,14 @@ def _units_for(
         same = [entry.name for entry in found.inputs if entry.unit == result.unit]
         written = [known[key].unit for key in same if key in known and known[key].unit]
         wished = [
-            wording.difference_unit(text) if value.nature == "difference" else text
+            wording.difference_unit(text) if value.quantity_kind == "difference" else text
             for text in written
         ]
     wished += ["ft"] if wished == ["m"] else _usual(value)
     fitting: dict[str, str] = {}
     for text in wished:
         unit = units.unit(text)
-        clash = {unit.nature, value.nature} == {"temperature", "difference"}
+        clash = {unit.quantity_kind, value.quantity_kind} == {"temperature", "difference"}
         if unit.dimension == value.dimension and not clash:
             short = "*" in fitting.get(unit.name, "*")
             fitting[unit.name] = text if short else fitting[unit.name]
@@ -315,13 +316,13 @@ def _units_for(
 
 
 def _usual(value: Quantity) -> list[str]:
-    if value.nature == "percent":
+    if value.quantity_kind == "percent":
         return ["%"]
     if not value.dimension:
         return [""]
     usual = dimensions.usual_units(value.dimension)
     if value.dimension == dimensions.TEMPERATURE:
-        if value.nature == "difference":
+        if value.quantity_kind == "difference":
             return [wording.difference_unit(text) for text in usual]
         usual = [*usual, "K"]
     return usual
@@ -330,7 +331,9 @@ def _usual(value: Quantity) -> list[str]:
 class _Moved:
     """The results with each uncertain input moved, a little and by its whole uncertainty."""
 
-    def __init__(self, name: str, known: Mapping[str, Given], base: Mapping[str, Outcome]) -> None:
+    def __init__(
+        self, name: str, known: Mapping[str, ParsedInput], base: Mapping[str, Outcome]
+    ) -> None:
         self.name = name
         self.arguments = {key: given.argument for key, given in known.items()}
         self.stated = any(
@@ -401,7 +404,7 @@ def _slope(points: list[tuple[Fraction, Number | None]]) -> float | None:
 
 
 def _by(value: Quantity, by: Fraction) -> Quantity:
-    return Quantity(value.si + by, value.dimension, value.nature)
+    return Quantity(value.si + by, value.dimension, value.quantity_kind)
 
 
 def _si(value: Outcome) -> Number | None:

@@ -10,21 +10,21 @@ from datetime import date
 from typing import Any
 
 from inspect_tui.core.definitions.compile import SIDES, difference_unit, own_unit
-from inspect_tui.core.definitions.dependency_cycles import circles
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.dependency_cycles import find_cycles
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.schema import is_number, said
 from inspect_tui.core.definitions.toml_positions import Path
-from inspect_tui.core.expressions import ambient as air
-from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Setting, Step
+from inspect_tui.core.expressions import ambient
+from inspect_tui.core.model.checklist import Adjustment, Checklist, Derived, Reading, Step
 from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.parse_number import shortened
 from inspect_tui.core.readings.parse import quantity
-from inspect_tui.core.text.suggestions import meant
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
 NUMBERS = ("number", "count", "timer")
 """Kinds whose values are numbers."""
-MOST_OPTIONS = 100
+MAX_OPTIONS = 100
 _SHEET = ("spec.", "machine.")
 _NOTHING_NEEDED = (
     "Every reading of this safety step is optional, so the walk asks for none of them, and it "
@@ -39,7 +39,9 @@ def placed_steps(checklist: Checklist) -> Iterator[tuple[Path, Step]]:
             yield ("section", number, "step", place), step
 
 
-def check_meaning(data: Mapping[str, Any], checklist: Checklist, complaints: Complaints) -> None:
+def check_meaning(
+    data: Mapping[str, Any], checklist: Checklist, complaints: ProblemCollector
+) -> None:
     """Everything of a checklist but ids and expressions.
 
     Args:
@@ -55,7 +57,7 @@ def check_meaning(data: Mapping[str, Any], checklist: Checklist, complaints: Com
     for number, section in enumerate(checklist.section):
         if not section.step and not empty and complaints.sound("section", number, "step"):
             complaints.add(
-                ("section", number), f"Section '{shortened(section.id)}' has no steps.", note=True
+                ("section", number), f"Section '{ellipsize(section.id)}' has no steps.", note=True
             )
     for path, step in placed_steps(checklist):
         if step.is_safety and step.reading and all(one.optional for one in step.reading):
@@ -90,13 +92,15 @@ def _at(data: Any, path: Path) -> Mapping[str, Any]:
     return data if isinstance(data, dict) else {}
 
 
-def _check_setting(path: Path, step: Step, setting: Setting, complaints: Complaints) -> None:
+def _check_setting(
+    path: Path, step: Step, setting: Adjustment, complaints: ProblemCollector
+) -> None:
     known = [reading.id for reading in step.readings]
     if setting.reading and setting.reading not in known:
-        hint = meant(setting.reading, known)
+        hint = suggest(setting.reading, known)
         complaints.add(
             (*path, "reading"),
-            f"This step has no reading '{shortened(setting.reading)}'; "
+            f"This step has no reading '{ellipsize(setting.reading)}'; "
             f"{hint or 'it has ' + ', '.join(known) + '.'}",
         )
     if setting.least is not None and complaints.sound(*path, "least"):
@@ -109,9 +113,11 @@ def _check_setting(path: Path, step: Step, setting: Setting, complaints: Complai
             complaints.add((*path, "least"), error)
 
 
-def _check_condition(path: Path, step: Step, reading: Reading, complaints: Complaints) -> None:
+def _check_condition(
+    path: Path, step: Step, reading: Reading, complaints: ProblemCollector
+) -> None:
     """A reading that says the air: one for the session, a number of the right dimension."""
-    wanted = units.unit(air.UNITS[reading.condition])
+    wanted = units.unit(ambient.UNITS[reading.condition])
     name = reading.condition.replace("_", " ")
     if step.per_cylinder:
         complaints.add(path, f"The {name} of the air is one for all cylinders; leave per out.")
@@ -123,10 +129,10 @@ def _check_condition(path: Path, step: Step, reading: Reading, complaints: Compl
         own = own_unit(reading)
     except BadInput:
         return  # The unknown unit itself is the problem that is said.
-    if own.dimension != wanted.dimension or own.nature == "difference":
+    if own.dimension != wanted.dimension or own.quantity_kind == "difference":
         complaints.add(
             path, f"The {name} of the air has a unit such as '{wanted.text}', "
-            f"not '{shortened(reading.unit)}'.",
+            f"not '{ellipsize(reading.unit)}'.",
         )  # fmt: skip
 
 
@@ -134,7 +140,7 @@ def _check_condition(path: Path, step: Step, reading: Reading, complaints: Compl
 
 
 def _check_reading(
-    path: Path, reading: Reading, data: Mapping[str, Any], complaints: Complaints
+    path: Path, reading: Reading, data: Mapping[str, Any], complaints: ProblemCollector
 ) -> None:
     if not complaints.sound(*path, "kind") or "kind" not in data:
         return
@@ -147,10 +153,10 @@ def _check_reading(
         _check_limit((*path, "limit"), reading, data["limit"], complaints)
 
 
-def _check_unit(path: Path, item: Reading | Derived, complaints: Complaints) -> None:
+def _check_unit(path: Path, item: Reading | Derived, complaints: ProblemCollector) -> None:
     if not item.unit or not complaints.sound(*path, "unit"):
         return
-    unit = f"'{shortened(item.unit)}'"
+    unit = f"'{ellipsize(item.unit)}'"
     if isinstance(item, Reading) and item.kind == "timer" and item.unit != "s":
         complaints.add((*path, "unit"), f"A timer is stored in s, not {unit}; leave unit out.")
     elif isinstance(item, Reading) and item.kind not in ("number", "timer"):
@@ -167,7 +173,7 @@ def _check_unit(path: Path, item: Reading | Derived, complaints: Complaints) -> 
 
 
 def _check_options(
-    path: Path, reading: Reading, data: Mapping[str, Any], complaints: Complaints
+    path: Path, reading: Reading, data: Mapping[str, Any], complaints: ProblemCollector
 ) -> None:
     place = (*path, "options")
     if not complaints.sound(*place):
@@ -182,10 +188,10 @@ def _check_options(
     if "options" not in data or not reading.options:
         complaints.add(place, 'A choice needs options, such as options = ["good", "worn"].')
         return
-    if len(reading.options) > MOST_OPTIONS:
+    if len(reading.options) > MAX_OPTIONS:
         complaints.add(
             place,
-            f"{len(reading.options)} options are too many; write at most {MOST_OPTIONS}, or kind = "
+            f"{len(reading.options)} options are too many; write at most {MAX_OPTIONS}, or kind = "
             '"text".',
         )
         return
@@ -194,11 +200,13 @@ def _check_options(
         if not option.strip():
             complaints.add(place, "An option is empty; write a word.")
         elif " ".join(option.split()).casefold() in seen:
-            complaints.add(place, f"The option '{shortened(option)}' is given twice.")
+            complaints.add(place, f"The option '{ellipsize(option)}' is given twice.")
         seen.add(" ".join(option.split()).casefold())
 
 
-def _check_uncertainty(path: Path, reading: Reading, given: Any, complaints: Complaints) -> None:
+def _check_uncertainty(
+    path: Path, reading: Reading, given: Any, complaints: ProblemCollector
+) -> None:
     if reading.kind not in NUMBERS:
         complaints.add(
             path, f'A {reading.kind} has no uncertainty; leave it out or write kind = "number".'
@@ -218,23 +226,23 @@ def _check_uncertainty(path: Path, reading: Reading, given: Any, complaints: Com
         complaints.add(path, error)
         return
     if found.si < 0:
-        complaints.add(path, f"'{shortened(given)}' is negative; an uncertainty is 0 or more.")
-    elif found.nature == "percent" and unit.nature == "temperature":
+        complaints.add(path, f"'{ellipsize(given)}' is negative; an uncertainty is 0 or more.")
+    elif found.quantity_kind == "percent" and unit.quantity_kind == "temperature":
         complaints.add(
             path,
-            f"'{shortened(given)}' of a temperature in {unit.text} means nothing; write it such "
+            f"'{ellipsize(given)}' of a temperature in {unit.text} means nothing; write it such "
             "as '2 delta_degC'.",
         )
 
 
 def _check_derived(
-    path: Path, step: Step, derived: Derived, data: Mapping[str, Any], complaints: Complaints
+    path: Path, step: Step, derived: Derived, data: Mapping[str, Any], complaints: ProblemCollector
 ) -> None:
     _check_unit(path, derived, complaints)
     if derived.across and not step.per_cylinder:
         complaints.add(
             (*path, "across"),
-            f"across belongs into a step with per = \"cylinder\", and '{shortened(step.id)}' is "
+            f"across belongs into a step with per = \"cylinder\", and '{ellipsize(step.id)}' is "
             "none; leave it out.",
         )
     if derived.limit is not None and complaints.sound(*path, "limit"):
@@ -245,7 +253,7 @@ def _check_derived(
 
 
 def _check_limit(
-    path: Path, reading: Reading, data: Mapping[str, Any], complaints: Complaints
+    path: Path, reading: Reading, data: Mapping[str, Any], complaints: ProblemCollector
 ) -> None:
     if reading.kind in NUMBERS:
         _check_sides(path, reading, data, complaints)
@@ -271,7 +279,7 @@ def _check_limit(
         _empty(path, complaints)
 
 
-def _empty(path: Path, complaints: Complaints) -> None:
+def _empty(path: Path, complaints: ProblemCollector) -> None:
     complaints.add(path, "The limit is empty; write min, max, target with tolerance, or equal.")
 
 
@@ -280,11 +288,11 @@ def _good(reading: Reading) -> str:
         return "true"
     if reading.kind == "date":
         return '"2026-11-02"'
-    return f'"{shortened(reading.options[0])}"' if reading.options else '"good"'
+    return f'"{ellipsize(reading.options[0])}"' if reading.options else '"good"'
 
 
 def _check_sides(
-    path: Path, item: Reading | Derived, data: Mapping[str, Any], complaints: Complaints
+    path: Path, item: Reading | Derived, data: Mapping[str, Any], complaints: ProblemCollector
 ) -> None:
     """Which sides of a number's limit stand together."""
     limit = item.limit
@@ -306,7 +314,7 @@ def _check_sides(
         )
 
 
-def _check_equal(path: Path, reading: Reading, equal: Any, complaints: Complaints) -> None:
+def _check_equal(path: Path, reading: Reading, equal: Any, complaints: ProblemCollector) -> None:
     """The good answers of what is no number."""
     words = equal if isinstance(equal, list) else [equal]
     if reading.kind == "check":
@@ -317,15 +325,15 @@ def _check_equal(path: Path, reading: Reading, equal: Any, complaints: Complaint
     if any(not isinstance(word, str) for word in words):
         complaints.add(path, f"equal is {said(equal)}, and a {reading.kind} wants a text.")
         return
-    for word in words[:MOST_OPTIONS]:
+    for word in words[:MAX_OPTIONS]:
         if word.startswith(_SHEET):
             continue
-        options = reading.options[:MOST_OPTIONS]
+        options = reading.options[:MAX_OPTIONS]
         if reading.kind == "choice" and options and word not in options:
-            hint = meant(word, options) or f"they are {', '.join(map(shortened, options))}."
-            complaints.add(path, f"'{shortened(word)}' is none of the options; {hint}")
+            hint = suggest(word, options) or f"they are {', '.join(map(ellipsize, options))}."
+            complaints.add(path, f"'{ellipsize(word)}' is none of the options; {hint}")
         if reading.kind == "date" and not _is_date(word):
-            complaints.add(path, f"'{shortened(word)}' is no date; write one such as 2026-11-02.")
+            complaints.add(path, f"'{ellipsize(word)}' is no date; write one such as 2026-11-02.")
 
 
 def _is_date(word: str) -> bool:
@@ -339,29 +347,29 @@ def _is_date(word: str) -> bool:
 # --- references between steps ---------------------------------------------------------------
 
 
-def _check_references(checklist: Checklist, complaints: Complaints) -> None:
+def _check_references(checklist: Checklist, complaints: ProblemCollector) -> None:
     known = {step.id: step for step in checklist.steps}
-    # One edge (earlier, later) for each piece of advice about the order.
-    edges: list[tuple[str, str, Path]] = []
+    # `after` and `disturbed_by` speak of different times, so each is a graph of its own.
+    edges: dict[str, list[tuple[str, str, Path]]] = {"after": [], "disturbed_by": []}
     for path, step in placed_steps(checklist):
-        for key, ids in (("needs", step.needs), ("before", step.before)):
+        for key, ids in (("after", step.after), ("disturbed_by", step.disturbed_by)):
             place = (*path, key)
             if not complaints.sound(*place):
                 continue
             for one in _known_steps(place, ids, known, complaints):
                 if one == step.id:
                     complaints.add(
-                        place, f"'{shortened(one)}' names itself in {key}; leave it out."
+                        place, f"'{ellipsize(one)}' names itself in {key}; leave it out."
                     )
                 else:
-                    order = (one, step.id) if key == "needs" else (step.id, one)
-                    edges.append((*order, place))
-    for place, circle in circles(edges):
-        complaints.add(
-            place,
-            f"The order goes in a circle, {' before '.join(map(shortened, circle))}; leave one of "
-            "them out.",
-        )
+                    edges[key].append((step.id, one, place))
+    for key, said_between in (("after", " after "), ("disturbed_by", " disturbed by ")):
+        for place, circle in find_cycles(edges[key]):
+            complaints.add(
+                place,
+                f"{key} goes in a circle, {said_between.join(map(ellipsize, circle))}; leave one "
+                "of them out.",
+            )
     for n, inference in enumerate(checklist.inference):
         place = ("inference", n, "look_at")
         if complaints.sound(*place):
@@ -370,11 +378,11 @@ def _check_references(checklist: Checklist, complaints: Complaints) -> None:
 
 
 def _known_steps(
-    path: Path, ids: Sequence[str], known: Mapping[str, Step], complaints: Complaints
+    path: Path, ids: Sequence[str], known: Mapping[str, Step], complaints: ProblemCollector
 ) -> Iterator[str]:
     for one in ids:
         if one in known:
             yield one
         else:
-            hint = meant(one, known) or "write the id of a step."
-            complaints.add(path, f"There is no step '{shortened(one)}'; {hint}")
+            hint = suggest(one, known) or "write the id of a step."
+            complaints.add(path, f"There is no step '{ellipsize(one)}'; {hint}")

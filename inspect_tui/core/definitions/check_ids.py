@@ -5,19 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.expression import WORDS
 from inspect_tui.core.model.checklist import Checklist
-from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.text.sanitize import ellipsize
 
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 LONGEST_ID = 80
 
 
-def check_ids(checklist: Checklist, complaints: Complaints) -> None:
+def check_ids(checklist: Checklist, complaints: ProblemCollector) -> None:
     """Every id of a checklist."""
     if checklist.id:
         _check_form(("id",), checklist.id, complaints)
@@ -43,7 +43,7 @@ def check_ids(checklist: Checklist, complaints: Complaints) -> None:
 
 
 def _check_all(
-    what: str, ids: Iterable[tuple[Path, str]], complaints: Complaints, in_expressions: bool
+    what: str, ids: Iterable[tuple[Path, str]], complaints: ProblemCollector, in_expressions: bool
 ) -> None:
     """Ids of one kind: each well formed, none twice, none alike in expressions."""
     seen: dict[str, str] = {}
@@ -59,23 +59,23 @@ def _check_all(
         if before == one:
             article = "an" if what[0] in "aeiou" else "a"
             complaints.add(
-                path, f"'{shortened(one)}' is already {article} {what}; write another id."
+                path, f"'{ellipsize(one)}' is already {article} {what}; write another id."
             )
         elif before is not None:
             complaints.add(
                 path,
-                f"'{shortened(one)}' and '{shortened(before)}' are the same in expressions, where "
+                f"'{ellipsize(one)}' and '{ellipsize(before)}' are the same in expressions, where "
                 "- is written _; write another id.",
             )
 
 
-def _check_form(path: Path, one: str, complaints: Complaints) -> None:
+def _check_form(path: Path, one: str, complaints: ProblemCollector) -> None:
     if len(one) > LONGEST_ID:
-        complaints.add(path, f"'{shortened(one)}' is too long for an id; at most {LONGEST_ID}.")
+        complaints.add(path, f"'{ellipsize(one)}' is too long for an id; at most {LONGEST_ID}.")
     elif not ID.fullmatch(one):
         complaints.add(
             path,
-            f"'{shortened(one)}' is no id; write a letter, then letters, digits, - or _"
+            f"'{ellipsize(one)}' is no id; write a letter, then letters, digits, - or _"
             f"{_like(one)}.",
         )
 
@@ -85,32 +85,32 @@ def _like(one: str) -> str:
     return f", such as {better}" if ID.fullmatch(better) else ""
 
 
-def check_word(path: Path, one: str, complaints: Complaints, in_expressions: bool) -> None:
+def check_word(path: Path, one: str, complaints: ProblemCollector, in_expressions: bool) -> None:
     """Whether an id is a word that expressions need themselves."""
     if written(one) in WORDS:
         complaints.add(
-            path, f"'{shortened(one)}' is a word of the expression language; write another id."
+            path, f"'{ellipsize(one)}' is a word of the expression language; write another id."
         )
     elif in_expressions and written(one) in calculations.names():
         # No fault: a call has brackets and a name has none, so each is understood.
         complaints.add(
             path,
-            f"'{shortened(one)}' is also a calculation's name; {written(one)}(...) calls that, and "
+            f"'{ellipsize(one)}' is also a calculation's name; {written(one)}(...) calls that, and "
             f"{written(one)} alone is this.",
             note=True,
         )
 
 
-def check_names(what: str, names: Iterable[tuple[Path, str]], complaints: Complaints) -> None:
+def check_names(what: str, names: Iterable[tuple[Path, str]], complaints: ProblemCollector) -> None:
     """Names of a sheet that expressions use: well formed, none alike."""
     seen: dict[str, str] = {}
     for path, name in names:
         if not ID.fullmatch(name) or len(name) > LONGEST_ID:
             complaints.add(
                 path,
-                f"'{shortened(name)}' is no name for {what}; write a letter, then letters, digits "
+                f"'{ellipsize(name)}' is no name for {what}; write a letter, then letters, digits "
                 f"or _{_like(name)}.",
             )
         if written(name) in seen:
-            complaints.add(path, f"'{shortened(name)}' is given twice as {what}; write it once.")
+            complaints.add(path, f"'{ellipsize(name)}' is given twice as {what}; write it once.")
         seen.setdefault(written(name), name)

@@ -1,20 +1,20 @@
-"""Whether an inference rests on two independent readings, and a `when` on other steps."""
+"""Whether an inference rests on two independent readings, and an `only_if` on other steps."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
 from inspect_tui.core.definitions.compile import Parsed, items
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.expressions.expression import Name
 from inspect_tui.core.model.checklist import Derived
-from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.text.sanitize import ellipsize
 
 Leaf = tuple[str, str, int]
 """(step, reading, 1); of a reading that is seen as a list also (step, reading, 2)."""
 
 
-def check_grounds(parsed: Parsed, complaints: Complaints) -> None:
+def check_grounds(parsed: Parsed, complaints: ProblemCollector) -> None:
     """What each `when` rests on."""
     leaves = _Leaves(parsed)
     for placed in parsed.placed:
@@ -28,16 +28,16 @@ def check_grounds(parsed: Parsed, complaints: Complaints) -> None:
                 complaints.add(
                     placed.path,
                     f"An inference rests on two or more readings, and this one on "
-                    f"{'only ' + shortened(only) if only else 'none'}; write a limit instead, or "
+                    f"{'only ' + ellipsize(only) if only else 'none'}; write a limit instead, or "
                     "add what would confirm it.",
                 )
-        elif placed.purpose == "when" and placed.step is not None:
+        elif placed.purpose == "only_if" and placed.step is not None:
             own = [name for name in names if name.step == placed.step.id and name.where == "value"]
             if own:
                 complaints.add(
                     placed.path,
-                    f"'{shortened(placed.expression.text)}' asks for this step's own "
-                    f"'{shortened(own[0].id)}'; a step can only be hidden by the sheet or by other "
+                    f"'{ellipsize(placed.expression.text)}' asks for this step's own "
+                    f"'{ellipsize(own[0].id)}'; a step can only be hidden by the sheet or by other "
                     "steps.",
                 )
 

@@ -9,13 +9,14 @@ from inspect_tui.calc.measurement import probability_inside
 from inspect_tui.core.definitions.check_checklist import NUMBERS, placed_steps
 from inspect_tui.core.definitions.check_types import Types
 from inspect_tui.core.definitions.compile import Parsed, difference_unit, own_unit
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Expression, Missing, Name, Value
 from inspect_tui.core.expressions.values import Lookup
 from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.quantities.units import Number, Quantity, Unit, number_in
-from inspect_tui.core.readings.parse import quantity, show
+from inspect_tui.core.readings.parse import quantity
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import BadInput
 
 SURE = 0.95
@@ -25,7 +26,7 @@ HALF_WIDTHS = 0.98
 (1.96 standard uncertainties, normal distribution)."""
 
 
-def check_zones(parsed: Parsed, types: Types, complaints: Complaints, cylinders: int) -> None:
+def check_zones(parsed: Parsed, types: Types, complaints: ProblemCollector, cylinders: int) -> None:
     """Every limit whose numbers are known.
 
     Args:
@@ -67,7 +68,7 @@ def _check(
     item: Reading | Derived,
     sides: Mapping[str, Expression],
     types: Types,
-    complaints: Complaints,
+    complaints: ProblemCollector,
     cylinders: int,
 ) -> None:
     try:
@@ -98,7 +99,7 @@ def _check_numbers(
     item: Reading | Derived,
     found: Mapping[str, Value | Missing],
     unit: Unit,
-    complaints: Complaints,
+    complaints: ProblemCollector,
 ) -> None:
     """Raises BadInput where a dimension is wrong."""
     numbers = {side: value for side, value in found.items() if isinstance(value, Quantity)}
@@ -119,20 +120,26 @@ def _check_numbers(
     if low > high:
         complaints.add(
             (*path, "min"),
-            f"min, {show(low, unit.text)}, is above max, {show(high, unit.text)}; exchange them.",
+            f"min, {format_value(low, unit.text)}, is above max, "
+            f"{format_value(high, unit.text)}; exchange them.",
         )
     elif isinstance(item, Reading):
         _check_width(path, item, low, high, unit, complaints)
 
 
 def _tolerance(tolerance: Quantity, target: Number, unit: Unit) -> Number:
-    if tolerance.nature == "percent" and unit.nature != "percent":
+    if tolerance.quantity_kind == "percent" and unit.quantity_kind != "percent":
         return (target if target >= 0 else -target) * tolerance.si
     return tolerance.si / unit.factor
 
 
 def _check_width(
-    path: Path, reading: Reading, low: Number, high: Number, unit: Unit, complaints: Complaints
+    path: Path,
+    reading: Reading,
+    low: Number,
+    high: Number,
+    unit: Unit,
+    complaints: ProblemCollector,
 ) -> None:
     """A note where no value could pass with the stated uncertainty."""
     middle = (low + high) / 2
@@ -140,17 +147,22 @@ def _check_width(
     if not uncertainty or probability_inside(middle, uncertainty, low, high) >= SURE:
         return
     wanted = float(high - low) / 2 / HALF_WIDTHS
-    better = f"; a gauge good to ±{show(wanted, _plain_unit(unit), 2)} would do" if wanted else ""
+    better = (
+        f"; a gauge good to ±{format_value(wanted, _plain_unit(unit), 2)} would do"
+        if wanted
+        else ""
+    )
     complaints.add(
         path,
-        f"no value can pass: from {show(low)} to {show(high, unit.text)} is too narrow for the "
-        f"stated uncertainty of {show(uncertainty, _plain_unit(unit))}{better}.",
+        f"no value can pass: from {format_value(low)} to {format_value(high, unit.text)} is too "
+        "narrow for the "
+        f"stated uncertainty of {format_value(uncertainty, _plain_unit(unit))}{better}.",
         note=True,
     )
 
 
 def _plain_unit(unit: Unit) -> str:
-    return "K" if unit.nature == "temperature" and unit.factor == 1 else unit.text
+    return "K" if unit.quantity_kind == "temperature" and unit.factor == 1 else unit.text
 
 
 def _uncertainty(reading: Reading, value: Number, unit: Unit) -> Number | None:
@@ -161,6 +173,6 @@ def _uncertainty(reading: Reading, value: Number, unit: Unit) -> Number | None:
     if not isinstance(given, str):
         return Fraction(str(given))
     found = quantity(given, difference_unit(unit))
-    if found.nature == "percent" and unit.nature != "percent":
+    if found.quantity_kind == "percent" and unit.quantity_kind != "percent":
         return (value if value >= 0 else -value) * found.si
     return found.si / unit.factor

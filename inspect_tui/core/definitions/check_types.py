@@ -7,19 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from inspect_tui.core.definitions.check_checklist import MOST_OPTIONS
+from inspect_tui.core.definitions.check_checklist import MAX_OPTIONS
 from inspect_tui.core.definitions.compile import Parsed, Placed, items, own_unit
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.spec_values import facts, figures, parsed_figure, written
-from inspect_tui.core.expressions import ambient as air
+from inspect_tui.core.expressions import ambient
 from inspect_tui.core.expressions.nodes import what
 from inspect_tui.core.expressions.values import ANY, BOOL, TEXT, Name, Type, Value
 from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.dimensions import TEMPERATURE, TIME, with_article
-from inspect_tui.core.quantities.parse_number import shortened
 from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 DEEPEST = 50
@@ -76,7 +76,11 @@ class Types:
             kind = self._single[key] = self._type(step, item)
         across = isinstance(item, Derived) and item.across
         many = step.per_cylinder and not across and not per_cylinder
-        return Type(kind.what, kind.dimension, kind.nature, many, kind.options) if many else kind
+        return (
+            Type(kind.what, kind.dimension, kind.quantity_kind, many, kind.options)
+            if many
+            else kind
+        )
 
     def _type(self, step: Step, item: Reading | Derived) -> Type:
         if isinstance(item, Reading):
@@ -108,7 +112,7 @@ def reading_type(reading: Reading) -> Type:
         case "check":
             return BOOL
         case "choice":
-            known = reading.options if len(reading.options) <= MOST_OPTIONS else ()
+            known = reading.options if len(reading.options) <= MAX_OPTIONS else ()
             return Type("text", options=known)
     return TEXT
 
@@ -119,13 +123,13 @@ def unit_type(item: Reading | Derived) -> Type:
         unit = own_unit(item)
     except BadInput:
         return ANY
-    return Type("quantity", unit.dimension, unit.nature)
+    return Type("quantity", unit.dimension, unit.quantity_kind)
 
 
 def air_type(name: str) -> Type:
     """The type of `conditions.NAME`."""
-    unit = units.unit({**air.UNITS, "pressure": "Pa", "density": "kg/m**3"}[name])
-    return Type("quantity", unit.dimension, unit.nature)
+    unit = units.unit({**ambient.UNITS, "pressure": "Pa", "density": "kg/m**3"}[name])
+    return Type("quantity", unit.dimension, unit.quantity_kind)
 
 
 def charted_of(machine: Machine) -> dict[str, Value]:
@@ -144,16 +148,16 @@ def type_of(value: Value, per_cylinder: bool) -> Type:
         if not value:
             return ANY
         first = type_of(value[0], True)  # type: ignore[arg-type]
-        return Type(first.what, first.dimension, first.nature, many=not per_cylinder)
+        return Type(first.what, first.dimension, first.quantity_kind, many=not per_cylinder)
     if isinstance(value, Quantity):
-        return Type("quantity", value.dimension, value.nature)
+        return Type("quantity", value.dimension, value.quantity_kind)
     return BOOL if isinstance(value, bool) else TEXT
 
 
 # --- checks ---------------------------------------------------------------------------------
 
 
-def check_types(parsed: Parsed, types: Types, complaints: Complaints) -> None:
+def check_types(parsed: Parsed, types: Types, complaints: ProblemCollector) -> None:
     """Whether every expression has the dimension that its place wants."""
     for placed in parsed.placed:
         if not complaints.sound(*placed.path) or complaints.full:
@@ -167,8 +171,8 @@ def check_types(parsed: Parsed, types: Types, complaints: Complaints) -> None:
 
 def _check_place(placed: Placed, kind: Type) -> None:
     """Whether a type fits its place. Raises BadInput."""
-    item, text = placed.item, shortened(placed.expression.text)
-    if placed.purpose in ("when", "inference"):
+    item, text = placed.item, ellipsize(placed.expression.text)
+    if placed.purpose in ("only_if", "inference"):
         _one(kind, text, "a yes or no")
         if kind.what not in ("bool", "any"):
             raise BadInput(f"'{text}' is {what(kind)};", "write a comparison, which is yes or no.")
@@ -202,9 +206,9 @@ def _check_derived(derived: Derived, kind: Type, text: str) -> None:
     wanted = unit_type(derived)
     if wanted.what == "any":
         return
-    ratio = wanted.nature == "percent" and not kind.dimension
-    clash = {kind.nature, wanted.nature} == {"temperature", "difference"}
-    lost = kind.nature == "percent" and wanted.nature != "percent"
+    ratio = wanted.quantity_kind == "percent" and not kind.dimension
+    clash = {kind.quantity_kind, wanted.quantity_kind} == {"temperature", "difference"}
+    lost = kind.quantity_kind == "percent" and wanted.quantity_kind != "percent"
     if not ratio and (kind.dimension != wanted.dimension or clash or lost):
         raise BadInput(
             f"'{text}' is {what(kind)}, and its unit {_unit_words(derived)}, {what(wanted)};",
@@ -213,13 +217,13 @@ def _check_derived(derived: Derived, kind: Type, text: str) -> None:
 
 
 def _unit_words(item: Derived | Reading) -> str:
-    return f"is '{shortened(item.unit)}'" if item.unit else "is left out"
+    return f"is '{ellipsize(item.unit)}'" if item.unit else "is left out"
 
 
 def _usual(kind: Type) -> str:
-    if kind.nature == "percent":
+    if kind.quantity_kind == "percent":
         return '"%"'
-    if kind.nature == "difference":
+    if kind.quantity_kind == "difference":
         return '"delta_degC"'
     usual = units.near(kind.dimension)
     return f'"{usual[0]}"' if usual else '"" (none)'
@@ -236,7 +240,7 @@ def _check_equal(placed: Placed, item: Reading | Derived, kind: Type, text: str)
     wanted = "bool" if item.kind == "check" else "text"
     if kind.what not in (wanted, "any"):
         raise BadInput(
-            f"'{text}' is {what(kind)}, and '{shortened(item.label)}' is "
+            f"'{text}' is {what(kind)}, and '{ellipsize(item.label)}' is "
             f"{what(reading_type(item))};",
             "compare like with like.",
         )
@@ -257,33 +261,34 @@ def _check_side(placed: Placed, item: Reading | Derived, kind: Type, text: str) 
     if placed.purpose == "tolerance":
         _check_tolerance(own, kind, text)
         return
-    clash = {kind.nature, own.nature} == {"temperature", "difference"}
+    clash = {kind.quantity_kind, own.quantity_kind} == {"temperature", "difference"}
     bare = placed.expression.bare_name is not None
-    mixed = {kind.nature, own.nature} == {"", "percent"} and not kind.dimension
-    if own.nature == "percent" and not bare:
+    mixed = {kind.quantity_kind, own.quantity_kind} == {"", "percent"} and not kind.dimension
+    if own.quantity_kind == "percent" and not bare:
         mixed = False  # A ratio of two values is a percentage, as in a derived value.
     if kind.dimension != own.dimension or clash or mixed:
         raise BadInput(
-            f"'{text}' is {what(kind)}, and '{shortened(item.label or item.id)}' is {what(own)};",
+            f"'{text}' is {what(kind)}, and '{ellipsize(item.label or item.id)}' is {what(own)};",
             f"write a limit such as {_such_as(own, item)}.",
         )
 
 
 def _such_as(own: Type, item: Reading | Derived) -> str:
-    if own.nature == "percent":
+    if own.quantity_kind == "percent":
         return "'12 %'"
     unit = item.unit or ("s" if own.dimension else "")
-    return f"'12 {shortened(unit)}'" if unit else "12"
+    return f"'12 {ellipsize(unit)}'" if unit else "12"
 
 
 def _check_tolerance(own: Type, kind: Type, text: str) -> None:
-    if kind.nature == "percent":
-        if own.dimension == TEMPERATURE and own.nature == "temperature":
+    if kind.quantity_kind == "percent":
+        if own.dimension == TEMPERATURE and own.quantity_kind == "temperature":
             raise BadInput(f"'{text}' of a temperature means nothing;", "write '2 delta_degC'.")
         return
-    if kind.nature == "temperature":
+    if kind.quantity_kind == "temperature":
         raise BadInput(f"'{text}' is a temperature;", "write a difference, such as '2 delta_degC'.")
     if kind.dimension != own.dimension:
         raise BadInput(
-            f"'{text}' is {what(kind)}, and {with_article(own.dimension, own.nature)} is wanted."
+            f"'{text}' is {what(kind)}, and "
+            f"{with_article(own.dimension, own.quantity_kind)} is wanted."
         )

@@ -30,14 +30,13 @@ from inspect_tui.core.model.checklist import (
     Reading,
     Step,
 )
-from inspect_tui.core.quantities import parse_number as typed_numbers
-from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
-Purpose = Literal["when", "value", "min", "max", "target", "tolerance", "equal", "inference"]
+Purpose = Literal["only_if", "value", "min", "max", "target", "tolerance", "equal", "inference"]
 
 _SHEET_NAME = re.compile(r"\s*(?:spec|machine)\s*\.\s*[A-Za-z_]\w*\s*")
 SIDES: tuple[Literal["min", "max", "target", "tolerance", "equal"], ...] = (
@@ -62,7 +61,7 @@ class Placed:
     @property
     def per_cylinder(self) -> bool:
         """Whether it is worked out for each cylinder, and so sees single values."""
-        if self.purpose == "when":
+        if self.purpose == "only_if":
             return False
         if isinstance(self.item, Inference):
             return self.item.per == "cylinder"
@@ -76,7 +75,7 @@ class Parsed:
 
     checklist: Checklist
     placed: list[Placed] = field(default_factory=list)
-    when: dict[str, Expression] = field(default_factory=dict)
+    only_if: dict[str, Expression] = field(default_factory=dict)
     value: dict[tuple[str, str], Expression] = field(default_factory=dict)
     limits: dict[tuple[str, str], Mapping[str, Expression]] = field(default_factory=dict)
     inference: dict[str, Expression] = field(default_factory=dict)
@@ -110,7 +109,7 @@ NO_VALUE = unreadable("", BadInput("The checklist gives no way to work it out.")
 """Of a derived value without one; the form says that it is missing."""
 
 
-MOST_FAULTS = 1_000
+MAX_FAULTS = 1_000
 """Expressions that can't be parsed, after which the rest of a file is not tried."""
 TOO_MANY = unreadable("", BadInput("Too many expressions of this checklist can't be read."))
 
@@ -174,7 +173,7 @@ class _Parser:
                 continue
             place = (placed.step.id, placed.item.id)
             if place in broken:
-                text = shortened(placed.expression.text)
+                text = ellipsize(placed.expression.text)
                 error = BadInput(f"'{text}' {broken[place]};", "leave one of them out.")
                 self.fault(placed.path, error)
                 values[place] = unreadable(text, error)
@@ -184,7 +183,7 @@ class _Parser:
         self.result.placed.append(placed)
 
     def parse(self, path: Path, text: str, values: Mapping[str, Name]) -> Expression:
-        if self.faults >= MOST_FAULTS:
+        if self.faults >= MAX_FAULTS:
             return TOO_MANY
         try:
             return expression.parse(text, values)
@@ -194,10 +193,10 @@ class _Parser:
             return unreadable(text, error)
 
     def step(self, path: Path, step: Step) -> None:
-        if step.when:
-            found = self.parse((*path, "when"), step.when, self.everywhere)
-            self.result.when[step.id] = found
-            self.place(Placed((*path, "when"), "when", found, step))
+        if step.only_if:
+            found = self.parse((*path, "only_if"), step.only_if, self.everywhere)
+            self.result.only_if[step.id] = found
+            self.place(Placed((*path, "only_if"), "only_if", found, step))
         own = {written(one.id): Name("value", step.id, one.id) for one in step.readings}
         for number, derived in enumerate(step.derived):
             place = (*path, "derived", number, "value")
@@ -281,7 +280,7 @@ def kind_of(item: Reading | Derived) -> Kind:
 def is_amount(text: str) -> bool:
     """Whether a limit's text is a number with or without a unit, rather than an expression."""
     try:
-        amount = typed_numbers.amount(text)
+        amount = parse_number.amount(text)
     except BadInput:
         return False
     return re.search(r"\s[+-]\s", amount.unit) is None
@@ -296,9 +295,11 @@ def own_unit(item: Reading | Derived) -> Unit:
 
 def difference_unit(unit: Unit) -> Unit:
     """The unit of a difference of two values in this one."""
-    if unit.nature != "temperature":
+    if unit.quantity_kind != "temperature":
         return unit
-    return Unit(unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), nature="difference")
+    return Unit(
+        unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), quantity_kind="difference"
+    )
 
 
 def own_amount(text: str, side: Purpose, item: Reading | Derived) -> Expression:
@@ -311,6 +312,6 @@ def own_amount(text: str, side: Purpose, item: Reading | Derived) -> Expression:
 
     def kind() -> Type:
         found = value()
-        return Type("quantity", found.dimension, found.nature)
+        return Type("quantity", found.dimension, found.quantity_kind)
 
     return expression.deferred(text, value, kind)

@@ -13,6 +13,7 @@ from typing import Any, cast
 from inspect_tui.core.expressions.ambient import UNITS
 from inspect_tui.core.model.checklist import (
     KINDS,
+    Adjustment,
     Amount,
     Checklist,
     Derived,
@@ -21,12 +22,13 @@ from inspect_tui.core.model.checklist import (
     Limit,
     Reading,
     Section,
-    Setting,
     Step,
 )
 from inspect_tui.core.model.machine import Fact, Figure, JetBand, Machine, Words
 
 Table = Mapping[str, Any]
+OLD_STEP_KEYS = {"needs": "after", "when": "only_if", "before": "disturbed_by"}
+"""What keys of a step were called in lists of earlier sessions, and what they are called now."""
 BAND_KEYS = ("temperature", "altitude")
 """Keys of a jet chart's band that are no settings."""
 
@@ -59,17 +61,26 @@ def _step(data: Table) -> Step:
         why=_text(data, "why"),
         caution=_text(data, "caution"),
         tools=_texts(data, "tools"),
-        when=_text(data, "when"),
+        only_if=_text(_renamed(data, "only_if"), "only_if"),
         per="cylinder" if data.get("per") == "cylinder" else "",
         safety=data.get("safety") is True,
         gate=cast(Any, _one_of(data, "gate", ("start", "move"))),
         begins=cast(Any, _one_of(data, "begins", ("start", "move"))),
-        needs=_texts(data, "needs"),
-        before=_texts(data, "before"),
+        after=_texts(_renamed(data, "after"), "after"),
+        disturbed_by=_texts(_renamed(data, "disturbed_by"), "disturbed_by"),
         reading=tuple(_reading(table) for table in tables(data, "reading")),
         derived=tuple(_derived(table) for table in tables(data, "derived")),
         setting=tuple(_setting(table) for table in tables(data, "setting")),
     )
+
+
+def _renamed(data: Table, key: str) -> Table:
+    """The step with what stands under the key's old name, where the new one is not used.
+
+    Logs hold the list as it was opened, so the old names are read for as long as there are logs.
+    """
+    old = next(old for old, new in OLD_STEP_KEYS.items() if new == key)
+    return {key: data[old]} if old in data and key not in data else data
 
 
 def _reading(data: Table) -> Reading:
@@ -88,8 +99,8 @@ def _reading(data: Table) -> Reading:
     )
 
 
-def _setting(data: Table) -> Setting:
-    return Setting(
+def _setting(data: Table) -> Adjustment:
+    return Adjustment(
         id=_text(data, "id"),
         reading=_text(data, "reading"),
         move=_text(data, "move"),

@@ -8,7 +8,7 @@ from typing import TypeVar
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.expression import Expression
 
-MOST_WORK = 50_000
+MAX_WORK = 50_000
 """Values that may be looked up for one derived value, through all that it rests on."""
 DEEPEST = 50
 """Derived values that may rest on each other in a row."""
@@ -19,7 +19,7 @@ OF_MANY = 8
 Id = TypeVar("Id", bound=Hashable)
 
 
-def circles(edges: Iterable[tuple[Id, Id, Path]]) -> Iterator[tuple[Path, list[Id]]]:
+def find_cycles(edges: Iterable[tuple[Id, Id, Path]]) -> Iterator[tuple[Path, list[Id]]]:
     """Each edge that closes a circle, with the circle from its start round to it."""
     leads: dict[Id, list[tuple[Id, Path]]] = {}
     for start, end, path in edges:
@@ -66,7 +66,7 @@ def too_deep(
         (place, other, (*place, *other)) for place, others in inner.items() for other in others
     ]
     in_circle: set[Place] = set()
-    for _, circle in circles(edges):
+    for _, circle in find_cycles(edges):
         yield circle[0], f"goes in a circle, {' -> '.join('.'.join(one) for one in circle)}"
         in_circle.update(circle)
     work: dict[Place, tuple[int, int]] = {}
@@ -77,7 +77,7 @@ def too_deep(
                 times = OF_MANY if many.get(other) and not many.get(place) else 1
                 amount += times * work[other][0]
                 depth = max(depth, work[other][1] + 1)
-        if amount > MOST_WORK or depth > DEEPEST:
+        if amount > MAX_WORK or depth > DEEPEST:
             yield place, "rests on too many other derived values"
             amount, depth = 1, 0
         work[place] = amount, depth

@@ -13,18 +13,20 @@ from typing import Any
 
 import msgspec
 
-from inspect_tui.core.definitions import check_checklist as definition_checks
-from inspect_tui.core.definitions import check_ids as definition_ids
-from inspect_tui.core.definitions import check_inferences as definition_inferences
-from inspect_tui.core.definitions import check_limits as definition_zones
-from inspect_tui.core.definitions import check_machine as machine_checks
-from inspect_tui.core.definitions import check_machine_fit as pairing
+from inspect_tui.core.definitions import (
+    check_checklist,
+    check_ids,
+    check_inferences,
+    check_limits,
+    check_machine,
+    check_machine_fit,
+    decode,
+    schema,
+    toml,
+)
 from inspect_tui.core.definitions import compile as compiling
-from inspect_tui.core.definitions import decode as models
-from inspect_tui.core.definitions import schema as definition_forms
-from inspect_tui.core.definitions import toml as definition_text
 from inspect_tui.core.definitions.check_types import Types, check_types
-from inspect_tui.core.definitions.problems import Complaints, Problem
+from inspect_tui.core.definitions.problems import Problem, ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.expression import Expression
 from inspect_tui.core.model.checklist import Checklist, Reading, Step
@@ -46,7 +48,7 @@ class Compiled:
 
     checklist: Checklist
     steps: Mapping[str, Step]
-    when: Mapping[str, Expression]
+    only_if: Mapping[str, Expression]
     """By step id."""
     value: Mapping[tuple[str, str], Expression]
     """Derived values by (step, derived)."""
@@ -73,7 +75,7 @@ class Loaded:
 
 def kind_of(text: str) -> str:
     """ "checklist" or "machine": which of the two a file wants to be."""
-    return definition_text.wanted_kind(text)
+    return toml.wanted_kind(text)
 
 
 def load_checklist(text: str, file: str) -> Loaded:
@@ -81,19 +83,19 @@ def load_checklist(text: str, file: str) -> Loaded:
 
     `compiled` is there only where the file is sound.
     """
-    data = definition_text.read(text, file)
+    data = toml.read(text, file)
     if isinstance(data, Problem):
         return Loaded(problems=(data,))
-    complaints = Complaints()
-    definition_forms.check_form(data, complaints)
-    checklist = models.checklist_of(data)
-    definition_ids.check_ids(checklist, complaints)
-    definition_checks.check_meaning(data, checklist, complaints)
+    complaints = ProblemCollector()
+    schema.check_form(data, complaints)
+    checklist = decode.checklist_of(data)
+    check_ids.check_ids(checklist, complaints)
+    check_checklist.check_meaning(data, checklist, complaints)
     parsed = compiling.parsed(checklist, complaints.add)
     types = Types(parsed)
     check_types(parsed, types, complaints)
-    definition_inferences.check_grounds(parsed, complaints)
-    definition_zones.check_zones(parsed, types, complaints, cylinders=0)
+    check_inferences.check_grounds(parsed, complaints)
+    check_limits.check_zones(parsed, types, complaints, cylinders=0)
     problems = complaints.problems(text, file)
     sound = all(problem.note for problem in problems)
     return Loaded(compiled=_compiled(parsed) if sound else None, problems=problems)
@@ -101,15 +103,15 @@ def load_checklist(text: str, file: str) -> Loaded:
 
 def load_machine(text: str, file: str) -> Loaded:
     """A machine sheet alone. `machine` is there only where the file is sound."""
-    data = definition_text.read(text, file)
+    data = toml.read(text, file)
     if isinstance(data, Problem):
         return Loaded(problems=(data,))
-    complaints = Complaints()
-    definition_forms.check_sheet_form(data, complaints)
-    machine_checks.check_sheet(data, complaints)
+    complaints = ProblemCollector()
+    schema.check_sheet_form(data, complaints)
+    check_machine.check_sheet(data, complaints)
     problems = complaints.problems(text, file)
     sound = all(problem.note for problem in problems)
-    return Loaded(machine=models.machine_of(data) if sound else None, problems=problems)
+    return Loaded(machine=decode.machine_of(data) if sound else None, problems=problems)
 
 
 def check_together(
@@ -122,12 +124,12 @@ def check_together(
     """
     if checklist.compiled is None:
         return ()
-    complaints = Complaints()
+    complaints = ProblemCollector()
     parsed = compiling.parsed(checklist.compiled.checklist, complaints.add)
     types = Types(parsed, machine)
-    pairing.check_names(parsed, types, machine, complaints)
+    check_machine_fit.check_names(parsed, types, machine, complaints)
     check_types(parsed, types, complaints)
-    definition_zones.check_zones(parsed, types, complaints, len(machine.cylinders))
+    check_limits.check_zones(parsed, types, complaints, len(machine.cylinders))
     return complaints.problems(checklist_text, checklist_file)
 
 
@@ -145,7 +147,7 @@ def compile_trusted(text: str) -> Compiled:
     Raises:
         Refused: the text is no checklist any more.
     """
-    checklist = models.checklist_of(_trusted_data(text, "checklist"))
+    checklist = decode.checklist_of(_trusted_data(text, "checklist"))
     if not checklist.steps:
         raise Refused("The log's checklist has no steps.")
     for section in checklist.section:
@@ -164,23 +166,23 @@ def _compiled(parsed: compiling.Parsed) -> Compiled:
     for step in parsed.checklist.steps:
         steps.setdefault(step.id, step)
     return Compiled(
-        parsed.checklist, steps, parsed.when, parsed.value, parsed.limits, parsed.inference
+        parsed.checklist, steps, parsed.only_if, parsed.value, parsed.limits, parsed.inference
     )
 
 
 @lru_cache(maxsize=4)
 def trusted_machine(text: str) -> Machine:
     """The machine text of a log. Raises Refused if it is no sheet."""
-    machine = models.machine_of(_trusted_data(text, "machine sheet"))
+    machine = decode.machine_of(_trusted_data(text, "machine sheet"))
     if not machine.cylinders or not all(machine.cylinders):
         raise Refused("The log's machine sheet names no cylinders.")
-    if len(machine.cylinders) > machine_checks.MOST_CYLINDERS:
+    if len(machine.cylinders) > check_machine.MAX_CYLINDERS:
         raise Refused("The log's machine sheet names too many cylinders.")
     return machine
 
 
 def _trusted_data(text: str, what: str) -> dict[str, Any]:
-    data = definition_text.read(text, f"The log's {what}")
+    data = toml.read(text, f"The log's {what}")
     if isinstance(data, Problem):
         raise Refused(str(data))
     return data

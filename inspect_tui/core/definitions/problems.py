@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inspect_tui.core.definitions.toml_positions import Lines, Path
-from inspect_tui.core.quantities.parse_number import clean
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
 MOST = 1_000
@@ -31,10 +31,10 @@ class Problem:
         where = self.file if self.line is None else f"{self.file}:{self.line}"
         path = f"{self.path}: " if self.path else ""
         note = "note: " if self.note else ""
-        return clean(f"{where}: {path}{note}{self.message}")
+        return sanitize(f"{where}: {path}{note}{self.message}")
 
 
-class Complaints:
+class ProblemCollector:
     """The problems of one file while it is looked through, by their places."""
 
     def __init__(self) -> None:
@@ -72,4 +72,4 @@ class Complaints:
 
 def as_written(path: Path) -> str:
     """A place as headers are written: `section.step.reading.unit`."""
-    return clean(".".join(str(key) for key in path if isinstance(key, str)))
+    return sanitize(".".join(str(key) for key in path if isinstance(key, str)))

@@ -10,11 +10,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from inspect_tui.core.definitions.problems import Complaints
+from inspect_tui.core.definitions.decode import OLD_STEP_KEYS
+from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.model.checklist import KINDS
-from inspect_tui.core.quantities.parse_number import shortened
-from inspect_tui.core.text.suggestions import meant
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import suggest
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,13 +110,13 @@ FORMS: dict[str, dict[str, Key]] = {
         "why": _TEXT,
         "caution": _TEXT,
         "tools": _TEXTS,
-        "when": Key("an expression in quotes", _is_filled),
+        "only_if": Key("an expression in quotes", _is_filled),
         "per": Key('"cylinder"', lambda value: value == "cylinder", words=("cylinder",)),
         "safety": _ANSWER,
         "gate": _word("start", "move"),
         "begins": _word("start", "move"),
-        "needs": Key('a list of step ids, such as ["plugs"]', _is_texts),
-        "before": Key('a list of step ids, such as ["plugs"]', _is_texts),
+        "after": Key('a list of step ids, such as ["plugs"]', _is_texts),
+        "disturbed_by": Key('a list of step ids, such as ["plugs"]', _is_texts),
         "reading": _tables("section.step.reading"),
         "derived": _tables("section.step.derived"),
         "setting": _tables("section.step.setting"),
@@ -184,17 +185,17 @@ SHEET: dict[str, Key] = {
 """Of the machine sheet: its keys at the top."""
 
 
-def check_form(data: Mapping[str, Any], complaints: Complaints) -> None:
+def check_form(data: Mapping[str, Any], complaints: ProblemCollector) -> None:
     """Whether a checklist has the form of one, all the way down."""
     _check(data, "", (), complaints)
 
 
-def check_sheet_form(data: Mapping[str, Any], complaints: Complaints) -> None:
+def check_sheet_form(data: Mapping[str, Any], complaints: ProblemCollector) -> None:
     """Whether a machine sheet has the form of one, at its top."""
     check_keys(data, SHEET, (), complaints)
 
 
-def _check(data: Mapping[str, Any], form: str, path: Path, complaints: Complaints) -> None:
+def _check(data: Mapping[str, Any], form: str, path: Path, complaints: ProblemCollector) -> None:
     keys = FORMS[form]
     check_keys(data, keys, path, complaints)
     for name, key in keys.items():
@@ -210,14 +211,17 @@ def _check(data: Mapping[str, Any], form: str, path: Path, complaints: Complaint
 
 
 def check_keys(
-    data: Mapping[str, Any], keys: Mapping[str, Key], path: Path, complaints: Complaints
+    data: Mapping[str, Any], keys: Mapping[str, Key], path: Path, complaints: ProblemCollector
 ) -> None:
     """Unknown, missing and wrong keys of one table."""
     for name, value in data.items():
         if complaints.full:
             return
         key = keys.get(name)
-        if key is None:
+        if key is None and keys is FORMS["section.step"] and name in OLD_STEP_KEYS:
+            new = OLD_STEP_KEYS[name]
+            complaints.add((*path, name), f"'{name}' is called {new} now; write {new}.")
+        elif key is None:
             complaints.add((*path, name), _unknown(name, keys, path))
         elif not key.fits(value):
             complaints.add((*path, name), _wrong(name, value, key))
@@ -227,19 +231,19 @@ def check_keys(
 
 
 def _unknown(name: str, keys: Mapping[str, Key], path: Path) -> str:
-    shown = shortened(name)
+    shown = ellipsize(name)
     places = [form or "the top" for form, known in FORMS.items() if name in known]
     hint = f"it belongs to {' or '.join(places)}." if places and keys is not SHEET else ""
-    hint = hint or meant(name, keys)
+    hint = hint or suggest(name, keys)
     here = " here" if path else " at the top"
     return f"'{shown}' is no key{here}; {hint or 'known are ' + ', '.join(keys) + '.'}"
 
 
 def _wrong(name: str, value: Any, key: Key) -> str:
     if isinstance(value, str) and key.words:
-        hint = meant(value, key.words)
+        hint = suggest(value, key.words)
         known = f"{name} is {key.wanted}"
-        return f"'{shortened(value)}' is no {name}; {hint or known + '.'}"
+        return f"'{ellipsize(value)}' is no {name}; {hint or known + '.'}"
     if isinstance(value, str) and not value.strip():
         return f"{name} is empty; write {key.wanted}."
     return f"{name} is {said(value)}; write {key.wanted}."
@@ -250,9 +254,9 @@ def said(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f"'{shortened(value)}'"
+        return f"'{ellipsize(value)}'"
     if isinstance(value, list):
-        return f"the list {shortened(str(value))}" if value else "an empty list"
+        return f"the list {ellipsize(str(value))}" if value else "an empty list"
     if isinstance(value, dict):
         return "a table"
-    return shortened(str(value))
+    return ellipsize(str(value))

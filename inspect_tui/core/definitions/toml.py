@@ -7,16 +7,16 @@ import tomllib
 from typing import Any
 
 from inspect_tui.core.definitions.problems import Problem
-from inspect_tui.core.quantities.parse_number import shortened
+from inspect_tui.core.text.sanitize import ellipsize
 
 LARGEST = 1_000_000
 """Characters; a checklist of a thousand steps has half of it."""
-MOST_DOTS = 64
+MAX_DOTS = 64
 """Dots in one key; more only cost the reader time."""
 
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 _LONG_KEY = re.compile(
-    r"(?<![\w.-])(?:(?:[\w-]+|\"[^\"\n]{0,80}\"|'[^'\n]{0,80}')[ \t]*\.[ \t]*){" + f"{MOST_DOTS}}}"
+    r"(?<![\w.-])(?:(?:[\w-]+|\"[^\"\n]{0,80}\"|'[^'\n]{0,80}')[ \t]*\.[ \t]*){" + f"{MAX_DOTS}}}"
 )
 _IN_WORDS = {
     "Cannot overwrite a value": "a key is given twice; give it once",
@@ -54,7 +54,7 @@ def read(text: str, file: str) -> dict[str, Any] | Problem:
             file,
             line,
             "",
-            f"'{shortened(deep[0])}' is a key with too many dots; write a shorter one.",
+            f"'{ellipsize(deep[0])}' is a key with too many dots; write a shorter one.",
         )
     try:
         return tomllib.loads(text)
@@ -74,14 +74,14 @@ def _no_toml(message: str, text: str, file: str) -> Problem:
         line = int(place["line"]) if place["line"] else max(ends, 1)
     twice = re.match(r"Cannot declare .* twice|Duplicate inline table key", message)
     said = "a key or header is given twice; give it once" if twice else None
-    said = said or _IN_WORDS.get(message, shortened(message, 200))
+    said = said or _IN_WORDS.get(message, ellipsize(message, 200))
     words = _line_text(text, line)
     return Problem(file, line, "", f"This is no TOML: {said}{words}.")
 
 
 def _line_text(text: str, line: int | None) -> str:
     rows = text.split("\n", line or 0)
-    row = shortened(rows[line - 1].strip()) if line and line <= len(rows) else ""
+    row = ellipsize(rows[line - 1].strip()) if line and line <= len(rows) else ""
     return f" ('{row}')" if row else ""
 
 

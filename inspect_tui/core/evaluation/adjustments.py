@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from inspect_tui.core.evaluation import conformity as limits
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation import conformity
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.values import Missing
-from inspect_tui.core.model.checklist import Amount, Setting, Step
+from inspect_tui.core.model.checklist import Adjustment, Amount, Step
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.core.model.results import SettingRow
 from inspect_tui.core.quantities import units
@@ -21,7 +21,7 @@ from inspect_tui.core.text.formatting import amount
 from inspect_tui.errors import InspectError
 
 
-def rows(evaluation: Evaluation, step: Step) -> tuple[SettingRow, ...]:
+def rows(evaluation: Evaluator, step: Step) -> tuple[SettingRow, ...]:
     """The next move of every setting of a step, for each cylinder where it has them."""
     found = []
     for setting in step.setting:
@@ -33,7 +33,7 @@ def rows(evaluation: Evaluation, step: Step) -> tuple[SettingRow, ...]:
 
 
 def _row(
-    evaluation: Evaluation, step: Step, setting: Setting, cylinder: str | None
+    evaluation: Evaluator, step: Step, setting: Adjustment, cylinder: str | None
 ) -> SettingRow | None:
     expression = evaluation.compiled.value.get((step.id, setting.id))
     if expression is None:
@@ -64,9 +64,9 @@ def _row(
 
 
 def _words(
-    evaluation: Evaluation,
+    evaluation: Evaluator,
     step: Step,
-    setting: Setting,
+    setting: Adjustment,
     cylinder: str | None,
     move: Number,
     unit: Unit,
@@ -78,7 +78,7 @@ def _words(
         return f"{label}: less than a move is missing; measure again as left.", False
     shown = amount(size, unit.text, digits=3)
     zone = evaluation.zone(step, setting.id, cylinder, AS_LEFT)
-    if zone is not None and limits.judge(move, zone, unit.text).verdict == "fail":
+    if zone is not None and conformity.assess_conformity(move, zone, unit.text).verdict == "fail":
         said = (
             f"{label}: it would take {shown}, past what may be moved ({zone.text}): not suggested. "
             "Look for the cause first."

@@ -13,13 +13,17 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from inspect_tui.calc.measurement import FAIL_UP_TO, PASS_FROM, probability_inside
+from inspect_tui.calc.measurement import (
+    MAX_FAILING_PROBABILITY,
+    MIN_CONFORMANCE_PROBABILITY,
+    probability_inside,
+)
 from inspect_tui.core.expressions.expression import Missing, Value
-from inspect_tui.core.model.results import Judged, Verdict, Zone
+from inspect_tui.core.model.results import ConformityResult, ToleranceInterval, Verdict
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import InspectError
 
 NOISE = 1e-12
@@ -30,7 +34,7 @@ ONE_SIDED = 1.6448536269514722
 """Normal quantile of PASS_FROM, in standard uncertainties."""
 
 
-def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
+def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> ToleranceInterval:
     """The limits of one value, worked out from the sides that the checklist gives.
 
     Args:
@@ -49,10 +53,10 @@ def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
         there = {name: side for name, side in known.items() if name in ("min", "max")}
         return replace(_zone(there, unit), reason=missing[0].reason)
     except InspectError as error:
-        return Zone(reason=error.message)
+        return ToleranceInterval(reason=error.message)
 
 
-def _zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
+def _zone(sides: Mapping[str, Value | Missing], unit: Unit) -> ToleranceInterval:
     if "equal" in sides:
         return _equal(sides["equal"], unit)
     low: Number | None = None
@@ -66,21 +70,21 @@ def _zone(sides: Mapping[str, Value | Missing], unit: Unit) -> Zone:
     if "max" in sides:
         high = _number(sides["max"], unit)
     if low is not None and high is not None and low > high:
-        return Zone(
+        return ToleranceInterval(
             reason=f"the lower limit {_show(low, unit)} is above the upper {_show(high, unit)}"
         )
-    return Zone(low, high, text=_zone_words(low, high, unit))
+    return ToleranceInterval(low, high, text=_zone_words(low, high, unit))
 
 
-def _equal(side: object, unit: Unit) -> Zone:
+def _equal(side: object, unit: Unit) -> ToleranceInterval:
     if isinstance(side, Quantity):
         number = _number(side, unit)
-        return Zone(number, number, text=_show(number, unit))
+        return ToleranceInterval(number, number, text=_show(number, unit))
     if isinstance(side, bool):
-        return Zone(equal=(side,), text="yes" if side else "no")
+        return ToleranceInterval(equal=(side,), text="yes" if side else "no")
     if isinstance(side, tuple):
-        return Zone(equal=side, text=" or ".join(str(word) for word in side))
-    return Zone(equal=(side,), text=str(side))
+        return ToleranceInterval(equal=side, text=" or ".join(str(word) for word in side))
+    return ToleranceInterval(equal=(side,), text=str(side))
 
 
 def _number(side: object, unit: Unit) -> Number:
@@ -99,7 +103,7 @@ def _tolerance(side: object, target: Number, unit: Unit) -> Number:
         return Fraction(0)
     if not isinstance(side, Quantity):
         return _refuse(side)
-    if side.nature == "percent" and unit.nature != "percent":
+    if side.quantity_kind == "percent" and unit.quantity_kind != "percent":
         return _size(target * side.si)
     return side.si / unit.factor
 
@@ -109,7 +113,7 @@ def _size(number: Number) -> Number:
 
 
 def _show(number: Number, unit: Unit) -> str:
-    return readings.show(number, unit.text)
+    return format_value(number, unit.text)
 
 
 def _zone_words(low: Number | None, high: Number | None, unit: Unit) -> str:
@@ -121,7 +125,7 @@ def _zone_words(low: Number | None, high: Number | None, unit: Unit) -> str:
         return f"{_show(low, unit)} or more"
     if low == high:
         return _show(low, unit)
-    return f"{readings.show(low)} to {_show(high, unit)}"
+    return f"{format_value(low)} to {_show(high, unit)}"
 
 
 def _given(number: Number | None) -> Number:
@@ -129,9 +133,12 @@ def _given(number: Number | None) -> Number:
     return number
 
 
-def judge(
-    value: Number | bool | str, zone: Zone | None, unit: str, uncertainty: Number | None = None
-) -> Judged:
+def assess_conformity(
+    value: Number | bool | str,
+    zone: ToleranceInterval | None,
+    unit: str,
+    uncertainty: Number | None = None,
+) -> ConformityResult:
     """The verdict of a value.
 
     Args:
@@ -141,24 +148,26 @@ def judge(
         uncertainty: Expanded (k = 2), own unit; None where none is stated.
     """
     if zone is None:
-        return Judged("none", None, uncertainty)
+        return ConformityResult("none", None, uncertainty)
     if zone.reason:
         if not isinstance(value, bool | str) and (zone.low is not None or zone.high is not None):
             judged = _judge_number(value, zone, unit, uncertainty)
             if judged.verdict == "fail":
                 return judged
-        return Judged("none", zone, uncertainty, words=f"not judged: {zone.reason}")
+        return ConformityResult("none", zone, uncertainty, words=f"not judged: {zone.reason}")
     if zone.equal:
         return _judge_answer(value, zone)
     if isinstance(value, bool | str) or (zone.low is None and zone.high is None):
-        return Judged("none", zone, uncertainty, words="not judged: the limit is for a number")
+        return ConformityResult(
+            "none", zone, uncertainty, words="not judged: the limit is for a number"
+        )
     return _judge_number(value, zone, unit, uncertainty)
 
 
-def _judge_answer(value: Number | bool | str, zone: Zone) -> Judged:
+def _judge_answer(value: Number | bool | str, zone: ToleranceInterval) -> ConformityResult:
     good = any(_same(value, wanted) for wanted in zone.equal)
     words = "pass" if good else f"fail: should be {zone.text}"
-    return Judged("pass" if good else "fail", zone, words=words)
+    return ConformityResult("pass" if good else "fail", zone, words=words)
 
 
 def _same(value: object, wanted: object) -> bool:
@@ -167,7 +176,9 @@ def _same(value: object, wanted: object) -> bool:
     return type(value) is type(wanted) and value == wanted
 
 
-def _judge_number(value: Number, zone: Zone, unit: str, uncertainty: Number | None) -> Judged:
+def _judge_number(
+    value: Number, zone: ToleranceInterval, unit: str, uncertainty: Number | None
+) -> ConformityResult:
     outside = [low - value for low in (zone.low,) if low is not None]
     outside += [value - high for high in (zone.high,) if high is not None]
     off = max(outside)
@@ -175,33 +186,37 @@ def _judge_number(value: Number, zone: Zone, unit: str, uncertainty: Number | No
         off = 0
     if not uncertainty:
         verdict: Verdict = "pass" if off <= 0 else "fail"
-        return Judged(
-            verdict, zone, uncertainty, off=off, words=_words(verdict, value, zone, unit, off)
+        return ConformityResult(
+            verdict,
+            zone,
+            uncertainty,
+            signed_margin=off,
+            words=_words(verdict, value, zone, unit, off),
         )
     probability = probability_inside(value, uncertainty, zone.low, zone.high)
     verdict = "uncertain"
-    if probability >= PASS_FROM:
+    if probability >= MIN_CONFORMANCE_PROBABILITY:
         verdict = "pass"
-    elif probability <= FAIL_UP_TO:
+    elif probability <= MAX_FAILING_PROBABILITY:
         verdict = "fail"
     words = _words(verdict, value, zone, unit, off)
     if verdict == "uncertain":
         words += (
             f" ({_percent(probability)} likely in): measure again or with a better gauge"
-            + settling(off, uncertainty, unit)
+            + what_would_decide(off, uncertainty, unit)
         )
-    return Judged(verdict, zone, uncertainty, probability, off, words)
+    return ConformityResult(verdict, zone, uncertainty, probability, off, words)
 
 
 def _percent(probability: float) -> str:
     return f"{100 * probability:.0f} %"
 
 
-def _words(verdict: Verdict, value: Number, zone: Zone, unit: str, off: Number) -> str:
+def _words(verdict: Verdict, value: Number, zone: ToleranceInterval, unit: str, off: Number) -> str:
     if verdict == "pass":
         return "pass"
     side = "under" if zone.low is not None and zone.low - value == off else "over"
-    size = readings.show(_size(off), wording.difference_unit(unit), digits=3)
+    size = format_value(_size(off), wording.difference_unit(unit), digits=3)
     if verdict == "fail":
         where = f"{size} {side}" if off > 0 else f"only {size} inside the limit"
         return f"fail: {where}"
@@ -210,7 +225,7 @@ def _words(verdict: Verdict, value: Number, zone: Zone, unit: str, off: Number) 
     return f"too close to call, {size} " + (f"{side} the limit" if off > 0 else "inside the limit")
 
 
-def settling(off: Number, uncertainty: Number, unit: str) -> str:
+def what_would_decide(off: Number, uncertainty: Number, unit: str) -> str:
     """What would settle a value that is too close to call: a gauge this good, or repeats.
 
     A value that far from its limit is settled when it lies 1.645 standard uncertainties from it
@@ -222,7 +237,7 @@ def settling(off: Number, uncertainty: Number, unit: str) -> str:
         return ""
     wanted = 2 * distance / ONE_SIDED
     ratio = float(uncertainty) / wanted
-    gauge = readings.show(wanted, wording.difference_unit(unit), digits=2)
+    gauge = format_value(wanted, wording.difference_unit(unit), digits=2)
     more = f", or the mean of {math.ceil(ratio**2)} readings" if 1 < ratio <= 5 else ""
     if ratio > FINEST:
         return ""

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.calc.swapped_parts import compare_parts
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.uncertainty import Measured
 from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.checklist import Reading, Step
@@ -21,14 +21,13 @@ from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
-from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import ReadingKey
-from inspect_tui.core.text.formatting import listed
+from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.errors import InspectError
 
 
 @dataclass(frozen=True, slots=True)
-class Claim:
+class CrossCylinderObservation:
     """Something noticed across the cylinders of one step, in one phase."""
 
     text: str
@@ -50,7 +49,7 @@ class _Attribute:
     """What was found and what the sheet says, as written there."""
 
 
-def has_left(evaluation: Evaluation, step: Step, reading: Reading) -> bool:
+def has_left(evaluation: Evaluator, step: Step, reading: Reading) -> bool:
     """Whether any cylinder of a reading has an as-left value."""
     session = evaluation.session
     return session is not None and any(
@@ -60,7 +59,7 @@ def has_left(evaluation: Evaluation, step: Step, reading: Reading) -> bool:
 
 
 def _row(
-    evaluation: Evaluation, step: Step, reading: Reading, phase: Phase
+    evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
 ) -> tuple[tuple[ReadingKey, Measured], ...] | None:
     """Every cylinder's value of a reading, or None while one is missing."""
     row = []
@@ -73,7 +72,7 @@ def _row(
 
 
 def _wanted(
-    evaluation: Evaluation, step: Step, reading: Reading, side: str, phase: Phase
+    evaluation: Evaluator, step: Step, reading: Reading, side: str, phase: Phase
 ) -> tuple[Value, ...] | None:
     """One side of a limit for every cylinder, or None where the sheet lacks it."""
     expression = evaluation.compiled.limits.get((step.id, reading.id), {}).get(side)
@@ -89,7 +88,7 @@ def _wanted(
 
 
 def _attribute(
-    evaluation: Evaluation, step: Step, reading: Reading, phase: Phase
+    evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
 ) -> _Attribute | None:
     row = _row(evaluation, step, reading, phase)
     if row is None:
@@ -128,7 +127,7 @@ def _plain(value: object) -> object:
     return " ".join(value.split()).casefold() if isinstance(value, str) else value
 
 
-def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
+def exchanged(evaluation: Evaluator, step: Step, phase: Phase) -> CrossCylinderObservation | None:
     """Parts of two cylinders exchanged in this step, if that can be claimed.
 
     Every reading of the step that is held against a figure of its own per cylinder takes part
@@ -173,25 +172,25 @@ def exchanged(evaluation: Evaluation, step: Step, phase: Phase) -> Claim | None:
     others = [cylinders[index] for index in outcome.differing if index not in involved]
     if others:
         differ = "differs" if len(others) == 1 else "differ"
-        text += f" Beside that, {listed(others)} {differ} from the sheet."
+        text += f" Beside that, {join_words(others)} {differ} from the sheet."
     evidence = tuple(
         f"{attribute.reading.label}, {cylinder}: found {found}, sheet {expected}"
         for attribute in told
         for cylinder, (found, expected) in zip(cylinders, attribute.shown, strict=True)
     )
     keys = tuple(key for attribute in attributes for key in attribute.keys)
-    return Claim(text, evidence, keys)
+    return CrossCylinderObservation(text, evidence, keys)
 
 
 def _show(value: object, reading: Reading) -> str:
     if isinstance(value, int | float | Fraction):
-        return readings.show(value, reading.unit)
+        return format_value(value, reading.unit)
     return str(value)
 
 
 def out_of_family(
-    evaluation: Evaluation, step: Step, reading: Reading, phase: Phase
-) -> tuple[Claim, ...]:
+    evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
+) -> tuple[CrossCylinderObservation, ...]:
     """The cylinders of a reading that stand out from the others, counted by their uncertainty.
 
     With three cylinders the sound ones also lie off the median of a pair that holds the odd one,
@@ -201,7 +200,7 @@ def out_of_family(
     if not step.per_cylinder or len(cylinders) < 2 or reading.kind not in ("number", "timer"):
         return ()
     row = _row(evaluation, step, reading, phase)
-    if row is None or any(measured.own <= 0 for _, measured in row):
+    if row is None or any(measured.uncorrelated <= 0 for _, measured in row):
         return ()
     numbers = [measured.number for _, measured in row]
     if any(isinstance(number, bool | str) for number in numbers):
@@ -211,7 +210,9 @@ def out_of_family(
     # One gauge's own error is the same on all cylinders; that of several is not.
     one_gauge = len({measured.gauge for _, measured in row}) == 1
     own = [
-        measured.own if one_gauge else math.hypot(measured.own, measured.common)
+        measured.uncorrelated
+        if one_gauge
+        else math.hypot(measured.uncorrelated, measured.correlated)
         for _, measured in row
     ]
     unit = evaluation.units[step.id, reading.id]
@@ -231,17 +232,19 @@ def out_of_family(
             if off[index] > statistics.median([part for at, part in enumerate(off) if at != index])
             else "below"
         )
-        size = readings.show(distance, wording.difference_unit(unit.text), digits=3)
-        known = readings.show(uncertainty, wording.difference_unit(unit.text), digits=2)
+        size = format_value(distance, wording.difference_unit(unit.text), digits=3)
+        known = format_value(uncertainty, wording.difference_unit(unit.text), digits=2)
         text = (
             f"{reading.label}: {cylinders[index]} is out of family, {size} {side} the others "
             f"(±{known} can be told)."
         )
         evidence = tuple(
-            f"{cylinder}: {readings.show(number, unit.text)}"
+            f"{cylinder}: {format_value(number, unit.text)}"
             for cylinder, number in zip(cylinders, numbers, strict=True)
         )
-        claims.append(Claim(text, evidence, tuple(key for key, _ in row), cylinders[index]))
+        claims.append(
+            CrossCylinderObservation(text, evidence, tuple(key for key, _ in row), cylinders[index])
+        )
     return tuple(claims)
 
 
@@ -255,7 +258,7 @@ def _median_error(parts: list[tuple[float, float]]) -> float:
 
 
 def _sheet_numbers(
-    evaluation: Evaluation, step: Step, reading: Reading, phase: Phase
+    evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
 ) -> list[float]:
     """What each cylinder should have, in the reading's own unit; 0 for all where nothing says."""
     unit = evaluation.units[step.id, reading.id]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from inspect_tui.core.evaluation import adjustments as settings
+from inspect_tui.core.evaluation import adjustments
 from inspect_tui.core.evaluation.ambient_summary import in_force
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.findings import (
     PHASES,
-    Case,
+    CandidateFinding,
     DerivedRows,
     Rows,
     decided,
@@ -30,7 +30,7 @@ from inspect_tui.core.model.results import (
     StepState,
 )
 from inspect_tui.core.session.replay import Session, Skip
-from inspect_tui.core.text.formatting import listed
+from inspect_tui.core.text.formatting import join_words
 
 Place = tuple[str, str | None]
 
@@ -41,19 +41,19 @@ class _Part:
 
     rows: Rows
     derived: DerivedRows
-    cases: tuple[Case, ...]
+    cases: tuple[CandidateFinding, ...]
     result: StepResult
     settings: tuple[SettingRow, ...]
 
 
-def work_out(evaluation: Evaluation, session: Session) -> Results:
+def evaluate(evaluation: Evaluator, session: Session) -> Results:
     """Everything that follows from the session as it stands."""
     evaluation.use(session)
     checklist = evaluation.compiled.checklist
     rows: Rows = {}
     derived: DerivedRows = {}
     results: dict[str, StepResult] = {}
-    cases: list[Case] = []
+    cases: list[CandidateFinding] = []
     moves: list[SettingRow] = []
     skips: dict[str, list[int]] = {}
     for skip in session.skips.values():
@@ -62,7 +62,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     named = _by_part(session.decisions)
     for section in checklist.section:
         for step in section.step:
-            part = evaluation.kept(
+            part = evaluation.memoized(
                 step.id,
                 (
                     _stamp(evaluation, step, session),
@@ -83,7 +83,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
     for inference in checklist.inference:
         keys = evaluation.inference_keys(inference)
         cases.extend(
-            evaluation.kept(
+            evaluation.memoized(
                 f"inference {inference.id}",
                 (tuple(session.readings.get(key) for key in keys), *air, named.get(inference.id)),
                 lambda inference=inference: of_inference(  # type: ignore[misc]
@@ -104,7 +104,7 @@ def work_out(evaluation: Evaluation, session: Session) -> Results:
         readings=tuple(rows.values()),
         derived=tuple(derived.values()),
         findings=findings,
-        blocks=_blocks(steps, findings),
+        signoff_blockers=_blocks(steps, findings),
         settings=tuple(moves),
         chart=charted(evaluation),
         air=in_force(evaluation),
@@ -125,12 +125,12 @@ def _by_part(decisions: Iterable[str]) -> dict[str, list[str]]:
     return named
 
 
-def _stamp(evaluation: Evaluation, step: Step, session: Session) -> tuple[object, ...]:
+def _stamp(evaluation: Evaluator, step: Step, session: Session) -> tuple[object, ...]:
     """Every entry that a step's rows rest on, as it stands."""
     return tuple(session.readings.get(key) for key in evaluation.step_keys(step))
 
 
-def _part(evaluation: Evaluation, session: Session, step: Step, section: str) -> _Part:
+def _part(evaluation: Evaluator, session: Session, step: Step, section: str) -> _Part:
     rows: Rows = {}
     derived: DerivedRows = {}
     for reading in step.readings:
@@ -148,17 +148,17 @@ def _part(evaluation: Evaluation, session: Session, step: Step, section: str) ->
     cases = of_step(evaluation, session, step, rows, derived)
     progress = _Progress(evaluation, session, rows, derived)
     return _Part(
-        rows, derived, cases, progress.step(step, section), settings.rows(evaluation, step)
+        rows, derived, cases, progress.step(step, section), adjustments.rows(evaluation, step)
     )
 
 
-def is_needed(evaluation: Evaluation, step: Step) -> bool:
+def is_needed(evaluation: Evaluator, step: Step) -> bool:
     """Whether this machine needs the step; what can't be worked out is shown."""
-    when = evaluation.compiled.when.get(step.id)
-    if when is None:
+    only_if = evaluation.compiled.only_if.get(step.id)
+    if only_if is None:
         return True
     for phase in (AS_LEFT, AS_FOUND):
-        answer = when.evaluate(evaluation.lookup(None, phase))
+        answer = only_if.evaluate(evaluation.lookup(None, phase))
         if isinstance(answer, bool):
             return answer
     return True
@@ -168,7 +168,7 @@ class _Progress:
     """How far one step is, from its own rows."""
 
     def __init__(
-        self, evaluation: Evaluation, session: Session, rows: Rows, derived: DerivedRows
+        self, evaluation: Evaluator, session: Session, rows: Rows, derived: DerivedRows
     ) -> None:
         self.evaluation = evaluation
         self.session = session
@@ -234,7 +234,7 @@ def _disturbed(results: Iterable[StepResult]) -> dict[str, list[StepResult]]:
     disturbed: dict[str, list[StepResult]] = {}
     for result in results:
         if result.state == "open":
-            for step in dict.fromkeys(result.step.before):
+            for step in dict.fromkeys(result.step.disturbed_by):
                 disturbed.setdefault(step, []).append(result)
     return disturbed
 
@@ -247,7 +247,7 @@ def _advice(
         return ()
     advice = [
         f"'{others[other].step.title}' should come before this step and is {others[other].state}."
-        for other in step.needs
+        for other in step.after
         if other in others and others[other].state in ("open", "skipped")
     ]
     advice += [
@@ -316,7 +316,7 @@ def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tup
         trouble = safety_trouble(result) if result.step.is_safety else ""
         kind = "Safety step" if trouble else "Step"
         if result.state == "open":
-            asked = listed(_wanted(result), most=4)
+            asked = join_words(_wanted(result), most=4)
             want = "wants" if len(result.waiting) == 1 else "want"
             also = f" and it {trouble}" if trouble not in ("", "was not done") else ""
             blocks.append(
@@ -332,7 +332,9 @@ def _blocks(steps: tuple[StepResult, ...], findings: tuple[Finding, ...]) -> tup
             if finding.decision == "put-right":
                 decided = "is to be put right and has no passing value as left"
             elif finding.decision is not None:
-                changed = "in other air" if finding.overtaken == "air" else "on an earlier value"
+                changed = (
+                    "in other air" if finding.superseded_by == "air" else "on an earlier value"
+                )
                 decided = f"was decided '{finding.decision}' {changed}"
             blocks.append(f"Finding {finding.id} {decided}: {finding.text}")
     return tuple(blocks)

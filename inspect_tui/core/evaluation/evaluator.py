@@ -14,15 +14,20 @@ from typing import Any, TypeVar
 
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.definitions.spec_values import facts, figures
-from inspect_tui.core.evaluation import conformity as limits
-from inspect_tui.core.evaluation.jet_chart import Looked, bands, look_up
-from inspect_tui.core.evaluation.uncertainty import Measured, Stated, propagate, stated
-from inspect_tui.core.expressions import ambient as air
+from inspect_tui.core.evaluation import conformity
+from inspect_tui.core.evaluation.jet_chart import ChartLookup, bands, look_up
+from inspect_tui.core.evaluation.uncertainty import Measured, StatedUncertainty, propagate, stated
+from inspect_tui.core.expressions import ambient
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.machine import Machine
-from inspect_tui.core.model.results import DerivedRow, Judged, ReadingRow, Zone
+from inspect_tui.core.model.results import (
+    ConformityResult,
+    DerivedRow,
+    ReadingRow,
+    ToleranceInterval,
+)
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.session.replay import Key, ReadingKey, Recorded, Session
@@ -32,7 +37,7 @@ Overrides = Mapping[ReadingKey, Value]
 Part = TypeVar("Part")
 
 
-class Evaluation:
+class Evaluator:
     """Values of one session, worked out from its readings."""
 
     def __init__(self, compiled: Compiled, machine: Machine) -> None:
@@ -41,7 +46,7 @@ class Evaluation:
         self.readings: dict[tuple[str, str], Reading] = {}
         self.derived: dict[tuple[str, str], Derived] = {}
         self.units: dict[tuple[str, str], Unit] = {}
-        self.stated: dict[tuple[str, str], Stated] = {}
+        self.stated: dict[tuple[str, str], StatedUncertainty] = {}
         for step in compiled.checklist.steps:
             for reading in step.readings:
                 unit = _unit("s" if reading.kind == "timer" else reading.unit)
@@ -62,7 +67,7 @@ class Evaluation:
                 self._says.setdefault(reading.condition, []).append((step_id, reading_id, None))
         self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
         self._measured: dict[int, tuple[Recorded, Measured]] = {}
-        self._zones: dict[Key, Zone] = {}
+        self._zones: dict[Key, ToleranceInterval] = {}
         """Those that rest on the sheet alone, and so are the same in every phase and session."""
         self._kept: dict[str, tuple[object, Any]] = {}
         self._step_keys: dict[str, tuple[ReadingKey, ...]] = {}
@@ -96,7 +101,7 @@ class Evaluation:
                     recorded,
                     self.readings.get((step, reading)),
                     self.units.get((step, reading), units.PLAIN),
-                    self.stated.get((step, reading), Stated()),
+                    self.stated.get((step, reading), StatedUncertainty()),
                 ),
             )
             self._measured[recorded.n] = known
@@ -115,7 +120,7 @@ class Evaluation:
             if name.where == "spec":
                 return self._figure(name.id, cylinder)
             if name.where == "conditions":
-                return air.condition(name.id, self.air(phase, overrides))
+                return ambient.condition(name.id, self.air(phase, overrides))
             if name.where == "chart":
                 return self._charted(name.id, cylinder, phase, overrides)
             fact = self._facts.get(name.id)
@@ -129,11 +134,11 @@ class Evaluation:
         """What is known of the air: the latest of what was typed for the session and readings."""
         session = self.session
         known: dict[str, Quantity] = {}
-        for name in air.UNITS:
+        for name in ambient.UNITS:
             at = -1
             if session is not None and name in session.conditions:
                 try:
-                    known[name] = air.typed(name, session.conditions[name])
+                    known[name] = ambient.typed(name, session.conditions[name])
                     at = session.conditions_at.get(name, 0)
                 except InspectError:
                     at = -1  # a log may hold what can't be typed
@@ -147,7 +152,7 @@ class Evaluation:
                     at = self._standing()[key].n
         return known
 
-    def charted(self, phase: Phase, overrides: Overrides | None = None) -> Looked | Missing:
+    def charted(self, phase: Phase, overrides: Overrides | None = None) -> ChartLookup | Missing:
         """What the jet chart says for the session's air."""
         known = self.air(phase, overrides)
         if not self.chart:
@@ -156,7 +161,7 @@ class Evaluation:
             return NOT_MEASURED
         at = (known["temperature"].si, known["altitude"].si)
         # The blanks keep the name apart from the steps' ids.
-        return self.kept("band of the chart", at, lambda: look_up(self.chart, *at))
+        return self.memoized("band of the chart", at, lambda: look_up(self.chart, *at))
 
     def _charted(
         self, setting: str, cylinder: str | None, phase: Phase, overrides: Overrides | None
@@ -228,7 +233,7 @@ class Evaluation:
         """The cylinders that a value of this step has, or (None,)."""
         return self.machine.cylinders if self.by_cylinder(step, value_id) else (None,)
 
-    def leaves(self, expression: Expression, cylinder: str | None) -> tuple[Key, ...]:
+    def input_readings(self, expression: Expression, cylinder: str | None) -> tuple[Key, ...]:
         """The readings that an expression rests on, through other derived values too."""
         known = self._leaves.get((expression, cylinder))
         if known is None:
@@ -287,7 +292,9 @@ class Evaluation:
 
     # --- rows -----------------------------------------------------------------------------
 
-    def zone(self, step: Step, value_id: str, cylinder: str | None, phase: Phase) -> Zone | None:
+    def zone(
+        self, step: Step, value_id: str, cylinder: str | None, phase: Phase
+    ) -> ToleranceInterval | None:
         """The limits of a value as they are for this cylinder and phase; None: it has none."""
         sides = self.compiled.limits.get((step.id, value_id))
         if not sides:
@@ -296,7 +303,7 @@ class Evaluation:
         if place in self._zones:
             return self._zones[place]
         look = self.lookup(cylinder, phase)
-        zone = limits.zone(
+        zone = conformity.zone(
             {side: expression.evaluate(look) for side, expression in sides.items()},
             self.units[step.id, value_id],
         )
@@ -305,7 +312,7 @@ class Evaluation:
             self._zones[place] = zone
         return zone
 
-    def kept(self, name: str, stamp: object, make: Callable[[], Part]) -> Part:
+    def memoized(self, name: str, stamp: object, make: Callable[[], Part]) -> Part:
         """What was made for this name, made anew when its stamp has changed."""
         known = self._kept.get(name)
         if known is None or known[0] != stamp:
@@ -326,10 +333,10 @@ class Evaluation:
                     if (step.id, value_id) in self.readings:
                         places[step.id, value_id, cylinder] = None
                     for expression in self.expressions(step.id, value_id):
-                        places.update(dict.fromkeys(self.leaves(expression, cylinder)))
-            when = self.compiled.when.get(step.id)
-            if when is not None:
-                places.update(dict.fromkeys(self.leaves(when, None)))
+                        places.update(dict.fromkeys(self.input_readings(expression, cylinder)))
+            only_if = self.compiled.only_if.get(step.id)
+            if only_if is not None:
+                places.update(dict.fromkeys(self.input_readings(only_if, None)))
             known = self._step_keys[step.id] = _both(places)
         return known
 
@@ -344,7 +351,7 @@ class Evaluation:
         name = f"inference {inference.id}"
         known = self._step_keys.get(name)
         if known is None:
-            leaves = self.leaves(self.compiled.inference[inference.id], None)
+            leaves = self.input_readings(self.compiled.inference[inference.id], None)
             known = self._step_keys[name] = _both(dict.fromkeys(leaves))
         return known
 
@@ -364,17 +371,19 @@ class Evaluation:
 
     def judge(
         self, step: Step, value_id: str, cylinder: str | None, phase: Phase, measured: Measured
-    ) -> Judged:
+    ) -> ConformityResult:
         """The verdict of something measured, whether recorded or only typed."""
         zone = self.zone(step, value_id, cylinder, phase)
-        return limits.judge(measured.number, zone, measured.unit.text, measured.expanded)
+        return conformity.assess_conformity(
+            measured.number, zone, measured.unit.text, measured.expanded
+        )
 
     def derived_row(
         self, step: Step, derived: Derived, cylinder: str | None, phase: Phase
     ) -> DerivedRow | None:
         """A derived value in a phase; None where it isn't measured or doesn't exist there."""
         expression = self.compiled.value[step.id, derived.id]
-        leaves = self.leaves(expression, cylinder)
+        leaves = self.input_readings(expression, cylinder)
         standing = self._standing()
         if phase == AS_LEFT and not any((*leaf, AS_LEFT) in standing for leaf in leaves):
             return None
@@ -397,21 +406,25 @@ class Evaluation:
             waits = any(self.key(leaf, phase) is None for leaf in leaves if leaf not in air_alone)
             if not value.measured or waits:
                 return None
-            judged = Judged("none", words=f"not worked out: {value.reason}")
+            judged = ConformityResult("none", words=f"not worked out: {value.reason}")
             return DerivedRow(*place, None, unit.text, judged, value.reason)
         if not isinstance(value, Quantity):
             shown = ", ".join(map(str, value)) if isinstance(value, tuple) else value
             zone = self.zone(step, derived.id, cylinder, phase)
-            return DerivedRow(*place, shown, unit.text, limits.judge(shown, zone, unit.text))
+            return DerivedRow(
+                *place, shown, unit.text, conformity.assess_conformity(shown, zone, unit.text)
+            )
         try:
             number = units.number_in(value, unit)
         except InspectError as error:
-            judged = Judged("none", words=f"not worked out: {error.message}")
+            judged = ConformityResult("none", words=f"not worked out: {error.message}")
             return DerivedRow(*place, None, unit.text, judged, error.message)
         spread = self.expanded(expression, cylinder, phase, leaves)
         own = None if spread is None else spread / abs(float(unit.factor))
         zone = self.zone(step, derived.id, cylinder, phase)
-        return DerivedRow(*place, number, unit.text, limits.judge(number, zone, unit.text, own))
+        return DerivedRow(
+            *place, number, unit.text, conformity.assess_conformity(number, zone, unit.text, own)
+        )
 
     def expanded(
         self, expression: Expression, cylinder: str | None, phase: Phase, leaves: tuple[Key, ...]

@@ -11,17 +11,17 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inspect_tui.core.evaluation.cylinder_comparison import (
-    Claim,
+    CrossCylinderObservation,
     exchanged,
     has_left,
     out_of_family,
 )
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Inference, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow
-from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Decision, Key, ReadingKey, Session
+from inspect_tui.core.text.formatting import format_value
 
 PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
 Rows = dict[ReadingKey, ReadingRow]
@@ -29,7 +29,7 @@ DerivedRows = dict[ReadingKey, DerivedRow]
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
+class CandidateFinding:
     """A finding before its decision is looked at."""
 
     id: str
@@ -38,7 +38,7 @@ class Case:
     cylinder: str | None
     text: str
     evidence: tuple[str, ...]
-    speaks: bool
+    is_active: bool
     """Whether it speaks now, by as left where there is one."""
     places: tuple[Key, ...]
     """The readings that it rests on."""
@@ -55,15 +55,15 @@ def identity(step: str, value: str, cylinder: str | None) -> str:
 
 
 def of_step(
-    evaluation: Evaluation, session: Session, step: Step, rows: Rows, derived: DerivedRows
-) -> tuple[Case, ...]:
+    evaluation: Evaluator, session: Session, step: Step, rows: Rows, derived: DerivedRows
+) -> tuple[CandidateFinding, ...]:
     """What one step's readings and derived values say, before the decisions are looked at."""
     return tuple(_of_step(evaluation, session, step, rows, derived))
 
 
 def of_inference(
-    evaluation: Evaluation, session: Session, inference: Inference
-) -> tuple[Case, ...]:
+    evaluation: Evaluator, session: Session, inference: Inference
+) -> tuple[CandidateFinding, ...]:
     """What one inference says, for each cylinder where it is per cylinder."""
     cylinders: tuple[str | None, ...] = (None,)
     if inference.per == "cylinder":
@@ -72,15 +72,17 @@ def of_inference(
     return tuple(case for case in cases if case is not None)
 
 
-def decided(evaluation: Evaluation, session: Session, cases: Iterable[Case]) -> tuple[Finding, ...]:
+def decided(
+    evaluation: Evaluator, session: Session, cases: Iterable[CandidateFinding]
+) -> tuple[Finding, ...]:
     """Every finding with its decision: those worked out, then a person's own."""
     worked_out = [_decided(evaluation, session, case) for case in cases]
     return (*worked_out, *_persons(session))
 
 
 def _of_step(
-    evaluation: Evaluation, session: Session, step: Step, rows: Rows, derived: DerivedRows
-) -> Iterator[Case]:
+    evaluation: Evaluator, session: Session, step: Step, rows: Rows, derived: DerivedRows
+) -> Iterator[CandidateFinding]:
     for reading in step.readings:
         for cylinder in evaluation.cylinders(step, reading.id):
             place = (step.id, reading.id, cylinder)
@@ -97,7 +99,7 @@ def _of_step(
             place = (step.id, value.id, cylinder)
             case = _of_value(
                 session, place, value.label, [derived.get((*place, phase)) for phase in PHASES],
-                evaluation.leaves(expression, cylinder), False,
+                evaluation.input_readings(expression, cylinder), False,
                 evaluation.air_places(evaluation.expressions(step.id, value.id)),
             )  # fmt: skip
             if case is not None:
@@ -122,7 +124,7 @@ def _of_value(
     places: tuple[Key, ...],
     once: bool,
     air: tuple[Key, ...] | None,
-) -> Case | None:
+) -> CandidateFinding | None:
     step, value, cylinder = place
     name = identity(step, value, cylinder)
     standing = [row for row in both if row is not None]
@@ -135,13 +137,13 @@ def _of_value(
     text = f"{label}{where}: " + ("no value any more" if shown is None else _sentence(shown))
     evidence = tuple(_evidence(row) for row in standing)
     places += tuple(place for place in air or () if place not in places)
-    return Case(
+    return CandidateFinding(
         name, step, value, cylinder, text, evidence, speaks, places, air=air is not None
     )  # fmt: skip
 
 
 def _shown(row: ReadingRow | DerivedRow) -> str:
-    return "no value" if row.value is None else readings.show(row.value, row.unit)
+    return "no value" if row.value is None else format_value(row.value, row.unit)
 
 
 def _sentence(row: ReadingRow | DerivedRow) -> str:
@@ -158,7 +160,7 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
 
 
-def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[Case]:
+def _across(evaluation: Evaluator, session: Session, step: Step) -> Iterator[CandidateFinding]:
     if not step.per_cylinder:
         return
     claims = [exchanged(evaluation, step, phase) for phase in PHASES]
@@ -177,13 +179,15 @@ def _across(evaluation: Evaluation, session: Session, step: Step) -> Iterator[Ca
             )  # fmt: skip
 
 
-def _air_of(evaluation: Evaluation, step: Step, ids: Iterable[str]) -> tuple[Key, ...] | None:
+def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key, ...] | None:
     """The readings of the air that what cylinders are compared with rests on; None: on none."""
     compared = [each for name in ids for each in evaluation.expressions(step.id, name)]
     return evaluation.air_places(compared)
 
 
-def _for(claims: tuple[Claim, ...], cylinder: str) -> Claim | None:
+def _for(
+    claims: tuple[CrossCylinderObservation, ...], cylinder: str
+) -> CrossCylinderObservation | None:
     return next((claim for claim in claims if claim.cylinder == cylinder), None)
 
 
@@ -192,34 +196,34 @@ def _claimed(
     name: str,
     step: str,
     cylinder: str | None,
-    both: list[Claim | None],
+    both: list[CrossCylinderObservation | None],
     any_left: bool,
     kind: str,
     air: tuple[Key, ...] | None,
     reading: str | None = None,
-) -> Iterator[Case]:
+) -> Iterator[CandidateFinding]:
     found, left = both if any_left else (both[0], None)
     shown = left or found
     if shown is None:
         if name in session.decisions:
-            yield Case(
+            yield CandidateFinding(
                 name, step, reading, cylinder, "Nothing speaks for this any more.", (), False, (),
                 kind,
             )  # fmt: skip
         return
     speaks = (left if any_left else found) is not None
     places = tuple(dict.fromkeys((*(key[:3] for key in shown.keys), *(air or ()))))
-    yield Case(
+    yield CandidateFinding(
         name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind,
         air=air is not None,
     )  # fmt: skip
 
 
 def _inferred(
-    evaluation: Evaluation, session: Session, inference: Inference, cylinder: str | None
-) -> Case | None:
+    evaluation: Evaluator, session: Session, inference: Inference, cylinder: str | None
+) -> CandidateFinding | None:
     expression = evaluation.compiled.inference[inference.id]
-    leaves = evaluation.leaves(expression, cylinder)
+    leaves = evaluation.input_readings(expression, cylinder)
     any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
     found = expression.evaluate(evaluation.lookup(cylinder, AS_FOUND)) is True
     left = any_left and expression.evaluate(evaluation.lookup(cylinder, AS_LEFT)) is True
@@ -232,21 +236,21 @@ def _inferred(
     evidence = tuple(_rests_on(evaluation, leaf, phase) for leaf in leaves)
     order = [step.id for step in evaluation.compiled.checklist.steps]
     steps = sorted({leaf[0] for leaf in leaves}, key=order.index)
-    return Case(
+    return CandidateFinding(
         name, steps[0] if steps else "", None, cylinder, where + inference.says,
         tuple(line for line in evidence if line), speaks, leaves, "inference",
         inference.sure, inference.look_at, evaluation.air_places([expression]) is not None,
     )  # fmt: skip
 
 
-def _rests_on(evaluation: Evaluation, leaf: Key, phase: Phase) -> str:
+def _rests_on(evaluation: Evaluator, leaf: Key, phase: Phase) -> str:
     key = evaluation.key(leaf, phase)
     if key is None:
         return ""
     measured = evaluation.measured(key)
     reading = evaluation.readings[leaf[0], leaf[1]]
     where = "" if leaf[2] is None else f", {leaf[2]}"
-    return f"{reading.label}{where}: {readings.show(measured.number, measured.unit.text)}"
+    return f"{reading.label}{where}: {format_value(measured.number, measured.unit.text)}"
 
 
 def _persons(session: Session) -> Iterator[Finding]:
@@ -261,24 +265,24 @@ def _persons(session: Session) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _decided(evaluation: Evaluation, session: Session, case: Case) -> Finding:
+def _decided(evaluation: Evaluator, session: Session, case: CandidateFinding) -> Finding:
     decision = session.decisions.get(case.id)
     overtaken = "" if decision is None else _overtaken(evaluation, session, case, decision)
     holds = decision is not None and not overtaken
     made = None if decision is None else decision.decision
-    counts = not case.speaks or (holds and made in ("run-as-found", "later", "get-part"))
+    counts = not case.is_active or (holds and made in ("run-as-found", "later", "get-part"))
     return Finding(
         case.id, case.step, case.reading, case.cylinder, case.text, case.evidence, made,
-        counts=counts, open=case.speaks and not (holds and made == "run-as-found"),
+        counts=counts, open=case.is_active and not (holds and made == "run-as-found"),
         why="" if decision is None else decision.why,
         until="" if decision is None else decision.until,
         sure=case.sure, look_at=case.look_at, kind=case.kind,  # type: ignore[arg-type]
-        overtaken=overtaken,
+        superseded_by=overtaken,
     )  # fmt: skip
 
 
 def _overtaken(
-    evaluation: Evaluation, session: Session, case: Case, decision: Decision
+    evaluation: Evaluator, session: Session, case: CandidateFinding, decision: Decision
 ) -> Literal["", "value", "air"]:
     """What has changed since a decision was made, so that it holds no longer."""
     changed = {

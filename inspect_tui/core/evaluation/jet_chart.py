@@ -16,6 +16,7 @@ from inspect_tui.core.expressions.values import Missing, Value
 from inspect_tui.core.model.machine import JetBand, Machine
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import InspectError
 
 NEAR_KELVIN = Fraction(3)
@@ -46,7 +47,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Looked:
+class ChartLookup:
     """What the chart says for one air."""
 
     band: Band
@@ -88,7 +89,7 @@ def _number(text: str, unit: str) -> Fraction:
 
 def look_up(
     chart: tuple[Band, ...], temperature: Fraction | float, altitude: Fraction | float
-) -> Looked | Missing:
+) -> ChartLookup | Missing:
     """The band for this air.
 
     Args:
@@ -104,9 +105,9 @@ def look_up(
     warm, high = Fraction(temperature), Fraction(altitude)
     here = [band for band in chart if band.holds(warm, high)]
     if not here:
-        celsius = readings.show(warm - Fraction("273.15"), "degC", digits=3)
+        celsius = format_value(warm - Fraction("273.15"), "degC", digits=3)
         return Missing(
-            f"the jet chart has no band for {celsius} at {readings.show(high, 'm', digits=3)}",
+            f"the jet chart has no band for {celsius} at {format_value(high, 'm', digits=3)}",
             measured=True,
         )
     band = here[0]
@@ -117,4 +118,4 @@ def look_up(
                 within = other.holds(warm + warmer, high + higher)
                 if within and other is not band and other not in near:
                     near.append(other)
-    return Looked(band, tuple(near))
+    return ChartLookup(band, tuple(near))

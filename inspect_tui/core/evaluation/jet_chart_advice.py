@@ -6,19 +6,19 @@ A main jet leaner than its band is said in plain words: lean is the dangerous si
 
 from __future__ import annotations
 
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.jet_chart import Band
 from inspect_tui.core.expressions.values import Missing, Value
 from inspect_tui.core.model.log_entry import AS_LEFT
-from inspect_tui.core.model.results import Charted, ChartLine
+from inspect_tui.core.model.results import ChartLine, JetChartAdvice
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import InspectError
 
 
-def charted(evaluation: Evaluation) -> Charted | None:
+def charted(evaluation: Evaluator) -> JetChartAdvice | None:
     """What the chart says for the session's air, by as left where there is one."""
     if not evaluation.chart:
         return None
@@ -27,7 +27,7 @@ def charted(evaluation: Evaluation) -> Charted | None:
         reason = looked.reason
         if not looked.measured:
             reason = "the temperature and altitude to ride in are not entered yet"
-        return Charted("", (), (), reason)
+        return JetChartAdvice("", (), (), reason)
     lines = []
     for setting, value in looked.band.settings.items():
         held = _held_against(evaluation, setting)
@@ -35,10 +35,12 @@ def charted(evaluation: Evaluation) -> Charted | None:
             lines.append(
                 _line(evaluation, setting, value, looked.neighbours, index, cylinder, held)
             )
-    return Charted(looked.band.text, tuple(band.text for band in looked.neighbours), tuple(lines))
+    return JetChartAdvice(
+        looked.band.text, tuple(band.text for band in looked.neighbours), tuple(lines)
+    )
 
 
-def _held_against(evaluation: Evaluation, setting: str) -> tuple[str, str] | None:
+def _held_against(evaluation: Evaluator, setting: str) -> tuple[str, str] | None:
     """The per-cylinder reading that is held against this figure."""
     for (step_id, value_id), sides in evaluation.compiled.limits.items():
         step = evaluation.compiled.steps.get(step_id)
@@ -51,7 +53,7 @@ def _held_against(evaluation: Evaluation, setting: str) -> tuple[str, str] | Non
 
 
 def _line(
-    evaluation: Evaluation,
+    evaluation: Evaluator,
     setting: str,
     value: Value,
     neighbours: tuple[Band, ...],
@@ -90,9 +92,9 @@ def _show(value: object, unit: Unit | None) -> str:
     if not isinstance(value, Quantity):
         return "" if value is None else str(value)
     if unit is None:
-        return readings.show(value.si, units.si_unit_name(value.dimension))
+        return format_value(value.si, units.si_unit_name(value.dimension))
     try:
-        return readings.show(units.number_in(value, unit), unit.text)
+        return format_value(units.number_in(value, unit), unit.text)
     except InspectError:
         return _show(value, None)
 
@@ -108,7 +110,7 @@ def _stands(wanted: object, found: object, setting: str, unit: Unit | None) -> s
     if off == 0:
         return "as the chart"
     own = units.PLAIN if unit is None else unit
-    size = readings.show((-off if off < 0 else off) / own.factor, wording.difference_unit(own.text))
+    size = format_value((-off if off < 0 else off) / own.factor, wording.difference_unit(own.text))
     if "jet" not in setting or "air" in setting:
         return f"{size} {'above' if off > 0 else 'below'} the chart"
     if off > 0:

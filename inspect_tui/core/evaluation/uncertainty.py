@@ -34,19 +34,21 @@ STEP = Fraction(1, 1000)
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class StatedUncertainty:
     """The uncertainties that the checklist states for a reading, expanded (k = 2).
 
     Each is (relative, amount): a part of the value, or an amount in the reading's own unit.
     """
 
-    whole: tuple[bool, Fraction] | None = None
-    between: tuple[bool, Fraction] | None = None
+    expanded: tuple[bool, Fraction] | None = None
+    between_readings: tuple[bool, Fraction] | None = None
 
 
-def stated(reading: Reading, unit: Unit) -> Stated:
+def stated(reading: Reading, unit: Unit) -> StatedUncertainty:
     """What the checklist states for this reading."""
-    return Stated(_amount(reading.uncertainty, unit), _amount(reading.uncertainty_between, unit))
+    return StatedUncertainty(
+        _amount(reading.uncertainty, unit), _amount(reading.uncertainty_between, unit)
+    )
 
 
 def _amount(given: Amount | None, unit: Unit) -> tuple[bool, Fraction] | None:
@@ -56,9 +58,9 @@ def _amount(given: Amount | None, unit: Unit) -> tuple[bool, Fraction] | None:
         return False, abs(Fraction(str(given)))
     try:
         quantity = readings.quantity(given, unit)
-        if quantity.nature == "percent" and unit.nature != "percent":
+        if quantity.quantity_kind == "percent" and unit.quantity_kind != "percent":
             return True, abs(Fraction(quantity.si))
-        if quantity.nature == "temperature":
+        if quantity.quantity_kind == "temperature":
             return False, abs(Fraction(units.number_in(quantity, unit)))
         return False, abs(Fraction(quantity.si) / unit.factor)
     except InspectError:
@@ -74,16 +76,18 @@ class Measured:
     number: Number | bool | str
     """In its own unit; an answer or a text as it is."""
     unit: Unit
-    common: float = 0.0
+    correlated: float = 0.0
     """Expanded, own unit: the gauge's own error, shared by its readings."""
-    own: float = 0.0
+    uncorrelated: float = 0.0
     """Expanded, own unit: what differs from reading to reading."""
     expanded: float | None = None
     """Both together; None where nothing is stated."""
     gauge: str = ""
 
     @classmethod
-    def of(cls, recorded: Recorded, reading: Reading | None, unit: Unit, told: Stated) -> Measured:
+    def of(
+        cls, recorded: Recorded, reading: Reading | None, unit: Unit, told: StatedUncertainty
+    ) -> Measured:
         """A recorded reading; what was typed is read again, which is exact."""
         typed = None
         if reading is not None and not recorded.photo:  # a photo's value is its hash
@@ -98,7 +102,12 @@ class Measured:
 
     @classmethod
     def typed(
-        cls, typed: readings.Typed, reading: Reading, unit: Unit, told: Stated, gauge: str = ""
+        cls,
+        typed: readings.ParsedReading,
+        reading: Reading,
+        unit: Unit,
+        told: StatedUncertainty,
+        gauge: str = "",
     ) -> Measured:
         """Something typed, recorded or not."""
         value = typed.value
@@ -111,13 +120,13 @@ class Measured:
         cls,
         number: Number,
         unit: Unit,
-        told: Stated,
+        told: StatedUncertainty,
         entered: Number | None,
         repeats: bool,
         gauge: str,
     ) -> Measured:
-        whole, between = _size(told.whole, number), _size(told.between, number)
-        of_gauge = _size(gauge_says(gauge, unit), number)
+        whole, between = _size(told.expanded, number), _size(told.between_readings, number)
+        of_gauge = _size(gauge_uncertainty(gauge, unit), number)
         if of_gauge is not None:
             # This gauge's own word goes before what the list says of such gauges.
             whole, between = of_gauge, None if between is None else min(between, of_gauge)
@@ -141,7 +150,7 @@ class Measured:
         return cls(units.of(number, unit), number, unit, common, own, expanded, gauge)
 
 
-def gauge_says(gauge: str, unit: Unit) -> tuple[bool, Fraction] | None:
+def gauge_uncertainty(gauge: str, unit: Unit) -> tuple[bool, Fraction] | None:
     """The expanded uncertainty (k = 2) that a gauge's name states, as (relative, amount).
 
     `calliper ±0.05 mm` states it; `rule, resolution 1 mm` gives twice 1 mm / sqrt(12), the
@@ -157,7 +166,7 @@ def gauge_says(gauge: str, unit: Unit) -> tuple[bool, Fraction] | None:
     return relative, size * _RECTANGLE
 
 
-def _again(entered: str, reading: Reading) -> readings.Typed | None:
+def _again(entered: str, reading: Reading) -> readings.ParsedReading | None:
     """What was typed, read again; None where a log holds what can't be typed any more."""
     try:
         return readings.read(entered, reading)
@@ -189,24 +198,24 @@ def propagate(
     shared: dict[tuple[str, object, str], float] = {}
     known = False
     for key, reading in measured.items():
-        total = math.hypot(reading.common, reading.own)
+        total = math.hypot(reading.correlated, reading.uncorrelated)
         if total == 0:
             known = known or reading.expanded is not None
             continue
-        slope = _slope(at, key, reading, total)
+        slope = sensitivity_coefficient(at, key, reading, total)
         if slope is None:
             return None
         known = True
-        squares += (slope * reading.own) ** 2
-        if reading.common:
+        squares += (slope * reading.uncorrelated) ** 2
+        if reading.correlated:
             group = (key[0], reading.unit.dimension, reading.gauge)
-            shared[group] = shared.get(group, 0.0) + slope * reading.common
+            shared[group] = shared.get(group, 0.0) + slope * reading.correlated
     if not known:
         return None
     return math.sqrt(squares + sum(part**2 for part in shared.values()))
 
 
-def _slope(
+def sensitivity_coefficient(
     at: Callable[[Mapping[ReadingKey, Value]], Value | Missing],
     key: ReadingKey,
     reading: Measured,
@@ -220,7 +229,9 @@ def _slope(
     for sign in (1, -1, 0):
         if len(ends) == 2:
             break
-        moved = Quantity(base.si + move * reading.unit.factor * sign, base.dimension, base.nature)
+        moved = Quantity(
+            base.si + move * reading.unit.factor * sign, base.dimension, base.quantity_kind
+        )
         value = at({key: moved})
         if isinstance(value, Quantity):
             ends.append((sign * move, value.si))

@@ -12,20 +12,21 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.evaluate import work_out
-from inspect_tui.core.evaluation.evaluator import Evaluation
+from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.uncertainty import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
-from inspect_tui.core.model.results import Judged
+from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Recorded, Session
-from inspect_tui.core.text.formatting import listed
+from inspect_tui.core.text.formatting import format_value, join_words
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, InspectError, Refused
 
-__all__ = ["Asked", "Asking", "Preview", "Target", "logged", "near"]
+__all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged", "suggest_or_list"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,21 +37,21 @@ class Asked:
     entered: str
     value: readings.Value
     unit: str
-    judged: Judged
+    judged: ConformityResult
     question: str
 
 
-class Asking:
+class ReadingValidator:
     """Answers for one checklist and machine; the session is the evaluation's own."""
 
-    def __init__(self, evaluation: Evaluation) -> None:
+    def __init__(self, evaluation: Evaluator) -> None:
         self.evaluation = evaluation
 
     def step(self, step: str) -> Step:
         """The step of that id. Raises BadInput with the nearest known id."""
         known = self.evaluation.compiled.steps
         if step not in known:
-            raise BadInput(f"There is no step '{readings.clean(step)}'.", near(step, known))
+            raise BadInput(f"There is no step '{sanitize(step)}'.", suggest_or_list(step, known))
         return known[step]
 
     def cylinder(self, cylinder: str) -> str:
@@ -58,7 +59,7 @@ class Asking:
         known = self.evaluation.machine.cylinders
         if cylinder not in known:
             raise BadInput(
-                f"There is no cylinder '{readings.clean(cylinder)}'.",
+                f"There is no cylinder '{sanitize(cylinder)}'.",
                 f"This machine has {', '.join(known)}.",
             )
         return cylinder
@@ -69,8 +70,8 @@ class Asking:
         known = {reading.id: reading for reading in step.readings}
         if target.reading not in known:
             raise BadInput(
-                f"Step '{step.id}' has no reading '{readings.clean(target.reading)}'.",
-                possible(target.reading, known),
+                f"Step '{step.id}' has no reading '{sanitize(target.reading)}'.",
+                suggest_all(target.reading, known),
             )
         if target.cylinder is not None:
             if not step.per_cylinder:
@@ -99,20 +100,22 @@ class Asking:
             if key is None:
                 return
             row = evaluation.reading_row(key)
-            values.append(readings.show(row.value, row.unit))
-        has = f"has a value, {values[0]}" if len(values) == 1 else f"has values, {listed(values)}"
+            values.append(format_value(row.value, row.unit))
+        has = (
+            f"has a value, {values[0]}" if len(values) == 1 else f"has values, {join_words(values)}"
+        )
         raise Refused(f"{target} {has}; correct it, or move it to the other phase in the app.")
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; raises nothing."""
         try:
-            (one,) = self.asked([(target, text)], phase)
+            (one,) = self.validate([(target, text)], phase)
         except InspectError as error:
             return Preview(error=str(error))
-        shown = readings.show(one.value, one.unit)
+        shown = format_value(one.value, one.unit)
         return Preview(shown, one.value, one.judged, one.question)
 
-    def asked(
+    def validate(
         self, values: Sequence[tuple[Target, str]], phase: Phase, gauge: str = ""
     ) -> tuple[Asked, ...]:
         """What was typed, understood and judged together, or BadInput for the first that can't be.
@@ -130,7 +133,7 @@ class Asking:
         before = evaluation.session
         if before is not None:
             given = [(target, typed.entered, typed.value) for target, _, typed in understood]
-            evaluation.use(self._as_if(before, given, phase, gauge))
+            evaluation.use(self.hypothetical_session(before, given, phase, gauge))
         try:
             return tuple(
                 self._judged(target, reading, typed, phase, gauge)
@@ -150,13 +153,18 @@ class Asking:
             return ()
         given = [(one.target, one.entered, one.value) for one in values]
         try:
-            as_if = self._as_if(before, given, phase, gauge)
-            return work_out(evaluation, as_if).step(step).advice
+            as_if = self.hypothetical_session(before, given, phase, gauge)
+            return evaluate(evaluation, as_if).step(step).advice
         finally:
             evaluation.use(before)
 
     def _judged(
-        self, target: Target, reading: Reading, typed: readings.Typed, phase: Phase, gauge: str
+        self,
+        target: Target,
+        reading: Reading,
+        typed: readings.ParsedReading,
+        phase: Phase,
+        gauge: str,
     ) -> Asked:
         evaluation = self.evaluation
         step = evaluation.compiled.steps[target.step]
@@ -188,22 +196,22 @@ class Asking:
         numbers = left.number, found.number
         if row.judged.verdict in ("fail", "uncertain") or str(target) in session.decisions:
             return ""
-        if any(isinstance(number, bool | str) for number in numbers) or not left.own:
+        if any(isinstance(number, bool | str) for number in numbers) or not left.uncorrelated:
             return ""
         moved = abs(float(left.number) - float(found.number))
-        can_be = math.hypot(left.own, found.own)
+        can_be = math.hypot(left.uncorrelated, found.uncorrelated)
         if left.gauge != found.gauge:
-            can_be = math.hypot(can_be, left.common, found.common)
+            can_be = math.hypot(can_be, left.correlated, found.correlated)
         if moved <= can_be * (1 + 1e-9):
             return ""
         unit = wording.difference_unit(left.unit.text)
         return (
-            f"as found it was {readings.show(found.number, left.unit.text)}; a move of "
-            f"{readings.show(moved, unit, digits=3)} is more than ±"
-            f"{readings.show(can_be, unit, digits=2)} can explain; was something changed?"
+            f"as found it was {format_value(found.number, left.unit.text)}; a move of "
+            f"{format_value(moved, unit, digits=3)} is more than ±"
+            f"{format_value(can_be, unit, digits=2)} can explain; was something changed?"
         )
 
-    def _as_if(
+    def hypothetical_session(
         self,
         session: Session,
         given: Iterable[tuple[Target, str, readings.Value]],
@@ -247,19 +255,19 @@ def typed_as(reading: Reading) -> str:
     return _TYPED_AS[reading.kind]
 
 
-def possible(word: str, known: Iterable[str]) -> str:
+def suggest_all(word: str, known: Iterable[str]) -> str:
     """The nearest known word as a hint, and all that are known beside it."""
     names = list(known)
-    hint = near(word, names)
+    hint = suggest_or_list(word, names)
     if hint.startswith("Known") or len(names) < 2:
         return hint
-    return f"{hint} Known are {listed(names, most=8)}."
+    return f"{hint} Known are {join_words(names, most=8)}."
 
 
-def near(word: str, known: Iterable[str]) -> str:
+def suggest_or_list(word: str, known: Iterable[str]) -> str:
     """The nearest known word as a hint, or the known ones where none is near."""
     names = list(known)
     close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
     if close:
         return f"Did you mean '{close[0]}'?"
-    return f"Known {'is' if len(names) == 1 else 'are'} {listed(names, most=8)}."
+    return f"Known {'is' if len(names) == 1 else 'are'} {join_words(names, most=8)}."

@@ -16,6 +16,7 @@ from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import BadInput, InspectError
 
 UNITS: Final = {
@@ -36,7 +37,7 @@ def typed(name: str, text: str) -> Quantity:
     number = units.number_in(quantity, wanted)
     if name == "relative_humidity" and not 0 <= number <= 100:
         raise BadInput(
-            f"A relative humidity of {readings.show(number)} % can't be.", "Use 0 to 100."
+            f"A relative humidity of {format_value(number)} % can't be.", "Use 0 to 100."
         )
     if name == "altitude":
         pressure = condition("pressure", {name: quantity})

@@ -20,7 +20,7 @@ from inspect_tui.errors import BadInput
 
 LONGEST_LIST = 1_000
 """Elements of a list; a machine has a few cylinders."""
-MOST_BITS = 1_024
+MAX_BITS = 1_024
 """Size of a fraction's two sides, from which it goes on in floating point."""
 TOO_LARGE = Missing("a number is too large to work with", measured=True)
 BY_ZERO = Missing("division by zero", measured=True)
@@ -58,32 +58,36 @@ _TOGETHER = {
 class Rule:
     """What one operation makes of two dimensions and natures; BadInput where it can't be done."""
 
-    def __init__(self, doing: str, natures: dict[tuple[str, str], str]) -> None:
+    def __init__(self, doing: str, quantity_kinds: dict[tuple[str, str], str]) -> None:
         self.doing = doing
-        self.natures = natures
+        self.quantity_kinds = quantity_kinds
 
-    def __call__(self, a: Dimension, a_nature: str, b: Dimension, b_nature: str) -> str:
+    def __call__(
+        self, a: Dimension, a_quantity_kind: str, b: Dimension, b_quantity_kind: str
+    ) -> str:
         """The nature that comes out where both have one dimension.
 
         Raises:
             BadInput: they don't go together.
         """
         if a == b:
-            nature = self.natures.get((a_nature, b_nature))
-            if nature is not None:
-                return nature
-        raise self.refusal(a, a_nature, b, b_nature)
+            quantity_kind = self.quantity_kinds.get((a_quantity_kind, b_quantity_kind))
+            if quantity_kind is not None:
+                return quantity_kind
+        raise self.refusal(a, a_quantity_kind, b, b_quantity_kind)
 
-    def refusal(self, a: Dimension, a_nature: str, b: Dimension, b_nature: str) -> BadInput:
+    def refusal(
+        self, a: Dimension, a_quantity_kind: str, b: Dimension, b_quantity_kind: str
+    ) -> BadInput:
         """Why not, in one sentence."""
-        one, two = with_article(a, a_nature), with_article(b, b_nature)
-        natures = {a_nature, b_nature}
+        one, two = with_article(a, a_quantity_kind), with_article(b, b_quantity_kind)
+        quantity_kinds = {a_quantity_kind, b_quantity_kind}
         hint = ""
-        if "percent" in natures and a == b:
+        if "percent" in quantity_kinds and a == b:
             hint = "write the number as a percentage, such as '10 %'."
-        elif natures == {"temperature"}:
+        elif quantity_kinds == {"temperature"}:
             hint = "only a difference, such as '5 delta_degC', can be added to a temperature."
-        elif natures == {"temperature", "difference"}:
+        elif quantity_kinds == {"temperature", "difference"}:
             hint = "write a difference of temperatures with delta_degC and a temperature with degC."
         elif () in (a, b):
             hint = "give the plain number a unit, such as '12 mm'."
@@ -95,8 +99,8 @@ minus = Rule("subtract", _MINUS)
 together = Rule("compare", _TOGETHER)
 
 
-def _no_offset(nature: str, other: str) -> None:
-    if "temperature" in (nature, other):
+def _no_offset(quantity_kind: str, other: str) -> None:
+    if "temperature" in (quantity_kind, other):
         raise BadInput(
             "can't multiply or divide a temperature in degC or degF;",
             "take a difference of two temperatures, or write it in K.",
@@ -104,29 +108,33 @@ def _no_offset(nature: str, other: str) -> None:
 
 
 @lru_cache(maxsize=4096)
-def product(a: Dimension, a_nature: str, b: Dimension, b_nature: str) -> tuple[Dimension, str]:
+def product(
+    a: Dimension, a_quantity_kind: str, b: Dimension, b_quantity_kind: str
+) -> tuple[Dimension, str]:
     """Dimension and nature of a product. Raises BadInput for a temperature."""
-    _no_offset(a_nature, b_nature)
-    nature = ""
-    if (a_nature == "difference" and not b) or (b_nature == "difference" and not a):
-        nature = "difference"
-    return _combined(a, b, Fraction(1)), nature
+    _no_offset(a_quantity_kind, b_quantity_kind)
+    quantity_kind = ""
+    if (a_quantity_kind == "difference" and not b) or (b_quantity_kind == "difference" and not a):
+        quantity_kind = "difference"
+    return _combined(a, b, Fraction(1)), quantity_kind
 
 
 @lru_cache(maxsize=4096)
-def quotient(a: Dimension, a_nature: str, b: Dimension, b_nature: str) -> tuple[Dimension, str]:
+def quotient(
+    a: Dimension, a_quantity_kind: str, b: Dimension, b_quantity_kind: str
+) -> tuple[Dimension, str]:
     """Dimension and nature of a quotient. Raises BadInput for a temperature."""
-    _no_offset(a_nature, b_nature)
-    nature = "difference" if a_nature == "difference" and not b else ""
-    return _combined(a, b, Fraction(-1)), nature
+    _no_offset(a_quantity_kind, b_quantity_kind)
+    quantity_kind = "difference" if a_quantity_kind == "difference" and not b else ""
+    return _combined(a, b, Fraction(-1)), quantity_kind
 
 
 @lru_cache(maxsize=4096)
-def to_power(a: Dimension, a_nature: str, power: Fraction) -> tuple[Dimension, str]:
+def to_power(a: Dimension, a_quantity_kind: str, power: Fraction) -> tuple[Dimension, str]:
     """Dimension and nature of a power. Raises BadInput for a temperature."""
-    _no_offset(a_nature, "")
-    nature = a_nature if power == 1 and a_nature != "percent" else ""
-    return tuple((root, times * power) for root, times in a if power), nature
+    _no_offset(a_quantity_kind, "")
+    quantity_kind = a_quantity_kind if power == 1 and a_quantity_kind != "percent" else ""
+    return tuple((root, times * power) for root, times in a if power), quantity_kind
 
 
 def _combined(a: Dimension, b: Dimension, sign: Fraction) -> Dimension:
@@ -136,18 +144,20 @@ def _combined(a: Dimension, b: Dimension, sign: Fraction) -> Dimension:
     return tuple(sorted((root, times) for root, times in powers.items() if times))
 
 
-def bounded(number: Number, dimension: Dimension = (), nature: str = "") -> Quantity | Missing:
+def bounded(
+    number: Number, dimension: Dimension = (), quantity_kind: str = ""
+) -> Quantity | Missing:
     """A quantity, in floating point where its fraction has grown out of hand."""
     if isinstance(number, Fraction):
-        if number.numerator.bit_length() <= MOST_BITS >= number.denominator.bit_length():
-            return Quantity(number, dimension, nature)
+        if number.numerator.bit_length() <= MAX_BITS >= number.denominator.bit_length():
+            return Quantity(number, dimension, quantity_kind)
         try:
             number = float(number)
         except OverflowError:
             return TOO_LARGE
     if not math.isfinite(number):
         return TOO_LARGE
-    return Quantity(number, dimension, nature)
+    return Quantity(number, dimension, quantity_kind)
 
 
 # --- on quantities --------------------------------------------------------------------------
@@ -155,46 +165,46 @@ def bounded(number: Number, dimension: Dimension = (), nature: str = "") -> Quan
 
 def add(a: Quantity, b: Quantity) -> Quantity | Missing:
     """a + b."""
-    nature = plus(a.dimension, a.nature, b.dimension, b.nature)
-    return bounded(a.si + b.si, a.dimension, nature)
+    quantity_kind = plus(a.dimension, a.quantity_kind, b.dimension, b.quantity_kind)
+    return bounded(a.si + b.si, a.dimension, quantity_kind)
 
 
 def subtract(a: Quantity, b: Quantity) -> Quantity | Missing:
     """a - b."""
-    nature = minus(a.dimension, a.nature, b.dimension, b.nature)
-    return bounded(a.si - b.si, a.dimension, nature)
+    quantity_kind = minus(a.dimension, a.quantity_kind, b.dimension, b.quantity_kind)
+    return bounded(a.si - b.si, a.dimension, quantity_kind)
 
 
 def multiply(a: Quantity, b: Quantity) -> Quantity | Missing:
     """a * b."""
-    dimension, nature = product(a.dimension, a.nature, b.dimension, b.nature)
-    return bounded(a.si * b.si, dimension, nature)
+    dimension, quantity_kind = product(a.dimension, a.quantity_kind, b.dimension, b.quantity_kind)
+    return bounded(a.si * b.si, dimension, quantity_kind)
 
 
 def divide(a: Quantity, b: Quantity) -> Quantity | Missing:
     """a / b."""
-    dimension, nature = quotient(a.dimension, a.nature, b.dimension, b.nature)
+    dimension, quantity_kind = quotient(a.dimension, a.quantity_kind, b.dimension, b.quantity_kind)
     if b.si == 0:
         return BY_ZERO
-    return bounded(a.si / b.si, dimension, nature)
+    return bounded(a.si / b.si, dimension, quantity_kind)
 
 
 def power(a: Quantity, exponent: Fraction) -> Quantity | Missing:
     """a to a small power; whole powers of fractions are exact."""
-    dimension, nature = to_power(a.dimension, a.nature, exponent)
+    dimension, quantity_kind = to_power(a.dimension, a.quantity_kind, exponent)
     if a.si == 0 and exponent < 0:
         return BY_ZERO
     if exponent.denominator == 1:
-        return bounded(a.si ** int(exponent), dimension, nature)
+        return bounded(a.si ** int(exponent), dimension, quantity_kind)
     if a.si < 0:
         return ROOT_OF_NEGATIVE
-    return bounded(float(a.si) ** float(exponent), dimension, nature)
+    return bounded(float(a.si) ** float(exponent), dimension, quantity_kind)
 
 
 def negative(a: Quantity) -> Quantity | Missing:
     """-a."""
-    _no_offset(a.nature, "")
-    return Quantity(-a.si, a.dimension, a.nature)
+    _no_offset(a.quantity_kind, "")
+    return Quantity(-a.si, a.dimension, a.quantity_kind)
 
 
 def absolute(a: Quantity) -> Quantity | Missing:
@@ -207,58 +217,58 @@ def rounded(a: Quantity, unit: Unit) -> Quantity | Missing:
     number = (a.si - unit.offset) / unit.factor
     half = Fraction(1, 2)
     whole = math.floor(number + half) if number >= 0 else math.ceil(number - half)
-    return bounded(whole * unit.factor + unit.offset, a.dimension, a.nature)
+    return bounded(whole * unit.factor + unit.offset, a.dimension, a.quantity_kind)
 
 
 def compare(a: Quantity, b: Quantity) -> int:
     """-1, 0 or 1. Raises BadInput where the two don't compare."""
-    together(a.dimension, a.nature, b.dimension, b.nature)
+    together(a.dimension, a.quantity_kind, b.dimension, b.quantity_kind)
     return (a.si > b.si) - (a.si < b.si)
 
 
 # --- on lists of quantities -----------------------------------------------------------------
 
 
-def common_nature(values: Iterable[Quantity]) -> tuple[Dimension, str]:
+def common_quantity_kind(values: Iterable[Quantity]) -> tuple[Dimension, str]:
     """Dimension and nature of several quantities. Raises BadInput where they don't compare."""
     parts = iter(values)
     first = next(parts)
-    nature = first.nature
+    quantity_kind = first.quantity_kind
     for part in parts:
-        nature = together(first.dimension, nature, part.dimension, part.nature)
-    return first.dimension, nature
+        quantity_kind = together(first.dimension, quantity_kind, part.dimension, part.quantity_kind)
+    return first.dimension, quantity_kind
 
 
 def lowest(values: tuple[Quantity, ...]) -> Quantity | Missing:
     """The lowest."""
-    dimension, nature = common_nature(values)
+    dimension, quantity_kind = common_quantity_kind(values)
     numbers: list[Number] = [value.si for value in values]
-    return Quantity(min(numbers), dimension, nature)
+    return Quantity(min(numbers), dimension, quantity_kind)
 
 
 def highest(values: tuple[Quantity, ...]) -> Quantity | Missing:
     """The highest."""
-    dimension, nature = common_nature(values)
+    dimension, quantity_kind = common_quantity_kind(values)
     numbers: list[Number] = [value.si for value in values]
-    return Quantity(max(numbers), dimension, nature)
+    return Quantity(max(numbers), dimension, quantity_kind)
 
 
 def mean(values: tuple[Quantity, ...]) -> Quantity | Missing:
     """The arithmetic mean."""
-    dimension, nature = common_nature(values)
+    dimension, quantity_kind = common_quantity_kind(values)
     total: Number = Fraction(0)
     for value in values:
         total = total + value.si
-    return bounded(total / len(values), dimension, nature)
+    return bounded(total / len(values), dimension, quantity_kind)
 
 
 def spread(values: tuple[Quantity, ...]) -> Quantity | Missing:
     """Highest less lowest; of temperatures a difference."""
-    dimension, nature = common_nature(values)
+    dimension, quantity_kind = common_quantity_kind(values)
     numbers = [value.si for value in values]
-    if nature == "temperature":
-        nature = "difference"
-    return bounded(max(numbers) - min(numbers), dimension, nature)
+    if quantity_kind == "temperature":
+        quantity_kind = "difference"
+    return bounded(max(numbers) - min(numbers), dimension, quantity_kind)
 
 
 # --- on whatever an expression meets --------------------------------------------------------

@@ -17,12 +17,11 @@ from typing import Literal
 
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.calc.registry import Outcome as Bare
-from inspect_tui.core.quantities import dimensions, units
-from inspect_tui.core.quantities import parse_number as typed_numbers
+from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.dimensions import Dimension
-from inspect_tui.core.quantities.parse_number import shortened
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
 Argument = Quantity | str | bool | None | tuple[Quantity | str | bool, ...]
@@ -30,7 +29,7 @@ Argument = Quantity | str | bool | None | tuple[Quantity | str | bool, ...]
 Outcome = Quantity | str | bool | None | tuple[object, ...]
 """One result; None for "none". A list holds quantities, words, or what the calculation lists."""
 
-MOST_IN_A_LIST = 100
+MAX_IN_A_LIST = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +41,7 @@ class Side:
     """`fraction`: plain or percent; `like`: any dimension, the same in all of `group`; `word`: a
     word or a list of words or numbers. A plain number is a `quantity` without dimension."""
     dimension: Dimension = ()
-    nature: str = ""
+    quantity_kind: str = ""
     """"temperature", "difference", "percent" or ""; as for a quantity."""
     group: str = ""
     many: bool = False
@@ -77,7 +76,7 @@ def calculation(name: str) -> Calculation:
     found = _register().get(name)
     if found is None:
         raise BadInput(
-            f'There is no calculation "{shortened(name)}";', _nearest(name, list(_register()))
+            f'There is no calculation "{ellipsize(name)}";', _nearest(name, list(_register()))
         )
     return found
 
@@ -125,7 +124,7 @@ def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
     known = [entry.name for entry in found.inputs]
     for key in arguments:
         if key not in known:
-            raise BadInput(f'{name} has no input "{shortened(key)}";', _nearest(key, known))
+            raise BadInput(f'{name} has no input "{ellipsize(key)}";', _nearest(key, known))
     groups: dict[str, Quantity] = {}
     bare: dict[str, object] = {}
     for entry in found.inputs:
@@ -172,10 +171,10 @@ def arguments_from_text(
     for key, text in written.items() if isinstance(written, Mapping) else written:
         entry = entries.get(key)
         if entry is None:
-            raise BadInput(f'{name} has no input "{shortened(key)}";', _nearest(key, list(entries)))
+            raise BadInput(f'{name} has no input "{ellipsize(key)}";', _nearest(key, list(entries)))
         if key in arguments:
             raise BadInput(f"{key} is given twice;", "give it once.")
-        tidy = readings.clean(text[: readings.LONGEST_TEXT + 1])
+        tidy = sanitize(text[: readings.LONGEST_TEXT + 1])
         if not tidy:
             raise BadInput(f"{key} is empty;", f"{_example(entry)}.")
         if len(tidy) > readings.LONGEST_TEXT:
@@ -218,17 +217,17 @@ def _side(
         name,
         "quantity",
         known.dimension,
-        _nature(known, difference),
+        _quantity_kind(known, difference),
         many=many,
         optional=optional,
         difference=difference,
     )
 
 
-def _nature(known: units.Unit, difference: bool) -> str:
+def _quantity_kind(known: units.Unit, difference: bool) -> str:
     if known.dimension == dimensions.TEMPERATURE:
         return "difference" if difference else "temperature"
-    return known.nature
+    return known.quantity_kind
 
 
 def _bare(entry: Input, value: Argument, groups: dict[str, Quantity]) -> object:
@@ -256,23 +255,23 @@ def _one(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Qu
         _join_group(entry, value, entry.unit, groups)
         return value.si
     wanted = units.unit(entry.unit)
-    nature = _nature(wanted, entry.difference)
-    clash = {value.nature, nature} == {"temperature", "difference"} or (
-        not value.dimension and (value.nature == "percent") != (nature == "percent")
+    quantity_kind = _quantity_kind(wanted, entry.difference)
+    clash = {value.quantity_kind, quantity_kind} == {"temperature", "difference"} or (
+        not value.dimension and (value.quantity_kind == "percent") != (quantity_kind == "percent")
     )
     if value.dimension != wanted.dimension or clash:
-        raise _other_kind(entry, value, dimensions.with_article(wanted.dimension, nature))
+        raise _other_kind(entry, value, dimensions.with_article(wanted.dimension, quantity_kind))
     return units.number_in(value, wanted)
 
 
 def _said(value: object) -> str:
-    return f'"{shortened(value)}"' if isinstance(value, str) else "yes or no"
+    return f'"{ellipsize(value)}"' if isinstance(value, str) else "yes or no"
 
 
 def _other_kind(entry: Input, value: Quantity, wanted: str) -> BadInput:
-    if not value.dimension and value.nature != "percent":
+    if not value.dimension and value.quantity_kind != "percent":
         return BadInput(f"{entry.name} needs a unit,", f"{_example(entry)}.")
-    is_now = dimensions.with_article(value.dimension, value.nature)
+    is_now = dimensions.with_article(value.dimension, value.quantity_kind)
     return BadInput(f"{entry.name} is {is_now};", f"{wanted} is wanted, {_example(entry)}.")
 
 
@@ -297,20 +296,24 @@ def _join_group(entry: Input, value: Quantity, group: str, groups: dict[str, Qua
     """Holds a value against the others of its group; the first one sets the dimension."""
     if entry.difference:
         value = Quantity(
-            value.si, value.dimension, "" if value.nature == "difference" else value.nature
+            value.si,
+            value.dimension,
+            "" if value.quantity_kind == "difference" else value.quantity_kind,
         )
-        if value.nature == "temperature":
+        if value.quantity_kind == "temperature":
             raise BadInput(
                 f"{entry.name} is a temperature;", "a difference of temperatures is wanted."
             )
     first = groups.setdefault(group, value)
-    percents = {first.nature == "percent", value.nature == "percent"}
-    clash = {first.nature, value.nature} == {"temperature", "difference"} or len(percents) > 1
+    percents = {first.quantity_kind == "percent", value.quantity_kind == "percent"}
+    clash = {first.quantity_kind, value.quantity_kind} == {"temperature", "difference"} or len(
+        percents
+    ) > 1
     if first.dimension != value.dimension or clash:
-        is_now = dimensions.with_article(value.dimension, value.nature)
-        wanted = dimensions.with_article(first.dimension, first.nature)
+        is_now = dimensions.with_article(value.dimension, value.quantity_kind)
+        wanted = dimensions.with_article(first.dimension, first.quantity_kind)
         raise BadInput(f"{entry.name} is {is_now};", f"{wanted} is wanted, like the values before.")
-    if value.nature and not first.nature and not entry.difference:
+    if value.quantity_kind and not first.quantity_kind and not entry.difference:
         groups[group] = value
 
 
@@ -334,10 +337,12 @@ def _quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> 
     if unit.startswith("like:"):
         like = groups[unit]
         difference = result.difference and like.dimension == dimensions.TEMPERATURE
-        return Quantity(number, like.dimension, "difference" if difference else like.nature)
+        return Quantity(number, like.dimension, "difference" if difference else like.quantity_kind)
     known = units.unit(unit)
     return Quantity(
-        number * known.factor + known.offset, known.dimension, _nature(known, result.difference)
+        number * known.factor + known.offset,
+        known.dimension,
+        _quantity_kind(known, result.difference),
     )
 
 
@@ -345,13 +350,13 @@ def _read(entry: Input, text: str) -> Argument:
     if not entry.many:
         return _read_one(entry, text)
     parts = _parts(text)
-    if len(parts) > MOST_IN_A_LIST:
-        raise BadInput(f"these are too many ({len(parts)});", f"write at most {MOST_IN_A_LIST}.")
+    if len(parts) > MAX_IN_A_LIST:
+        raise BadInput(f"these are too many ({len(parts)});", f"write at most {MAX_IN_A_LIST}.")
     if not all(parts):
         raise BadInput("one of the list is empty;", f"{_example(entry)}.")
     if entry.unit is None:
         return tuple(_number_or_word(part) for part in parts)
-    amounts = [typed_numbers.amount(part) for part in parts]
+    amounts = [parse_number.amount(part) for part in parts]
     last = amounts[-1].unit
     if last and not any(amount.unit for amount in amounts[:-1]):
         parts = [*(f"{part} {last}" for part in parts[:-1]), parts[-1]]
@@ -374,7 +379,7 @@ def _quantity(entry: Input, text: str) -> Quantity:
     """One number; short unit names are read in the light of what is wanted."""
     if entry.unit is None or entry.unit == "fraction" or entry.unit.startswith("like:"):
         found = readings.quantity(text)
-        if entry.difference and found.nature == "temperature":
+        if entry.difference and found.quantity_kind == "temperature":
             return readings.quantity(text, units.unit("delta_degC"))
         return found
     wanted = units.unit(entry.unit)
@@ -386,7 +391,7 @@ def _quantity(entry: Input, text: str) -> Quantity:
 def _number_or_word(text: str) -> Quantity | str:
     """An element of a list of words or numbers: `240`, `6K`."""
     try:
-        amount = typed_numbers.amount(text)
+        amount = parse_number.amount(text)
     except BadInput:
         # No number: it is a word, which this list takes as well.
         return text

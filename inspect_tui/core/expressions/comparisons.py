@@ -25,8 +25,8 @@ from inspect_tui.core.expressions.values import (
     TypeOf,
     Value,
 )
-from inspect_tui.core.quantities.parse_number import shortened
 from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 # --- yes and no -----------------------------------------------------------------------------
@@ -110,9 +110,9 @@ def compared(parts: Sequence[Node], signs: Sequence[str], source: str) -> Node:
         for place, order, equality, a_word, b_word in steps:
             a, b = values[place], values[place + 1]
             if a_word is not None and isinstance(b, Quantity):
-                a = written(a_word, b.dimension, b.nature)
+                a = written(a_word, b.dimension, b.quantity_kind)
             elif b_word is not None and isinstance(a, Quantity):
-                b = written(b_word, a.dimension, a.nature)
+                b = written(b_word, a.dimension, a.quantity_kind)
             result = held(a, order, b, equality)
             if result is False:
                 return False
@@ -157,9 +157,9 @@ def _same_lists(a: tuple[object, ...], b: tuple[object, ...]) -> bool | Missing:
         return False
     for one, two in zip(a, b, strict=True):
         if isinstance(one, str) and isinstance(two, Quantity):
-            one = written(one, two.dimension, two.nature)
+            one = written(one, two.dimension, two.quantity_kind)
         elif isinstance(two, str) and isinstance(one, Quantity):
-            two = written(two, one.dimension, one.nature)
+            two = written(two, one.dimension, one.quantity_kind)
         same = held(one, operator.eq, two, True)  # type: ignore[arg-type]
         if isinstance(same, Missing):
             return same
@@ -209,7 +209,7 @@ def _literal_type(text: str, beside: Type, sign: str) -> Type:
     known = beside.options if sign in ("==", "!=") else ()
     if known and folded(text) not in map(folded, known):
         raise BadInput(
-            f"'{shortened(text)}' is none of the options,",
-            f"which are {', '.join(map(shortened, known))}.",
+            f"'{ellipsize(text)}' is none of the options,",
+            f"which are {', '.join(map(ellipsize, known))}.",
         )
     return TEXT

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from inspect_tui.core.expressions import arithmetic
-from inspect_tui.core.expressions import parser as expression_tree
+from inspect_tui.core.expressions import arithmetic, parser
 from inspect_tui.core.expressions.nodes import Node
 from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Name, Type, Value
 from inspect_tui.errors import InspectError
@@ -111,8 +110,8 @@ def parse(text: str, values: Mapping[str, Name]) -> Expression:
     Raises:
         BadInput: one sentence that says what is wrong, with the near word for an unknown name.
     """
-    builder = expression_tree.Builder(text, values)
-    node = builder.node(expression_tree.tree(text))
+    builder = parser.Builder(text, values)
+    node = builder.node(parser.tree(text))
     return Expression(text, tuple(builder.names), node)
 
 

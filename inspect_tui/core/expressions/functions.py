@@ -21,9 +21,9 @@ from inspect_tui.core.expressions.nodes import (
 from inspect_tui.core.expressions.values import Lookup, Missing, Type, TypeOf, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.dimensions import TEMPERATURE, Dimension, with_article
-from inspect_tui.core.quantities.parse_number import shortened
 from inspect_tui.core.quantities.units import Quantity, Unit
-from inspect_tui.core.text.suggestions import meant
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
 _OF_MANY: dict[str, Callable[[tuple[Quantity, ...]], Quantity | Missing]] = {
@@ -72,11 +72,11 @@ def _of_many(name: str, nodes: Sequence[Node], source: str) -> Node:
         found: list[tuple[Node, Type]] = []
         for node in nodes:
             kind = wanted_number(node, node.check(typeof))
-            found.append((node, Type(kind.what, kind.dimension, kind.nature)))
+            found.append((node, Type(kind.what, kind.dimension, kind.quantity_kind)))
         kind = common(found, source, many=False)
-        if name == "spread" and kind.nature == "temperature":
+        if name == "spread" and kind.quantity_kind == "temperature":
             return Type("quantity", kind.dimension, "difference")
-        return Type(kind.what, kind.dimension, kind.nature)
+        return Type(kind.what, kind.dimension, kind.quantity_kind)
 
     return Node(run, check, source)
 
@@ -84,7 +84,7 @@ def _of_many(name: str, nodes: Sequence[Node], source: str) -> Node:
 def _abs(inner: Node, source: str) -> Node:
     def check(typeof: TypeOf) -> Type:
         kind = wanted_number(inner, inner.check(typeof))
-        if kind.nature == "temperature":
+        if kind.quantity_kind == "temperature":
             raise BadInput(
                 f"'{source}' takes a temperature in degC or degF;",
                 "take a difference of two temperatures.",
@@ -105,10 +105,10 @@ def _sqrt(inner: Node, source: str) -> Node:
     def check(typeof: TypeOf) -> Type:
         kind = wanted_number(inner, inner.check(typeof))
         try:
-            dimension, nature = arithmetic.to_power(kind.dimension, kind.nature, half)
+            dimension, quantity_kind = arithmetic.to_power(kind.dimension, kind.quantity_kind, half)
         except BadInput as error:
             raise named_part(error, source) from None
-        return kind if kind.what == "any" else Type("quantity", dimension, nature, kind.many)
+        return kind if kind.what == "any" else Type("quantity", dimension, quantity_kind, kind.many)
 
     return Node(run, check, source)
 
@@ -126,7 +126,7 @@ def _round(arguments: Sequence[Node], source: str) -> Node:
         unit = units.unit(unit_text)
 
         def one(value: Quantity) -> Value | Missing:
-            _fits(value.dimension, value.nature, unit)
+            _fits(value.dimension, value.quantity_kind, unit)
             return arithmetic.rounded(value, unit)
 
         return arithmetic.each(one, inner.run(lookup))
@@ -135,24 +135,24 @@ def _round(arguments: Sequence[Node], source: str) -> Node:
         kind = wanted_number(inner, inner.check(typeof))
         unit = units.unit(unit_text)
         if kind.what != "any":
-            _fits(kind.dimension, kind.nature, unit)
+            _fits(kind.dimension, kind.quantity_kind, unit)
         return kind
 
     return Node(run, check, source)
 
 
-def _fits(dimension: Dimension, nature: str, unit: Unit) -> None:
+def _fits(dimension: Dimension, quantity_kind: str, unit: Unit) -> None:
     """Whether a value can be rounded to whole such units. Raises BadInput."""
-    natures = {nature, unit.nature}
-    same = len(natures) == 1 or ("" in natures and "percent" not in natures)
+    quantity_kinds = {quantity_kind, unit.quantity_kind}
+    same = len(quantity_kinds) == 1 or ("" in quantity_kinds and "percent" not in quantity_kinds)
     if dimension == unit.dimension and same:
         return
     usual = units.near(dimension)
     hint = f"write round(x, '{usual[0]}')." if usual else "write round(x)."
-    if nature == "percent":
+    if quantity_kind == "percent":
         hint = "write round(x, '%')."
-    shown = f"to whole '{shortened(unit.text)}'" if unit.text else "without a unit"
-    raise BadInput(f"{with_article(dimension, nature)} can't be rounded {shown};", hint)
+    shown = f"to whole '{ellipsize(unit.text)}'" if unit.text else "without a unit"
+    raise BadInput(f"{with_article(dimension, quantity_kind)} can't be rounded {shown};", hint)
 
 
 # --- registered calculations ----------------------------------------------------------------
@@ -173,8 +173,8 @@ def calculation(function: str, keywords: Mapping[str, Node], source: str) -> Nod
     for word in keywords:
         if word not in known:
             raise BadInput(
-                f"{name} has no input '{shortened(word)}';",
-                meant(word, known) or f"its inputs are {', '.join(known)}.",
+                f"{name} has no input '{ellipsize(word)}';",
+                suggest(word, known) or f"its inputs are {', '.join(known)}.",
             )
     for entry in found.inputs:
         if entry.name not in keywords and not entry.optional:
@@ -238,11 +238,11 @@ class _Given:
         text = node.literal
 
         def quantity() -> Quantity:
-            return written(text, self.side.dimension, self.side.nature)
+            return written(text, self.side.dimension, self.side.quantity_kind)
 
         def check(_: TypeOf) -> Type:
             found = quantity()
-            return Type("quantity", found.dimension, found.nature)
+            return Type("quantity", found.dimension, found.quantity_kind)
 
         return Node(lambda _: quantity(), check, node.text)
 
@@ -265,10 +265,10 @@ class _Given:
         if side.sort == "like":
             self._check_group(node, kind, side, groups)
             return
-        nature = side.nature
-        clash = {kind.nature, nature} == {"temperature", "difference"}
+        quantity_kind = side.quantity_kind
+        clash = {kind.quantity_kind, quantity_kind} == {"temperature", "difference"}
         if side.sort == "quantity" and not kind.dimension:
-            clash = (kind.nature == "percent") != (nature == "percent")
+            clash = (kind.quantity_kind == "percent") != (quantity_kind == "percent")
         if kind.dimension == side.dimension and not clash:
             return
         such = next(
@@ -276,7 +276,7 @@ class _Given:
             for entry in calculations.calculation(self.calculation).inputs
             if entry.name == self.name
         )
-        wanted = with_article(side.dimension, nature)
+        wanted = with_article(side.dimension, quantity_kind)
         raise BadInput(
             f"{self.calculation}: {self.name} is {wanted}, and '{node.text}' is {what(kind)};",
             f"write one such as '{such}'.",
@@ -292,20 +292,24 @@ class _Given:
             return
         if word.casefold() not in [choice.casefold() for choice in self.choices]:
             raise BadInput(
-                f"{self.calculation}: {self.name} can't be '{shortened(word)}';",
+                f"{self.calculation}: {self.name} can't be '{ellipsize(word)}';",
                 f"choose from {', '.join(self.choices)}.",
             )
 
     def _check_group(self, node: Node, kind: Type, side: Side, groups: dict[str, Type]) -> None:
-        nature = "" if side.difference and kind.nature == "difference" else kind.nature
-        if side.difference and nature == "temperature":
+        quantity_kind = (
+            "" if side.difference and kind.quantity_kind == "difference" else kind.quantity_kind
+        )
+        if side.difference and quantity_kind == "temperature":
             raise BadInput(
                 f"{self.calculation}: {self.name} is a difference, and '{node.text}' "
                 "is a temperature."
             )
-        first = groups.setdefault(side.group, Type("quantity", kind.dimension, nature))
-        percents = {first.nature == "percent", nature == "percent"}
-        clash = {first.nature, nature} == {"temperature", "difference"} or len(percents) > 1
+        first = groups.setdefault(side.group, Type("quantity", kind.dimension, quantity_kind))
+        percents = {first.quantity_kind == "percent", quantity_kind == "percent"}
+        clash = {first.quantity_kind, quantity_kind} == {"temperature", "difference"} or len(
+            percents
+        ) > 1
         if first.dimension != kind.dimension or clash:
             raise BadInput(
                 f"{self.calculation}: {self.name} is {what(kind)}, and {what(first)} is wanted, "
@@ -317,9 +321,9 @@ def _result(side: Side | None, groups: Mapping[str, Type]) -> Type:
     if side is None or side.sort == "word":
         return Type("any")
     if side.sort != "like":
-        return Type("quantity", side.dimension, side.nature)
+        return Type("quantity", side.dimension, side.quantity_kind)
     like = groups.get(side.group)
     if like is None:
         return Type("any")
     difference = side.difference and like.dimension == TEMPERATURE
-    return Type("quantity", like.dimension, "difference" if difference else like.nature)
+    return Type("quantity", like.dimension, "difference" if difference else like.quantity_kind)

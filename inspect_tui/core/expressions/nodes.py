@@ -25,9 +25,9 @@ from inspect_tui.core.expressions.values import (
     Value,
 )
 from inspect_tui.core.quantities.dimensions import Dimension, with_article
-from inspect_tui.core.quantities.parse_number import shortened
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 
@@ -49,7 +49,7 @@ class Node:
 
 
 @lru_cache(maxsize=4096)
-def written(text: str, dimension: Dimension = (), nature: str = "") -> Quantity:
+def written(text: str, dimension: Dimension = (), quantity_kind: str = "") -> Quantity:
     """A quoted quantity, its short unit read in the light of what stands beside it."""
     try:
         found = readings.quantity(text, bare=False)
@@ -58,7 +58,7 @@ def written(text: str, dimension: Dimension = (), nature: str = "") -> Quantity:
     except BadInput:
         if not dimension:
             raise
-    wanted = Unit("", "", dimension, Fraction(1), nature=nature)
+    wanted = Unit("", "", dimension, Fraction(1), quantity_kind=quantity_kind)
     try:
         return readings.quantity(text, wanted, bare=False)
     except BadInput:
@@ -104,7 +104,7 @@ def as_quantity(node: Node) -> Node:
 
         def check(_: TypeOf) -> Type:
             found = written(text)
-            return Type("quantity", found.dimension, found.nature)
+            return Type("quantity", found.dimension, found.quantity_kind)
 
         return Node(lambda _: written(text), check, node.text)
     if node.parts is not None:
@@ -148,11 +148,11 @@ def common(typed: Sequence[tuple[Node, Type]], source: str, *, many: bool) -> Ty
         elif found.what != kind.what:
             raise BadInput(f"'{source}' mixes {what(found)} and {what(kind)}.")
         elif found.what == "quantity":
-            nature = ruled(arithmetic.together, found, kind, source)
-            found = Type("quantity", found.dimension, nature)
+            quantity_kind = ruled(arithmetic.together, found, kind, source)
+            found = Type("quantity", found.dimension, quantity_kind)
     if found is None:
         return Type("any", many=many)
-    return Type(found.what, found.dimension, found.nature, many=many)
+    return Type(found.what, found.dimension, found.quantity_kind, many=many)
 
 
 def what(kind: Type) -> str:
@@ -161,7 +161,7 @@ def what(kind: Type) -> str:
         return "a text"
     if kind.what == "bool":
         return "yes or no"
-    return with_article(kind.dimension, kind.nature)
+    return with_article(kind.dimension, kind.quantity_kind)
 
 
 def wanted_number(node: Node, kind: Type) -> Type:
@@ -174,7 +174,7 @@ def wanted_number(node: Node, kind: Type) -> Type:
 def ruled(rule: Rule, a: Type, b: Type, source: str) -> str:
     """The nature by a rule; its refusal names the part of the expression."""
     try:
-        return rule(a.dimension, a.nature, b.dimension, b.nature)
+        return rule(a.dimension, a.quantity_kind, b.dimension, b.quantity_kind)
     except BadInput as error:
         raise named_part(error, source) from None
 
@@ -183,7 +183,7 @@ def named_part(error: BadInput, source: str) -> BadInput:
     """The same refusal, with the words that it is about."""
     message = error.message.rstrip(":;.")
     tail = ";" if error.hint else "."
-    return BadInput(f"'{shortened(source)}': {message}{tail}", error.hint)
+    return BadInput(f"'{ellipsize(source)}': {message}{tail}", error.hint)
 
 
 # --- arithmetic -----------------------------------------------------------------------------
@@ -232,9 +232,9 @@ def summed(sign: str, left: Node, right: Node, source: str) -> Node:
         many = one.many or two.many
         if one.what == "any" or two.what == "any":
             known = two if one.what == "any" else one
-            if known.what == "any" or known.nature in ("temperature", "difference"):
+            if known.what == "any" or known.quantity_kind in ("temperature", "difference"):
                 return Type("any", many=many)
-            return Type("quantity", known.dimension, known.nature, many)
+            return Type("quantity", known.dimension, known.quantity_kind, many)
         return Type("quantity", one.dimension, ruled(rule, one, two, source), many)
 
     return Node(run, check, source)
@@ -243,13 +243,13 @@ def summed(sign: str, left: Node, right: Node, source: str) -> Node:
 def _light(beside: Value | Missing) -> tuple[Dimension, str]:
     """Dimension and nature of what stands beside a quoted quantity."""
     first = beside[0] if isinstance(beside, tuple) and beside else beside
-    return (first.dimension, first.nature) if isinstance(first, Quantity) else ((), "")
+    return (first.dimension, first.quantity_kind) if isinstance(first, Quantity) else ((), "")
 
 
 def written_type(text: str, beside: Type) -> Type:
     """The type of a quoted quantity beside another value."""
-    found = written(text, beside.dimension, beside.nature)
-    return Type("quantity", found.dimension, found.nature)
+    found = written(text, beside.dimension, beside.quantity_kind)
+    return Type("quantity", found.dimension, found.quantity_kind)
 
 
 def multiplied(sign: str, left: Node, right: Node, source: str) -> Node:
@@ -264,12 +264,14 @@ def multiplied(sign: str, left: Node, right: Node, source: str) -> Node:
         one, two = wanted_number(a, a.check(typeof)), wanted_number(b, b.check(typeof))
         many = one.many or two.many
         try:
-            dimension, nature = rule(one.dimension, one.nature, two.dimension, two.nature)
+            dimension, quantity_kind = rule(
+                one.dimension, one.quantity_kind, two.dimension, two.quantity_kind
+            )
         except BadInput as error:
             raise named_part(error, source) from None
         if one.what == "any" or two.what == "any":
             return Type("any", many=many)
-        return Type("quantity", dimension, nature, many)
+        return Type("quantity", dimension, quantity_kind, many)
 
     return Node(run, check, source)
 
@@ -284,10 +286,12 @@ def raised(base: Node, exponent: Fraction, source: str) -> Node:
     def check(typeof: TypeOf) -> Type:
         one = wanted_number(a, a.check(typeof))
         try:
-            dimension, nature = arithmetic.to_power(one.dimension, one.nature, exponent)
+            dimension, quantity_kind = arithmetic.to_power(
+                one.dimension, one.quantity_kind, exponent
+            )
         except BadInput as error:
             raise named_part(error, source) from None
-        return one if one.what == "any" else Type("quantity", dimension, nature, one.many)
+        return one if one.what == "any" else Type("quantity", dimension, quantity_kind, one.many)
 
     return Node(run, check, source)
 
@@ -298,7 +302,7 @@ def signed(inner: Node, source: str) -> Node:
 
     def check(typeof: TypeOf) -> Type:
         one = wanted_number(a, a.check(typeof))
-        if one.nature == "temperature":
+        if one.quantity_kind == "temperature":
             raise BadInput(f"'{source}' negates a temperature in degC or degF;", "write it in K.")
         return one
 

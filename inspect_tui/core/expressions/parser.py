@@ -16,23 +16,20 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from itertools import islice
 
-from inspect_tui.core.expressions import ambient as air
-from inspect_tui.core.expressions import calculations
-from inspect_tui.core.expressions import comparisons as expression_answers
-from inspect_tui.core.expressions import functions as expression_functions
+from inspect_tui.core.expressions import ambient, calculations, comparisons, functions
 from inspect_tui.core.expressions import nodes as expression_nodes
 from inspect_tui.core.expressions.nodes import Node
 from inspect_tui.core.expressions.values import Name
-from inspect_tui.core.quantities.parse_number import shortened
-from inspect_tui.core.text.suggestions import meant
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
 LONGEST = 2_000
 """Characters."""
 DEEPEST = 30
-MOST_PARTS = 500
+MAX_PARTS = 500
 LARGEST_POWER = 8
-MOST_LOOKED_AT = 2_000
+MAX_LOOKED_AT = 2_000
 """Known names among which the one that was meant is looked for."""
 LARGEST = Fraction(10) ** 30
 """The largest number, and one over the smallest, that may be written."""
@@ -80,7 +77,7 @@ def tree(text: str) -> ast.expr:
     if not text.strip():
         raise BadInput("The expression is empty;", "write one such as width - spec.width_min.")
     if "\\" in text or "\0" in text:
-        raise BadInput(f"'{shortened(text)}' has a backslash;", "expressions have none.")
+        raise BadInput(f"'{ellipsize(text)}' has a backslash;", "expressions have none.")
     source = one_line(text)
     try:
         with warnings.catch_warnings():
@@ -89,20 +86,20 @@ def tree(text: str) -> ast.expr:
     except SyntaxError as error:
         raise _no_expression(source, error) from None
     except (ValueError, RecursionError, MemoryError):
-        raise BadInput(f"'{shortened(text)}' is nested too deeply.") from None
+        raise BadInput(f"'{ellipsize(text)}' is nested too deeply.") from None
 
 
 def _no_expression(text: str, error: SyntaxError) -> BadInput:
     place = (error.offset or 1) - 1
-    rest = shortened(text[place:].replace(_MARK, ""), 20)
+    rest = ellipsize(text[place:].replace(_MARK, ""), 20)
     unit_follows = _UNQUOTED.search(re.sub(r"'[^']*'|\"[^\"]*\"", "''", text))
     text = text.replace(_MARK, "")
     if unit_follows or "decimal" in str(error.msg):
         return BadInput(
-            f"'{shortened(text)}' can't be read;", "write a quantity in quotes, such as '0.5 mm'."
+            f"'{ellipsize(text)}' can't be read;", "write a quantity in quotes, such as '0.5 mm'."
         )
-    where = f" near '{rest}'" if rest and rest != shortened(text, 20) else ""
-    return BadInput(f"'{shortened(text)}' can't be read{where};", _KNOWN)
+    where = f" near '{rest}'" if rest and rest != ellipsize(text, 20) else ""
+    return BadInput(f"'{ellipsize(text)}' can't be read{where};", _KNOWN)
 
 
 class Builder:
@@ -118,16 +115,16 @@ class Builder:
     def words(self, part: ast.expr) -> str:
         """The part's own words."""
         words = self._bytes[part.col_offset : part.end_col_offset]
-        return shortened(words.decode(errors="replace").replace(_MARK, ""))
+        return ellipsize(words.decode(errors="replace").replace(_MARK, ""))
 
     def node(self, part: ast.expr, depth: int = 0) -> Node:
         """One part with all that is in it. Raises BadInput."""
         self.count += 1
         if depth > DEEPEST:
-            raise BadInput(f"'{shortened(self.source)}' is nested too deeply.")
-        if self.count > MOST_PARTS:
+            raise BadInput(f"'{ellipsize(self.source)}' is nested too deeply.")
+        if self.count > MAX_PARTS:
             raise BadInput(
-                f"'{shortened(self.source)}' has too many parts;", f"at most {MOST_PARTS} will do."
+                f"'{ellipsize(self.source)}' has too many parts;", f"at most {MAX_PARTS} will do."
             )
         match part:
             case ast.Constant():
@@ -142,7 +139,7 @@ class Builder:
                 return self._unary(part, depth)
             case ast.BoolOp():
                 nodes = self._nodes(part.values, depth)
-                return expression_answers.both_or_either(
+                return comparisons.both_or_either(
                     nodes, isinstance(part.op, ast.Or), self.words(part)
                 )
             case ast.Compare():
@@ -186,17 +183,17 @@ class Builder:
         return expression_nodes.named(name, word)
 
     def _unknown(self, word: str) -> BadInput:
-        shown = shortened(word)
+        shown = ellipsize(word)
         if word in ("spec", "machine"):
             return BadInput(f"'{shown}' stands alone;", f"write {word}.NAME.")
-        if word in expression_functions.BUILT_IN:
+        if word in functions.BUILT_IN:
             return BadInput(f"'{shown}' is a function;", f"write {word}(...).")
         dashed = re.search(r"[A-Za-z][A-Za-z0-9_.-]*-[A-Za-z0-9_.-]*", self.source)
         if dashed and (meaning := dashed[0].replace("-", "_")) in self.values:
             return BadInput(f"'{dashed[0]}' is read as a subtraction;", f"write {meaning}.")
-        hint = meant(word, self.values)
+        hint = suggest(word, self.values)
         if not hint:
-            known = islice(self.values, MOST_LOOKED_AT)
+            known = islice(self.values, MAX_LOOKED_AT)
             elsewhere = next((one for one in known if one.endswith(f".{word}")), None)
             hint = f"did you mean {elsewhere}?" if elsewhere else ""
         return BadInput(
@@ -227,21 +224,21 @@ class Builder:
         """`conditions.NAME` or `chart.NAME`; a step of that id comes before them."""
         if owner == "chart":
             return Name("chart", id=word)
-        if word not in air.NAMES:
-            hint = meant(word, air.NAMES) or f"it has {', '.join(air.NAMES)}."
-            raise BadInput(f"There is no 'conditions.{shortened(word)}';", hint)
+        if word not in ambient.NAMES:
+            hint = suggest(word, ambient.NAMES) or f"it has {', '.join(ambient.NAMES)}."
+            raise BadInput(f"There is no 'conditions.{ellipsize(word)}';", hint)
         return Name("conditions", id=word)
 
     def _unknown_elsewhere(self, owner: str, word: str) -> BadInput:
-        shown = shortened(f"{owner}.{word}")
-        known = list(islice(self.values, MOST_LOOKED_AT))
+        shown = ellipsize(f"{owner}.{word}")
+        known = list(islice(self.values, MAX_LOOKED_AT))
         there = [one for one in known if one.startswith(f"{owner}.")]
         if there:
-            hint = meant(f"{owner}.{word}", there) or f"it has {', '.join(there[:5])}."
+            hint = suggest(f"{owner}.{word}", there) or f"it has {', '.join(there[:5])}."
             return BadInput(f"There is no '{shown}';", hint)
-        hint = meant(f"{owner}.{word}", (one for one in known if "." in one))
+        hint = suggest(f"{owner}.{word}", (one for one in known if "." in one))
         return BadInput(
-            f"There is no step '{shortened(owner)}' for '{shown}';",
+            f"There is no step '{ellipsize(owner)}' for '{shown}';",
             hint or "write step_id.reading.",
         )
 
@@ -277,7 +274,7 @@ class Builder:
     def _unary(self, part: ast.UnaryOp, depth: int) -> Node:
         inner, source = self.node(part.operand, depth + 1), self.words(part)
         if isinstance(part.op, ast.Not):
-            return expression_answers.opposite(inner, source)
+            return comparisons.opposite(inner, source)
         if isinstance(part.op, ast.USub):
             return expression_nodes.signed(inner, source)
         if isinstance(part.op, ast.UAdd):
@@ -290,7 +287,7 @@ class Builder:
         known = [sign for sign in signs if sign is not None]
         if len(known) < len(signs):
             raise BadInput(f"'{source}' compares in an unknown way;", "use < <= > >= == or !=.")
-        return expression_answers.compared(
+        return comparisons.compared(
             self._nodes([part.left, *part.comparators], depth), known, source
         )
 
@@ -299,8 +296,8 @@ class Builder:
         if not isinstance(part.func, ast.Name):
             raise BadInput(f"'{source}' calls what is no function;", _KNOWN)
         function = part.func.id
-        if function in expression_functions.BUILT_IN and not part.keywords:
-            return expression_functions.built_in(function, self._nodes(part.args, depth), source)
+        if function in functions.BUILT_IN and not part.keywords:
+            return functions.built_in(function, self._nodes(part.args, depth), source)
         keywords: dict[str, Node] = {}
         for given in part.keywords:
             if given.arg is None or given.arg in keywords:
@@ -312,16 +309,16 @@ class Builder:
         self, function: str, part: ast.Call, keywords: dict[str, Node], source: str
     ) -> Node:
         if calculations.resolve(function) is None:
-            known = [*expression_functions.BUILT_IN, *calculations.names()]
-            if function in expression_functions.BUILT_IN:
+            known = [*functions.BUILT_IN, *calculations.names()]
+            if function in functions.BUILT_IN:
                 raise BadInput(f"'{source}' names its values;", f"write {function}(a, b).")
-            hint = meant(function, known) or "`inspect-tui calc` lists the calculations."
-            raise BadInput(f"There is no calculation '{shortened(function)}';", hint)
+            hint = suggest(function, known) or "`inspect-tui calc` lists the calculations."
+            raise BadInput(f"There is no calculation '{ellipsize(function)}';", hint)
         if part.args:
             raise BadInput(
                 f"'{source}' must name its inputs;",
                 f"write {function}(name=value, ...).",
             )
-        node = expression_functions.calculation(function, keywords, source)
+        node = functions.calculation(function, keywords, source)
         assert node is not None
         return node

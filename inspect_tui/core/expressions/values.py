@@ -43,7 +43,7 @@ class Type:
 
     what: Literal["quantity", "text", "bool", "any"]
     dimension: Dimension = ()
-    nature: str = ""
+    quantity_kind: str = ""
     many: bool = False
     """A list, one element per cylinder."""
     options: tuple[str, ...] = ()

@@ -56,7 +56,7 @@ class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     source: str = ""
 
 
-class Setting(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+class Adjustment(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """How a step's value is brought to where it should be: the next move, then measure again."""
 
     id: str
@@ -90,17 +90,20 @@ class Step(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     why: str = ""
     caution: str = ""
     tools: tuple[str, ...] = ()
-    when: str = ""
+    only_if: str = ""
+    """Expression: the step is hidden where it is false."""
     per: Literal["", "cylinder"] = ""
     safety: bool = False
     gate: Literal["", "start", "move"] = ""
     begins: Literal["", "start", "move"] = ""
-    needs: tuple[str, ...] = ()
-    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    """Steps that should come first."""
+    disturbed_by: tuple[str, ...] = ()
+    """Steps whose work upsets what this one records: it is recorded as found before them."""
     reading: tuple[Reading, ...] = ()
     """As written; `readings` is what is asked."""
     derived: tuple[Derived, ...] = ()
-    setting: tuple[Setting, ...] = ()
+    setting: tuple[Adjustment, ...] = ()
 
     @property
     def readings(self) -> tuple[Reading, ...]:

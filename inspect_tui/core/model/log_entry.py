@@ -32,10 +32,14 @@ KINDS = (
     "signed",
     "signature",
     "addendum",
-    "joined",
+    "combined",
 )
-AFTER_SIGNED = ("signature", "addendum", "joined")
-BOOKKEEPING = ("taken", "joined_from", "clock", "was")
+EARLIER_KINDS = {"joined": "combined"}
+"""Kinds as earlier programs wrote them, and what they are called now: read as before."""
+COMBINED = ("combined", "joined")
+"""The kind that carries another copy, as it is written and as it was."""
+AFTER_SIGNED = ("signature", "addendum", *COMBINED)
+BOOKKEEPING = ("taken", "combined_from", "joined_from", "clock", "was")
 """Keys that say how an entry came to stand where it does, whatever its kind."""
 
 
@@ -49,8 +53,9 @@ class Entry:
     [cylinder] why | step-added: section step title [unit] | finding: id step text [cylinder] |
     decision: finding decision [why] [until] | caution: [step] text | conditions: any of
     temperature qnh altitude relative_humidity (as typed) | signed: open accepted |
-    addendum: text | photo: step [cylinder] photo name size | joined: common common_seal entries
-    last_seal log, and after it the other side's entries again, each with taken and joined_from.
+    addendum: text | photo: step [cylinder] photo name size | combined: common common_seal entries
+    last_seal log, and after it the other side's entries again, each with taken and combined_from
+    (`joined` and `joined_from` in logs of earlier programs).
     A reading of the kind photo has the key photo too: the file's name in the store.
     """
 

@@ -18,7 +18,7 @@ Verdict = Literal["pass", "fail", "uncertain", "none"]
 
 
 @dataclass(frozen=True, slots=True)
-class Zone:
+class ToleranceInterval:
     """The limits of a value, worked out, in the value's own unit."""
 
     low: Number | None = None
@@ -32,17 +32,17 @@ class Zone:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class ConformityResult:
     """A value's verdict and what it rests on."""
 
     verdict: Verdict
-    zone: Zone | None = None
+    zone: ToleranceInterval | None = None
     """None where the checklist has no limit."""
     uncertainty: Number | None = None
     """Expanded (k = 2), own unit; None where none is stated."""
     probability: float | None = None
     """That the true value lies inside; None without an uncertainty."""
-    off: Number | None = None
+    signed_margin: Number | None = None
     """How far outside the nearest limit (positive) or inside it (negative), own unit."""
     words: str = ""
     """The verdict in words: `pass`, `fail: 0.3 mm under`, `too close to call: ...`."""
@@ -59,7 +59,7 @@ class ReadingRow:
     entered: str
     value: Number | bool | str
     unit: str
-    judged: Judged
+    judged: ConformityResult
     n: int
     corrected: int = 0
     """How many earlier values stay in the log."""
@@ -77,7 +77,7 @@ class DerivedRow:
     phase: Phase
     value: Number | bool | str | None
     unit: str
-    judged: Judged
+    judged: ConformityResult
     reason: str = ""
 
 
@@ -123,7 +123,7 @@ class Finding:
     """Of an inference: high, medium, low."""
     look_at: tuple[str, ...] = ()
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
-    overtaken: Literal["", "value", "air"] = ""
+    superseded_by: Literal["", "value", "air"] = ""
     """What has changed since the decision, so that it no longer holds: a value, else the air."""
 
 
@@ -146,7 +146,7 @@ class ChartLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Charted:
+class JetChartAdvice:
     """The jet chart for the session's air."""
 
     band: str
@@ -199,7 +199,7 @@ class StepResult:
     """(reading, cylinder) that still want a value."""
     skipped_readings: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
     advice: tuple[str, ...] = ()
-    """Advice that was or would be not followed: `needs`, `before`, gates that are open."""
+    """Advice that was or would be not followed: `after`, `disturbed_by`, gates that are open."""
 
 
 @dataclass(frozen=True)
@@ -214,7 +214,7 @@ class Results:
     """In the list's order; as found before as left."""
     derived: tuple[DerivedRow, ...]
     findings: tuple[Finding, ...]
-    blocks: tuple[str, ...]
+    signoff_blockers: tuple[str, ...]
     """What stands in the way of the sign-off, one plain sentence each."""
 
     def step(self, step_id: str) -> StepResult:
@@ -235,7 +235,7 @@ class Results:
     _derived: Mapping[tuple[str, str, str | None, Phase], DerivedRow] = field(default_factory=dict)
     settings: tuple[SettingRow, ...] = ()
     """The next move of every setting that has a value."""
-    chart: Charted | None = None
+    chart: JetChartAdvice | None = None
     """What the jet chart says for the session's air; None where the sheet has no chart."""
     air: Air = field(default_factory=Air)
     """The air in force."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inspect_tui.core.model.results import Judged
+from inspect_tui.core.model.results import ConformityResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Preview:
     shown: str = ""
     """As understood: `31.75 mm`, `yes`."""
     value: object = None
-    judged: Judged | None = None
+    judged: ConformityResult | None = None
     question: str = ""
     """A probable slip of the unit or the decimal point."""
     error: str = ""

@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import Judged, Zone
+from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.quantities.units import Number
 
-LEAST_WIDTH: Final = 10
+MIN_WIDTH: Final = 10
 """Characters below which nothing is drawn."""
 NEAREST: Final = 0.015
 """How near a limit a mark that isn't on it may be drawn, as a share of the strip."""
-LEAST_SHARE: Final = 0.05
-MOST_SHARE: Final = 1.0
-LEAST_UNCERTAINTIES: Final = 4
+MIN_SHARE: Final = 0.05
+MAX_SHARE: Final = 1.0
+MIN_UNCERTAINTIES: Final = 4
 """How much the strip of a single limit shows to each side of it: at least so many uncertainties
 (without one a share of the limit's own size), at most that share; between them what the values
 need."""
@@ -89,14 +89,16 @@ class Strip:
 EMPTY: Final = Strip("", ())
 
 
-def mark(phase: Phase, value: Number | bool | str | None, judged: Judged) -> StripMark | None:
+def mark(
+    phase: Phase, value: Number | bool | str | None, judged: ConformityResult
+) -> StripMark | None:
     """The mark of a judged value; None for what is no number."""
     if value is None or isinstance(value, bool | str):
         return None
     return StripMark(phase, value, judged.uncertainty)
 
 
-def geometry(zone: Zone | None, marks: Sequence[StripMark]) -> Geometry | None:
+def geometry(zone: ToleranceInterval | None, marks: Sequence[StripMark]) -> Geometry | None:
     """Positions of limits, marks and uncertainties; None for a zone without numbers."""
     if zone is None or (zone.low is None and zone.high is None):
         return None
@@ -129,8 +131,8 @@ def _window(
     blurs = [abs(float(one.uncertainty or 0)) for one in marks]
     away = [abs(float(one.value) - limit) for one in marks]
     needed = 1.25 * max(map(sum, zip(away, blurs, strict=True)), default=0.0)
-    least = LEAST_UNCERTAINTIES * max(blurs, default=0.0) or LEAST_SHARE * abs(limit)
-    most = MOST_SHARE * abs(limit) or needed
+    least = MIN_UNCERTAINTIES * max(blurs, default=0.0) or MIN_SHARE * abs(limit)
+    most = MAX_SHARE * abs(limit) or needed
     # Below a billionth of the limit, numbers beside it can't be told apart any more.
     reach = max(min(needed, most), least, 1e-9 * abs(limit)) or 1.0
     return limit - reach, limit + reach
@@ -183,7 +185,7 @@ _ASCII = _Signs(".", "-", "|", "=", "#", "o", "*", "@", ("<", ">"))
 
 
 def limit_strip(
-    zone: Zone | None,
+    zone: ToleranceInterval | None,
     marks: Sequence[StripMark],
     width: int,
     ascii: bool = False,  # noqa: A002
@@ -202,7 +204,7 @@ def limit_strip(
 
 def draw(drawn: Geometry, width: int, *, ascii: bool = False) -> Strip:  # noqa: A002
     """A strip's geometry in characters; see `limit_strip`."""
-    if width < LEAST_WIDTH:
+    if width < MIN_WIDTH:
         return EMPTY
     signs = _ASCII if ascii else _UNICODE
     low = None if drawn.low is None else round(drawn.low * (width - 1))

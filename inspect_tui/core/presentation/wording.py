@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
 
-from inspect_tui.core.model.log_entry import Entry, Phase
-from inspect_tui.core.model.results import Judged, StepState, Verdict, Zone
+from inspect_tui.core.model.log_entry import EARLIER_KINDS, Entry, Phase
+from inspect_tui.core.model.results import ConformityResult, StepState, ToleranceInterval, Verdict
 from inspect_tui.core.quantities.units import Number
-from inspect_tui.core.text.formatting import show
+from inspect_tui.core.text.formatting import format_value
 
 SAFETY: Final = (
     "A passed list does not make a machine safe: the maker's manual, the local codes and "
@@ -89,7 +89,7 @@ KINDS: Final[dict[str, str]] = {
     "signed": "signed off",
     "signature": "signature",
     "addendum": "addendum",
-    "joined": "joined",
+    "combined": "combined",
 }
 
 UNSEEN: Final = re.compile(
@@ -121,7 +121,7 @@ def verdict_mark(verdict: Verdict, *, ascii: bool = False) -> str:  # noqa: A002
     return f"{mark.ascii if ascii else mark.sign} {mark.word}"
 
 
-def verdict_words(judged: Judged, unit: str) -> str:
+def verdict_words(judged: ConformityResult, unit: str) -> str:
     """A verdict with what it rests on, without its sign.
 
     `pass, 0.25 mm inside, ±0.2 mm (k = 2), 97 % likely in` or the words that the judging gave.
@@ -131,8 +131,8 @@ def verdict_words(judged: Judged, unit: str) -> str:
     parts = [judged.words or VERDICTS[judged.verdict].word]
     zone = judged.zone
     exact = zone is not None and zone.low is not None and zone.low == zone.high
-    if judged.verdict == "pass" and judged.off is not None and not exact:
-        parts.append(margin(judged.off, unit))
+    if judged.verdict == "pass" and judged.signed_margin is not None and not exact:
+        parts.append(margin(judged.signed_margin, unit))
     if judged.uncertainty is not None:
         parts.append(f"{uncertainty(judged.uncertainty, unit)} (k = 2)")
     if judged.probability is not None and judged.verdict != "uncertain":
@@ -144,13 +144,13 @@ def margin(off: Number, unit: str) -> str:
     """How far from the nearest limit: `0.25 mm inside`, `on the limit`, `0.3 mm outside`."""
     if off == 0:
         return "on the limit"
-    size = show(max(off, -off), difference_unit(unit), digits=3)
+    size = format_value(max(off, -off), difference_unit(unit), digits=3)
     return f"{size} inside" if off < 0 else f"{size} outside"
 
 
 def uncertainty(expanded: Number, unit: str) -> str:
     """An expanded uncertainty: `±0.5 mm`."""
-    return f"±{show(max(expanded, -expanded), difference_unit(unit), digits=3)}"
+    return f"±{format_value(max(expanded, -expanded), difference_unit(unit), digits=3)}"
 
 
 def likely(probability: float) -> str:
@@ -170,7 +170,7 @@ def difference_unit(unit: str) -> str:
     }.get(unit, unit)  # fmt: skip
 
 
-def zone_words(zone: Zone | None) -> str:
+def zone_words(zone: ToleranceInterval | None) -> str:
     """A zone in words: `31.5 mm or more`, `30 to 35 mm`, `6K`; why there is none; or nothing."""
     if zone is None:
         return ""
@@ -237,10 +237,10 @@ class TitleBlock:
 
 def entry_words(entry: Entry) -> str:
     """What an entry says, in one line: for who did what when."""
-    kind = KINDS.get(entry.kind)
+    kind = KINDS.get(EARLIER_KINDS.get(entry.kind, entry.kind))
     if kind is None:
         return f"unknown kind '{one_line(entry.kind)}', kept as it stands"
-    again = entry.get("joined_from")
+    again = entry.get("combined_from", entry.get("joined_from"))
     since = entry.get("taken")
     came = ""
     if again is not None and isinstance(since, datetime):
@@ -277,7 +277,7 @@ def _details(entry: Entry) -> str:
             return f": {word('text')}"
         case "photo":
             return f" at {where}: {word('name')}, {word('photo')}"
-        case "joined":
+        case "combined" | "joined":
             return f" with a copy that went on apart after entry {word('common')}"
         case "opened" | "resumed":
             return ""
@@ -298,5 +298,5 @@ def _as_stored(entry: Entry) -> str:
     unit = str(entry.get("unit", ""))
     if isinstance(value, bool) or not isinstance(value, int | float):
         return ""
-    stored = show(value, unit)
+    stored = format_value(value, unit)
     return "" if entry.get("entered") == stored else f" = {stored}"

@@ -79,19 +79,19 @@ def light(dimension: Dimension) -> str:
     return known.light if known else ""
 
 
-def in_words(dimension: Dimension, nature: str = "") -> str:
+def in_words(dimension: Dimension, quantity_kind: str = "") -> str:
     """The dimension in words for a message: `length`, `pressure`, `plain number`, `m2/s`."""
-    if nature == "percent":
+    if quantity_kind == "percent":
         return "percentage"
-    if nature == "difference":
+    if quantity_kind == "difference":
         return "difference of temperatures"
     known = KNOWN.get(dimension)
     return known.words if known else f"quantity in {_short_name(dimension)}"
 
 
-def with_article(dimension: Dimension, nature: str = "") -> str:
+def with_article(dimension: Dimension, quantity_kind: str = "") -> str:
     """As `in_words`, with its article: `a length`, `an angle`."""
-    words = in_words(dimension, nature)
+    words = in_words(dimension, quantity_kind)
     return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 

@@ -11,6 +11,7 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
 LONGEST = 200
@@ -18,9 +19,6 @@ LONGEST = 200
 _DIGITS = 30
 _EXPONENT = 30
 
-_SEQUENCE = re.compile(
-    r"\x1b(?:\[[0-?]{0,32}[ -/]{0,8}[@-~]|\][^\x07\x1b]{0,256}(?:\x07|\x1b\\)?|.)?"
-)
 _MARKS = str.maketrans({
     "−": "-", "–": "-", "‐": "-", "‑": "-", "⁄": "/", "∕": "/",
     "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "‘": "'",
@@ -43,35 +41,6 @@ _BEGINS_A_UNIT = re.compile(r"[^\W\d_]|[%‰°\"'Ω]|1?/ ?min|1/[^\W\d_]|\u2126"
 _SPREAD = re.compile(r"±|\+ ?/ ?-|\+-")
 
 
-def clean(text: str, *, lines: bool = False) -> str:
-    """Text from a person or a file without what could steer a terminal or hide letters.
-
-    Terminal sequences, control characters, marks of writing direction, zero-width characters and
-    halves of surrogate pairs go; line ends and tabs become spaces (with `lines`, line ends stay).
-
-    Args:
-        text: Anything.
-        lines: Whether line ends are kept, for text of several lines.
-    """
-    if text.isascii() and text.isprintable():  # as nearly every text is
-        return text.strip()
-    kept: list[str] = []
-    for sign in _SEQUENCE.sub("", text) if "\x1b" in text else text:
-        if (sign.isascii() and sign.isprintable()) or (sign == "\n" and lines):
-            kept.append(sign)
-        elif sign in "\t\n\r\v\f\x85\u2028\u2029":
-            kept.append(" ")
-        elif unicodedata.category(sign) not in ("Cc", "Cf", "Cs", "Co", "Cn"):
-            kept.append(sign)
-    return "".join(kept).strip()
-
-
-def shortened(text: str, most: int = 40) -> str:
-    """Text for quoting in a message."""
-    tidy = clean(text[: 4 * most])
-    return tidy if len(tidy) <= most else f"{tidy[: most - 3]}..."
-
-
 @dataclass(frozen=True, slots=True)
 class Amount:
     """A number as typed and the unit text behind it."""
@@ -87,7 +56,7 @@ def plainly(text: str) -> str:
     """Typed text with one kind of minus, quote and space, and `½` written out as ` 1/2`."""
     if len(text) > LONGEST:
         raise BadInput(f"This is too long for a number ({len(text)} characters).")
-    tidy = clean(text).translate(_MARKS)
+    tidy = sanitize(text).translate(_MARKS)
     if tidy.isascii():
         return " ".join(tidy.split())
     written: list[str] = []
@@ -123,7 +92,7 @@ def amount(text: str) -> Amount:
     found = _NUMBER.match(plain)
     if not found:
         raise BadInput(
-            f'"{shortened(plain)}" is not a number;', "write one such as 12, 1-1/4 or 31.7."
+            f'"{ellipsize(plain)}" is not a number;', "write one such as 12, 1-1/4 or 31.7."
         )
     number = _fraction(plain, found) if found["top"] else _plain_decimal(plain, found)
     rest = plain[found.end() :].strip()
@@ -137,7 +106,7 @@ def with_spread(text: str) -> tuple[str, str | None]:
     plain = plainly(text)
     parts = _SPREAD.split(plain)
     if len(parts) > 2:
-        raise BadInput(f'"{shortened(plain)}" states more than one uncertainty.')
+        raise BadInput(f'"{ellipsize(plain)}" states more than one uncertainty.')
     return (parts[0].strip(), parts[1].strip()) if len(parts) == 2 else (plain, None)
 
 
@@ -149,7 +118,7 @@ def _fraction(plain: str, found: re.Match[str]) -> Fraction:
         return part
     if part >= 1:
         raise BadInput(
-            f'"{shortened(plain)}" is odd: the fraction behind the whole number is 1 or more.',
+            f'"{ellipsize(plain)}" is odd: the fraction behind the whole number is 1 or more.',
             "Write it such as 1-1/4.",
         )
     return int(found["whole"]) + part
@@ -162,7 +131,7 @@ def _plain_decimal(plain: str, found: re.Match[str]) -> Fraction:
     _few_digits(plain, found["exponent"])
     exponent = int(found["exponent"])
     if abs(exponent) > _EXPONENT:
-        raise BadInput(f'"{shortened(plain)}" is too large or too small for a measured value.')
+        raise BadInput(f'"{ellipsize(plain)}" is too large or too small for a measured value.')
     return number * Fraction(10) ** exponent
 
 
@@ -175,23 +144,23 @@ def _decimal(plain: str, digits: str) -> Fraction:
             if set(marks) == {","}
             else "write one decimal point or comma, and no thousands mark."
         )
-        raise BadInput(f'"{shortened(plain)}" can be read in more than one way;', hint)
+        raise BadInput(f'"{ellipsize(plain)}" can be read in more than one way;', hint)
     return Fraction(digits.replace(",", ".").rstrip(".") if marks else digits)
 
 
 def _few_digits(plain: str, digits: str) -> None:
     if len(digits) > _DIGITS:
-        raise BadInput(f'"{shortened(plain)}" has too many digits for a measured value.')
+        raise BadInput(f'"{ellipsize(plain)}" has too many digits for a measured value.')
 
 
 def _divided(plain: str, top: Fraction, bottom: Fraction) -> Fraction:
     if not bottom:
-        raise BadInput(f'"{shortened(plain)}" divides by zero.')
+        raise BadInput(f'"{ellipsize(plain)}" divides by zero.')
     return top / bottom
 
 
 def _odd_rest(plain: str, rest: str) -> BadInput:
-    shown = shortened(plain)
+    shown = ellipsize(plain)
     if rest[0].isdigit():
         return BadInput(
             f'"{shown}" could be two numbers or one with a slip;',

@@ -19,9 +19,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from inspect_tui.core.quantities import dimensions
-from inspect_tui.core.quantities import unit_aliases as spellings
-from inspect_tui.core.quantities import unit_table as known_units
+from inspect_tui.core.quantities import dimensions, unit_aliases, unit_table
 from inspect_tui.core.quantities.dimensions import Dimension as Dimension
 from inspect_tui.errors import BadInput
 
@@ -39,7 +37,7 @@ class Unit:
     dimension: Dimension
     factor: Fraction
     offset: Fraction = Fraction(0)
-    nature: str = ""
+    quantity_kind: str = ""
     """"" ordinary, "temperature" (an absolute one, offset unit), "difference" (delta_degC),
     "percent"."""
 
@@ -50,7 +48,7 @@ class Quantity:
 
     si: Number
     dimension: Dimension = ()
-    nature: str = ""
+    quantity_kind: str = ""
     """As for Unit: "", "temperature", "difference" or "percent" (si is then the ratio, 0.05)."""
 
 
@@ -116,13 +114,13 @@ def _unit(written: str, light: str) -> Unit:
         return PLAIN
     if light == "volume" and written.lower() in ("oz", "ounce", "ounces"):
         raise _whose(written, "fl oz")
-    country = spellings.of_two_countries(written)
+    country = unit_aliases.of_two_countries(written)
     if country is not None:
         name, short = country
         if name is None:
             raise _whose(written, short)
         return _built(written, ((name, 1),))
-    factors = spellings.in_light(written, light) or spellings.usual_meaning(written)
+    factors = unit_aliases.in_light(written, light) or unit_aliases.usual_meaning(written)
     return _built(written, factors or _taken_apart(written))
 
 
@@ -133,7 +131,7 @@ def _whose(written: str, short: str) -> BadInput:
     )
 
 
-def _taken_apart(written: str) -> spellings.Factors:
+def _taken_apart(written: str) -> unit_aliases.Factors:
     """Words, small powers, products and quotients: `kg/m^3`, `newton * meter`, `m/s`."""
     factors: list[tuple[str, int]] = []
     parts = re.split(r" ?/ ?", written)
@@ -153,7 +151,7 @@ def _taken_apart(written: str) -> spellings.Factors:
             found = _WORD.fullmatch(word)
             if not found:
                 raise _unknown(written)
-            country = spellings.of_two_countries(found["name"])
+            country = unit_aliases.of_two_countries(found["name"])
             if country is not None:
                 raise _whose(written, country[1])
             factors.append((found["name"], sign * int(found["power"] or 1)))
@@ -162,14 +160,14 @@ def _taken_apart(written: str) -> spellings.Factors:
     return tuple(factors)
 
 
-def _built(written: str, factors: spellings.Factors) -> Unit:
+def _built(written: str, factors: unit_aliases.Factors) -> Unit:
     """Multiplies the factors: size, dimension and pint's name of the whole."""
     size = Fraction(1)
     roots: dict[str, Fraction] = {}
     names: dict[str, int] = {}
     for word, power in _meanings(factors):
         single = _single(written, word)
-        if single.nature == "temperature":
+        if single.quantity_kind == "temperature":
             if len(factors) == 1 and power == 1:
                 return replace(single, text=written)
             single = _single(written, f"delta_{single.name}")
@@ -177,23 +175,25 @@ def _built(written: str, factors: spellings.Factors) -> Unit:
         names[single.name] = names.get(single.name, 0) + power
         for root, times in single.dimension:
             roots[root] = roots.get(root, Fraction(0)) + times * power
-    nature = ""
+    quantity_kind = ""
     if len(names) == 1 and (only := next(iter(names.items())))[1] == 1:
-        nature = _nature(only[0])
+        quantity_kind = _quantity_kind(only[0])
     dimension = tuple(sorted((root, times) for root, times in roots.items() if times))
-    return Unit(written, dimensions.product_name(names), dimension, size, nature=nature)
+    return Unit(
+        written, dimensions.product_name(names), dimension, size, quantity_kind=quantity_kind
+    )
 
 
-def _meanings(factors: spellings.Factors) -> spellings.Factors:
+def _meanings(factors: unit_aliases.Factors) -> unit_aliases.Factors:
     """Each word of a product in the trade's meaning, where that is a single unit."""
     taken: list[tuple[str, int]] = []
     for word, power in factors:
-        usual = spellings.usual_meaning(word)
+        usual = unit_aliases.usual_meaning(word)
         taken.extend((name, times * power) for name, times in usual or ((word, 1),))
     return tuple(taken)
 
 
-def _nature(name: str) -> str:
+def _quantity_kind(name: str) -> str:
     if name.startswith("delta_"):
         return "difference"
     return "percent" if name == "percent" else ""
@@ -201,12 +201,12 @@ def _nature(name: str) -> str:
 
 def _single(written: str, word: str) -> Unit:
     """One word: from the table of the usual ones, else by pint."""
-    known = known_units.TABLE.get(word)
+    known = unit_table.TABLE.get(word)
     if known is None:
         return by_pint(written, word)
-    name, size, roots, offset, nature = known
+    name, size, roots, offset, quantity_kind = known
     dimension = tuple((root, Fraction(power)) for root, power in roots)
-    return Unit(word, name, dimension, Fraction(size), Fraction(offset), nature)
+    return Unit(word, name, dimension, Fraction(size), Fraction(offset), quantity_kind)
 
 
 @lru_cache(maxsize=2048)
@@ -238,7 +238,7 @@ def by_pint(written: str, word: str) -> Unit:
         if definition.is_multiplicative:
             if not dimension and size == 1 and stem == "count":
                 return PLAIN
-            return Unit(word, name, dimension, size, nature=_nature(name))
+            return Unit(word, name, dimension, size, quantity_kind=_quantity_kind(name))
         offset = Fraction(definition.converter.offset)
         return Unit(word, name, dimension, size, offset, "temperature")
 
@@ -255,7 +255,7 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
     if stem.endswith("_constant") or stem in ("speed_of_light", "pi", "molar"):
         return False
     if len(word) <= 2:
-        return word in spellings.SYMBOLS or not word.isalpha()
+        return word in unit_aliases.SYMBOLS or not word.isalpha()
     if not prefix or (word.startswith(prefix) and _LONG_PREFIXED.fullmatch(word)):
         return True
     if prefix in ("mega", "giga"):
@@ -265,10 +265,10 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
 
 def _unknown(written: str) -> BadInput:
     """The error for an unknown unit, with the nearest that people use."""
-    for usual in spellings.USUAL:
+    for usual in unit_aliases.USUAL:
         if usual.lower() == written.lower():
             return BadInput(f'There is no unit "{written}":', f"did you mean {usual}?")
-    near_words = difflib.get_close_matches(written, spellings.USUAL, n=1, cutoff=0.5)
+    near_words = difflib.get_close_matches(written, unit_aliases.USUAL, n=1, cutoff=0.5)
     hint = f"did you mean {near_words[0]}?" if near_words else "write one such as mm, kPa or N.m."
     return BadInput(f'There is no unit "{written}":', hint)
 
@@ -278,33 +278,38 @@ def light_of(wanted: Unit | None) -> str:
     if wanted is None:
         return ""
     return (
-        wanted.nature
-        if wanted.nature in ("temperature", "difference")
+        wanted.quantity_kind
+        if wanted.quantity_kind in ("temperature", "difference")
         else dimensions.light(wanted.dimension)
     )
 
 
 def of(number: Number, in_unit: Unit) -> Quantity:
     """A number in a unit as a quantity."""
-    return Quantity(number * in_unit.factor + in_unit.offset, in_unit.dimension, in_unit.nature)
+    return Quantity(
+        number * in_unit.factor + in_unit.offset, in_unit.dimension, in_unit.quantity_kind
+    )
 
 
 def number_in(quantity: Quantity, in_unit: Unit) -> Number:
     """The number of a quantity in a unit; BadInput if the dimensions differ."""
-    if quantity.dimension != in_unit.dimension or {quantity.nature, in_unit.nature} == {
+    if quantity.dimension != in_unit.dimension or {
+        quantity.quantity_kind,
+        in_unit.quantity_kind,
+    } == {
         "temperature",
         "difference",
     }:
-        is_now = dimensions.with_article(quantity.dimension, quantity.nature)
-        wanted = dimensions.with_article(in_unit.dimension, in_unit.nature)
+        is_now = dimensions.with_article(quantity.dimension, quantity.quantity_kind)
+        wanted = dimensions.with_article(in_unit.dimension, in_unit.quantity_kind)
         such_as = f", in {in_unit.text} for instance" if in_unit.text else ""
         raise BadInput(f"This is {is_now};", f"{wanted} is wanted{such_as}.")
     return (quantity.si - in_unit.offset) / in_unit.factor
 
 
-def dimension_name(dimension: Dimension, nature: str = "") -> str:
+def dimension_name(dimension: Dimension, quantity_kind: str = "") -> str:
     """The dimension in words for a message: `length`, `pressure`, `plain number`, `m/s`."""
-    return dimensions.in_words(dimension, nature)
+    return dimensions.in_words(dimension, quantity_kind)
 
 
 def near(dimension: Dimension) -> list[str]:

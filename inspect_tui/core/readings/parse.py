@@ -12,22 +12,20 @@ from datetime import date
 from fractions import Fraction
 
 from inspect_tui.core.model.checklist import Reading
-from inspect_tui.core.quantities import dimensions, units
-from inspect_tui.core.quantities import parse_number as typed_numbers
-from inspect_tui.core.quantities.parse_number import clean, shortened
+from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
-from inspect_tui.core.readings import plausibility as slips
-from inspect_tui.core.text.formatting import show
+from inspect_tui.core.readings import plausibility
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
-__all__ = ["Typed", "Value", "clean", "probable_slip", "quantity", "read", "show"]
+__all__ = ["ParsedReading", "Value", "probable_slip", "quantity", "read"]
 
 Value = Fraction | float | int | bool | str
 """number, count, timer: a number in the reading's own unit; check: bool; choice, text, date,
 photo: str."""
 
 LONGEST_TEXT = 2000
-MOST_REPEATS = 50
+MAX_REPEATS = 50
 LARGEST = 10**15
 """No reading is as large, in any unit; whole numbers below it are kept exactly by any reader."""
 _SHARE = re.compile(r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)")
@@ -42,7 +40,7 @@ _WANTED = {"ok": True, "okay": True, "nok": False, "not ok": False}
 
 
 @dataclass(frozen=True, slots=True)
-class Typed:
+class ParsedReading:
     """What was understood of a typed entry."""
 
     entered: str
@@ -57,7 +55,7 @@ class Typed:
     repeats: tuple[Number, ...] = ()
 
 
-def read(text: str, reading: Reading) -> Typed:
+def read(text: str, reading: Reading) -> ParsedReading:
     """What a person typed for this reading.
 
     Raises:
@@ -67,24 +65,24 @@ def read(text: str, reading: Reading) -> Typed:
         raise BadInput(
             f"This is too long ({len(text)} characters);", f"write at most {LONGEST_TEXT}."
         )
-    entered = clean(text)
+    entered = sanitize(text)
     if not entered:
         raise BadInput(f'Nothing was typed for "{reading.label}".')
     match reading.kind:
         case "number":
             return _number(entered, reading)
         case "count":
-            return Typed(entered, _count(entered), reading.unit)
+            return ParsedReading(entered, _count(entered), reading.unit)
         case "check":
-            return Typed(entered, _check(entered, reading), "")
+            return ParsedReading(entered, _check(entered, reading), "")
         case "choice":
-            return Typed(entered, _choice(entered, reading.options), "")
+            return ParsedReading(entered, _choice(entered, reading.options), "")
         case "date":
-            return Typed(entered, _date(entered), "")
+            return ParsedReading(entered, _date(entered), "")
         case "timer":
-            return Typed(entered, _timer(entered), "s")
+            return ParsedReading(entered, _timer(entered), "s")
         case "text" | "photo":
-            return Typed(entered, entered, "")
+            return ParsedReading(entered, entered, "")
 
 
 def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Quantity:
@@ -94,24 +92,24 @@ def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Qua
     `wanted` when `bare`, else it is a plain number. Raises BadInput, also where the dimension is
     not the wanted one (a percentage passes: `5 %` of something is said of any dimension).
     """
-    amount = typed_numbers.amount(text)
+    amount = parse_number.amount(text)
     if amount.ratio and wanted is not None and wanted.dimension:
-        raise BadInput(f'"{shortened(text)}" is a ratio;', _such_as(wanted))
+        raise BadInput(f'"{ellipsize(text)}" is a ratio;', _such_as(wanted))
     if not amount.unit:
         in_unit = wanted if bare and wanted is not None else units.PLAIN
         return _physical(text, units.of(amount.number, in_unit))
     in_unit = units.unit(amount.unit, units.light_of(wanted))
     found = _physical(text, units.of(amount.number, in_unit), wanted)
-    if wanted is None or in_unit.nature == "percent":
+    if wanted is None or in_unit.quantity_kind == "percent":
         return found
     if in_unit.dimension != wanted.dimension or _natures_clash(in_unit, wanted):
-        is_now = dimensions.with_article(found.dimension, found.nature)
-        raise BadInput(f'"{shortened(text)}" is {is_now};', _such_as(wanted))
+        is_now = dimensions.with_article(found.dimension, found.quantity_kind)
+        raise BadInput(f'"{ellipsize(text)}" is {is_now};', _such_as(wanted))
     return found
 
 
 def probable_slip(
-    typed: Typed, reading: Reading, low: Number | None, high: Number | None
+    typed: ParsedReading, reading: Reading, low: Number | None, high: Number | None
 ) -> str | None:
     """A question, if the value is probably a slip of the unit or of the decimal point.
 
@@ -123,7 +121,7 @@ def probable_slip(
     if reading.kind != "number" or isinstance(value, (str, bool)):
         return None
     own = units.unit(reading.unit)
-    return slips.as_written(typed.entered, value, own, low, high) or slips.question(
+    return plausibility.as_written(typed.entered, value, own, low, high) or plausibility.question(
         value, own, low, high, _written_unit(typed.entered, own)
     )
 
@@ -131,7 +129,7 @@ def probable_slip(
 def _written_unit(entered: str, own: Unit) -> str:
     """pint's name of the unit that was typed, "" where none was."""
     try:
-        written = typed_numbers.amount(typed_numbers.with_spread(entered)[0]).unit
+        written = parse_number.amount(parse_number.with_spread(entered)[0]).unit
         return units.unit(written, units.light_of(own)).name
     except BadInput:
         # Repeats and uncertainties carry their unit elsewhere; the question then does without.
@@ -139,25 +137,25 @@ def _written_unit(entered: str, own: Unit) -> str:
 
 
 def _natures_clash(found: Unit, wanted: Unit) -> bool:
-    return {found.nature, wanted.nature} == {"temperature", "difference"}
+    return {found.quantity_kind, wanted.quantity_kind} == {"temperature", "difference"}
 
 
 def _physical(text: str, found: Quantity, wanted: Unit | None = None) -> Quantity:
     if found.si < 0 and (
-        found.nature == "temperature"
+        found.quantity_kind == "temperature"
         or (
             wanted is not None
-            and wanted.nature == "temperature"
+            and wanted.quantity_kind == "temperature"
             and found.dimension == wanted.dimension
-            and not found.nature
+            and not found.quantity_kind
         )
     ):
-        raise BadInput(f'"{shortened(text)}" is below absolute zero (-273.15 °C).')
+        raise BadInput(f'"{ellipsize(text)}" is below absolute zero (-273.15 °C).')
     return found
 
 
 def _such_as(wanted: Unit) -> str:
-    name = dimensions.with_article(wanted.dimension, wanted.nature)
+    name = dimensions.with_article(wanted.dimension, wanted.quantity_kind)
     example = f'"12 {wanted.text}"' if wanted.text else "12"
     return f"{name} is wanted, such as {example}."
 
@@ -165,39 +163,39 @@ def _such_as(wanted: Unit) -> str:
 def _own(text: str, own: Unit) -> Fraction:
     """One entry in the reading's own unit, exact."""
     found = quantity(text, own)
-    if found.nature == "percent" and own.nature != "percent":
-        raise BadInput(f'"{shortened(text)}" is a percentage;', _such_as(own))
+    if found.quantity_kind == "percent" and own.quantity_kind != "percent":
+        raise BadInput(f'"{ellipsize(text)}" is a percentage;', _such_as(own))
     number = Fraction(units.number_in(found, own))
     if abs(number) >= LARGEST:
-        raise BadInput(f'"{shortened(text)}" is too large for a measured value.')
+        raise BadInput(f'"{ellipsize(text)}" is too large for a measured value.')
     return number
 
 
-def _number(entered: str, reading: Reading) -> Typed:
+def _number(entered: str, reading: Reading) -> ParsedReading:
     own = units.unit(reading.unit)
     if ";" in entered:
         repeats = tuple(_own(part, own) for part in _repeated(entered))
         mean = sum(repeats, Fraction(0)) / len(repeats)
-        return Typed(entered, mean, reading.unit, _half_width(repeats), repeats)
-    value_text, spread_text = typed_numbers.with_spread(entered)
+        return ParsedReading(entered, mean, reading.unit, _half_width(repeats), repeats)
+    value_text, spread_text = parse_number.with_spread(entered)
     if spread_text is None:
-        return Typed(entered, _own(value_text, own), reading.unit)
+        return ParsedReading(entered, _own(value_text, own), reading.unit)
     value, uncertainty = _with_uncertainty(value_text, spread_text, own)
-    return Typed(entered, value, reading.unit, uncertainty)
+    return ParsedReading(entered, value, reading.unit, uncertainty)
 
 
 def _repeated(entered: str) -> list[str]:
     """The repeats of one reading; a unit after the last one alone is that of all."""
     parts = [part.strip() for part in entered.split(";")]
-    if len(parts) > MOST_REPEATS:
+    if len(parts) > MAX_REPEATS:
         raise BadInput(
-            f"These are too many repeats ({len(parts)});", f"write at most {MOST_REPEATS}."
+            f"These are too many repeats ({len(parts)});", f"write at most {MAX_REPEATS}."
         )
     if not all(parts):
         raise BadInput("One of the repeats is empty;", "write them such as 31.6; 31.7; 31.5.")
-    if any(typed_numbers.with_spread(part)[1] is not None for part in parts):
+    if any(parse_number.with_spread(part)[1] is not None for part in parts):
         raise BadInput("Repeats have their uncertainty from each other;", "write them without ±.")
-    amounts = [typed_numbers.amount(part) for part in parts]
+    amounts = [parse_number.amount(part) for part in parts]
     if amounts[-1].unit and not any(amount.unit for amount in amounts[:-1]):
         return [*(f"{part} {amounts[-1].unit}" for part in parts[:-1]), parts[-1]]
     return parts
@@ -215,18 +213,18 @@ def _half_width(repeats: tuple[Fraction, ...]) -> Number | None:
 
 def _with_uncertainty(value_text: str, spread_text: str, own: Unit) -> tuple[Fraction, Fraction]:
     """`31.7 ± 0.2 mm`: a unit at the end is that of both; `± 2 %` is a share of the value."""
-    value_amount = typed_numbers.amount(value_text)
+    value_amount = parse_number.amount(value_text)
     share = _SHARE.fullmatch(spread_text)
-    if share and own.nature != "percent":
+    if share and own.quantity_kind != "percent":
         value = _own(value_text, own)
-        return value, abs(value) * typed_numbers.amount(share["share"]).number / 100
-    spread = typed_numbers.amount(spread_text)
+        return value, abs(value) * parse_number.amount(share["share"]).number / 100
+    spread = parse_number.amount(spread_text)
     value_unit = value_amount.unit or spread.unit
     value = _own(f"{value_text} {'' if value_amount.unit else value_unit}", own)
     in_unit = units.unit(spread.unit or value_unit, units.light_of(own)) if value_unit else own
     if in_unit.dimension != own.dimension:
         raise BadInput(
-            f'The uncertainty "{shortened(spread_text)}" is of another kind;', _such_as(own)
+            f'The uncertainty "{ellipsize(spread_text)}" is of another kind;', _such_as(own)
         )
     if spread.number < 0:
         raise BadInput("An uncertainty can't be negative;", "write it such as ± 0.2.")
@@ -234,14 +232,14 @@ def _with_uncertainty(value_text: str, spread_text: str, own: Unit) -> tuple[Fra
 
 
 def _count(entered: str) -> int:
-    amount = typed_numbers.amount(entered)
+    amount = parse_number.amount(entered)
     if amount.unit or amount.ratio or amount.number < 0 or amount.number.denominator != 1:
         raise BadInput(
-            f'"{shortened(entered)}" is not a count;',
+            f'"{ellipsize(entered)}" is not a count;',
             "write a whole number, 0 or more, such as 12.",
         )
     if amount.number > 10**12:
-        raise BadInput(f'"{shortened(entered)}" is too large for a count.')
+        raise BadInput(f'"{ellipsize(entered)}" is too large for a count.')
     return int(amount.number)
 
 
@@ -253,7 +251,7 @@ def _check(entered: str, reading: Reading) -> bool:
         equal = reading.limit.equal if reading.limit is not None else None
         wanted = equal if isinstance(equal, bool) else True
         return wanted if _WANTED[word] else not wanted
-    raise BadInput(f'"{shortened(entered)}" is no answer here;', "write yes or no, ok or nok.")
+    raise BadInput(f'"{ellipsize(entered)}" is no answer here;', "write yes or no, ok or nok.")
 
 
 def _choice(entered: str, options: tuple[str, ...]) -> str:
@@ -274,13 +272,13 @@ def _choice(entered: str, options: tuple[str, ...]) -> str:
         return chosen[0]
     if chosen:
         raise BadInput(
-            f'"{shortened(entered)}" fits {" and ".join(chosen[:3])};', "write more of it."
+            f'"{ellipsize(entered)}" fits {" and ".join(chosen[:3])};', "write more of it."
         )
     near = difflib.get_close_matches(entered[:60], options, n=1, cutoff=0.5)
     listed = f"choose from {', '.join(options[:12])}."
     if near:
         listed = f"did you mean {near[0]}? {listed[0].upper()}{listed[1:]}"
-    raise BadInput(f'"{shortened(entered)}" is not one of the answers;', listed)
+    raise BadInput(f'"{ellipsize(entered)}" is not one of the answers;', listed)
 
 
 def _date(entered: str) -> str:
@@ -290,7 +288,7 @@ def _date(entered: str) -> str:
         except ValueError:
             raise BadInput(f'"{entered}" is not in the calendar.') from None
     raise BadInput(
-        f'"{shortened(entered)}" is not a date;', "write year-month-day, such as 2026-11-02."
+        f'"{ellipsize(entered)}" is not a date;', "write year-month-day, such as 2026-11-02."
     )
 
 
@@ -307,11 +305,11 @@ def _timer(entered: str) -> Fraction:
         return int(hours or 0) * 3600 + minutes * 60 + seconds
     if ":" in entered:
         raise BadInput(
-            f'"{shortened(entered)}" is no time;', "write minutes and seconds, such as 1:30."
+            f'"{ellipsize(entered)}" is no time;', "write minutes and seconds, such as 1:30."
         )
     seconds = _own(entered, units.unit("s"))
     if seconds < 0:
         raise BadInput(
-            f'"{shortened(entered)}" is less than no time;', "write it such as 1:30 or 90 s."
+            f'"{ellipsize(entered)}" is less than no time;', "write it such as 1:30 or 90 s."
         )
     return seconds

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number, Unit
-from inspect_tui.core.text.formatting import show
+from inspect_tui.core.text.formatting import format_value
 
 FAR = 2
 """Well outside: this many times beyond the limit (a worn belt of 28 for 31.5 mm is not)."""
@@ -41,7 +41,7 @@ def question(
     zone = _zone(low, high)
     if zone is None or not value:
         return None
-    if own.nature == "temperature":
+    if own.quantity_kind == "temperature":
         return _temperature(value, own, zone)
     if not _far(value, *zone) or (low is None and value < zone[0]):
         return None
@@ -65,12 +65,14 @@ def as_written(
     if thousands:
         whole = thousands[0].replace(",", "")
         return (
-            f"the comma was read as a decimal comma: {show(value, own.text)}; for thousands write "
+            f"the comma was read as a decimal comma: {format_value(value, own.text)}; for "
+            "thousands write "
             f"{whole} without it"
         )
     if own.dimension == dimensions.LENGTH and own.name in _METRIC and _FRACTION.fullmatch(entered):
         return (
-            f"a bare fraction counts in {own.text} here, {show(value, own.text)}; was it in "
+            f"a bare fraction counts in {own.text} here, "
+            f"{format_value(value, own.text)}; was it in "
             f"inches? Then write {entered} in"
         )
     return None
@@ -107,16 +109,16 @@ def _guesses(value: Number, own: Unit, written: str) -> Iterator[tuple[Number, s
             continue
         if written == other.name:
             meant = units.number_in(units.of(value, own), other)
-            yield meant, show(meant, own.text)
+            yield meant, format_value(meant, own.text)
         else:
             meant = units.number_in(units.of(value, other), own)
-            yield meant, f"{show(value, text)} ({show(meant, own.text, 4)})"
+            yield meant, f"{format_value(value, text)} ({format_value(meant, own.text, 4)})"
     for power in _POWERS:
-        yield value * power, show(value * power, own.text)
+        yield value * power, format_value(value * power, own.text)
     # Last, since it is rarer: the number had the own unit already and was converted once more.
     for text in _MISTAKEN.get(own.dimension, ()):
         meant = units.number_in(units.of(value, own), units.unit(text))
-        yield meant, show(meant, own.text, 4)
+        yield meant, format_value(meant, own.text, 4)
 
 
 def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str | None:
@@ -127,15 +129,24 @@ def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str |
     other = units.unit("degC" if own.name == "degree_Fahrenheit" else "degF")
     meant = units.number_in(units.of(value, other), own)
     if zone[0] <= meant <= zone[1]:
-        return _asked(value, own, *zone, f"{show(value, other.text)} ({show(meant, own.text, 4)})")
+        return _asked(
+            value,
+            own,
+            *zone,
+            f"{format_value(value, other.text)} ({format_value(meant, own.text, 4)})",
+        )
     return None
 
 
 def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, meant: str) -> str:
     if low is not None and high is not None:
-        zone = f"{show(low)} to {show(high, own.text)}"
+        zone = f"{format_value(low)} to {format_value(high, own.text)}"
     elif low is not None:
-        zone = f"the lower limit of {show(low, own.text)}"
+        zone = f"the lower limit of {format_value(low, own.text)}"
     else:
-        zone = f"the upper limit of {show(high, own.text)}" if high is not None else "its limit"
-    return f"{show(value, own.text)} is far outside {zone}; was it {meant}?"
+        zone = (
+            f"the upper limit of {format_value(high, own.text)}"
+            if high is not None
+            else "its limit"
+        )
+    return f"{format_value(value, own.text)} is far outside {zone}; was it {meant}?"

@@ -1,8 +1,8 @@
 """Two copies of one log that went on apart: what is written to make one log of them.
 
-Pure. The log here stays as it is. After its last entry comes one `joined` entry, which carries the
-other side's blocks as they stand, and then the other side's entries again, so that every reader
-of a log sees what follows without knowing of joins.
+Pure. The log here stays as it is. After its last entry comes one `combined` entry, which
+carries the other side's blocks as they stand, and then the other side's entries again, so that
+every reader of a log sees what follows without knowing of copies.
 
 The rule: of one thing (a reading in its phase, a skip, a decision, a condition) the one that was
 taken last stands, by the clocks of both sides; at the same second this log's. Ids that both sides
@@ -26,37 +26,39 @@ TAKEN_OVER = (
     "reading", "note", "skipped", "step-added", "finding", "decision", "caution", "conditions",
     "photo",
 )  # fmt: skip
+_NOT_AGAIN = ("taken", "combined_from", "joined_from", "clock")
+"""Keys of an entry that are made anew when it is written once more."""
 _OWN_NAME = {"finding": "id", "step-added": "step"}
 
 
 @dataclass(frozen=True, slots=True)
-class Again:
-    """An entry that is written once more after the join."""
+class ReplayedEntry:
+    """An entry that is written once more after that."""
 
     kind: str
     by: str
-    """Who took it, not who joined."""
+    """Who took it, not who combined."""
     keys: dict[str, Any]
-    """With `taken`, when that was, and `joined_from`, its number on its own side."""
+    """With `taken`, when that was, and `combined_from`, its number on its own side."""
 
 
 @dataclass(frozen=True, slots=True)
-class Joint:
-    """What follows the `joined` entry."""
+class MergePlan:
+    """What follows the `combined` entry."""
 
-    entries: tuple[Again, ...]
+    entries: tuple[ReplayedEntry, ...]
     said: tuple[str, ...]
     """Where both sides say something else of one thing: a sentence each."""
 
 
 def taken(entry: Entry) -> datetime:
-    """When it was taken, which for an entry that came by a join is earlier than its own time."""
+    """When it was taken; for an entry from another copy that is earlier than its own time."""
     at = entry.get("taken")
     return at if isinstance(at, datetime) and at.utcoffset() is not None else entry.at
 
 
-def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> Joint:
-    """What is written after the `joined` entry.
+def plan_merge(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:
+    """What is written after the `combined` entry.
 
     Args:
         here: All entries of the log here, which verify.
@@ -65,12 +67,12 @@ def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> Joint:
     """
     session = replay(here)
     if session.signed is not None:
-        return Joint((), ())
+        return MergePlan((), ())
     side = _OtherSide(session, tuple(here[common + 1 :]))
     for entry in there:
         side.take(entry)
     ours, said = _standing_here(here, common, session, side.entries)
-    return Joint((*(_again(entry) for entry in side.entries), *ours), said)
+    return MergePlan((*(_again(entry) for entry in side.entries), *ours), said)
 
 
 @dataclass
@@ -140,14 +142,16 @@ def _identity(entry: Entry) -> tuple[object, ...]:
     return (entry.kind, entry.by, taken(entry), *sorted(content))
 
 
-def _again(entry: Entry) -> Again:
-    keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING[:3]}
-    return Again(entry.kind, entry.by, {**keys, "taken": taken(entry), "joined_from": entry.n})
+def _again(entry: Entry) -> ReplayedEntry:
+    keys = {key: value for key, value in entry.keys.items() if key not in _NOT_AGAIN}
+    return ReplayedEntry(
+        entry.kind, entry.by, {**keys, "taken": taken(entry), "combined_from": entry.n}
+    )
 
 
 def _standing_here(
     here: Sequence[Entry], common: int, session: Session, theirs: Sequence[Entry]
-) -> tuple[list[Again], tuple[str, ...]]:
+) -> tuple[list[ReplayedEntry], tuple[str, ...]]:
     """What stands here, was taken later than the other side's, and so is said once more."""
     standing = sorted(
         {
@@ -157,7 +161,7 @@ def _standing_here(
             *session.conditions_at.values(),
         }
     )
-    again: list[Again] = []
+    again: list[ReplayedEntry] = []
     said: list[str] = []
     for n in standing:
         if n <= common:

@@ -77,7 +77,7 @@ class _History:
         return self.entries[number]
 
 
-class Earlier(Mapping[ReadingKey, tuple[Recorded, ...]]):
+class SupersededReadings(Mapping[ReadingKey, tuple[Recorded, ...]]):
     """Values that were corrected, oldest first, made of their entries when they are asked for."""
 
     __slots__ = ("_counts", "_histories")
@@ -136,7 +136,7 @@ class Basis(Mapping[ReadingKey, Value]):
         return sum(1 for _ in self)
 
 
-class Standing:
+class ReadingHistory:
     """The readings while a log is gone along; what was given out before stays as it was.
 
     Places count the entries of the log, from 0; not the entries' own numbers, which a broken log
@@ -177,9 +177,9 @@ class Standing:
                 made[key] = _recorded(key, history.entries[-1])
         return {key: made[key] for key in self._standing}
 
-    def earlier(self) -> Earlier:
+    def earlier(self) -> SupersededReadings:
         """Those that stood before."""
-        return Earlier(self._histories, dict(self._corrected))
+        return SupersededReadings(self._histories, dict(self._corrected))
 
     def basis(self, place: int) -> Basis:
         """The values that stand at this place; the entries up to it are taken already."""

@@ -11,17 +11,17 @@ from typing import Literal
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, BOOKKEEPING, KINDS, Entry, Phase
 from inspect_tui.core.model.photo import hash_of
 from inspect_tui.core.session.reading_history import (
-    Earlier,
     Key,
+    ReadingHistory,
     ReadingKey,
     Recorded,
-    Standing,
+    SupersededReadings,
     Value,
 )
 from inspect_tui.errors import Refused
 
 __all__ = [
-    "AddedStep", "Caution", "Decision", "Joined", "Key", "Note", "PersonFinding", "Photo",
+    "AddedStep", "Caution", "Combined", "Decision", "Key", "Note", "PersonFinding", "Photo",
     "ReadingKey", "Recorded", "Replay", "Session", "Signed", "Skip", "replay",
 ]  # fmt: skip
 
@@ -130,8 +130,8 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True)
-class Joined:
-    """Another copy of this log that was carried on apart, and joined."""
+class Combined:
+    """Another copy of this log that was carried on apart, and combined with this one."""
 
     common: int
     """The last entry that both have."""
@@ -156,7 +156,7 @@ class Session:
     checklist_text: str
     machine_text: str
     readings: Mapping[ReadingKey, Recorded]
-    earlier: Earlier
+    earlier: SupersededReadings
     """Values that were corrected, oldest first; they stay readable."""
     skips: Mapping[tuple[str, str | None, str | None], Skip]
     """Those that stand: a later reading lifts a skip."""
@@ -176,7 +176,7 @@ class Session:
     """Entries of kinds that this version doesn't know."""
     entries: int = 0
     photos: tuple[Photo, ...] = ()
-    joined: tuple[Joined, ...] = ()
+    combined: tuple[Combined, ...] = ()
 
     def photos_at(self, step: str) -> tuple[Photo, ...]:
         """The photos of a step, those that stand as readings too, in the order of the log."""
@@ -206,7 +206,7 @@ class Replay:
             raise Refused("The log does not begin with its 'opened' entry, so it is no session.")
         self.opened = opened
         self.last = opened.at
-        self.standing = Standing()
+        self.standing = ReadingHistory()
         self.skips: dict[tuple[str, str | None, str | None], Skip] = {}
         self.notes: list[Note] = []
         self.findings: list[PersonFinding] = []
@@ -219,7 +219,7 @@ class Replay:
         self.addenda: list[Note] = []
         self.unknown: list[Entry] = []
         self.photos: list[Photo] = []
-        self.joined: list[Joined] = []
+        self.combined: list[Combined] = []
         self.count = 1
 
     def take(self, entry: Entry) -> None:
@@ -235,7 +235,7 @@ class Replay:
             return
         taken = entry.keys.get("taken")
         if isinstance(taken, datetime) and taken.utcoffset() is not None:
-            entry = replace(entry, at=taken)  # from a joined copy: it was taken then
+            entry = replace(entry, at=taken)  # from the other copy: it was taken then
         try:
             act(self, entry)
         except (KeyError, TypeError, ValueError, OverflowError):
@@ -324,10 +324,10 @@ class Replay:
             )
         )  # fmt: skip
 
-    def _join(self, entry: Entry) -> None:
+    def _combine(self, entry: Entry) -> None:
         keys = entry.keys
-        self.joined.append(
-            Joined(
+        self.combined.append(
+            Combined(
                 int(keys["common"]), int(keys["entries"]), _text(keys["last_seal"]), entry.at,
                 entry.by, entry.n,
             )
@@ -358,7 +358,7 @@ class Replay:
             unknown=tuple(self.unknown),
             entries=self.count,
             photos=tuple(self.photos),
-            joined=tuple(self.joined),
+            combined=tuple(self.combined),
         )
 
 
@@ -374,7 +374,8 @@ _ACTS = {
     "conditions": Replay._conditions_set,
     "signed": Replay._sign,
     "photo": Replay._photo,
-    "joined": Replay._join,
+    "combined": Replay._combine,
+    "joined": Replay._combine,
 }
 
 

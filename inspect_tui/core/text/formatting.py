@@ -23,7 +23,7 @@ _SEVERAL = {
 """Units that are words, of more than one of them."""
 
 
-def show(
+def format_value(
     value: Fraction | float | int | bool | str, unit: str = "", digits: int | None = None
 ) -> str:
     """A value as people read it: `31.75 mm`, `1.25 turn`, `yes`, `2026-11-02`; no float noise.
@@ -46,15 +46,15 @@ def show(
 
 def amount(value: Fraction | float | int, unit: str, digits: int | None = None) -> str:
     """A value within a sentence: `1 turn`, `2.5 turns`, `3 mm`."""
-    return show(value, unit if -1 <= value <= 1 else _SEVERAL.get(unit, unit), digits)
+    return format_value(value, unit if -1 <= value <= 1 else _SEVERAL.get(unit, unit), digits)
 
 
-def counted(number: int, one: str, several: str = "") -> str:
+def pluralize(number: int, one: str, several: str = "") -> str:
     """A count of things: `1 step`, `3 steps`, `2 entries`."""
     return f"{number} {one if number == 1 else several or one + 's'}"
 
 
-def listed(words: Sequence[str], most: int | None = None) -> str:
+def join_words(words: Sequence[str], most: int | None = None) -> str:
     """A list within a sentence: `a`, `a and b`, `a, b and c`; past `most`, `a, b and 4 more`."""
     named = list(words)
     if most is not None and len(named) > most:

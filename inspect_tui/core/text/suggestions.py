@@ -32,7 +32,7 @@ def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str | None:
     return found[0] if found else None
 
 
-def meant(word: str, known: Iterable[str], alike: float = 0.6) -> str:
+def suggest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
     """`did you mean width?`, or "" where nothing is near."""
     near = nearest(word, known, alike)
     return "" if near is None else f"did you mean {near}?"

@@ -17,7 +17,7 @@ from typing import Any
 import tomli_w
 
 from inspect_tui.core.model.log_entry import FORMAT, Entry
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log.fast_toml import plain_keys
 
@@ -191,7 +191,7 @@ def _is_place(value: object) -> bool:
 
 
 def _lines_in(line: int) -> str:
-    return "in its first line" if line == 0 else f"{counted(line, 'line')} further on"
+    return "in its first line" if line == 0 else f"{pluralize(line, 'line')} further on"
 
 
 def _faults_of_form(keys: dict[str, Any], text: str) -> list[str]:

@@ -13,7 +13,7 @@ from typing import BinaryIO
 
 from inspect_tui.errors import NotSaved, Refused
 from inspect_tui.files.disk import flush_folder, make_folder, open_flags, reason_in_words, write_all
-from inspect_tui.files.log.reader import Through, read_through
+from inspect_tui.files.log.reader import ReadResult, read_through
 
 
 def folder_for(folder: Path) -> None:
@@ -69,7 +69,7 @@ def all_of(descriptor: int, path: Path) -> bytes:
         return file.read()
 
 
-def through(descriptor: int, path: Path) -> Through:
+def through(descriptor: int, path: Path) -> ReadResult:
     """What an open log holds. Raises NotSaved; BadInput where it is no session log."""
     with _from_its_start(descriptor, path) as file:
         return read_through(file, path.name)

@@ -52,7 +52,7 @@ class LogLock:
         self._made_at = datetime.now(UTC)
         self._lock = _system_lock(companion(log, ".lock"))
 
-    def take(self, wait: float) -> None:
+    def acquire(self, wait: float) -> None:
         """Take the lock, waiting at most that many seconds.
 
         Raises:
@@ -80,7 +80,7 @@ class LogLock:
             self._owner.write_text(_this_program(datetime.now(UTC)), encoding="utf-8")
             self._owner.chmod(0o600)
 
-    def give_back(self) -> None:
+    def release(self) -> None:
         """Give the lock back. Safe to call twice."""
         stands_for_it = self._held in _held_here
         if not self._lock.is_locked and not stands_for_it:

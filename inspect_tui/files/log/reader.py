@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import BinaryIO, NamedTuple
 
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, KINDS, Entry
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput
 from inspect_tui.files.disk import opened
 from inspect_tui.files.log.block import HEADER, entry_of, has_time, seal_of
@@ -68,11 +68,11 @@ class Contents:
             what = f"{are} a last entry whose seal line lacks its line end"
         else:
             what = f"{are} no complete entry: the writing of one was cut short there"
-        return f"Line {self.torn_line}: the last {counted(count, 'byte')} {what}."
+        return f"Line {self.torn_line}: the last {pluralize(count, 'byte')} {what}."
 
 
 @dataclass(slots=True)
-class _Piece:
+class RawBlock:
     """A block as it was cut out, before its seal is checked."""
 
     block: bytes
@@ -93,7 +93,7 @@ def read(path: Path) -> Contents:
         return read_through(file, path.name).contents
 
 
-class Through(NamedTuple):
+class ReadResult(NamedTuple):
     """A log that was read from its file."""
 
     contents: Contents
@@ -103,7 +103,7 @@ class Through(NamedTuple):
     """SHA-256 of those bytes, to be gone on with."""
 
 
-def read_through(file: BinaryIO, name: str) -> Through:
+def read_through(file: BinaryIO, name: str) -> ReadResult:
     """The same for a file that is open at its start.
 
     A part of it at a time, so that the bytes of a long log never stand in memory beside its
@@ -118,12 +118,14 @@ def read_through(file: BinaryIO, name: str) -> Through:
     # A seal line at the very start of the rest has lost the line end that it is known by.
     if entries and not parts.has_cr and not parts.rest.startswith(b"seal = "):
         line = parts.lines + 1 if parts.rest else 0
-        return Through(Contents(tuple(entries), parts.rest, (), line), parts.length, parts.digest)
+        return ReadResult(
+            Contents(tuple(entries), parts.rest, (), line), parts.length, parts.digest
+        )
     file.seek(0)
     data = file.read()
     contents = contents_of(data, name)
     complete = data[: len(data) - len(contents.torn)]
-    return Through(contents, len(complete), hashlib.sha256(complete))
+    return ReadResult(contents, len(complete), hashlib.sha256(complete))
 
 
 class _Parts:
@@ -198,7 +200,7 @@ def _end_of_last_seal(data: bytes, line: re.Pattern[bytes]) -> int:
 def _about_cr(complete: bytes) -> str:
     lines = sum(b"\r" in line for line in complete.split(b"\n"))
     first = complete.count(b"\n", 0, complete.index(b"\r")) + 1
-    also = "" if lines == 1 else f", and {counted(lines - 1, 'more line')} too"
+    also = "" if lines == 1 else f", and {pluralize(lines - 1, 'more line')} too"
     return f"Line {first}: holds a CR{also}; the lines of a log end in LF alone."
 
 
@@ -240,7 +242,7 @@ def _blocks(parts: Iterable[bytes]) -> Iterator[tuple[bytes, re.Match[bytes]]]:
             start = found.end() + 1
 
 
-def _pieces(complete: bytes, problems: list[str]) -> Iterator[_Piece]:
+def _pieces(complete: bytes, problems: list[str]) -> Iterator[RawBlock]:
     start, line = 0, 1
     for found in _SEAL_LINE.finditer(complete):
         # Two seal lines one after the other share a newline.
@@ -250,10 +252,10 @@ def _pieces(complete: bytes, problems: list[str]) -> Iterator[_Piece]:
         start = found.end() + 1
 
 
-def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iterator[_Piece]:
+def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iterator[RawBlock]:
     """A chunk is one block; more where a seal line was lost, and text where none should be."""
     if chunk.startswith(HEADER) and chunk.find(b"\n" + HEADER, len(HEADER) - 1) < 0:
-        yield _Piece(chunk, seal, line)
+        yield RawBlock(chunk, seal, line)
         return
     starts = [] if not chunk.startswith(HEADER) else [0]
     at = chunk.find(b"\n" + HEADER)
@@ -266,7 +268,7 @@ def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iter
         if chunk:
             empty = f" ({_EMPTY})" if b"\0" in chunk else ""
             problems.append(f"Line {line}: the block doesn't begin with the line [[entry]]{empty}.")
-            yield _Piece(chunk, seal, line)
+            yield RawBlock(chunk, seal, line)
         else:
             problems.append(f"Line {line}: a seal line that closes no entry.")
         return
@@ -274,13 +276,13 @@ def _parts_of(chunk: bytes, seal: bytes, line: int, problems: list[str]) -> Iter
         what = "a byte-order mark" if starts[0] == len(_BOM) else "text that belongs to no entry"
         problems.append(f"Line {line}: {what} stands before the line [[entry]].")
     for begin, end in zip(starts, [*starts[1:], len(chunk)], strict=True):
-        piece = _Piece(chunk[begin:end], seal, line + chunk.count(b"\n", 0, begin))
+        piece = RawBlock(chunk[begin:end], seal, line + chunk.count(b"\n", 0, begin))
         if end != len(chunk):
             _take_off_damaged_seal(piece)
         yield piece
 
 
-def _take_off_damaged_seal(piece: _Piece) -> None:
+def _take_off_damaged_seal(piece: RawBlock) -> None:
     piece.seal = b""
     start = piece.block.rfind(b"\n", 0, -1) + 1
     piece.damaged_seal = piece.block[start:]
@@ -288,7 +290,7 @@ def _take_off_damaged_seal(piece: _Piece) -> None:
         piece.block = piece.block[:start]
 
 
-def _seals_to_follow(piece: _Piece, computed: bytes, before: bytes) -> tuple[bytes, ...]:
+def _seals_to_follow(piece: RawBlock, computed: bytes, before: bytes) -> tuple[bytes, ...]:
     """What the next block may have been sealed on, where this one doesn't hold.
 
     As written first, then as it should have been: so the fault is named at this block only.
@@ -312,7 +314,7 @@ class _Checker:
     seals: dict[int, tuple[bytes, int]] = field(default_factory=dict)
     numbers: set[int] = field(default_factory=set)
 
-    def check(self, pieces: list[_Piece]) -> None:
+    def check(self, pieces: list[RawBlock]) -> None:
         """Build the entries of all blocks and say what is wrong with them."""
         found = [entry_of(piece.block, piece.seal.decode()) for piece in pieces]
         for (entry, _), piece in zip(found, pieces, strict=True):
@@ -353,10 +355,10 @@ class _Checker:
             return f"entries {due} to {entry.n - 1} are missing before it"
         return f"it stands where entry {due} should"
 
-    def _why_broken(self, entry: Entry, piece: _Piece, order: str) -> str:
+    def _why_broken(self, entry: Entry, piece: RawBlock, order: str) -> str:
         if empty := piece.block.count(b"\0"):
             return (
-                f"its seal doesn't hold: {counted(empty, 'byte')} in it "
+                f"its seal doesn't hold: {pluralize(empty, 'byte')} in it "
                 f"{'are' if empty > 1 else 'is'} {_EMPTY}"
             )
         if not piece.seal:

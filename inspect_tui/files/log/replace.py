@@ -43,7 +43,7 @@ def bytes_held(path: Path, entries: Sequence[Entry]) -> bytes:
     return made
 
 
-def bring_in(path: Path, whole: bytes) -> None:
+def import_log(path: Path, whole: bytes) -> None:
     """A log that came from elsewhere, as it is; never over an existing file.
 
     Raises:
@@ -51,17 +51,17 @@ def bring_in(path: Path, whole: bytes) -> None:
         NotSaved: the disk did not take it; nothing is left behind.
     """
     if not contents_of(whole, path.name).whole:
-        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
+        raise Refused(f"{path.name} doesn't verify, so it is not received.")
     folder_for(path.parent)
     lock = LogLock(path)
-    lock.take(0.0)
+    lock.acquire(0.0)
     try:
         let_go(new_file(path, whole))
     finally:
-        lock.give_back()
+        lock.release()
 
 
-def give_way(path: Path, known: bytes, whole: bytes) -> Path:
+def replace_with_superset(path: Path, known: bytes, whole: bytes) -> Path:
     """Put a copy that carries this log whole in its place; this one is kept beside it.
 
     Args:
@@ -78,7 +78,7 @@ def give_way(path: Path, known: bytes, whole: bytes) -> Path:
             rename and failed half-way, in the file that the sentence names.
     """
     if not contents_of(whole, path.name).whole:
-        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
+        raise Refused(f"{path.name} doesn't verify, so it is not received.")
     with Writer.open(path) as writer:
         path = writer.path
         if writer.on_disk() != known:

@@ -18,7 +18,7 @@ from pathlib import Path
 from types import TracebackType
 
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, Entry
-from inspect_tui.core.text.formatting import counted
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.disk import companion, is_file, reason_in_words, write_all
 from inspect_tui.files.log.block import block, entry_of, has_time, seal_line, seal_of
@@ -90,11 +90,11 @@ class Writer:
             raise BadInput(f"A log begins with an 'opened' entry, not '{first.kind}'.")
         folder_for(path.parent)
         lock = LogLock(path)
-        lock.take(0.0)
+        lock.acquire(0.0)
         try:
             descriptor = new_file(path, data)
         except BaseException:
-            lock.give_back()
+            lock.release()
             raise
         writer = cls(path, lock, descriptor, Contents((sealed,), b"", ()))
         writer._count_bytes(data)
@@ -119,7 +119,7 @@ class Writer:
         # A log has one lock, by whatever link it is reached.
         path = path.resolve()
         lock = LogLock(path)
-        lock.take(wait)
+        lock.acquire(wait)
         descriptor = -1
         try:
             descriptor = existing_file(path)
@@ -140,7 +140,7 @@ class Writer:
         except BaseException:
             if descriptor >= 0:
                 let_go(descriptor)
-            lock.give_back()
+            lock.release()
             raise
 
     def on_disk(self) -> bytes:
@@ -233,7 +233,7 @@ class Writer:
                         f"before; 'inspect-tui verify {self.path.stem}' reads it again."
                     )
                 self._descriptor = -1
-            self._lock.give_back()
+            self._lock.release()
 
     def __enter__(self) -> Writer:
         """The open log."""
@@ -348,7 +348,7 @@ class Writer:
             ) from error
         self.mended = (
             f"The end of {self.path.name} was torn in the middle of an entry; what was torn "
-            f"({counted(len(torn), 'byte')}) was moved to {aside.name}. Nothing else was lost."
+            f"({pluralize(len(torn), 'byte')}) was moved to {aside.name}. Nothing else was lost."
         )
 
 

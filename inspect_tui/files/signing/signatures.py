@@ -13,8 +13,7 @@ from typing import Any
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of
-from inspect_tui.files.signing import allowed_signers as signers
-from inspect_tui.files.signing import openssh, sshsig
+from inspect_tui.files.signing import allowed_signers, openssh, sshsig
 
 LARGEST_KEY = 100_000
 
@@ -79,7 +78,9 @@ def make(signed: Entry, key: Path) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def check(entries: Iterable[Entry], allowed: signers.Signers | None = None) -> tuple[Checked, ...]:
+def check(
+    entries: Iterable[Entry], allowed: allowed_signers.Signers | None = None
+) -> tuple[Checked, ...]:
     """Check every signature in a log.
 
     Raises:
@@ -90,7 +91,9 @@ def check(entries: Iterable[Entry], allowed: signers.Signers | None = None) -> t
     return tuple(_checked(entry, signed, allowed) for entry in entries if entry.kind == "signature")
 
 
-def _checked(entry: Entry, signed: Entry | None, allowed: signers.Signers | None) -> Checked:
+def _checked(
+    entry: Entry, signed: Entry | None, allowed: allowed_signers.Signers | None
+) -> Checked:
     said = f"Entry {entry.n}: the signature"
     try:
         signature, armored = _parts(entry)
@@ -122,7 +125,7 @@ def _checked(entry: Entry, signed: Entry | None, allowed: signers.Signers | None
         return no(f"holds by its own arithmetic, but ssh-keygen says: {refused}")
     if allowed is None:
         return Checked(entry.n, entry.by, mark)
-    answer = signers.who(allowed, signature.key, signed.at)
+    answer = allowed_signers.who(allowed, signature.key, signed.at)
     if not answer.principals:
         return no(f"holds, but is by nobody who may sign: {answer.why_not}")
     if keygen is not None and (

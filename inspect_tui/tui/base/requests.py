@@ -1,7 +1,7 @@
 """What a screen asks the app to do with the inspection, one frozen request an action.
 
-A screen never holds the inspection: it hands a request to `Desk.submit` (see `view.py`), the app
-applies it, and every screen is drawn from the new frozen results.
+A screen never holds the inspection: it hands a request to `InspectionActions.submit` (see
+`view_model.py`), the app applies it, and every screen is drawn from the new frozen results.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ class Find:
 
     def apply(self, inspection: Inspection) -> tuple[str, ...]:
         """Write it down and say its id."""
-        return (f"Finding {inspection.find(self.step, self.text, self.cylinder)}.",)
+        return (f"Finding {inspection.add_finding(self.step, self.text, self.cylinder)}.",)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from inspect_tui.core.model.results import Finding, Judged, StepResult
+from inspect_tui.core.model.results import ConformityResult, Finding, StepResult
 from inspect_tui.core.presentation import wording
 
 PASS = "green"
@@ -24,7 +24,7 @@ VERDICT_STYLE = {"pass": PASS, "fail": FAIL, "uncertain": UNCERTAIN, "none": DIM
 PHASE_STYLE = {"as-found": "cyan", "as-left": AS_LEFT_STYLE}
 
 
-def line(text: str) -> str:
+def one_line(text: str) -> str:
     """A text of a file or a person on one line, safe to show."""
     return wording.one_line(text)
 
@@ -39,21 +39,21 @@ def words(text: str, style: str = "") -> Text:
     return Text(wording.visible(text).replace("\t", " ").strip(), style=style)
 
 
-def verdict(judged: Judged, unit: str) -> Text:
+def verdict(judged: ConformityResult, unit: str) -> Text:
     """`✓ pass, 0.25 mm inside`; a value without a limit says so."""
     mark = wording.VERDICTS[judged.verdict].sign
     said = "no limit" if judged.zone is None else wording.verdict_words(judged, unit)
-    return Text(f"{mark} {line(said)}", style=VERDICT_STYLE[judged.verdict])
+    return Text(f"{mark} {one_line(said)}", style=VERDICT_STYLE[judged.verdict])
 
 
-def brief_verdict(judged: Judged) -> Text:
+def brief_verdict(judged: ConformityResult) -> Text:
     """`✓ pass`, `✗ fail: 0.3 mm under`, for a line of a table."""
     mark = wording.VERDICTS[judged.verdict]
     said = "no limit" if judged.zone is None else judged.words or mark.word
-    return Text(f"{mark.sign} {line(said)}", style=VERDICT_STYLE[judged.verdict])
+    return Text(f"{mark.sign} {one_line(said)}", style=VERDICT_STYLE[judged.verdict])
 
 
-def verdict_sign(judged: Judged) -> Text:
+def verdict_sign(judged: ConformityResult) -> Text:
     """The mark alone, for a cell of a grid that names the words elsewhere."""
     sign = " " if judged.zone is None else wording.VERDICTS[judged.verdict].sign
     return Text(sign, style=VERDICT_STYLE[judged.verdict])
@@ -79,7 +79,7 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
 
 def finding_state(finding: Finding) -> tuple[str, str, str]:
     """The mark, the words and the colour of a finding's decision."""
-    said = wording.decision_words(finding.decision, line(finding.until))
+    said = wording.decision_words(finding.decision, one_line(finding.until))
     if not finding.open:
         return "✓", said if finding.decision else "settled", PASS
     if finding.counts:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import Results, Zone
+from inspect_tui.core.model.results import Results, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.session.replay import Session
 from inspect_tui.tui.base.requests import Request
@@ -44,7 +44,7 @@ class View:
 
 
 @dataclass(frozen=True)
-class Stock:
+class Catalogue:
     """What lies in the store: sessions, checklists, machine sheets."""
 
     sessions: tuple[SessionLine, ...] = ()
@@ -69,7 +69,7 @@ class Outcome:
         return not self.error
 
 
-class Desk(Protocol):
+class InspectionActions(Protocol):
     """What the app does for a screen while the screen waits.
 
     These are calls and not messages because type-ahead must hold: a reading has to be on the disk
@@ -84,7 +84,7 @@ class Desk(Protocol):
         """What a typed text would be; writes nothing."""
         ...
 
-    def zone(self, target: Target, phase: Phase) -> Zone | None:
+    def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against; None where it has none."""
         ...
 

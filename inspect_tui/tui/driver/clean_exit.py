@@ -7,7 +7,7 @@ from textual.app import App, ReturnType
 from textual.driver import Driver
 
 
-class EndsInWords(App[ReturnType]):
+class CleanExitApp(App[ReturnType]):
     """The terminal is given back first; then `raise_fault` hands on what went wrong."""
 
     fault: Exception | None = None

@@ -8,8 +8,8 @@ from typing import TypeVar
 from textual.message import Message
 
 from inspect_tui.errors import InspectError
-from inspect_tui.files.store import Places
-from inspect_tui.tui.base.view_model import Stock
+from inspect_tui.files.store import Store
+from inspect_tui.tui.base.view_model import Catalogue
 
 Line = TypeVar("Line")
 
@@ -17,19 +17,19 @@ Line = TypeVar("Line")
 class Stocktaken(Message):
     """The store was looked at."""
 
-    def __init__(self, stock: Stock) -> None:
+    def __init__(self, stock: Catalogue) -> None:
         super().__init__()
         self.stock = stock
 
 
-def take_stock(places: Places) -> Stock:
+def load_catalogue(places: Store) -> Catalogue:
     """Sessions, checklists and machine sheets; what can't be read says why, the rest is there."""
     # Late: it brings the whole thinking, which the first picture should not wait for.
     from inspect_tui.workflow.catalogue import checklists, machines, sessions
 
     trouble: list[str] = []
 
-    def listed(what: Callable[[Places], list[Line]]) -> tuple[Line, ...]:
+    def listed(what: Callable[[Store], list[Line]]) -> tuple[Line, ...]:
         try:
             return tuple(what(places))
         except FileNotFoundError:
@@ -39,4 +39,4 @@ def take_stock(places: Places) -> Stock:
             return ()
 
     left, lists, sheets = listed(sessions), listed(checklists), listed(machines)
-    return Stock(left, lists, sheets, " ".join(dict.fromkeys(trouble)), str(places.store))
+    return Catalogue(left, lists, sheets, " ".join(dict.fromkeys(trouble)), str(places.store))

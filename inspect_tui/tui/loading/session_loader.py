@@ -15,7 +15,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.files.store import Places
+from inspect_tui.files.store import Store
 from inspect_tui.tui.base.error_guard import fault
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ class Wanted:
 
     session: str
     """An id, or the path of a log; "" for the demonstration's newest one."""
-    places: Places
+    places: Store
     now: Callable[[], datetime]
     by: str = ""
     read_only: bool = False

@@ -13,31 +13,30 @@ from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.calc.registry import SUBJECTS
-from inspect_tui.core.bench import prefill as filling
-from inspect_tui.core.bench import worksheet as bench
-from inspect_tui.core.bench.prefill import Offer
+from inspect_tui.core.bench import prefill, worksheet
+from inspect_tui.core.bench.prefill import Prefill
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
 from inspect_tui.errors import InspectError
-from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.actions import Action, bindings
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.requests import NoteAt
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, line, spanned
-from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line, spanned
+from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
-from inspect_tui.tui.widgets import bench_panel as bench_sheet
+from inspect_tui.tui.widgets import bench_panel
 from inspect_tui.tui.widgets.choices import Choices
-from inspect_tui.tui.widgets.entry_field import EntryField, Taken
+from inspect_tui.tui.widgets.entry_field import EntryField, EntryOutcome
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
-Give = Callable[[str], tuple[Offer, ...]]
+Give = Callable[[str], tuple[Prefill, ...]]
 """What the session gives for a calculation."""
 
 
-class BenchScreen(JobScreen):
+class BenchScreen(InspectionScreen):
     """The calculations by subject; the sheet of the chosen one; the one field for its inputs."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -45,7 +44,9 @@ class BenchScreen(JobScreen):
     HELP_TITLE = "The bench"
     HELP_TEXT = HELP
 
-    def __init__(self, desk: Desk, view: View | None, give: Give, at: str = "") -> None:
+    def __init__(
+        self, desk: InspectionActions, view: View | None, give: Give, at: str = ""
+    ) -> None:
         """The bench.
 
         Args:
@@ -66,7 +67,7 @@ class BenchScreen(JobScreen):
         self.to: dict[str, str] = {}
         self.field = EntryField(self)
         self._said = Text()
-        self._worked: tuple[str, dict[str, str], bench.Sheet] | None = None
+        self._worked: tuple[str, dict[str, str], worksheet.Sheet] | None = None
 
     def compose(self) -> ComposeResult:
         """The list; beside it (or, where it is narrow, in its place) the sheet and the field."""
@@ -110,7 +111,7 @@ class BenchScreen(JobScreen):
 
     def _first(self) -> str:
         if self.view is not None and self.at:
-            used = filling.used_by(self.view.results.step(self.at).step)
+            used = prefill.used_by(self.view.results.step(self.at).step)
             if used:
                 return used[0]
         return min(calculations.names(), key=lambda name: SUBJECTS.index(
@@ -150,11 +151,11 @@ class BenchScreen(JobScreen):
     # The sheet
 
     @property
-    def sheet(self) -> bench.Sheet:
+    def sheet(self) -> worksheet.Sheet:
         """The calculation as it is filled in now."""
         texts = dict(self.texts.get(self.name_, {}))
         if self._worked is None or self._worked[:2] != (self.name_, texts):
-            self._worked = self.name_, texts, bench.sheet(self.name_, texts)
+            self._worked = self.name_, texts, worksheet.sheet(self.name_, texts)
         return self._worked[2]
 
     @property
@@ -172,31 +173,31 @@ class BenchScreen(JobScreen):
 
     def _draw_sheet(self) -> None:
         sheet = self.sheet
-        rows = bench_sheet.rows(sheet, self.row, self.shown_in)
+        rows = bench_panel.rows(sheet, self.row, self.shown_in)
         self.query_one("#bench-rows", Static).update(rows)
-        self.query_one("#bench-drawing", Static).update(bench_sheet.drawing(sheet))
-        self.query_one("#bench-drawing").display = bool(bench_sheet.drawing(sheet))
-        self.query_one("#bench-rests", Static).update(spanned(bench_sheet.rests_on(sheet)))
-        name, meaning, hint = bench_sheet.asked(sheet, self.row)
+        self.query_one("#bench-drawing", Static).update(bench_panel.drawing(sheet))
+        self.query_one("#bench-drawing").display = bool(bench_panel.drawing(sheet))
+        self.query_one("#bench-rests", Static).update(spanned(bench_panel.rests_on(sheet)))
+        name, meaning, hint = bench_panel.asked(sheet, self.row)
         asks = self.query_one("#bench-asks")
         asks.border_title = spanned(Text(f" {name.replace('_', ' ')} ", style=ASKED))
         self.query_one("#bench-meaning", Static).update(meaning)
         self.field.placeholder = hint
         self._draw_said(sheet)
 
-    def _draw_said(self, sheet: bench.Sheet) -> None:
+    def _draw_said(self, sheet: worksheet.Sheet) -> None:
         said = self._said
         if self.row < len(sheet.fields) and sheet.fields[self.row].trouble:
-            said = Text(f"✗ {line(sheet.fields[self.row].trouble)}", style=FAIL)
+            said = Text(f"✗ {one_line(sheet.fields[self.row].trouble)}", style=FAIL)
         elif not said:
-            said = bench_sheet.state(sheet)
+            said = bench_panel.state(sheet)
             if sheet.results and self.note_step and self.view is not None:
-                title = line(self._title(self.note_step))
+                title = one_line(self._title(self.note_step))
                 said.append(f"   ^n: to the note of '{title}'", style=DIM)
         self.query_one("#bench-said", Static).update(spanned(said))
 
     def _tell(self, text: str, style: str = DIM) -> None:
-        self._said = Text(line(text), style=style)
+        self._said = Text(one_line(text), style=style)
 
     def _go(self, row: int) -> None:
         """Be at a field or a result, with its text in the entry field."""
@@ -212,9 +213,9 @@ class BenchScreen(JobScreen):
         """Scroll the sheet so that the line of the cursor is seen."""
         page, rows = self.query_one("#bench-page"), self.query_one("#bench-rows", Static)
         options = self.app.console.options.update(width=max(1, rows.size.width))
-        picture = bench_sheet.rows(self.sheet, self.row, self.shown_in)
+        picture = bench_panel.rows(self.sheet, self.row, self.shown_in)
         for y, row in enumerate(self.app.console.render_lines(picture, options)):
-            if any(bench_sheet.HERE in segment.text for segment in row):
+            if any(bench_panel.HERE in segment.text for segment in row):
                 if not page.scroll_y < y < page.scroll_y + page.size.height - 1:
                     page.scroll_to(y=max(0, y - page.size.height // 2), animate=False)
                 return
@@ -222,7 +223,7 @@ class BenchScreen(JobScreen):
     # What the entry field asks of its owner
 
     @guarded("refused")
-    def entered(self, text: str, seen: bool) -> Taken:
+    def entered(self, text: str, seen: bool) -> EntryOutcome:
         """Enter: the field is as typed; on to the next. On a result: the unit to show it in."""
         sheet = self.sheet
         if self.row < len(sheet.fields):
@@ -235,7 +236,7 @@ class BenchScreen(JobScreen):
                     self._tell(f"There is no {result.key} yet.", FAIL)
                     self._draw_sheet()
                     return "refused"
-                bench.in_words(worked, units.unit(text))
+                worksheet.in_words(worked, units.unit(text))
             except InspectError as error:
                 self._tell(f"✗ {error}", FAIL)
                 self._draw_sheet()
@@ -269,7 +270,7 @@ class BenchScreen(JobScreen):
             return True
         return False
 
-    def hold(self, text: str, *, complete: bool) -> None:
+    def enqueue(self, text: str, *, complete: bool) -> None:
         """Typed ahead of a refusal: the bench takes no queue, so it is said and left out."""
         self._tell(f"✗ not taken: {text}", FAIL)
         self._draw_sheet()
@@ -373,7 +374,7 @@ class BenchScreen(JobScreen):
             return
 
         def chosen(words: str | None) -> None:
-            hits = order.matching(view.results, words) if words else []
+            hits = reading_order.matching(view.results, words) if words else []
             if hits:
                 self.to[self.name_] = hits[0].step.id
                 self._tell(f"Results go to '{hits[0].step.title}'; ^n sends.", PASS)
@@ -397,7 +398,7 @@ class BenchScreen(JobScreen):
         elif not self.note_step:
             self.action_choose_step()
         else:
-            words = bench.note_words(sheet, self.shown_in)
+            words = worksheet.note_words(sheet, self.shown_in)
             outcome = self.desk.submit(NoteAt(self.note_step, words))
             if outcome.ok:
                 self._tell(f"✓ In the note of '{self._title(self.note_step)}'.", PASS)

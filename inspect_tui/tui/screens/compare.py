@@ -16,9 +16,16 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.readings.parse import show
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.tui.base.actions import Action, bindings
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, finding_state, line, verdict_sign, words
+from inspect_tui.tui.base.styling import (
+    DIM,
+    UNCERTAIN,
+    finding_state,
+    one_line,
+    verdict_sign,
+    words,
+)
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
@@ -68,7 +75,7 @@ class CompareScreen(ScrolledScreen):
         noticed = [each for each in results.findings if each.kind in ("exchanged", "out-of-family")]
         for finding in noticed:
             mark, said, colour = finding_state(finding)
-            parts.append(Text(f"{mark} {line(finding.text)} ({said})", style=colour))
+            parts.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
             parts += [Text("    ").append_text(words(each, DIM)) for each in finding.evidence]
         tables = [
             self._table(results, result) for result in results.steps if result.step.per_cylinder
@@ -88,7 +95,7 @@ class CompareScreen(ScrolledScreen):
         step, names = result.step, results.machine.cylinders
         odd = out_of_family(results, step.id)
         table = Table(
-            title=Text(f"\n{line(step.title)}", style="bold"),
+            title=Text(f"\n{one_line(step.title)}", style="bold"),
             title_justify="left",
             box=None,
             expand=True,
@@ -97,7 +104,7 @@ class CompareScreen(ScrolledScreen):
         )
         table.add_column("", ratio=3, overflow="fold")
         for name in names:
-            table.add_column(Text(line(name)), ratio=2, overflow="fold")
+            table.add_column(Text(one_line(name)), ratio=2, overflow="fold")
         table.add_column("spread", ratio=2, overflow="fold")
         table.add_column("sheet", ratio=3, overflow="fold", style=DIM)
         for reading in step.readings:
@@ -108,7 +115,7 @@ class CompareScreen(ScrolledScreen):
                     for row, name in zip(rows, names, strict=True)
                 ]
                 zone = zones_in_words(results, self.desk, step.id, reading)
-                label = Text(line(reading.label))
+                label = Text(one_line(reading.label))
                 table.add_row(label, *cells, _spread(reading, rows), zone)
         return table if table.row_count else None
 
@@ -145,6 +152,6 @@ def _spread(reading: Reading, rows: list[ReadingRow | None]) -> Text:
     numbers = [each for each in values if isinstance(each, int | float | Fraction)]
     if len(numbers) == len(values) and reading.kind in ("number", "count", "timer"):
         spread = max(numbers) - min(numbers)
-        return Text(line(show(spread, wording.difference_unit(reading.unit))))
+        return Text(one_line(format_value(spread, wording.difference_unit(reading.unit))))
     same = len(set(map(str, values))) == 1
     return Text("all alike" if same else "differ", style=DIM if same else UNCERTAIN)

@@ -13,9 +13,9 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.tui.base.actions import Action, bindings
 from inspect_tui.tui.base.requests import Export
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, line
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -33,7 +33,7 @@ FORMS = {
 }
 
 
-class ExportScreen(JobScreen):
+class ExportScreen(InspectionScreen):
     """Five forms of one report."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -63,9 +63,9 @@ class ExportScreen(JobScreen):
     @on(OptionList.OptionSelected)
     def _chosen(self, event: OptionList.OptionSelected) -> None:
         outcome = self.desk.submit(Export(event.option.id or "pdf"))
-        said = Text(line(" ".join(outcome.said)), style=PASS)
+        said = Text(one_line(" ".join(outcome.said)), style=PASS)
         if not outcome.ok:
-            said = Text(line(outcome.error), style=FAIL)
+            said = Text(one_line(outcome.error), style=FAIL)
         self.query_one("#exported", Static).update(said)
 
     def action_make(self) -> None:

@@ -22,12 +22,12 @@ from inspect_tui.tui.base.styling import (
     PASS,
     UNCERTAIN,
     finding_state,
-    line,
+    one_line,
     spanned,
     words,
 )
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -51,7 +51,7 @@ KINDS = {
 }
 
 
-class FindingsScreen(JobScreen):
+class FindingsScreen(InspectionScreen):
     """The list of findings, the chosen one's evidence, the four decisions."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -109,7 +109,7 @@ class FindingsScreen(JobScreen):
             self._asked = None
         if self._asked is not None:
             again = next(a for a in ACTIONS if a.name == self._asked[1].replace("-", "_"))
-            said = wording.decision_words(finding.decision, line(finding.until))
+            said = wording.decision_words(finding.decision, one_line(finding.until))
             asks = f"decided: {said}; {again.key} again to change it, Esc keeps it\n"
             text = Text.assemble((asks, FAIL), text)
         self.query_one("#evidence", Static).update(spanned(text))
@@ -210,7 +210,7 @@ def open_first(view: View) -> list[Finding]:
 def _row(view: View, finding: Finding) -> Text:
     mark, said, colour = finding_state(finding)
     text = Text(f"{mark} ", style=colour)
-    text.append(line(finding.text), style="" if finding.open else DIM)
+    text.append(one_line(finding.text), style="" if finding.open else DIM)
     text.append(f"\n  {said}", style=colour)
     return text
 
@@ -219,12 +219,14 @@ def _evidence(view: View, finding: Finding) -> Text:
     mark, said, colour = finding_state(finding)
     step = view.results.step(finding.step).step
     parts = [
-        Text(line(finding.text), style="bold"),
+        Text(one_line(finding.text), style="bold"),
         Text(f"{mark} {said}", style=colour),
     ]
     if finding.why:
         parts.append(words(f"because: {finding.why}"))
-    parts.append(Text(f"{finding.id}: {KINDS[finding.kind]}, at '{line(step.title)}'", style=DIM))
+    parts.append(
+        Text(f"{finding.id}: {KINDS[finding.kind]}, at '{one_line(step.title)}'", style=DIM)
+    )
     if finding.sure:
         sure = wording.SURE.get(finding.sure, finding.sure)
         parts.append(Text(f"sure: {sure}", style=UNCERTAIN))

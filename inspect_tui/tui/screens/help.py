@@ -13,8 +13,7 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from inspect_tui.core.presentation import limit_strip as strip
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation import limit_strip, wording
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.styling import ASKED, DIM, NOT_PASSED, key, spanned
 
@@ -56,4 +55,4 @@ def _signs() -> str:
     states = "  ".join(f"{mark.sign} {mark.word}" for mark in wording.STEP_STATES.values())
     verdicts = "  ".join(f"{mark.sign} {mark.word}" for mark in wording.VERDICTS.values())
     safety = f"▲ safety  {NOT_PASSED} safety, not passed"
-    return f"Steps: {states}  {safety}\nVerdicts: {verdicts}\nLimit strip: {strip.legend()}"
+    return f"Steps: {states}  {safety}\nVerdicts: {verdicts}\nLimit strip: {limit_strip.legend()}"

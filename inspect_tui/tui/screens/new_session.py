@@ -14,8 +14,8 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, line, spanned
-from inspect_tui.tui.base.view_model import Stock
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
+from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -43,7 +43,7 @@ class NewSessionScreen(Screen[None]):
             self.machine = machine
             self.by = by
 
-    def __init__(self, stock: Stock, by: str) -> None:
+    def __init__(self, stock: Catalogue, by: str) -> None:
         super().__init__()
         self._stock = stock
         self._by = by
@@ -65,14 +65,14 @@ class NewSessionScreen(Screen[None]):
         """Ask the first question."""
         self._ask()
 
-    def show_stock(self, stock: Stock) -> None:
+    def show_stock(self, stock: Catalogue) -> None:
         """The store was read meanwhile."""
         self._stock = stock
         self._ask()
 
     def say(self, text: str) -> None:
         """Why the session can't be begun."""
-        self.query_one("#new-trouble", Static).update(Text(line(text), style=FAIL))
+        self.query_one("#new-trouble", Static).update(Text(one_line(text), style=FAIL))
 
     def _ask(self) -> None:
         place = len(self._chosen)
@@ -133,9 +133,9 @@ class NewSessionScreen(Screen[None]):
 
 
 def _definition(each: DefinitionLine) -> Text:
-    text = Text(line(each.title or each.id), style="bold")
+    text = Text(one_line(each.title or each.id), style="bold")
     if each.trouble:
-        text.append(f"\n  ✗ {line(each.trouble)}", style=FAIL)
+        text.append(f"\n  ✗ {one_line(each.trouble)}", style=FAIL)
         return text
     parts = [each.id]
     if each.steps:
@@ -143,5 +143,5 @@ def _definition(each: DefinitionLine) -> Text:
     if each.cylinders:
         parts.append("cylinders " + ", ".join(each.cylinders))
     parts.append("own" if each.own else "ships with the program")
-    text.append(f"\n  {line('; '.join(parts))}", style=DIM)
+    text.append(f"\n  {one_line('; '.join(parts))}", style=DIM)
     return text

@@ -11,8 +11,8 @@ from textual.widgets import Footer, Static
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action, bindings
 from inspect_tui.tui.base.styling import DIM, spanned, words
-from inspect_tui.tui.base.view_model import Desk, View
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.photo_view import Picture
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -24,7 +24,7 @@ ACTIONS = (
 )
 
 
-class PhotosScreen(JobScreen):
+class PhotosScreen(InspectionScreen):
     """Each photo as large as the screen allows; its words where the terminal can't draw it."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -35,7 +35,7 @@ class PhotosScreen(JobScreen):
         "detail. The file lies unchanged in the store's folder 'photos', under its hash."
     )
 
-    def __init__(self, desk: Desk, view: View, step: str) -> None:
+    def __init__(self, desk: InspectionActions, view: View, step: str) -> None:
         super().__init__(desk, view)
         self._step = step
         self._place = 0

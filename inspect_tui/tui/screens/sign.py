@@ -14,11 +14,11 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action, bindings
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.requests import Addendum, Sign
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, words
-from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
+from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
-from inspect_tui.tui.widgets.entry_field import Taken
+from inspect_tui.tui.widgets.entry_field import EntryOutcome
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -45,7 +45,7 @@ class SignScreen(ScrolledScreen):
         "words. After signing nothing can be changed; words can still be added."
     )
 
-    def __init__(self, desk: Desk, view: View) -> None:
+    def __init__(self, desk: InspectionActions, view: View) -> None:
         super().__init__(desk, view)
         self.by = ""
         self.accepted = ""
@@ -82,19 +82,19 @@ class SignScreen(ScrolledScreen):
         if view.read_only:
             return "This session is open for reading only.", ""
         if not self.by:
-            return "Who signs?", f"a name, such as {line(view.session.by)}"
-        if view.results.blocks and not self.accepted:
+            return "Who signs?", f"a name, such as {one_line(view.session.by)}"
+        if view.results.signoff_blockers and not self.accepted:
             return (
                 "What stays open, and that you accept it: in your own words",
                 "the log keeps these words beside each open thing",
             )
         return (
-            f"{line(self.by)} signs; nothing can be changed afterwards. Type  {CONFIRMS}",
+            f"{one_line(self.by)} signs; nothing can be changed afterwards. Type  {CONFIRMS}",
             CONFIRMS,
         )
 
     @guarded("refused")
-    def entered(self, text: str, seen: bool) -> Taken:
+    def entered(self, text: str, seen: bool) -> EntryOutcome:
         """The next answer of who, words, confirmation."""
         view, said = self.view, text.strip()
         if view is None or not said:
@@ -107,7 +107,7 @@ class SignScreen(ScrolledScreen):
         if not self.by:
             self.by = said
             self.call_later(self._put_draft)  # behind the Enter, which clears the field
-        elif view.results.blocks and not self.accepted:
+        elif view.results.signoff_blockers and not self.accepted:
             self.accepted = said
         elif said.casefold() != CONFIRMS:
             self.say(f"Type '{CONFIRMS}' to sign, or Esc to go back.")
@@ -118,14 +118,14 @@ class SignScreen(ScrolledScreen):
         self.draw_soon()
         return "taken"
 
-    def _hand_in(self, request: Sign | Addendum, done: str) -> Taken:
+    def _hand_in(self, request: Sign | Addendum, done: str) -> EntryOutcome:
         outcome = self.desk.submit(request)
         signed = self.view.session.signed if self.view is not None else None
         if outcome.ok and isinstance(request, Sign) and signed is not None:
             seal = wording.short_seal(signed.seal)
             done = f"Signed. Seal: {seal}: write it on the paper copy."
             self._sheet.scroll_home(animate=False)
-        self._said = Text(line(outcome.error) or done, style=PASS if outcome.ok else FAIL)
+        self._said = Text(one_line(outcome.error) or done, style=PASS if outcome.ok else FAIL)
         self.question.answer(self._said)
         return "taken" if outcome.ok else "refused"
 
@@ -141,13 +141,13 @@ class SignScreen(ScrolledScreen):
                 return True
         return key in ("tab", "shift+tab")
 
-    def hold(self, text: str, *, complete: bool) -> None:
+    def enqueue(self, text: str, *, complete: bool) -> None:
         """What was typed behind a refusal is said, not taken: signing wants a fresh answer."""
-        self.say(f"Not taken, because the answer before was not: {line(text)}")
+        self.say(f"Not taken, because the answer before was not: {one_line(text)}")
 
     def say(self, text: str) -> None:
         """One line under the field."""
-        self._said = Text(line(text), style=FAIL)
+        self._said = Text(one_line(text), style=FAIL)
         self.question.answer(self._said)
 
     def action_back(self) -> None:
@@ -157,7 +157,7 @@ class SignScreen(ScrolledScreen):
         if going and self.accepted:
             field.put(self.accepted)
             self.accepted = ""
-        elif going and self.by and self.view is not None and self.view.results.blocks:
+        elif going and self.by and self.view is not None and self.view.results.signoff_blockers:
             self._draft = field.value
             self.by = ""
             field.put("")
@@ -192,9 +192,9 @@ def summary(view: View) -> Text:
     results, signed = view.results, view.session.signed
     done = [Text("DONE", style=DIM), _done(results)]
     if signed is None:
-        parts = [*_open(results.blocks), *done]
+        parts = [*_open(results.signoff_blockers), *done]
     else:
-        parts = [Text(f"Signed by {line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS)]
+        parts = [Text(f"Signed by {one_line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS)]
         parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
         for addendum in view.session.addenda:
             said = f"added {addendum.at:%Y-%m-%d %H:%M} by {addendum.by}: {addendum.text}"
@@ -221,9 +221,13 @@ def _done(results: Results) -> Text:
     text = Text(f"{done} of {len(needed)} steps done, {len(skipped)} skipped, ")
     text.append(f"{len(results.readings)} readings, {len(results.findings)} findings.")
     for result in skipped:
-        text.append(f"\n− {line(result.step.title)}: {line(result.why_skipped)}", style=UNCERTAIN)
+        text.append(
+            f"\n− {one_line(result.step.title)}: {one_line(result.why_skipped)}", style=UNCERTAIN
+        )
     for finding in results.findings:
         if finding.decision:
-            said = wording.decision_words(finding.decision, line(finding.until))
-            text.append(f"\n● {line(finding.text)}: {said}", style="" if finding.counts else DIM)
+            said = wording.decision_words(finding.decision, one_line(finding.until))
+            text.append(
+                f"\n● {one_line(finding.text)}: {said}", style="" if finding.counts else DIM
+            )
     return text

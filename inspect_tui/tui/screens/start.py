@@ -14,8 +14,8 @@ from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, line, spanned
-from inspect_tui.tui.base.view_model import Stock
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
+from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -50,7 +50,7 @@ class StartScreen(Screen[None]):
     class Begin(Message):
         """A new session is wanted."""
 
-        def __init__(self, stock: Stock) -> None:
+        def __init__(self, stock: Catalogue) -> None:
             super().__init__()
             self.stock = stock
 
@@ -59,7 +59,7 @@ class StartScreen(Screen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._stock: Stock | None = None
+        self._stock: Catalogue | None = None
 
     def compose(self) -> ComposeResult:
         """The list of sessions, and beside it the machines."""
@@ -75,10 +75,10 @@ class StartScreen(Screen[None]):
     def on_mount(self) -> None:
         """Until the store is read there is a new session and the demonstration."""
         self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "start", 0)])
-        self._draw(Stock(), "Looking into the store …")
+        self._draw(Catalogue(), "Looking into the store …")
         self.query_one(Choices).focus()
 
-    def show_stock(self, stock: Stock) -> None:
+    def show_stock(self, stock: Catalogue) -> None:
         """Show what lies in the store."""
         self._stock = stock
         words = ""
@@ -91,7 +91,7 @@ class StartScreen(Screen[None]):
             )
         self._draw(stock, words)
 
-    def _draw(self, stock: Stock, words: str) -> None:
+    def _draw(self, stock: Catalogue, words: str) -> None:
         self.query_one("#start-words", Static).update(words)
         self.query_one("#start-words").display = bool(words)
         options = self.query_one(Choices)
@@ -129,7 +129,7 @@ class StartScreen(Screen[None]):
 
     def action_new(self) -> None:
         """Begin a session."""
-        self.post_message(self.Begin(self._stock or Stock()))
+        self.post_message(self.Begin(self._stock or Catalogue()))
 
     def action_demo(self) -> None:
         """Open the demonstration."""
@@ -159,12 +159,14 @@ HELP = (
 def _session_line(each: SessionLine) -> Text:
     if each.state == "broken":
         return Text.assemble(
-            (f"✗ {line(each.id)}", FAIL), (f"\n  broken: {line(each.trouble)}", FAIL)
+            (f"✗ {one_line(each.id)}", FAIL), (f"\n  broken: {one_line(each.trouble)}", FAIL)
         )
-    text = Text(f"{line(each.machine)}", style="bold")
-    text.append(f"  {line(each.checklist)}", style=ASKED)
+    text = Text(f"{one_line(each.machine)}", style="bold")
+    text.append(f"  {one_line(each.checklist)}", style=ASKED)
     when = f"{each.last:%Y-%m-%d %H:%M}" if each.last else ""
-    text.append(f"\n  {each.done} of {each.steps} steps  last {when}  {line(each.by)}", style=DIM)
+    text.append(
+        f"\n  {each.done} of {each.steps} steps  last {when}  {one_line(each.by)}", style=DIM
+    )
     if each.state == "signed":
         text.append("  signed", style="green")
     if each.open_findings:
@@ -172,17 +174,17 @@ def _session_line(each: SessionLine) -> Text:
     return text
 
 
-def _machines(stock: Stock) -> Text:
+def _machines(stock: Catalogue) -> Text:
     if not stock.machines:
         return Text("")
     text = Text()
     text.append("MACHINES", style=DIM)
     for each in stock.machines:
-        text.append(f"\n  {line(each.title or each.id)}", style="bold")
+        text.append(f"\n  {one_line(each.title or each.id)}", style="bold")
         if each.trouble:
-            text.append(f"  ✗ {line(each.trouble)}", style=FAIL)
+            text.append(f"  ✗ {one_line(each.trouble)}", style=FAIL)
             continue
         whose = "own sheet" if each.own else "ships with the program"
         text.append(f"  {len(each.cylinders)} cylinders, {whose}", style=DIM)
-    text.append(f"\n\nThe store: {line(stock.where)}", style=DIM)
+    text.append(f"\n\nThe store: {one_line(stock.where)}", style=DIM)
     return text

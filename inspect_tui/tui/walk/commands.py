@@ -7,14 +7,14 @@ from rich.text import Text
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.requests import Move, RecordAll
-from inspect_tui.tui.base.styling import FAIL, UNCERTAIN, line
+from inspect_tui.tui.base.styling import FAIL, UNCERTAIN, one_line
 from inspect_tui.tui.screens.common.inspection_screen import Open
-from inspect_tui.tui.walk import prompts as modes
-from inspect_tui.tui.walk.prompts import Mode
+from inspect_tui.tui.walk import prompts
+from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.walk.recording import WalkRecording
-from inspect_tui.tui.widgets.entry_field import Taken
+from inspect_tui.tui.widgets.entry_field import EntryOutcome
 from inspect_tui.tui.widgets.step_list import StepList
 
 SOON_TYPED = 20
@@ -37,7 +37,7 @@ class WalkCommands(WalkRecording):
             return False
         typed = self.question.field.value
         if typed.strip():
-            said = f"'{line(typed)}' is typed and not entered: Enter records it, Esc clears it."
+            said = f"'{one_line(typed)}' is typed and not entered: Enter records it, Esc clears it."
             self.tell(Text(said, style=UNCERTAIN))
             self.question.field.refuse()
             return False
@@ -46,7 +46,7 @@ class WalkCommands(WalkRecording):
     def go_to_step(self, step: str) -> None:
         """Be at a step's first open reading."""
         if self.free_to_go():
-            self.walk_to(step, order.first_in(self.known.results, step, self.phase))
+            self.walk_to(step, reading_order.first_in(self.known.results, step, self.phase))
 
     def go_to_target(self, target: Target | None) -> None:
         """Be at a reading."""
@@ -62,7 +62,7 @@ class WalkCommands(WalkRecording):
 
     def action_next_finding(self) -> None:
         """The next step with an open finding."""
-        found = order.next_finding(self.known.results, self.at)
+        found = reading_order.next_finding(self.known.results, self.at)
         if found is None:
             self.tell(Text("No open finding.", style="green"))
         else:
@@ -78,11 +78,11 @@ class WalkCommands(WalkRecording):
 
     def _vertical(self, by: int) -> None:
         results, at = self.known.results, self.target
-        inside = order.in_grid(results, at, by, 0) if at is not None else None
+        inside = reading_order.in_grid(results, at, by, 0) if at is not None else None
         if inside is None and at is not None and results.step(at.step).step.per_cylinder:
-            other = order.step_beside(results, at.step, by)
-            inside = None if other == at.step else order.end_of(results, other, last=by < 0)
-        self.go_to_target(inside or order.beside(results, at, self.at, by))
+            other = reading_order.step_beside(results, at.step, by)
+            inside = None if other == at.step else reading_order.end_of(results, other, last=by < 0)
+        self.go_to_target(inside or reading_order.beside(results, at, self.at, by))
 
     def sideways(self, key: str) -> bool:
         """Left and Right across the cylinders, Tab along the readings, on an empty field."""
@@ -90,18 +90,18 @@ class WalkCommands(WalkRecording):
             return key in ("tab", "shift+tab")
         by = 1 if key in ("right", "tab") else -1
         if key in ("tab", "shift+tab"):
-            self.go_to_target(order.beside(self.known.results, self.target, self.at, by))
+            self.go_to_target(reading_order.beside(self.known.results, self.target, self.at, by))
         elif self.target is not None:
-            self.go_to_target(order.in_grid(self.known.results, self.target, 0, by))
+            self.go_to_target(reading_order.in_grid(self.known.results, self.target, 0, by))
         return True
 
     def action_step_before(self) -> None:
         """The step before."""
-        self.go_to_step(order.step_beside(self.known.results, self.at, -1))
+        self.go_to_step(reading_order.step_beside(self.known.results, self.at, -1))
 
     def action_step_after(self) -> None:
         """The step after."""
-        self.go_to_step(order.step_beside(self.known.results, self.at, 1))
+        self.go_to_step(reading_order.step_beside(self.known.results, self.at, 1))
 
     def action_fold(self) -> None:
         """Fold this group in the list."""
@@ -110,7 +110,7 @@ class WalkCommands(WalkRecording):
 
     # Words in the field
 
-    def begin(self, mode: Mode) -> None:
+    def begin(self, mode: Prompt) -> None:
         """Let the field ask for words; what was typed is kept aside."""
         if self.mode is not None:
             self.free_to_go()
@@ -128,7 +128,7 @@ class WalkCommands(WalkRecording):
         self._put_back()
         self.draw_soon()
 
-    def mode_entered(self, mode: Mode, text: str) -> Taken:
+    def mode_entered(self, mode: Prompt, text: str) -> EntryOutcome:
         """Enter on the words that were asked for."""
         if mode.name.startswith("air-"):
             return self._air_entered(mode, text)
@@ -142,11 +142,11 @@ class WalkCommands(WalkRecording):
             return self._went(text)
         else:
             setattr(self, mode.name, "" if text == "-" else text)
-            self.tell(Text(f"{mode.title.capitalize()}: {line(text)}", style="green"))
+            self.tell(Text(f"{mode.title.capitalize()}: {one_line(text)}", style="green"))
         self._close(mode)
         return "taken"
 
-    def _close(self, mode: Mode) -> None:
+    def _close(self, mode: Prompt) -> None:
         self.mode = None
         if mode.moves_on:
             self._leave_typed()
@@ -174,26 +174,26 @@ class WalkCommands(WalkRecording):
             (self.mode, text, self.aside), self._under = self._under, None
             self.question.field.put(text)
 
-    def _went(self, text: str) -> Taken:
-        hits = order.matching(self.known.results, text)
+    def _went(self, text: str) -> EntryOutcome:
+        hits = reading_order.matching(self.known.results, text)
         if not hits:
             self.tell(Text("No step has these letters.", style=FAIL))
             return "refused"
         self.end_mode()
         step = hits[min(self.pick, len(hits) - 1)].step.id
-        self.walk_to(step, order.first_in(self.known.results, step, self.phase))
+        self.walk_to(step, reading_order.first_in(self.known.results, step, self.phase))
         return "taken"
 
-    def _air_entered(self, mode: Mode, text: str) -> Taken:
+    def _air_entered(self, mode: Prompt, text: str) -> EntryOutcome:
         if text and mode.make is not None:
             outcome = self.desk.submit(mode.make(text))
             if not outcome.ok:
-                self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
+                self.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
                 return "refused"
             self.changed += outcome.said
             said = Text(mode.done, style="green")
             for each in outcome.said:
-                said.append(f"\n± {line(each)}", style=UNCERTAIN)
+                said.append(f"\n± {one_line(each)}", style=UNCERTAIN)
             self.tell(said)
         names = list(wording.CONDITIONS)
         place = names.index(mode.name.removeprefix("air-")) + 1
@@ -201,14 +201,14 @@ class WalkCommands(WalkRecording):
             self.panel = "air" if self.changed else ""
             self._close(mode)
         else:
-            self.mode = modes.conditions(names[place], self.known.results)
+            self.mode = prompts.conditions(names[place], self.known.results)
             self.draw_soon()
         return "taken"
 
     def action_note(self) -> None:
         """A note at this step; an addendum once the log is signed."""
         step = self.known.results.step(self.at).step
-        self.begin(modes.addendum() if self.known.signed else modes.note(step.id, step.title))
+        self.begin(prompts.addendum() if self.known.signed else prompts.note(step.id, step.title))
 
     def action_skip_reading(self) -> None:
         """This reading can't be taken."""
@@ -217,18 +217,18 @@ class WalkCommands(WalkRecording):
             return
         step = self.known.results.step(self.target.step).step
         label = next(r.label for r in step.readings if r.id == self.target.reading)
-        self.begin(modes.skip_reading(self.target, label))
+        self.begin(prompts.skip_reading(self.target, label))
 
     def action_skip_step(self) -> None:
         """The whole step isn't done."""
         step = self.known.results.step(self.at).step
-        self.begin(modes.skip_step(step.id, step.title))
+        self.begin(prompts.skip_step(step.id, step.title))
 
     def action_finding(self) -> None:
         """A finding in one's own words, at the cylinder where one is being read."""
         step = self.known.results.step(self.at).step
         cylinder = self.target.cylinder if self.target else None
-        self.begin(modes.finding(step.id, step.title, cylinder))
+        self.begin(prompts.finding(step.id, step.title, cylinder))
 
     def action_photos(self) -> None:
         """Look at the photos of this step."""
@@ -241,51 +241,51 @@ class WalkCommands(WalkRecording):
         """Put a photo at this step, at the cylinder where one is being read."""
         step = self.known.results.step(self.at).step
         cylinder = self.target.cylinder if self.target else None
-        self.begin(modes.photo(step.id, step.title, cylinder))
+        self.begin(prompts.photo(step.id, step.title, cylinder))
 
     def action_keep_copy(self) -> None:
         """The session on another disk, with what is typed and in no log."""
         text, unsaved = self.question.field.value, self.waiting.texts
         where = self.mode.title if self.mode else f"{self.target}, {self.phase}"
-        unsaved[:0] = [f"{where}: {line(text)}"] if text.strip() else []
+        unsaved[:0] = [f"{where}: {one_line(text)}"] if text.strip() else []
         if self.aside.strip():
-            unsaved.append(f"{self.target}, {self.phase}: {line(self.aside)}")
+            unsaved.append(f"{self.target}, {self.phase}: {one_line(self.aside)}")
         if self.mode is not None:
             self._under, self.mode = (self.mode, text, self.aside), None
-        self.begin(modes.keep_copy(tuple(unsaved)))
+        self.begin(prompts.keep_copy(tuple(unsaved)))
 
     def action_add_step(self) -> None:
         """A step that was forgotten."""
         section = self.known.results.step(self.at).section
-        title = modes.section_title(self.known.results, section)
-        self.begin(modes.add_step(section, title))
+        title = prompts.section_title(self.known.results, section)
+        self.begin(prompts.add_step(section, title))
 
     def action_go_to(self) -> None:
         """Another step by typing."""
         if self.free_to_go():
             self.pick = 0
-            self.begin(modes.go_to())
+            self.begin(prompts.go_to())
 
     def action_gauge(self) -> None:
         """The gauge in hand."""
-        self.begin(modes.gauge(self.gauge))
+        self.begin(prompts.gauge(self.gauge))
 
     def action_state(self) -> None:
         """Cold, warm, loaded."""
-        self.begin(modes.state(self.state))
+        self.begin(prompts.state(self.state))
 
     def action_air(self) -> None:
         """The air of the day, one figure after the other."""
         if self.mode is None:
             self.panel, self.changed = "air", ()
-        self.begin(modes.conditions(next(iter(wording.CONDITIONS)), self.known.results))
+        self.begin(prompts.conditions(next(iter(wording.CONDITIONS)), self.known.results))
 
     def action_escape(self) -> None:
         """Leave what the field asks for, or clear it, or drop what waits."""
         if self.mode is not None:
-            self._leave_mode(self.mode, line(self.question.field.value))
+            self._leave_mode(self.mode, one_line(self.question.field.value))
         elif self.question.field.value:
-            said = f"Cleared: {line(self.question.field.value)}"
+            said = f"Cleared: {one_line(self.question.field.value)}"
             self.question.field.put("")
             self.tell(Text(said, style=UNCERTAIN))
         elif self.waiting:
@@ -293,7 +293,7 @@ class WalkCommands(WalkRecording):
             self.draw_waiting()
             self.tell(Text(said, style=UNCERTAIN))
 
-    def _leave_mode(self, mode: Mode, words: str) -> None:
+    def _leave_mode(self, mode: Prompt, words: str) -> None:
         """Leave what the field asks for; words that can't be typed anew at once only when asked."""
         if len(words) > SOON_TYPED and not self.leaving_asked:
             self.leaving_asked = True
@@ -318,9 +318,9 @@ class WalkCommands(WalkRecording):
             if self._last is not None and self._last[1] == self.target:
                 last = self._last[0]
             if self.phase == AS_LEFT:
-                target = order.to_be_left(results, self.at, last)
+                target = reading_order.to_be_left(results, self.at, last)
             else:
-                target = order.first_in(results, self.at, self.phase)
+                target = reading_order.first_in(results, self.at, self.phase)
             self.go(target.step if target else self.at, target)
         self.draw_waiting()
         self.draw_soon()
@@ -329,9 +329,9 @@ class WalkCommands(WalkRecording):
         """As left equals as found for the rest of this step."""
         results = self.known.results
         values = []
-        for target in order.targets(results.step(self.at).step, results.machine.cylinders):
+        for target in reading_order.targets(results.step(self.at).step, results.machine.cylinders):
             found = results.row(target.step, target.reading, target.cylinder, AS_FOUND)
-            if found is not None and order.wants_as_left(results, target):
+            if found is not None and reading_order.wants_as_left(results, target):
                 values.append((target, found.entered))
         if not values:
             self.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))

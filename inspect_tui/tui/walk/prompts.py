@@ -19,11 +19,11 @@ from inspect_tui.tui.base.requests import (
     SetConditions,
     Skip,
 )
-from inspect_tui.tui.base.styling import line
+from inspect_tui.tui.base.styling import one_line
 
 
 @dataclass(frozen=True, slots=True)
-class Mode:
+class Prompt:
     """A question of another kind in the same field."""
 
     name: str
@@ -38,21 +38,21 @@ class Mode:
     """Whether the next open reading is asked afterwards."""
 
 
-def note(step: str, title: str) -> Mode:
+def note(step: str, title: str) -> Prompt:
     """Words at a step."""
-    return Mode(
+    return Prompt(
         "note",
         "NOTE",
-        f"A note at the step '{line(title)}' ({step})",
+        f"A note at the step '{one_line(title)}' ({step})",
         "what was seen or done",
         lambda text: NoteAt(step, text),
         "Noted.",
     )
 
 
-def addendum() -> Mode:
+def addendum() -> Prompt:
     """Words after the sign-off."""
-    return Mode(
+    return Prompt(
         "addendum",
         "ADDENDUM",
         "Words added to the signed log",
@@ -62,10 +62,10 @@ def addendum() -> Mode:
     )
 
 
-def skip_reading(target: Target, label: str) -> Mode:
+def skip_reading(target: Target, label: str) -> Prompt:
     """One reading that can't be taken."""
-    where = f"{line(label)} {line(target.cylinder or '')}".strip()
-    return Mode(
+    where = f"{one_line(label)} {one_line(target.cylinder or '')}".strip()
+    return Prompt(
         "skip",
         "SKIP READING",
         f"Why can't '{where}' be taken?",
@@ -76,10 +76,10 @@ def skip_reading(target: Target, label: str) -> Mode:
     )
 
 
-def photo(step: str, title: str, cylinder: str | None) -> Mode:
+def photo(step: str, title: str, cylinder: str | None) -> Prompt:
     """A picture's file at a step."""
-    where = f"{line(title)} {line(cylinder or '')}".strip()
-    return Mode(
+    where = f"{one_line(title)} {one_line(cylinder or '')}".strip()
+    return Prompt(
         "photo",
         "PHOTO",
         f"Which picture shows '{where}'?",
@@ -89,10 +89,10 @@ def photo(step: str, title: str, cylinder: str | None) -> Mode:
     )
 
 
-def keep_copy(unsaved: tuple[str, ...]) -> Mode:
+def keep_copy(unsaved: tuple[str, ...]) -> Prompt:
     """The session on another disk."""
     also = f"; {len(unsaved)} typed and not saved go beside it" if unsaved else ""
-    return Mode(
+    return Prompt(
         "copy",
         "KEEP A COPY",
         f"Into which folder, on another disk{also}?",
@@ -101,23 +101,23 @@ def keep_copy(unsaved: tuple[str, ...]) -> Mode:
     )
 
 
-def skip_step(step: str, title: str) -> Mode:
+def skip_step(step: str, title: str) -> Prompt:
     """A whole step that isn't done."""
-    return Mode(
+    return Prompt(
         "skip",
         "SKIP STEP",
-        f"Why is the step '{line(title)}' ({step}) skipped?",
+        f"Why is the step '{one_line(title)}' ({step}) skipped?",
         "the reason",
         lambda text: Skip(step, text),
-        f"Skipped: {line(title)}.",
+        f"Skipped: {one_line(title)}.",
         True,
     )
 
 
-def finding(step: str, title: str, cylinder: str | None) -> Mode:
+def finding(step: str, title: str, cylinder: str | None) -> Prompt:
     """A finding in a person's own words."""
-    where = f"{line(title)} {line(cylinder or '')}".strip()
-    return Mode(
+    where = f"{one_line(title)} {one_line(cylinder or '')}".strip()
+    return Prompt(
         "finding",
         "FINDING",
         f"What was found at '{where}'?",
@@ -126,40 +126,40 @@ def finding(step: str, title: str, cylinder: str | None) -> Mode:
     )
 
 
-def add_step(section: str, title: str) -> Mode:
+def add_step(section: str, title: str) -> Prompt:
     """A step thought of on the spot."""
 
     def make(text: str) -> AddStep:
         name, _, unit = text.partition("|")
         return AddStep(section, name.strip(), unit.strip())
 
-    return Mode(
+    return Prompt(
         "add",
         "ADD A STEP",
-        f"What is looked at, in the group '{line(title)}'?",
+        f"What is looked at, in the group '{one_line(title)}'?",
         "title, or title | unit for a number, such as  Ski stop gap | mm",
         make,
     )
 
 
-def go_to() -> Mode:
+def go_to() -> Prompt:
     """Another step, by a few letters of its name."""
-    return Mode("goto", "GO TO", "Which step? Type a part of its name", "part of a name", None)
+    return Prompt("goto", "GO TO", "Which step? Type a part of its name", "part of a name", None)
 
 
-def gauge(current: str) -> Mode:
+def gauge(current: str) -> Prompt:
     """The gauge that the next readings are taken with."""
-    hint = f"now: {line(current)}; - for none" if current else "such as  caliper 2"
-    return Mode("gauge", "GAUGE", "Which gauge are the next readings taken with?", hint, None)
+    hint = f"now: {one_line(current)}; - for none" if current else "such as  caliper 2"
+    return Prompt("gauge", "GAUGE", "Which gauge are the next readings taken with?", hint, None)
 
 
-def state(current: str) -> Mode:
+def state(current: str) -> Prompt:
     """The state in which the next readings are taken."""
-    hint = f"now: {line(current)}; - for none" if current else "such as  cold, old belt"
-    return Mode("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
+    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, old belt"
+    return Prompt("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
 
 
-def conditions(name: str, results: Results) -> Mode:
+def conditions(name: str, results: Results) -> Prompt:
     """One figure of the air of the day; Enter on the empty field goes to the next one."""
     now = next((each.shown for each in results.air.lines if each.name == name), "")
     examples = {
@@ -168,11 +168,11 @@ def conditions(name: str, results: Results) -> Mode:
         "altitude": "600 m",
         "relative_humidity": "70 %",
     }
-    return Mode(
+    return Prompt(
         f"air-{name}",
         "AIR OF THE DAY",
         f"The {wording.CONDITIONS[name]}",
-        f"now: {line(now)}; Enter keeps it" if now else f"such as  {examples[name]}",
+        f"now: {one_line(now)}; Enter keeps it" if now else f"such as  {examples[name]}",
         lambda text: SetConditions(name, text),
         "Written down.",
     )

@@ -10,11 +10,11 @@ from rich.text import Text
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
-from inspect_tui.core.model.results import Results, SettingRow, StepResult, Zone
+from inspect_tui.core.model.results import Results, SettingRow, StepResult, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, mark
-from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
@@ -23,20 +23,20 @@ from inspect_tui.tui.base.styling import (
     PHASE_STYLE,
     UNCERTAIN,
     brief_verdict,
-    line,
+    one_line,
     step_state,
     verdict,
 )
-from inspect_tui.tui.base.view_model import Desk, View
-from inspect_tui.tui.walk.prompts import Mode
+from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.widgets.caution_panel import Gate
 from inspect_tui.tui.widgets.step_panel import shown_value
 
-MOST_TAKEN = 6
+MAX_TAKEN = 6
 """Texts that had waited and are named with what took them; the rest is counted."""
 SHORT = 12
 """Letters of what may stand on one line with what follows it."""
-MOST_SAID = 2
+MAX_SAID = 2
 """Sentences that are said below what was recorded; the rest is counted."""
 
 
@@ -55,7 +55,7 @@ class Live:
     """What is typed, as far as it is understood."""
 
     answer: Text
-    zone: Zone | None
+    zone: ToleranceInterval | None
     marks: tuple[StripMark, ...]
 
 
@@ -93,7 +93,7 @@ def opening() -> Asked:
 
 
 def asked(
-    view: View, target: Target | None, phase: Phase, mode: Mode | None, gate: Gate | None
+    view: View, target: Target | None, phase: Phase, mode: Prompt | None, gate: Gate | None
 ) -> Asked:
     """The panel's question."""
     if mode is not None:
@@ -114,10 +114,10 @@ def asked(
     if target is None:
         return Asked(Text("No reading is asked here.", style=DIM), says, title, style)
     reading = reading_of(view.results, target)
-    text = Text(line(reading.label), style=ASKED)
+    text = Text(one_line(reading.label), style=ASKED)
     if target.cylinder is not None:
         text.append("  ")
-        text.append(f" {line(target.cylinder)} ", style="bold reverse")
+        text.append(f" {one_line(target.cylinder)} ", style="bold reverse")
     if reading.optional:
         text.append("  optional", style=DIM)
     row = view.results.row(target.step, target.reading, target.cylinder, phase)
@@ -126,7 +126,7 @@ def asked(
         text.append(f"  is {shown_value(row)}{correct}", style=DIM)
     if reading.kind == "choice":
         text.append_text(options(reading))
-    move = order.move_at(view.results, target)
+    move = reading_order.move_at(view.results, target)
     if move is not None:
         text.append_text(next_move(move, phase))
     return Asked(text, says or hint(reading), title, style)
@@ -142,21 +142,23 @@ def options(reading: Reading) -> Text:
     for place, option in enumerate(reading.options, start=1):
         text.append("  " if place > 1 else "")
         text.append(f"{place}:" if numbered else "", style=DIM)
-        text.append(line(option))
+        text.append(one_line(option))
     return text
 
 
 def next_move(move: SettingRow, phase: Phase) -> Text:
     """The next move of a setting on a line of its own."""
     if not move.suggested:
-        return Text(f"\n▸ {line(move.words)}", style=DIM)
+        return Text(f"\n▸ {one_line(move.words)}", style=DIM)
     # What is measured again stands right above.
     said, _, _ = move.words.partition(". Then measure")
     then = "then measure again" if phase == AS_LEFT else "then again as left (F2)"
-    return Text(f"\n▸ {line(said)}, {then}", style=UNCERTAIN)
+    return Text(f"\n▸ {one_line(said)}, {then}", style=UNCERTAIN)
 
 
-def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase) -> Live:
+def live(
+    view: View, desk: InspectionActions, target: Target | None, text: str, phase: Phase
+) -> Live:
     """The verdict of a typed text, and the strip with the values that stand."""
     if target is None:
         return Live(Text(""), None, ())
@@ -182,14 +184,14 @@ def live(view: View, desk: Desk, target: Target | None, text: str, phase: Phase)
 def _answer(preview: Preview, unit: str) -> Text:
     """What was understood, marked as not entered yet."""
     if preview.error:
-        return Text(f"✗ {line(preview.error)}", style=FAIL)
+        return Text(f"✗ {one_line(preview.error)}", style=FAIL)
     text = Text("not entered yet: ", style=DIM)
-    text.append(line(preview.shown), style="bold")
+    text.append(one_line(preview.shown), style="bold")
     if preview.judged is not None:
         text.append("  ")
         text.append_text(verdict(preview.judged, unit))
     if preview.question:
-        text.append(f"\n? {line(preview.question)}", style=UNCERTAIN)
+        text.append(f"\n? {one_line(preview.question)}", style=UNCERTAIN)
     return text
 
 
@@ -198,18 +200,18 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
     reading = reading_of(results, target)
     row = results.row(target.step, target.reading, target.cylinder, phase)
     text = Text("saved: ", style=PASS)
-    text.append(line(name_of(results, target)))
+    text.append(one_line(name_of(results, target)))
     if row is not None:
         text.append(f" {shown_value(row)}  ", style="bold")
         text.append_text(verdict(row.judged, row.unit))
-    move = order.move_after(results, target)
+    move = reading_order.move_after(results, target)
     if move is not None:
         text.append_text(next_move(move[0], phase))
     sign = "±" if reading.condition else "?"
-    for each in said[:MOST_SAID]:
-        text.append(f"\n{sign} {line(each)}", style=UNCERTAIN)
-    if len(said) > MOST_SAID:
-        text.append(f"\n{sign} and {len(said) - MOST_SAID} more", style=UNCERTAIN)
+    for each in said[:MAX_SAID]:
+        text.append(f"\n{sign} {one_line(each)}", style=UNCERTAIN)
+    if len(said) > MAX_SAID:
+        text.append(f"\n{sign} and {len(said) - MAX_SAID} more", style=UNCERTAIN)
         text.append(": ^d lists them" if reading.condition else "", style=UNCERTAIN)
     return text
 
@@ -229,21 +231,21 @@ def place_name(results: Results, step: str, target: Target | None) -> str:
 def took(results: Results, target: Target, phase: Phase, typed: str, said: Sequence[str]) -> Text:
     """What became of a text that had waited: `32 → Width ✓ pass`, and what is asked about it."""
     row = results.row(target.step, target.reading, target.cylinder, phase)
-    text = Text(f"{line(typed)} → {line(name_of(results, target))} ")
+    text = Text(f"{one_line(typed)} → {one_line(name_of(results, target))} ")
     if row is not None:
         shown = shown_value(row)
-        text.append("" if shown == line(typed) else f"{shown} ", style="bold")
+        text.append("" if shown == one_line(typed) else f"{shown} ", style="bold")
         text.append_text(brief_verdict(row.judged))
     for each in said[:1]:
-        text.append(f" ? {line(each)}", style=UNCERTAIN)
+        text.append(f" ? {one_line(each)}", style=UNCERTAIN)
     return text
 
 
 def took_all(before: Text, taken: Sequence[Text]) -> Text:
     """What took the texts that had waited, behind what was said before; of many the last ones."""
-    more = len(taken) - MOST_TAKEN
+    more = len(taken) - MAX_TAKEN
     head = f"saved, {more} more of what waited, then: " if more > 0 else "saved, of what waited: "
-    listed = Text("  ·  ", style=DIM).join(taken[-MOST_TAKEN:])
+    listed = Text("  ·  ", style=DIM).join(taken[-MAX_TAKEN:])
     between = "\n" if len(before) > SHORT else " " if before else ""
     return Text.assemble(before, between, (head, PASS), listed)
 
@@ -258,7 +260,7 @@ def matches(results: Results, hits: Sequence[StepResult], pick: int) -> Text:
         sign, word, style = step_state(hit)
         text = Text("▶ " if place == pick else "  ", style=ASKED)
         text.append(f"{sign} ", style=style)
-        text.append(line(hit.step.title), style=ASKED if place == pick else "")
-        text.append(f"  {line(titles.get(hit.section, hit.section))}, {word}", style=DIM)
+        text.append(one_line(hit.step.title), style=ASKED if place == pick else "")
+        text.append(f"  {one_line(titles.get(hit.section, hit.section))}, {word}", style=DIM)
         lines.append(text)
     return Text("\n").join(lines)

@@ -12,27 +12,27 @@ from textual.message import Message
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.requests import Record, Request
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, line
-from inspect_tui.tui.base.view_model import Desk, View
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen
-from inspect_tui.tui.walk import question_text as asking
-from inspect_tui.tui.walk.prompts import Mode
-from inspect_tui.tui.walk.type_ahead import Place, Typed, Waiting
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
+from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
+from inspect_tui.tui.walk import question_text
+from inspect_tui.tui.walk.prompts import Prompt
+from inspect_tui.tui.walk.type_ahead import Place, TypeAheadQueue, Typed
 from inspect_tui.tui.widgets.caution_panel import Gate, gate_before
-from inspect_tui.tui.widgets.entry_field import Taken
+from inspect_tui.tui.widgets.entry_field import EntryOutcome
 from inspect_tui.tui.widgets.question import Question
 
 SCROLLS = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}
 """Lines by which keys go on in a list or in the cautions."""
 
 
-class WalkRecording(JobScreen):
+class WalkRecording(InspectionScreen):
     """The owner of the entry field; how it looks is the business of `WalkScreen`."""
 
-    def __init__(self, desk: Desk, opening: str = "") -> None:
+    def __init__(self, desk: InspectionActions, opening: str = "") -> None:
         """Take the desk.
 
         Args:
@@ -44,11 +44,11 @@ class WalkRecording(JobScreen):
         self.at = ""
         self.target: Target | None = None
         self.phase: Phase = AS_FOUND
-        self.mode: Mode | None = None
+        self.mode: Prompt | None = None
         self.aside = ""
         self._answer_due = False
-        self._under: tuple[Mode, str, str] | None = None
-        self.waiting = Waiting()
+        self._under: tuple[Prompt, str, str] | None = None
+        self.waiting = TypeAheadQueue()
         self.asked_to_begin: frozenset[str] = frozenset()
         self.gauge = ""
         self.state = ""
@@ -67,7 +67,7 @@ class WalkRecording(JobScreen):
         self.question = Question(self)
         self.question.field.wait_for_session()
 
-    def mode_entered(self, mode: Mode, text: str) -> Taken:
+    def mode_entered(self, mode: Prompt, text: str) -> EntryOutcome:
         """Enter on words that were asked for."""
         raise NotImplementedError
 
@@ -118,7 +118,7 @@ class WalkRecording(JobScreen):
     def not_entered(self) -> list[str]:
         """Whatever was typed and is in no log."""
         field = self.question.field
-        return [each for each in (*self.waiting.texts, line(field.value), field.early) if each]
+        return [each for each in (*self.waiting.texts, one_line(field.value), field.early) if each]
 
     @property
     def known(self) -> View:
@@ -131,10 +131,12 @@ class WalkRecording(JobScreen):
         first = self.view is None
         super().show(view)
         if first:
-            start = order.next_target(view.results, None, view.results.steps[0].step.id, AS_FOUND)
+            start = reading_order.next_target(
+                view.results, None, view.results.steps[0].step.id, AS_FOUND
+            )
             self.go(start.step if start else view.results.steps[0].step.id, start)
             if view.said:
-                self.tell(Text(line(" ".join(view.said)), style=UNCERTAIN))
+                self.tell(Text(one_line(" ".join(view.said)), style=UNCERTAIN))
             elif start is None:
                 self.tell_all_asked()
             self._look_for_gate()
@@ -173,7 +175,7 @@ class WalkRecording(JobScreen):
             text, _ = self.held.pop(0)
             field.put(text)
             field.refuse()
-            said = f"'{line(text)}' waited for this reading: Enter records it, Esc clears it."
+            said = f"'{one_line(text)}' waited for this reading: Enter records it, Esc clears it."
             self.tell(Text(said, style=UNCERTAIN))
         self.draw_waiting()
 
@@ -187,11 +189,11 @@ class WalkRecording(JobScreen):
     # The field's owner
 
     @guarded("refused")
-    def entered(self, text: str, seen: bool) -> Taken:
+    def entered(self, text: str, seen: bool) -> EntryOutcome:
         """Enter was pressed in the field."""
         if self.view is None:
             if text.strip():
-                self.hold(text, complete=True)
+                self.enqueue(text, complete=True)
             return "held"
         if self.mode is not None:
             return self.mode_entered(self.mode, text.strip())
@@ -206,9 +208,9 @@ class WalkRecording(JobScreen):
             self.drain()
         return taken
 
-    def _at_the_gate(self, gate: Gate, text: str, seen: bool) -> Taken:
+    def _at_the_gate(self, gate: Gate, text: str, seen: bool) -> EntryOutcome:
         if text.strip():
-            self.hold(text, complete=True)
+            self.enqueue(text, complete=True)
             self.tell(Text("It waits: read the caution first, Enter on the empty field.", FAIL))
             return "held"
         if not seen:
@@ -219,7 +221,7 @@ class WalkRecording(JobScreen):
             return "taken"
         outcome = self.desk.submit(gate.confirms)
         if not outcome.ok:
-            self.tell(Text(line(outcome.error), style=FAIL))
+            self.tell(Text(one_line(outcome.error), style=FAIL))
             return "taken"
         if not gate.whole_list:
             self.asked_to_begin |= {self.at}
@@ -229,7 +231,7 @@ class WalkRecording(JobScreen):
         self.drain()
         return "taken"
 
-    def _record(self, text: str, *, ahead: bool = False) -> Taken:
+    def _record(self, text: str, *, ahead: bool = False) -> EntryOutcome:
         """Record one typed reading and move on.
 
         Args:
@@ -251,22 +253,22 @@ class WalkRecording(JobScreen):
             return "refused"
         outcome = self.desk.submit(Record(target, text, self.phase, self.state, self.gauge))
         if not outcome.ok:
-            self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
+            self.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
             return "refused"
-        if asking.reading_of(self.known.results, target).condition:
+        if question_text.reading_of(self.known.results, target).condition:
             self.changed = outcome.said
         self._asks = outcome.said
-        self.tell(asking.recorded(self.known.results, target, self.phase, outcome.said))
+        self.tell(question_text.recorded(self.known.results, target, self.phase, outcome.said))
         self.move_on(target)
         self._last = target, self.target
         return "taken"
 
     def move_on(self, after: Target | None) -> None:
         """Ask for the next open reading."""
-        found = order.next_target(self.known.results, after, self.at, self.phase)
+        found = reading_order.next_target(self.known.results, after, self.at, self.phase)
         again = None
         if after is not None and self.phase == AS_LEFT:
-            again = order.measured_again(self.known.results, after)
+            again = reading_order.measured_again(self.known.results, after)
         if again is not None:
             self.go(again.step, again)
             self._follower, self._asked_again = found, float("inf")
@@ -305,16 +307,18 @@ class WalkRecording(JobScreen):
                 field.refuse()
                 break
             if target is not None:
-                taken.append(asking.took(self.known.results, target, phase, text, self._asks))
+                taken.append(
+                    question_text.took(self.known.results, target, phase, text, self._asks)
+                )
         if taken:
-            said = asking.took_all(said, taken)
+            said = question_text.took_all(said, taken)
         if taken or refusal:
             self.tell(Text("\n").join([each for each in (said, refusal) if each]))
         if taken and self.target is None:
             self.tell_all_asked(self._said)
         self.draw_waiting()
 
-    def hold(self, text: str, *, complete: bool) -> None:
+    def enqueue(self, text: str, *, complete: bool) -> None:
         """Keep what was typed ahead."""
         self.held.append((text, complete))
         self.warned = False
@@ -381,14 +385,14 @@ class WalkRecording(JobScreen):
 
     def say(self, text: str) -> None:
         """One line to the person."""
-        self.tell(Text(line(text), style=FAIL))
+        self.tell(Text(one_line(text), style=FAIL))
 
     def submit(self, request: Request, done: str) -> bool:
         """Ask the app for something and say what came of it."""
         outcome = self.desk.submit(request)
         if not outcome.ok:
-            self.tell(Text(f"✗ {line(outcome.error)}", style=FAIL))
+            self.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
             return False
         said = " ".join((done, *outcome.said)).strip()
-        self.tell(Text(line(said), style=PASS))
+        self.tell(Text(one_line(said), style=PASS))
         return True

@@ -13,19 +13,17 @@ from textual.widgets import Footer, Static
 
 from inspect_tui.core.model.results import StepResult
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.base import reading_order as order
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.actions import Action, bindings
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.styling import line
+from inspect_tui.tui.base.styling import one_line
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.walk import question_text as asking
-from inspect_tui.tui.walk import type_ahead as waiting
+from inspect_tui.tui.walk import question_text, type_ahead
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.commands import WalkCommands
 from inspect_tui.tui.walk.prompts import section_title
 from inspect_tui.tui.walk.recording import SCROLLS
-from inspect_tui.tui.widgets import ambient_panel as air_sheet
-from inspect_tui.tui.widgets import step_panel as step_sheet
+from inspect_tui.tui.widgets import ambient_panel, step_panel
 from inspect_tui.tui.widgets.caution_panel import Cautions
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -64,7 +62,7 @@ class WalkScreen(WalkCommands):
             yield StepList()
             with Vertical(id="sheet"):
                 with Vertical(id="page"):
-                    opening = f"Opening {line(self.opening or 'the session')} …"
+                    opening = f"Opening {one_line(self.opening or 'the session')} …"
                     yield Static(opening, id="heading", markup=False)
                     yield Cautions()
                     with VerticalScroll(id="how", can_focus=False):
@@ -80,7 +78,7 @@ class WalkScreen(WalkCommands):
         """The field has the keys from the first picture on."""
         self.query_one(Cautions).display = False
         self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "walk", 0)])
-        asked = asking.opening()
+        asked = question_text.opening()
         self.question.ask(asked.text, asked.hint, asked.title, asked.style)
         self.question.limit(None, (), shown=False)
         self.draw_waiting()
@@ -101,10 +99,10 @@ class WalkScreen(WalkCommands):
         self.query_one(TitleBlock).fill(view, f"{place} of {len(results.steps)}")
         self.query_one(StepList).fill(results, self.at)
         title = section_title(results, result.section)
-        self.query_one("#heading", Static).update(step_sheet.heading(result, title))
+        self.query_one("#heading", Static).update(step_panel.heading(result, title))
         self._draw_sheet(view, result)
-        parts = [step_sheet.background(result), step_sheet.details(view, result)]
-        aside = Text("\n\n").join([*parts, air_sheet.panel(results, self.changed)])
+        parts = [step_panel.background(result), step_panel.details(view, result)]
+        aside = Text("\n\n").join([*parts, ambient_panel.panel(results, self.changed)])
         self.query_one("#background", Static).update(aside)
         self.draw_question()
 
@@ -118,16 +116,16 @@ class WalkScreen(WalkCommands):
         if going:
             self.draw_matches()
         elif self.panel == "why":
-            both = (step_sheet.method(result), step_sheet.background(result))
+            both = (step_panel.method(result), step_panel.background(result))
             method.update(Text("\n\n").join(both))
         elif self.panel == "air":
-            method.update(air_sheet.panel(view.results, self.changed))
+            method.update(ambient_panel.panel(view.results, self.changed))
         elif self.panel == "details":
-            method.update(step_sheet.details(view, result))
+            method.update(step_panel.details(view, result))
         else:
-            method.update(step_sheet.method(result, cautioned=self._gate is not None))
+            method.update(step_panel.method(result, cautioned=self._gate is not None))
             narrow, wide = self.size.width < NARROW, self.size.width >= WIDE
-            picture = step_sheet.readings(view, self.desk, result, self.target, narrow, wide)
+            picture = step_panel.readings(view, self.desk, result, self.target, narrow, wide)
             roomy = wide and self.size.height >= TALL
             readings.update(Group(picture, coming(view.results, self.at)) if roomy else picture)
             self.call_after_refresh(self._bring_into_view, picture)
@@ -146,7 +144,7 @@ class WalkScreen(WalkCommands):
 
     def draw_question(self) -> None:
         """What the field asks for, with the limit strip of that reading."""
-        asked = asking.asked(self.known, self.target, self.phase, self.mode, self._gate)
+        asked = question_text.asked(self.known, self.target, self.phase, self.mode, self._gate)
         self.question.ask(asked.text, asked.hint, asked.title, asked.style)
         self.draw_waiting()
         self.draw_answer()
@@ -162,7 +160,7 @@ class WalkScreen(WalkCommands):
                 self.draw_matches()
             self.question.limit(None, (), shown=False)
             return
-        live = asking.live(self.view, self.desk, self.target, text, self.phase)
+        live = question_text.live(self.view, self.desk, self.target, text, self.phase)
         asks = self.target is not None and self._gate is None
         self.question.limit(live.zone, live.marks, shown=asks)
         keep = not text.strip() or self.question.field.is_refused or self.said_stands
@@ -176,22 +174,22 @@ class WalkScreen(WalkCommands):
             results = self.view.results
             if self._gate is not None:
                 most = len(self.held)
-                ahead = order.ahead(results, self.target, self.phase, most)
-                goes = [asking.name_of(results, each) for each in ahead]
+                ahead = reading_order.ahead(results, self.target, self.phase, most)
+                goes = [question_text.name_of(results, each) for each in ahead]
             elsewhere = [
-                (asking.place_name(results, step, target), texts)
+                (question_text.place_name(results, step, target), texts)
                 for (step, target, _), texts in self.waiting.elsewhere
             ]
         early = self.question.field.early
         held = [*self.held, *([(early, False)] if early else [])]
-        self.question.waiting(waiting.shown(held, goes, elsewhere))
+        self.question.waiting(type_ahead.shown(held, goes, elsewhere))
 
     def draw_matches(self) -> None:
         """The steps that the typed letters fit, in place of the step."""
-        hits = order.matching(self.known.results, self.question.field.value)
+        hits = reading_order.matching(self.known.results, self.question.field.value)
         self.pick = max(0, min(self.pick, len(hits) - 1))
         self.query_one("#method", Static).update(
-            asking.matches(self.known.results, hits, self.pick)
+            question_text.matches(self.known.results, hits, self.pick)
         )
         self.query_one("#how").scroll_to(y=self.pick - 3, animate=False)
 

@@ -12,7 +12,7 @@ from rich.text import Text
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, line
+from inspect_tui.tui.base.styling import DIM, UNCERTAIN, one_line
 
 Typed = tuple[str, bool]
 """A text, and whether Enter followed it."""
@@ -24,7 +24,7 @@ LONGEST = 32
 """Letters of one text that are shown while it waits."""
 
 
-class Waiting:
+class TypeAheadQueue:
     """The texts that wait, here and elsewhere."""
 
     def __init__(self) -> None:
@@ -39,12 +39,12 @@ class Waiting:
     def texts(self) -> list[str]:
         """Every text that waits, those of this place first."""
         lots = (self.held, *self._kept.values())
-        return [line(text) for lot in lots for text, _ in lot]
+        return [one_line(text) for lot in lots for text, _ in lot]
 
     @property
     def elsewhere(self) -> list[tuple[Place, list[str]]]:
         """The other places that something waits for."""
-        return [(place, [line(text) for text, _ in lot]) for place, lot in self._kept.items()]
+        return [(place, [one_line(text) for text, _ in lot]) for place, lot in self._kept.items()]
 
     def set_aside(self, place: Place) -> None:
         """The person leaves this place: what waits here stays with it."""
@@ -62,7 +62,7 @@ class Waiting:
     def drop(self) -> list[str]:
         """Let go of what waits here, else of all that waits elsewhere; the texts, to be said."""
         if self.held:
-            gone = [line(text) for text, _ in self.held]
+            gone = [one_line(text) for text, _ in self.held]
             self.held = []
             return gone
         gone = self.texts
@@ -87,12 +87,12 @@ def shown(
             text.append(BETWEEN if place else "", style=DIM)
             text.append(_brief(typed), style="bold")
             if place < len(goes):
-                text.append(f" → {line(goes[place])}", style=UNCERTAIN)
+                text.append(f" → {one_line(goes[place])}", style=UNCERTAIN)
         after = "recorded so once this is confirmed; " if goes else ""
         text.append(f"   ({after}Esc drops it)", style=DIM)
         parts.append(text)
     for name, texts in elsewhere:
-        text = Text(f"waits for {line(name)}: ", style=UNCERTAIN)
+        text = Text(f"waits for {one_line(name)}: ", style=UNCERTAIN)
         text.append(BETWEEN.join(_brief(each) for each in texts), style="bold")
         parts.append(text)
     if elsewhere and not held:
@@ -101,5 +101,5 @@ def shown(
 
 
 def _brief(text: str) -> str:
-    text = line(text)
+    text = one_line(text)
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"

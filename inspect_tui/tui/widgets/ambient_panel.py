@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from rich.table import Table
 from rich.text import Text
 
-from inspect_tui.core.model.results import Air, Charted, ChartLine, Results
+from inspect_tui.core.model.results import Air, ChartLine, JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, words
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
 
 LEANER = "leaner"
 """What the chart's words hold where a jet is leaner than its band, the dangerous side."""
@@ -24,7 +24,7 @@ def air_line(air: Air) -> Text:
         text.append(" · " if place else "", style=DIM)
         if each.name != "temperature":
             text.append(f"{_short(each.name)} ", style=DIM)
-        text.append(line(each.shown), style=DIM if each.worked_out else "")
+        text.append(one_line(each.shown), style=DIM if each.worked_out else "")
     return text
 
 
@@ -35,7 +35,7 @@ def panel(results: Results, changed: Sequence[str]) -> Text:
     for name, said in {**wording.CONDITIONS, **wording.WORKED_OUT}.items():
         text = Text(f"{said}: ", style=DIM)
         each = known.get(name)
-        text.append(line(each.shown) if each else _unknown(name), style=ASKED if each else DIM)
+        text.append(one_line(each.shown) if each else _unknown(name), style=ASKED if each else DIM)
         if each is not None and each.worked_out:
             text.append("  worked out", style=DIM)
         parts.append(text)
@@ -47,16 +47,16 @@ def panel(results: Results, changed: Sequence[str]) -> Text:
     return Text("\n").join(parts)
 
 
-def band(chart: Charted) -> list[Text]:
+def band(chart: JetChartAdvice) -> list[Text]:
     """The band that holds and those near it, or why there is none."""
     if not chart.band:
         return [words(f"No band: {chart.reason}.", UNCERTAIN)]
-    found = [Text.assemble("Band: ", (line(chart.band), ASKED))]
+    found = [Text.assemble("Band: ", (one_line(chart.band), ASKED))]
     found += [words(f"? Near the forecast: {each}", UNCERTAIN) for each in chart.near]
     return found
 
 
-def chart_table(chart: Charted) -> Table | None:
+def chart_table(chart: JetChartAdvice) -> Table | None:
     """Per setting and cylinder: the chart, a neighbour near it, the sheet, what was found."""
     if not chart.lines:
         return None
@@ -68,12 +68,16 @@ def chart_table(chart: Charted) -> Table | None:
         table.add_column(name, ratio=share, overflow="fold")
     before = ""
     for each in chart.lines:
-        setting = line(each.setting.replace("_", " ")) if each.setting != before else ""
+        setting = one_line(each.setting.replace("_", " ")) if each.setting != before else ""
         before = each.setting
-        cells = [Text(setting), Text(line(each.cylinder)), Text(line(each.chart), style="bold")]
+        cells = [
+            Text(setting),
+            Text(one_line(each.cylinder)),
+            Text(one_line(each.chart), style="bold"),
+        ]
         if near:
-            cells.append(Text(line(each.near), style=UNCERTAIN))
-        cells += [Text(line(each.sheet or "—"), style=DIM), Text(line(each.found or "—"))]
+            cells.append(Text(one_line(each.near), style=UNCERTAIN))
+        cells += [Text(one_line(each.sheet or "—"), style=DIM), Text(one_line(each.found or "—"))]
         table.add_row(*cells, _stands(each))
     return table
 

@@ -8,10 +8,9 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from inspect_tui.core.bench import diagrams as drawings
-from inspect_tui.core.bench import worksheet as bench
-from inspect_tui.core.bench.worksheet import Field, Sheet, Worked
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, line, spanned
+from inspect_tui.core.bench import diagrams, worksheet
+from inspect_tui.core.bench.worksheet import CalcResult, Field, Sheet
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, spanned
 
 HERE = "▶"
 
@@ -40,7 +39,9 @@ def rows(sheet: Sheet, at: int, shown_in: Mapping[str, str]) -> RenderableType:
         if worked is not None:
             value = Text(f"= {result_words(worked, shown_in)}", style="bold")
         table.add_row(HERE if here else "", _name(result.key, here), value)
-    return Group(Text(line(sheet.calculation.title), style="bold"), table, spanned(state(sheet)))
+    return Group(
+        Text(one_line(sheet.calculation.title), style="bold"), table, spanned(state(sheet))
+    )
 
 
 def _name(name: str, here: bool) -> Text:
@@ -48,7 +49,7 @@ def _name(name: str, here: bool) -> Text:
 
 
 def _field(field: Field) -> Text:
-    written = line(field.text).strip()
+    written = one_line(field.text).strip()
     if not written:
         default = "may stay empty" if field.entry.optional else f"such as {field.entry.example}"
         return spanned(Text(default, style=f"{DIM} italic"))
@@ -63,7 +64,7 @@ def _field(field: Field) -> Text:
 def state(sheet: Sheet) -> Text:
     """What keeps a result from coming out; nothing where it is there."""
     if sheet.trouble:
-        return Text(f"✗ {line(sheet.trouble)}", style=FAIL)
+        return Text(f"✗ {one_line(sheet.trouble)}", style=FAIL)
     wrong = [field.entry.name for field in sheet.fields if field.trouble]
     if wrong:
         return Text(f"✗ to be mended: {_listed(wrong)}", style=FAIL)
@@ -76,9 +77,9 @@ def _listed(names: tuple[str, ...] | list[str]) -> str:
     return ", ".join(name.replace("_", " ") for name in names)
 
 
-def result_words(worked: Worked, shown_in: Mapping[str, str]) -> str:
+def result_words(worked: CalcResult, shown_in: Mapping[str, str]) -> str:
     """A result in the unit that was chosen for it."""
-    return bench.in_words(worked, bench.unit_for(worked, shown_in.get(worked.key, "")))
+    return worksheet.in_words(worked, worksheet.unit_for(worked, shown_in.get(worked.key, "")))
 
 
 def asked(sheet: Sheet, at: int) -> tuple[str, str, str]:
@@ -103,7 +104,7 @@ def asked(sheet: Sheet, at: int) -> tuple[str, str, str]:
 
 def drawing(sheet: Sheet) -> Text:
     """What is measured where."""
-    return Text(drawings.drawing(sheet.calculation.name), no_wrap=True)
+    return Text(diagrams.drawing(sheet.calculation.name), no_wrap=True)
 
 
 def rests_on(sheet: Sheet) -> Text:
@@ -115,5 +116,5 @@ def rests_on(sheet: Sheet) -> Text:
         said.append(("Mind", found.harm))
     for place, (name, words) in enumerate(said):
         text.append(f"{chr(10) if place else ''}{name}: ", style=DIM)
-        text.append(line(words))
+        text.append(one_line(words))
     return text

@@ -22,7 +22,7 @@ from inspect_tui.tui.base.styling import key
 
 MOST = 400
 """Characters that the field holds."""
-MOST_LINES = 200
+MAX_LINES = 200
 """Lines of one paste."""
 BURST = 0.05
 """Seconds: text and Enters closer together than this came in one go, not as an answer."""
@@ -30,7 +30,7 @@ BURST = 0.05
 ENTERS = ("enter", "tab", "ctrl+j")
 """Keys that end a text: Enter; behind a text also Tab, and the LF of a line sent as it stands."""
 
-Taken = Literal["taken", "refused", "held"]
+EntryOutcome = Literal["taken", "refused", "held"]
 """What became of a text: done; not taken, so it stays in the field; kept in the queue."""
 
 
@@ -39,10 +39,10 @@ def printable(text: str) -> str:
     return "".join(sign for sign in text if sign.isprintable())
 
 
-class Owner(Protocol):
+class EntryFieldDelegate(Protocol):
     """The screen that a field belongs to."""
 
-    def entered(self, text: str, seen: bool) -> Taken:
+    def entered(self, text: str, seen: bool) -> EntryOutcome:
         """Enter was pressed on this text (maybe empty). `seen`: what waits for an answer was drawn
         before the key came."""
         ...
@@ -55,7 +55,7 @@ class Owner(Protocol):
         """A key that is no text. True where it was one of the screen's."""
         ...
 
-    def hold(self, text: str, *, complete: bool) -> None:
+    def enqueue(self, text: str, *, complete: bool) -> None:
         """Typed ahead of something not seen yet; `complete` where Enter followed it."""
         ...
 
@@ -90,7 +90,7 @@ class EntryField(Input):
     value = reactive("", layout=False, init=False)
     virtual_size = reactive(Size(0, 0), layout=False)
 
-    def __init__(self, owner: Owner, *, id: str = "entry") -> None:  # noqa: A002
+    def __init__(self, owner: EntryFieldDelegate, *, id: str = "entry") -> None:  # noqa: A002
         super().__init__(id=id, max_length=MOST, select_on_focus=False, compact=True)
         self._owner = owner
         self._refused = False
@@ -192,7 +192,7 @@ class EntryField(Input):
             self._type_blind(event)
             return True
         if self._refused and seen and self._blind:
-            self._owner.hold(self._blind, complete=False)
+            self._owner.enqueue(self._blind, complete=False)
             self._blind = ""
         if event.key == "enter" or (event.key in ENTERS and self.value):
             self._enter(seen)
@@ -225,9 +225,9 @@ class EntryField(Input):
 
     def _pasted(self, event: events.Paste) -> None:
         lines = event.text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", "\n").split("\n")
-        if len(lines) > MOST_LINES or any(len(line) > MOST for line in lines):
+        if len(lines) > MAX_LINES or any(len(line) > MOST for line in lines):
             self._owner.say(
-                f"The paste was not taken: at most {MOST_LINES} lines of {MOST} characters."
+                f"The paste was not taken: at most {MAX_LINES} lines of {MOST} characters."
             )
             return
         self.begun = event.time
@@ -235,7 +235,7 @@ class EntryField(Input):
             last = place == len(lines) - 1
             if self._refused:
                 if line:
-                    self._owner.hold(line, complete=not last)
+                    self._owner.enqueue(line, complete=not last)
                 continue
             if not self._type(line):
                 return
@@ -267,7 +267,7 @@ class EntryField(Input):
         if event.is_printable:
             self._blind = (self._blind + (event.character or ""))[:MOST]
         elif self._blind:
-            self._owner.hold(self._blind, complete=True)
+            self._owner.enqueue(self._blind, complete=True)
             self._blind = ""
 
     def _enter(self, seen: bool) -> None:

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import Zone
+from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, limit_strip
-from inspect_tui.tui.base.styling import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, line
+from inspect_tui.tui.base.styling import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, one_line
 
 STYLES = {
     "outside": DIM,
@@ -24,7 +24,7 @@ STYLES = {
 WIDEST = 60
 
 
-def drawn(zone: Zone | None, marks: Sequence[StripMark], width: int) -> Text:
+def drawn(zone: ToleranceInterval | None, marks: Sequence[StripMark], width: int) -> Text:
     """The strip alone, in so many cells; nothing where it can't be drawn."""
     strip = limit_strip(zone, marks, width)
     text = Text(strip.text, no_wrap=True)
@@ -38,10 +38,10 @@ class LimitStrip(Static):
 
     def __init__(self) -> None:
         super().__init__("", id="limit-strip", markup=False)
-        self._zone: Zone | None = None
+        self._zone: ToleranceInterval | None = None
         self._marks: tuple[StripMark, ...] = ()
 
-    def fill(self, zone: Zone | None, marks: tuple[StripMark, ...]) -> None:
+    def fill(self, zone: ToleranceInterval | None, marks: tuple[StripMark, ...]) -> None:
         """Show this zone and these values."""
         if (zone, marks) != (self._zone, self._marks):
             self._zone, self._marks = zone, marks
@@ -49,7 +49,7 @@ class LimitStrip(Static):
 
     def render(self) -> Text:
         """The words first; the strip in what is left of the line."""
-        said = line(wording.zone_words(self._zone))
+        said = one_line(wording.zone_words(self._zone))
         if not said:
             return Text("no limit on this one", style=DIM)
         text = Text(said, no_wrap=True, overflow="ellipsis")

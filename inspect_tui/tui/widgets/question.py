@@ -7,10 +7,10 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import Zone
+from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation.limit_strip import StripMark
-from inspect_tui.tui.base.styling import line, spanned
-from inspect_tui.tui.widgets.entry_field import EntryField, Owner
+from inspect_tui.tui.base.styling import one_line, spanned
+from inspect_tui.tui.widgets.entry_field import EntryField, EntryFieldDelegate
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 
 
@@ -32,7 +32,7 @@ class Answer(Static):
 class Question(Vertical):
     """The panel at the foot of the sheet that holds the one entry field."""
 
-    def __init__(self, owner: Owner) -> None:
+    def __init__(self, owner: EntryFieldDelegate) -> None:
         super().__init__(id="question")
         self.field = EntryField(owner)
         self._asked = Static("", id="asked", markup=False)
@@ -53,10 +53,12 @@ class Question(Vertical):
     def ask(self, asked: Text, hint: str, title: str, style: str) -> None:
         """What the field is for now; `title` and `style` say the phase or the mode."""
         self._asked.update(spanned(asked))
-        self.field.placeholder = line(hint)
+        self.field.placeholder = one_line(hint)
         self.border_title = spanned(Text(title, style=style))
 
-    def limit(self, zone: Zone | None, marks: tuple[StripMark, ...], *, shown: bool) -> None:
+    def limit(
+        self, zone: ToleranceInterval | None, marks: tuple[StripMark, ...], *, shown: bool
+    ) -> None:
         """The zone and the values in it; not shown where the field asks for words."""
         self._strip.display = shown
         self._strip.fill(zone, marks)

@@ -9,7 +9,7 @@ from textual.widgets import Tree
 from textual.widgets.tree import TreeNode
 
 from inspect_tui.core.model.results import Results, StepResult
-from inspect_tui.tui.base.styling import ASKED, DIM, line, step_state
+from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state
 
 
 class StepList(Tree[str]):
@@ -93,7 +93,7 @@ class StepList(Tree[str]):
 def _label(result: StepResult, here: bool) -> Text:
     mark, _, colour = step_state(result)
     text = Text(f"{mark} ", style=colour)
-    text.append(line(result.step.title), style=f"{ASKED} reverse" if here else _quiet(result))
+    text.append(one_line(result.step.title), style=f"{ASKED} reverse" if here else _quiet(result))
     if result.step.is_safety:
         text.append(" ▲", style=DIM)
     return text
@@ -108,7 +108,7 @@ def _section_label(title: str, mine: list[StepResult], at: str, *, folded: bool)
     done = sum(result.state != "open" for result in needed)
     here = folded and any(result.step.id == at for result in mine)
     text = Text(f"{done}/{len(needed)} ", style=DIM)
-    text.append(line(title), style=ASKED if here else "bold")
+    text.append(one_line(title), style=ASKED if here else "bold")
     if any(result.failed for result in mine):
         text.append(" ✗", style="bold red")
     return text

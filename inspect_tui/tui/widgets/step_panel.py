@@ -15,7 +15,7 @@ from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, Step
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import mark
-from inspect_tui.core.readings.parse import show
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.tui.base.reading_order import targets
 from inspect_tui.tui.base.styling import (
     ASKED,
@@ -25,12 +25,12 @@ from inspect_tui.tui.base.styling import (
     UNCERTAIN,
     brief_verdict,
     finding_state,
-    line,
+    one_line,
     step_state,
     verdict_sign,
     words,
 )
-from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.widgets.ambient_panel import air_line
 from inspect_tui.tui.widgets.limit_strip import drawn
 
@@ -42,13 +42,13 @@ STRIP = 36
 def heading(result: StepResult, section: str) -> Text:
     """The step's title with its state in words."""
     mark, said, colour = step_state(result)
-    text = Text(line(result.step.title), style="bold")
+    text = Text(one_line(result.step.title), style="bold")
     text.append(f"   {mark} {said}", style=colour or ASKED)
     if result.step.is_safety:
         text.append("   ▲ safety", style=UNCERTAIN)
     if result.why_skipped:
-        text.append(f"\nskipped: {line(result.why_skipped)}", style=UNCERTAIN)
-    text.append(f"\n{line(section)}", style=DIM)
+        text.append(f"\nskipped: {one_line(result.why_skipped)}", style=UNCERTAIN)
+    text.append(f"\n{one_line(section)}", style=DIM)
     return text
 
 
@@ -80,7 +80,7 @@ def background(result: StepResult) -> Text:
 
 def readings(
     view: View,
-    desk: Desk,
+    desk: InspectionActions,
     result: StepResult,
     at: Target | None,
     narrow: bool = False,
@@ -109,8 +109,8 @@ def _moves(results: Results, result: StepResult, at: Target | None) -> Iterable[
     for row in results.settings:
         place = Target(row.step, row.reading, row.cylinder)
         if row.step == result.step.id and row.suggested and place != at:
-            where = f"{line(row.cylinder)}: " if row.cylinder else ""
-            yield Text(f"▸ {where}{line(row.words)}", style=UNCERTAIN)
+            where = f"{one_line(row.cylinder)}: " if row.cylinder else ""
+            yield Text(f"▸ {where}{one_line(row.words)}", style=UNCERTAIN)
 
 
 def _air(view: View, result: StepResult) -> Iterable[Text]:
@@ -124,7 +124,7 @@ def details(view: View, result: StepResult) -> Text:
     results, step = view.results, result.step
     parts: list[Text] = []
     for derived in step.derived:
-        parts.append(Text(f"{line(derived.label)} = ", style=DIM) + words(derived.value))
+        parts.append(Text(f"{one_line(derived.label)} = ", style=DIM) + words(derived.value))
     items: tuple[Reading | Derived, ...] = (*step.readings, *step.derived)
     for item in items:
         if item.source:
@@ -153,7 +153,7 @@ def findings(results: Results, step: str) -> list[Text]:
     for finding in results.findings:
         if finding.step == step:
             mark, said, colour = finding_state(finding)
-            lines.append(Text(f"{mark} {line(finding.text)} ({said})", style=colour))
+            lines.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
     return lines
 
 
@@ -168,10 +168,12 @@ def _clickable(text: Text, target: Target) -> Text:
 
 def shown_value(row: ReadingRow) -> str:
     """A reading's value as people read it."""
-    return line(show(row.value, row.unit))
+    return one_line(format_value(row.value, row.unit))
 
 
-def _lines(view: View, desk: Desk, result: StepResult, at: Target | None, wide: bool) -> Table:
+def _lines(
+    view: View, desk: InspectionActions, result: StepResult, at: Target | None, wide: bool
+) -> Table:
     """One row a reading: what is asked, as found, as left, verdict."""
     results, step = view.results, result.step
     table = Table.grid(padding=(0, 1), expand=True)
@@ -183,7 +185,7 @@ def _lines(view: View, desk: Desk, result: StepResult, at: Target | None, wide: 
         table.add_column(width=STRIP, no_wrap=True)
     for target, reading in zip(targets(step, ()), step.readings, strict=True):
         here = target == at
-        label = Text(line(reading.label), style=ASKED if here else "")
+        label = Text(one_line(reading.label), style=ASKED if here else "")
         if reading.optional:
             label.append(" (optional)", style=DIM)
         rows = [results.row(step.id, reading.id, None, phase) for phase in PHASES]
@@ -192,15 +194,15 @@ def _lines(view: View, desk: Desk, result: StepResult, at: Target | None, wide: 
         values = Text("\n").join(_phased(row) for row in said)
         judged = Text("\n").join(brief_verdict(row.judged) for row in said)
         if not said:
-            values = Text(f"skipped: {line(why)}", UNCERTAIN) if why else Text("—", DIM)
-            judged = Text(line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
+            values = Text(f"skipped: {one_line(why)}", UNCERTAIN) if why else Text("—", DIM)
+            judged = Text(one_line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
         strip = (_strip(desk, target, said),) if wide else ()
         sign = Text("▶" if here else " ", style=ASKED)
         table.add_row(sign, _clickable(label, target), values, judged, *strip)
     return table
 
 
-def _strip(desk: Desk, target: Target, rows: list[ReadingRow]) -> Text:
+def _strip(desk: InspectionActions, target: Target, rows: list[ReadingRow]) -> Text:
     """The limit strip of a reading with the values that stand."""
     marks = [mark(row.phase, row.value, row.judged) for row in rows]
     zone = desk.zone(target, AS_FOUND)
@@ -215,7 +217,9 @@ def _phased(row: ReadingRow) -> Text:
     return text
 
 
-def _grid(view: View, desk: Desk, result: StepResult, at: Target | None, narrow: bool) -> Table:
+def _grid(
+    view: View, desk: InspectionActions, result: StepResult, at: Target | None, narrow: bool
+) -> Table:
     """Readings down, cylinders across, the zone of the sheet beside."""
     results, step = view.results, result.step
     names = results.machine.cylinders
@@ -224,12 +228,12 @@ def _grid(view: View, desk: Desk, result: StepResult, at: Target | None, narrow:
     table.add_column("", width=1)
     table.add_column("", ratio=4, overflow="fold")
     for name in names:
-        table.add_column(Text(line(name)), ratio=2, overflow="fold")
+        table.add_column(Text(one_line(name)), ratio=2, overflow="fold")
     if not narrow:
         table.add_column(Text("sheet"), ratio=3, overflow="fold", style=DIM)
     for reading in step.readings:
         mine = at is not None and at.reading == reading.id
-        label = Text(line(reading.label), style=ASKED if mine else "")
+        label = Text(one_line(reading.label), style=ASKED if mine else "")
         cells = [
             _cell(results, result, Target(step.id, reading.id, name), at, odd) for name in names
         ]
@@ -276,10 +280,10 @@ def out_of_family(results: Results, step: str) -> set[tuple[str, str | None]]:
     }
 
 
-def zones_in_words(results: Results, desk: Desk, step: str, reading: Reading) -> Text:
+def zones_in_words(results: Results, desk: InspectionActions, step: str, reading: Reading) -> Text:
     """The sheet's zone for each cylinder, once where it is the same for all."""
     zones = [
-        line(wording.zone_words(desk.zone(Target(step, reading.id, name), AS_FOUND)))
+        one_line(wording.zone_words(desk.zone(Target(step, reading.id, name), AS_FOUND)))
         for name in results.machine.cylinders
     ]
     return Text(" / ".join(zones if len(set(zones)) > 1 else zones[:1]), style=DIM)
@@ -292,7 +296,9 @@ def _derived_cell(results: Results, step: str, derived: str, name: str) -> Text:
     if row is None or row.value is None:
         return Text("—", style=DIM)
     mark = f"{wording.PHASES[AS_LEFT].sign} " if row.phase == AS_LEFT else ""
-    text = Text(f"{mark}{line(show(row.value, row.unit, digits=4))} ", PHASE_STYLE[row.phase])
+    text = Text(
+        f"{mark}{one_line(format_value(row.value, row.unit, digits=4))} ", PHASE_STYLE[row.phase]
+    )
     return text + verdict_sign(row.judged)
 
 
@@ -320,9 +326,11 @@ def _rows_of(results: Results, result: StepResult, derived: Derived) -> list[Der
 
 def _derived_value(row: DerivedRow) -> Text:
     if row.value is None:
-        return Text(line(row.reason) or "not measured", style=DIM)
+        return Text(one_line(row.reason) or "not measured", style=DIM)
     mark = wording.PHASES[row.phase].sign
-    return Text(f"{mark} {line(show(row.value, row.unit))}", style=PHASE_STYLE[row.phase])
+    return Text(
+        f"{mark} {one_line(format_value(row.value, row.unit))}", style=PHASE_STYLE[row.phase]
+    )
 
 
 def _derived_verdict(row: DerivedRow) -> Text:

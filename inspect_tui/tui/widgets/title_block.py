@@ -6,7 +6,7 @@ from rich.table import Table
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.tui.base.styling import DIM, line
+from inspect_tui.tui.base.styling import DIM, one_line
 from inspect_tui.tui.base.view_model import View
 
 WIDE = 110
@@ -64,7 +64,7 @@ class TitleBlock(Static):
                 ratio=share or None, no_wrap=True, overflow="ellipsis", min_width=len(name)
             )
             names.append(Text(name, style=DIM))
-            texts.append(Text(line(text), style="bold"))
+            texts.append(Text(one_line(text), style="bold"))
         table.add_row(*names)
         table.add_row(*texts)
         return table
@@ -73,10 +73,10 @@ class TitleBlock(Static):
         text = Text(no_wrap=True, overflow="ellipsis")
         for place, (name, said, _) in enumerate(cells):
             text.append(f" │ {name} " if place else f"{name} ", style=DIM)
-            text.append(line(said), style="bold")
+            text.append(one_line(said), style="bold")
         return text
 
     def _short(self) -> Text:
-        wanted = {name: line(text) for name, text, _ in self._cells}
+        wanted = {name: one_line(text) for name, text, _ in self._cells}
         parts = [wanted.get(name, "") for name in ("sheet", "state", "machine", "checklist")]
         return Text(" │ ".join(part for part in parts if part), no_wrap=True, overflow="ellipsis")

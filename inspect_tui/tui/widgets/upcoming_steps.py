@@ -7,7 +7,7 @@ from rich.table import Table
 from rich.text import Text
 
 from inspect_tui.core.model.results import Results, StepResult
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, line, step_state
+from inspect_tui.tui.base.styling import DIM, UNCERTAIN, one_line, step_state
 
 MOST = 12
 """Steps that are named."""
@@ -25,14 +25,14 @@ def coming(results: Results, at: str) -> RenderableType:
     table.add_column(ratio=5, no_wrap=True, overflow="ellipsis", style=DIM)
     table.add_column(ratio=4, no_wrap=True, overflow="ellipsis", style=DIM)
     for each in wanted:
-        table.add_row(_name(each), _read(each), Text(line(", ".join(each.step.tools))))
+        table.add_row(_name(each), _read(each), Text(one_line(", ".join(each.step.tools))))
     return Group(Text("\nWHAT COMES NEXT, WHAT IS READ THERE, THE TOOLS FOR IT", style=DIM), table)
 
 
 def _name(result: StepResult) -> Text:
     mark, _, colour = step_state(result)
     text = Text(f"{mark} ", style=colour)
-    text.append(line(result.step.title))
+    text.append(one_line(result.step.title))
     if result.step.is_safety:
         text.append(" ▲", style=DIM)
     if result.step.caution:
@@ -41,5 +41,5 @@ def _name(result: StepResult) -> Text:
 
 
 def _read(result: StepResult) -> Text:
-    labels = line(", ".join(reading.label for reading in result.step.readings))
+    labels = one_line(", ".join(reading.label for reading in result.step.readings))
     return Text(f"{labels}, each cylinder" if result.step.per_cylinder else labels)

@@ -11,7 +11,7 @@ from textual.screen import Screen
 
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.error_guard import fault, guarded
-from inspect_tui.tui.base.view_model import Desk, View
+from inspect_tui.tui.base.view_model import InspectionActions, View
 
 
 class Open(Message):
@@ -23,7 +23,7 @@ class Open(Message):
         self.name = name
 
 
-class JobScreen(Screen[None]):
+class InspectionScreen(Screen[None]):
     """A screen of one inspection. It is handed a new `View` after each entry and drawn from it."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ()
@@ -31,7 +31,7 @@ class JobScreen(Screen[None]):
     HELP_TEXT: ClassVar[str] = ""
     """What the screen is for, above the keys in its help."""
 
-    def __init__(self, desk: Desk, view: View | None = None) -> None:
+    def __init__(self, desk: InspectionActions, view: View | None = None) -> None:
         super().__init__()
         self.desk = desk
         self.view = view

@@ -12,7 +12,7 @@ from textual.containers import VerticalGroup
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, line, spanned
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
 
 
 class AskScreen(ModalScreen[str | None]):
@@ -30,12 +30,12 @@ class AskScreen(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         """The question, the field, what Enter and Escape do."""
         with VerticalGroup(id="ask") as box:
-            box.border_title = spanned(Text(f" {line(self._title)} ", style=ASKED))
-            yield Static(line(self._asks), id="ask-words", markup=False)
+            box.border_title = spanned(Text(f" {one_line(self._title)} ", style=ASKED))
+            yield Static(one_line(self._asks), id="ask-words", markup=False)
             yield Input(id="ask-field", max_length=400, compact=True)
             may = "" if self._needed else " (may stay empty)"
             yield Static(Text(f"Enter: done{may}   Esc: leave it", style=DIM), markup=False)
-            yield Static(Text(line(self._trouble), style=FAIL), id="ask-trouble", markup=False)
+            yield Static(Text(one_line(self._trouble), style=FAIL), id="ask-trouble", markup=False)
 
     @on(Input.Submitted)
     def _done(self, event: Input.Submitted) -> None:

@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.containers import VerticalScroll
 
 from inspect_tui.tui.base.actions import Action
-from inspect_tui.tui.screens.common.inspection_screen import JobScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 
 SCROLLING = (
     Action("down", "line_down", "Down", "Scroll down"),
@@ -17,7 +17,7 @@ SCROLLING = (
 )
 
 
-class ScrolledScreen(JobScreen):
+class ScrolledScreen(InspectionScreen):
     """Scrolls the container that `SHEET` names."""
 
     SHEET: ClassVar[str] = ""
