@@ -94,9 +94,7 @@ def piston_position(*, stroke: Real, rod: Real, angle: Real) -> dict[str, Outcom
         Refusal({"tilt": 20}, "tilt must be from 0 rad to"),
     ),
 )  # fmt: skip
-def timing_angle(
-    *, stroke: Real, rod: Real, distance: Real, tilt: Real = 0
-) -> dict[str, Outcome]:
+def timing_angle(*, stroke: Real, rod: Real, distance: Real, tilt: Real = 0) -> dict[str, Outcome]:
     """The crank angle at which the piston stands a distance before top dead centre.
 
     Where the distance is hardly larger than its own uncertainty first-order propagation no longer

@@ -111,9 +111,7 @@ def oil_ratio(*, fuel: Real, oil: Real) -> dict[str, Outcome]:
         Refusal({"fuel_b": -1}, "fuel_b must be from 0 m**3"),
     ),
 )
-def mixed_premix(
-    *, fuel_a: Real, ratio_a: Real, fuel_b: Real, ratio_b: Real
-) -> dict[str, Outcome]:
+def mixed_premix(*, fuel_a: Real, ratio_a: Real, fuel_b: Real, ratio_b: Real) -> dict[str, Outcome]:
     """What ratio comes out where two mixes of fuel and oil are poured together."""
     if not fuel_a + fuel_b > 0:
         raise Refused("fuel_a and fuel_b must not both be {}", ("fuel_a", fuel_a))

@@ -119,7 +119,7 @@ def _richer_multiple(exact: Real, step: Real) -> Real:
     ),
     refuses=(
         Refusal({"step": 0}, "step must be from 0.001 to 100; got 0"),
-        Refusal({"jet": 2.4}, "step must be at most a tenth of jet"),
+        Refusal({"jet": 2.4}, "step must be at most a quarter of jet"),
         Refusal({"jet": 0}, "jet must be above 0"),
         Refusal({"temperature": 0}, "temperature must be from 213.15 K"),
         Refusal({"base_pressure": 0}, "base_pressure must be from 30000 Pa"),
@@ -142,9 +142,9 @@ def jet_for_air(
     stayed in, not how far the rounded jet goes; for that use jet_difference. The pressures are
     those of the place, not reduced to sea level.
     """
-    if step * 10 > jet:
+    if step * 4 > jet:
         raise Refused(
-            "step must be at most a tenth of jet ({}); got {}", ("jet", jet / 10), ("step", step)
+            "step must be at most a quarter of jet ({}); got {}", ("jet", jet / 4), ("step", step)
         )
     sigma = float(pressure / temperature) / float(base_pressure / base_temperature)
     power = 0.5 if numbering == "flow" else 0.25

@@ -55,9 +55,7 @@ def spring_rate(
     the difference of the lengths is known to 10 % or worse first-order propagation falls short.
     """
     if length_1 == length_2:
-        raise Refused(
-            "length_2 must differ from length_1; got {} for both", ("length_2", length_2)
-        )
+        raise Refused("length_2 must differ from length_1; got {} for both", ("length_2", length_2))
     rate = (force_2 - force_1) / (length_1 - length_2)
     if not rate > 0:
         raise Refused(

@@ -59,24 +59,22 @@ def wear_trend(*, at: Sequence[Real], values: Sequence[Real], when: Real) -> dic
     if len(values) != count:
         raise ValueError(f"values must be as many as at ({count}); got {len(values)}")
     places = [Fraction(place) for place in at]
-    middle = sum(places) / count
-    across = sum((place - middle) ** 2 for place in places)
+    middle = sum(places, Fraction(0)) / count
+    across = sum(((place - middle) ** 2 for place in places), Fraction(0))
     if across == 0:
         raise Refused("at must differ from reading to reading; got {} for all", ("at", at[0]))
-    if abs(Fraction(when) - middle) > _FURTHEST * (max(places) - min(places)):
-        raise Refused(
-            f"when must be within {_FURTHEST} times the range of at, {{}} to {{}}; got {{}}",
-            ("when", min(at)), ("when", max(at)), ("when", when),
-        )  # fmt: skip
+    reach = Fraction(when) - middle
+    if abs(reach) > _FURTHEST * (max(places) - min(places)):
+        raise ValueError(
+            f"when must be within {_FURTHEST} times the range of at: a line foretells no further"
+        )
     readings = [Fraction(value) for value in values]
-    level = sum(readings) / count
-    slope = sum((x - middle) * (y - level) for x, y in zip(places, readings, strict=True)) / across
-    rest = sum(
-        (y - level - slope * (x - middle)) ** 2 for x, y in zip(places, readings, strict=True)
-    )
+    level = sum(readings, Fraction(0)) / count
+    both = [(x - middle, y - level) for x, y in zip(places, readings, strict=True)]
+    slope = sum((x * y for x, y in both), Fraction(0)) / across
+    rest = sum(((y - slope * x) ** 2 for x, y in both), Fraction(0))
     scatter = math.sqrt(rest / (count - 2))
     t = t_quantile(_TAIL, count - 2)
-    reach = Fraction(when) - middle
     half = t * scatter * math.sqrt(1 + Fraction(1, count) + reach**2 / across)
     lean = t * scatter / math.sqrt(across)
     value = level + slope * reach

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from inspect_tui.core.expressions import arithmetic, calculations
 from inspect_tui.core.expressions.arithmetic import worse
-from inspect_tui.core.expressions.calculations import Argument, Side
+from inspect_tui.core.expressions.calculations import Argument
 from inspect_tui.core.expressions.nodes import (
     Node,
     as_quantity,
@@ -18,6 +18,7 @@ from inspect_tui.core.expressions.nodes import (
     what,
     written,
 )
+from inspect_tui.core.expressions.signatures import Side, signature, slope_of
 from inspect_tui.core.expressions.values import Lookup, Missing, Type, TypeOf, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.dimensions import TEMPERATURE, Dimension, with_article
@@ -205,7 +206,7 @@ def calculation(function: str, keywords: Mapping[str, Node], source: str) -> Nod
         groups: dict[str, Type] = {}
         for word, node in nodes.items():
             sides[word].check(node, node.check(typeof), groups)
-        return _result(calculations.signature(name).result(key), groups)
+        return _result(signature(found).result(key), groups)
 
     return Node(run, check, source)
 
@@ -221,7 +222,7 @@ class _Given:
     @property
     def side(self) -> Side:
         """What the calculation wants; asked late, since it imports the units."""
-        side = calculations.signature(self.calculation).input(self.name)
+        side = signature(calculations.calculation(self.calculation)).input(self.name)
         assert side is not None
         return side
 
@@ -283,7 +284,8 @@ class _Given:
         )
 
     def _check_word(self, node: Node, kind: Type, side: Side) -> None:
-        if kind.what == "quantity" and not side.many:
+        number = not kind.dimension and self.choices
+        if kind.what == "quantity" and not side.many and not number:
             raise BadInput(
                 f"{self.calculation}: {self.name} is a word, and '{node.text}' is {what(kind)}."
             )
@@ -325,5 +327,10 @@ def _result(side: Side | None, groups: Mapping[str, Type]) -> Type:
     like = groups.get(side.group)
     if like is None:
         return Type("any")
+    if side.per:
+        below = groups.get(side.per)
+        if below is None:
+            return Type("any")
+        return Type("quantity", *slope_of(like, below))
     difference = side.difference and like.dimension == TEMPERATURE
     return Type("quantity", like.dimension, "difference" if difference else like.quantity_kind)
