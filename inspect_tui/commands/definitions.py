@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from inspect_tui.commands.common import places, show, show_json, tell
+from inspect_tui.commands.common import readable, show, show_json, tell
 from inspect_tui.core.definitions.load import (
     Loaded,
     check_together,
@@ -84,12 +84,12 @@ def _unreadable(name: str, reason: str) -> Problem:
 
 def machines(given: argparse.Namespace) -> int:
     """The machine sheets."""
-    return _listed(given, catalogue.machines(places(given)), "cylinders")
+    return _listed(given, catalogue.machines(readable(given)), "cylinders")
 
 
 def checklists(given: argparse.Namespace) -> int:
     """The checklists."""
-    return _listed(given, catalogue.checklists(places(given)), "steps")
+    return _listed(given, catalogue.checklists(readable(given)), "steps")
 
 
 def _listed(given: argparse.Namespace, lines: list[catalogue.DefinitionLine], what: str) -> int:

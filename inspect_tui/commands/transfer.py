@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from inspect_tui.commands.common import now, places, show, tell
+from inspect_tui.commands.common import now, places, readable, session_of, show, tell
 from inspect_tui.core.text.sanitize import sanitize
 
 
@@ -13,7 +13,7 @@ def pack(given: argparse.Namespace) -> int:
     """Put a session, or all of a machine, into one file."""
     from inspect_tui.workflow import transfer
 
-    for text in transfer.pack(places(given), given.what, Path(given.output)):
+    for text in transfer.pack(readable(given), given.what, Path(given.output)):
         tell(text)
     return 0
 
@@ -32,6 +32,6 @@ def combine(given: argparse.Namespace) -> int:
     from inspect_tui.workflow import transfer
 
     by = sanitize(given.by)
-    for text in transfer.combine(places(given), given.session, Path(given.file), by, now):
+    for text in transfer.combine(places(given), session_of(given), Path(given.file), by, now):
         show(text)
     return 0

@@ -48,6 +48,11 @@ class Store:
         """The photos of all sessions, each under the hash of its content."""
         return self.store / "photos"
 
+    @property
+    def settings(self) -> Path:
+        """What the person chose for themselves: name, units, theme."""
+        return self.store / "settings.toml"
+
     def log(self, session: str) -> Path:
         """The log file of a session id; BadInput if the id can't be one."""
         if not _can_be_session_id(session):

@@ -248,7 +248,7 @@ class InspectApp(CleanExitApp[int]):
             self._opening.leave()
         if self.inspection is not None:
             self.inspection.close()
-            if said := self.inspection.close_note:
+            if said := self.inspection.log.close_note:
                 self.notify(said, markup=False, severity="warning", timeout=15)
             self.inspection = None
 
@@ -265,7 +265,7 @@ class InspectApp(CleanExitApp[int]):
         """A photo of this session, small enough for so many pixels."""
         if self.inspection is None:
             raise Refused("No session is open.")
-        return self.inspection.picture(photo, width, height)
+        return self.inspection.photos.thumbnail(photo, width, height)
 
     def submit(self, request: Request) -> Outcome:
         """Do what a screen asks, then hand every screen what follows from it."""
@@ -280,8 +280,8 @@ class InspectApp(CleanExitApp[int]):
             return Outcome(error=str(error))
         except Exception as error:
             return Outcome(error=fault(error))
-        if self.inspection.clock_note and self.inspection.clock_note != self._clock_note:
-            self._clock_note = self.inspection.clock_note
+        if self.inspection.log.clock_note and self.inspection.log.clock_note != self._clock_note:
+            self._clock_note = self.inspection.log.clock_note
             said += (self._clock_note,)
         view = self._view()
         for screen in self.screen_stack:
@@ -299,7 +299,7 @@ class InspectApp(CleanExitApp[int]):
         """The limits that a reading is held against."""
         if self.inspection is None:
             return None
-        evaluation = self.inspection.evaluation
+        evaluation = self.inspection.evaluator
         step = evaluation.compiled.steps[target.step]
         return evaluation.zone(step, target.reading, target.cylinder, phase)
 
@@ -338,7 +338,7 @@ class InspectApp(CleanExitApp[int]):
         from inspect_tui.core.bench import prefill
 
         held = self.inspection
-        return () if held is None else prefill.offers(held.evaluation, calculation)
+        return () if held is None else prefill.offers(held.evaluator, calculation)
 
     def _leave_session(self) -> None:
         self._close()

@@ -10,9 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import evaluate
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.session.replay import replay
+from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
@@ -61,19 +59,13 @@ def sessions(places: Store) -> list[SessionLine]:
 def _session(path: Path) -> SessionLine:
     try:
         contents = log.read(path)
-        session = replay(contents.entries)
-        compiled = definitions.compile_trusted(session.checklist_text)
-        for added in session.added:
-            compiled = definitions.add_step(
-                compiled, added.section, added.id, added.title, added.unit
-            )
-        machine = definitions.trusted_machine(session.machine_text)
-        results = evaluate(Evaluator(compiled, machine), session)
+        evaluated = evaluate_entries(contents.entries)
     except InspectError as error:
         return SessionLine(path.stem, "", "", "", "broken", 0, 0, None, trouble=error.message)
+    session, results = evaluated.session, evaluated.results
     needed = [step for step in results.steps if step.state != "not-needed"]
     return SessionLine(
-        path.stem, compiled.checklist.title, machine.name, session.by, session.state,
+        path.stem, results.checklist.title, results.machine.name, session.by, session.state,
         sum(step.state != "open" for step in needed), len(needed), session.last,
         sum(finding.open for finding in results.findings),
         contents.problems[0] if contents.problems else "",

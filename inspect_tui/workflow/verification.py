@@ -21,10 +21,11 @@ from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.reader import Contents, contents_of
-from inspect_tui.files.signing import allowed_signers, signatures
+from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.files.store import Store, typed_path
 from inspect_tui.report import read_export
 from inspect_tui.workflow.inspection import Inspection
+from inspect_tui.workflow.session_log import SessionLog
 from inspect_tui.workflow.transfer import missing_photos
 
 SHORTEST_SEAL = 16
@@ -37,7 +38,7 @@ class Asked:
 
     places: Store
     now: Callable[[], datetime]
-    signers: allowed_signers.Signers | None = None
+    signers: openssh.Signers | None = None
     seal: str = ""
     """The noted seal, in hex; "" when none was given."""
 
@@ -94,7 +95,7 @@ def asked(
     Raises:
         BadInput: the seal is none, or there is no such allowed-signers file.
     """
-    allowed = None if signers_file is None else allowed_signers.read(typed_path(signers_file))
+    allowed = None if signers_file is None else signatures.read_signers(typed_path(signers_file))
     return Asked(places, now, allowed, "" if seal is None else noted_seal(seal))
 
 
@@ -321,8 +322,8 @@ def _against(
     if not contents.whole:
         return "", ""
     then = log.Contents(contents.entries[: place + 1], b"", ())
-    with Inspection(asked.places, asked.now, then, source, None) as inspection:
-        made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
+    inspection = Inspection(asked.places, SessionLog(source, then, None, asked.now))
+    made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
     if made != data:
         return (
             f"{_first_difference(data, made, named.form)} is not what this program makes of "

@@ -188,7 +188,13 @@ def test_chain_length_is_even_long_enough_and_symmetric(a: int, b: int, centre: 
 
 
 def test_a_chain_that_comes_out_even_gets_no_links_more() -> None:
-    got = work("chain_length", pitch=Fraction(1, 100), teeth_a=20, teeth_b=20, centre_distance=Fraction(2, 5))
+    got = work(
+        "chain_length",
+        pitch=Fraction(1, 100),
+        teeth_a=20,
+        teeth_b=20,
+        centre_distance=Fraction(2, 5),
+    )
     assert got == {"links": 100, "links_even": 100}
 
 

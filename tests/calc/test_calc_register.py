@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import ast
 import dataclasses
 import inspect
+import sys
+from pathlib import Path
 
 import pytest
 from declarations import PIECES, missing
 
+import inspect_tui.calc
 from inspect_tui.calc import REGISTER, calculation
 from inspect_tui.calc.registry import Calculation, Input, Result, declare
 
@@ -60,8 +64,8 @@ engagement_speed | speed force_now force_new mass_now mass_new | speed
 mixed_premix | fuel_a ratio_a fuel_b ratio_b | ratio
 wear_trend | at values when | value half_width slope slope_low slope_high
 """
-"""Names and defaults that lists, scripts and logs rest on. A new calculation needs no line here; one
-that is here keeps its names, and `NAME(...)` in a formula stays its first result."""
+"""Names and defaults that lists, scripts and logs rest on. A new calculation needs no line here; what
+is here keeps its names, and `NAME(...)` in a formula stays its first result."""
 
 
 @pytest.mark.parametrize("line", PROMISED.strip().splitlines(), ids=lambda line: line.split()[0])
@@ -161,3 +165,14 @@ def test_a_result_s_key_makes_no_second_meaning_of_a_name() -> None:
 def test_every_function_is_under_its_own_name() -> None:
     for name, entry in REGISTER.items():
         assert inspect.unwrap(entry.function).__name__ == name
+
+
+def test_calculations_import_the_standard_library_and_each_other_only() -> None:
+    for path in Path(inspect_tui.calc.__file__).parent.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            for name in names:
+                own = name.startswith("inspect_tui.calc")
+                assert own or name.split(".")[0] in sys.stdlib_module_names, f"{path.name}: {name}"

@@ -118,8 +118,9 @@ def test_signature(made_register):
     assert work.result("work").dimension == units.unit("N.m").dimension
     assert work.result("share").quantity_kind == "percent"
     assert work.result("way").sort == "word"
-    assert signature(calculations.calculation("warmth")).input("air").quantity_kind == "temperature"
-    assert signature(calculations.calculation("work_done")).result("done").quantity_kind == "difference"
+    warmth, done = (signature(calculations.calculation(name)) for name in ("warmth", "work_done"))
+    assert warmth.input("air").quantity_kind == "temperature"
+    assert done.result("done").quantity_kind == "difference"
 
 
 def test_signature_of_a_group():

@@ -59,7 +59,7 @@ async def test_what_is_typed_can_be_kept_on_another_disk(job, session, monkeypat
     async with job(session) as pilot:
         known = pilot.log()
         with monkeypatch.context() as broken:
-            broken.setattr(pilot.app.inspection._writer, "_write", refuse_saving)
+            broken.setattr(pilot.app.inspection.log._writer, "_write", refuse_saving)
             await type_in(pilot, "32", "enter")
             pilot.app.screen.action_keep_copy()
             await type_in(pilot, str(tmp_path / "none"), "enter")
@@ -79,7 +79,7 @@ async def test_what_is_typed_can_be_kept_on_another_disk(job, session, monkeypat
 async def test_a_note_that_is_not_saved_is_kept_too(job, session, monkeypatch, tmp_path):
     async with job(session) as pilot:
         with monkeypatch.context() as broken:
-            broken.setattr(pilot.app.inspection._writer, "_write", refuse_saving)
+            broken.setattr(pilot.app.inspection.log._writer, "_write", refuse_saving)
             pilot.app.screen.action_note()
             await type_in(pilot, "loose bolt", "enter")
             pilot.app.screen.action_keep_copy()
@@ -93,7 +93,7 @@ async def test_a_note_that_is_not_saved_is_kept_too(job, session, monkeypatch, t
 
 async def test_a_copy_that_fails_advises_another_folder(job, session, monkeypatch, tmp_path):
     async with job(session) as pilot:
-        monkeypatch.setattr(pilot.app.inspection, "keep_copy", lambda *_: refuse_saving(b""))
+        monkeypatch.setattr(pilot.app.inspection.log, "keep_copy", lambda *_: refuse_saving(b""))
         pilot.app.screen.action_keep_copy()
         await type_in(pilot, str(tmp_path), "enter")
         assert "Type another folder" in shown(pilot) and "Keep a copy" not in shown(pilot)
@@ -125,10 +125,10 @@ async def test_a_log_whose_disk_is_gone_is_written_from_memory(places, clock, se
         held.note("belt", "before")
         known = places.log(session).read_bytes()
         places.log(session).unlink()
-        held.keep_copy(stick)
-        held.keep_copy(stick)
+        held.log.keep_copy(stick)
+        held.log.keep_copy(stick)
         with pytest.raises(BadInput, match="is where the log lies"):
-            held.keep_copy(places.sessions)
+            held.log.keep_copy(places.sessions)
     assert (stick / f"{session}.toml").read_bytes() == known
     assert (stick / f"{session}-2.toml").read_bytes() == known
 

@@ -9,7 +9,7 @@ from tests.tui.conftest import type_in
 
 async def test_a_save_that_fails_says_so_and_keeps_the_text(job, session, monkeypatch):
     async with job(session) as pilot:
-        writer = pilot.app.inspection._writer
+        writer = pilot.app.inspection.log._writer
 
         def full(*given):
             raise NotSaved("The log was not written: the disk is full.")

@@ -25,7 +25,7 @@ def rows(evaluation: Evaluator, step: Step) -> tuple[SettingRow, ...]:
     """The next move of every setting of a step, for each cylinder where it has them."""
     found = []
     for setting in step.setting:
-        for cylinder in evaluation.cylinders(step, setting.reading):
+        for cylinder in evaluation.definitions.cylinders(step, setting.reading):
             row = _row(evaluation, step, setting, cylinder)
             if row is not None:
                 found.append(row)

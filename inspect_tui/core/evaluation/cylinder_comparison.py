@@ -51,9 +51,8 @@ class _Attribute:
 
 def has_left(evaluation: Evaluator, step: Step, reading: Reading) -> bool:
     """Whether any cylinder of a reading has an as-left value."""
-    session = evaluation.session
-    return session is not None and any(
-        (step.id, reading.id, cylinder, AS_LEFT) in session.readings
+    return any(
+        (step.id, reading.id, cylinder, AS_LEFT) in evaluation.session.readings
         for cylinder in evaluation.machine.cylinders
     )
 

@@ -79,17 +79,7 @@ def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
     for key in arguments:
         if key not in known:
             raise BadInput(f'{name} has no input "{ellipsize(key)}";', _nearest(key, known))
-    groups: dict[str, Quantity] = {}
-    bare: dict[str, object] = {}
-    for entry in found.inputs:
-        value = arguments.get(entry.name)
-        if value is None:
-            if not entry.optional:
-                raise BadInput(f"{name} needs {entry.name}, {_example(entry)}.")
-            if entry.default is not None:
-                bare[entry.name] = entry.default
-            continue
-        bare[entry.name] = _bare(entry, value, groups)
+    bare, groups = bare_arguments(found, arguments)
     try:
         outcome = found.function(**bare)
     except Refused as refusal:
@@ -99,9 +89,29 @@ def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
         raise BadInput(str(refusal)) from refusal
     except (ArithmeticError, RecursionError) as overrun:
         raise BadInput(f"{name} can't be worked out for these figures.") from overrun
-    return {
-        result.key: _quantified(result, outcome[result.key], groups) for result in found.results
-    }
+    return {result.key: quantified(result, outcome[result.key], groups) for result in found.results}
+
+
+def bare_arguments(
+    found: Calculation, arguments: Mapping[str, Argument]
+) -> tuple[dict[str, object], dict[str, Quantity]]:
+    """What the function gets, each input in its own unit; and what sets each group's dimension.
+
+    Raises:
+        BadInput: a missing input or a wrong dimension.
+    """
+    groups: dict[str, Quantity] = {}
+    bare: dict[str, object] = {}
+    for entry in found.inputs:
+        value = arguments.get(entry.name)
+        if value is None:
+            if not entry.optional:
+                raise BadInput(f"{found.name} needs {entry.name}, {_example(entry)}.")
+            if entry.default is not None:
+                bare[entry.name] = entry.default
+            continue
+        bare[entry.name] = _bare(entry, value, groups)
+    return bare, groups
 
 
 def from_text(
@@ -249,13 +259,13 @@ def _join_group(entry: Input, value: Quantity, group: str, groups: dict[str, Qua
         groups[group] = value
 
 
-def _quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> Outcome:
+def quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> Outcome:
     """A result as a quantity, where it is a number with a unit."""
     if isinstance(value, tuple):
         if result.unit is None:
             return value
         return tuple(
-            _quantified(result, element, groups)
+            quantified(result, element, groups)
             if isinstance(element, (int, float, Fraction))
             else element
             for element in value

@@ -43,6 +43,10 @@ BOOKKEEPING = ("taken", "combined_from", "joined_from", "clock", "was")
 """Keys that say how an entry came to stand where it does, whatever its kind."""
 
 
+NewEntry = tuple[str, dict[str, Any]]
+"""What is to be written: the kind of entry and its own keys; a key without a value is left out."""
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One entry as it stands in the log.

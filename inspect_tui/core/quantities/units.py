@@ -201,11 +201,11 @@ def _quantity_kind(name: str) -> str:
 
 def _single(written: str, word: str) -> Unit:
     """One word: from the table of the usual ones, else by pint."""
-    known = unit_table.TABLE.get(word)
+    known = unit_table.row(word)
     if known is None:
         return by_pint(written, word)
     name, size, roots, offset, quantity_kind = known
-    dimension = tuple((root, Fraction(power)) for root, power in roots)
+    dimension = tuple((root, Fraction(power)) for root, power in roots.items())
     return Unit(word, name, dimension, Fraction(size), Fraction(offset), quantity_kind)
 
 

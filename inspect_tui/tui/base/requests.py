@@ -157,7 +157,7 @@ class KeepCopy:
 
     def apply(self, inspection: Inspection) -> tuple[str, ...]:
         """Write it and say where."""
-        return inspection.keep_copy(typed_path(self.folder.strip()), self.unsaved)
+        return inspection.log.keep_copy(typed_path(self.folder.strip()), self.unsaved)
 
 
 @dataclass(frozen=True, slots=True)

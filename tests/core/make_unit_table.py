@@ -1,24 +1,16 @@
-"""Makes `core/quantities/unit_table.py` from pint: `python tests/core/make_known_units.py`."""
+"""Makes `core/quantities/unit_table.json` from pint: `python tests/core/make_unit_table.py`."""
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
-from pprint import pformat
 
 from inspect_tui.core.quantities import unit_aliases, units
 from inspect_tui.errors import BadInput
 
-HEAD = '''"""The usual units as pint defines them, so that an ordinary session never waits for pint.
-
-Made by `tests/core/make_unit_table.py`; a test holds every line to pint's own answer. By word:
-pint's name, the exact factor to coherent SI, root units with powers, offset, nature.
-"""
-
-from __future__ import annotations
-
-from typing import Final
-
-TABLE: Final[dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]] = '''
+FILE = Path(units.__file__).with_name("unit_table.json")
+Row = tuple[str, str, dict[str, int], str, str]
+"""pint's name, the exact factor to coherent SI, root units with powers, offset, kind."""
 
 
 def words() -> list[str]:
@@ -44,9 +36,9 @@ def _names(value: object) -> set[str]:
     return set()
 
 
-def table() -> dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]:
+def table() -> dict[str, Row]:
     """Each word as pint has it; words that are no unit are left out."""
-    made = {}
+    made: dict[str, Row] = {}
     for word in words():
         for each in (word, f"delta_{word}"):
             try:
@@ -55,7 +47,7 @@ def table() -> dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]
                 continue
             if unit is units.PLAIN or any(power.denominator != 1 for _, power in unit.dimension):
                 continue
-            roots = tuple((root, int(power)) for root, power in unit.dimension)
+            roots = {root: int(power) for root, power in unit.dimension}
             made[each] = (unit.name, str(unit.factor), roots, str(unit.offset), unit.quantity_kind)
             if unit.name != each and unit.name not in made:
                 again = units.by_pint(unit.name, unit.name)
@@ -64,6 +56,15 @@ def table() -> dict[str, tuple[str, str, tuple[tuple[str, int], ...], str, str]]
     return dict(sorted(made.items()))
 
 
+def text() -> str:
+    """The file: one word a line, so that a change is seen."""
+    lines = (f"{_json(word)}: {_json(row)}" for word, row in table().items())
+    return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
 if __name__ == "__main__":
-    path = Path(units.__file__).with_name("unit_table.py")
-    path.write_text(HEAD + pformat(table(), width=98) + "\n", encoding="utf-8")
+    FILE.write_text(text(), encoding="utf-8")
