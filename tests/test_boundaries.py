@@ -53,7 +53,7 @@ SIDE_EFFECTS = {
 }  # fmt: skip
 
 EXCEPTIONS_AT = ("errors", "calc.input_checks")
-"""Where exceptions are defined; calculations import nothing of ours, so that they have their own."""
+"""Where exceptions are defined; calculations import nothing of ours, so they have their own."""
 MAX_LINES = 460
 
 

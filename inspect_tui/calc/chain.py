@@ -11,7 +11,7 @@ from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 TEETH = whole(5, 200)
 """Of a sprocket."""
 
-_PITCHES = between(0.002, 0.1)
+_PITCHES = between(0.001, 0.2)
 """m."""
 _PITCH = Input("pitch", "m", "pitch of the new chain", "9.525 mm", _PITCHES, at=0.009525)
 _ELONGATIONS = between(-1, 10)
@@ -70,7 +70,7 @@ def chain_pitch(*, number: str) -> dict[str, Outcome]:
         Refusal({"measured": 1.924}, "links must be miscounted"),
         Refusal({"links": 0}, "links must be a whole number from 1 to 500; got 0"),
         Refusal({"links": 6.5}, "links must be a whole number"),
-        Refusal({"pitch": 0}, "pitch must be from 0.002 m"),
+        Refusal({"pitch": 0}, "pitch must be from 0.001 m"),
         Refusal({"measured": 0}, "measured must be above 0 m"),
     ),
     thin="arithmetic; the wear limits are from memory",
@@ -142,7 +142,7 @@ def chain_elongation_limit(*, teeth: int) -> dict[str, Outcome]:
         Refusal({"teeth_a": 4}, "teeth_a must be a whole number from 5 to 200; got 4"),
         Refusal({"teeth_b": 22.5}, "teeth_b must be a whole number"),
         Refusal({"centre_distance": 0.09}, "two sprockets would touch"),
-        Refusal({"pitch": 0}, "pitch must be from 0.002 m"),
+        Refusal({"pitch": 0}, "pitch must be from 0.001 m"),
     ),
 )  # fmt: skip
 def chain_length(

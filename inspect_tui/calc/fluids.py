@@ -110,6 +110,7 @@ def oil_ratio(*, fuel: Real, oil: Real) -> dict[str, Outcome]:
         Refusal({"ratio_a": 0.02}, "ratio_a must be from 5 to 1000"),
         Refusal({"fuel_b": -1}, "fuel_b must be from 0 m**3"),
     ),
+    thin="a definition: fuel and oil add up",
 )
 def mixed_premix(*, fuel_a: Real, ratio_a: Real, fuel_b: Real, ratio_b: Real) -> dict[str, Outcome]:
     """What ratio comes out where two mixes of fuel and oil are poured together."""

@@ -219,7 +219,7 @@ def _finite_and_sane(result: Result, value: Outcome, names: list[str]) -> None:
         return
     if not math.isfinite(value):
         raise ValueError(_beyond(names))
-    if result.sane is not None and not result.sane.low <= value <= result.sane.high:
+    if result.sane is not None and not result.sane.holds(value):
         end = result.sane.low if value < result.sane.low else result.sane.high
         side = "below" if value < result.sane.low else "above"
         raise Refused(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from inspect_tui.calc.input_checks import Real, Refused, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
@@ -48,7 +46,7 @@ def span_tension(*, force: Real, span: Real, deflection: Real) -> dict[str, Outc
             "deflection must be at most a quarter of the span ({}); got {}",
             ("span", span / 4), ("deflection", deflection),
         )  # fmt: skip
-    if deflection * 1000 < span * Fraction(999_999, 1_000_000):
+    if deflection * 1_000_001 < span * 1000:
         raise Refused(
             "deflection must be at least a thousandth of the span ({}); got {}",
             ("deflection", span / 1000), ("deflection", deflection),

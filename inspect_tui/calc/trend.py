@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from inspect_tui.calc.distributions import t_quantile
-from inspect_tui.calc.input_checks import Real, Refused
+from inspect_tui.calc.input_checks import Real, Refused, size
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _TAIL = 0.025
@@ -58,31 +58,34 @@ def wear_trend(*, at: Sequence[Real], values: Sequence[Real], when: Real) -> dic
     count = len(at)
     if len(values) != count:
         raise ValueError(f"values must be as many as at ({count}); got {len(values)}")
-    places = [Fraction(place) for place in at]
-    middle = sum(places, Fraction(0)) / count
-    across = sum(((place - middle) ** 2 for place in places), Fraction(0))
+    exact = all(isinstance(one, Fraction) for one in (*at, *values, when))
+    places, readings = _alike(at, exact), _alike(values, exact)
+    middle = sum(places) / count
+    across = sum((place - middle) ** 2 for place in places)
     if across == 0:
         raise Refused("at must differ from reading to reading; got {} for all", ("at", at[0]))
-    reach = Fraction(when) - middle
-    if abs(reach) > _FURTHEST * (max(places) - min(places)):
+    reach: Real = (when if exact else float(when)) - middle
+    if size(reach) > _FURTHEST * (max(places) - min(places)):
         raise ValueError(
             f"when must be within {_FURTHEST} times the range of at: a line foretells no further"
         )
-    readings = [Fraction(value) for value in values]
-    level = sum(readings, Fraction(0)) / count
+    level = sum(readings) / count
     both = [(x - middle, y - level) for x, y in zip(places, readings, strict=True)]
-    slope = sum((x * y for x, y in both), Fraction(0)) / across
-    rest = sum(((y - slope * x) ** 2 for x, y in both), Fraction(0))
+    slope = sum(x * y for x, y in both) / across
+    rest = sum((y - slope * x) ** 2 for x, y in both)
     scatter = math.sqrt(rest / (count - 2))
     t = t_quantile(_TAIL, count - 2)
-    half = t * scatter * math.sqrt(1 + Fraction(1, count) + reach**2 / across)
+    half = t * scatter * math.sqrt(1 + 1 / count + float(reach) ** 2 / float(across))
     lean = t * scatter / math.sqrt(across)
-    value = level + slope * reach
-    exact = all(isinstance(one, Fraction) for one in (*at, *values, when))
     return {
-        "value": value if exact else float(value),
+        "value": level + slope * reach,
         "half_width": half,
-        "slope": slope if exact else float(slope),
+        "slope": slope,
         "slope_low": float(slope) - lean,
         "slope_high": float(slope) + lean,
     }
+
+
+def _alike(numbers: Sequence[Real], exact: bool) -> list[Real]:
+    """All fractions, or all floats: the two mixed are slow."""
+    return list(numbers) if exact else [float(one) for one in numbers]

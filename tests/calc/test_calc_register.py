@@ -64,8 +64,8 @@ engagement_speed | speed force_now force_new mass_now mass_new | speed
 mixed_premix | fuel_a ratio_a fuel_b ratio_b | ratio
 wear_trend | at values when | value half_width slope slope_low slope_high
 """
-"""Names and defaults that lists, scripts and logs rest on. A new calculation needs no line here; what
-is here keeps its names, and `NAME(...)` in a formula stays its first result."""
+"""Names and defaults that lists, scripts and logs rest on. A new calculation needs no line here;
+what is here keeps its names, and `NAME(...)` in a formula stays its first result."""
 
 
 @pytest.mark.parametrize("line", PROMISED.strip().splitlines(), ids=lambda line: line.split()[0])
