@@ -18,6 +18,7 @@ from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.session.merge import plan_merge, taken
 from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
@@ -293,7 +294,7 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
     common = compared.common
     return [
         f"{session} went on in both places after entry {common.n} "
-        f"({wording.when(common.at)}: {wording.entry_words(common)}), so nothing was received.",
+        f"({wording.when(common.at)}: {entry_words(common)}), so nothing was received.",
         "Here since:",
         *_side(compared.here),
         f"In {name} since:",
@@ -303,7 +304,7 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
 
 def _side(entries: Sequence[Entry]) -> list[str]:
     lines = [
-        f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {wording.entry_words(entry)}"
+        f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {entry_words(entry)}"
         for entry in entries[:MAX_SHOWN]
     ]
     more = len(entries) - MAX_SHOWN
