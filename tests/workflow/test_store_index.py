@@ -13,6 +13,7 @@ from inspect_tui.files.index import Index, path_of
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import catalogue, store_index
 from inspect_tui.workflow.inspection import Inspection, Target
+from inspect_tui.workflow.resolve import session_id
 
 CHECKLIST = """
 id = "short"
@@ -144,7 +145,10 @@ def test_a_signed_log_changed_in_place_is_seen_by_the_whole_look(store):
     name = begin(store, 0)
     with Inspection.open(store, name, lambda: datetime(2030, 1, 1, tzinfo=UTC)) as done:
         done.sign("A. Tester")
-    assert catalogue.sessions(store)[0].state == "signed"
+    assert catalogue.sessions(store)[0].state == "signed" and session_id(store, "last") == name
+    newer = begin(store, 1, "other")
+    assert session_id(store, "last") == newer
+    store.log(newer).unlink()
     path = store.log(name)
     text = path.read_bytes()
     touched_back(path, text[: text.rindex(b"[[entry]]")])
