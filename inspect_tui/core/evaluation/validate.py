@@ -15,7 +15,7 @@ from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.uncertainty import Measured
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, UNKNOWN_ANSWERS, Phase
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
@@ -131,23 +131,19 @@ class ReadingValidator:
         Limits may rest on other readings of the same lot, so each is judged as if those before it
         were recorded: its entry in the log is judged by the entries up to it.
         """
-        understood: list[tuple[Target, Reading, readings.ParsedReading | None, str]] = []
+        understood: list[tuple[Target, Reading, readings.ParsedReading]] = []
         for target, text in values:
             reading = self.place(target)
-            if is_unknown(text, reading):
-                understood.append((target, reading, None, sanitize(text)))
-                continue
             try:
-                typed = readings.read(text, reading)
-                understood.append((target, reading, typed, typed.entered))
+                understood.append((target, reading, readings.read(text, reading)))
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
         asked: list[Asked] = []
         supposed = self.evaluation
-        for target, reading, known, entered in understood:
-            given = (target, entered, None if known is None else known.value)
+        for target, reading, typed in understood:
+            given = (target, typed.entered, typed.value)
             supposed = supposed.of(self._supposing(supposed.session, [given], phase, gauge))
-            asked.append(self._judged(supposed, target, reading, known, entered, phase, gauge))
+            asked.append(self._judged(supposed, target, reading, typed, phase, gauge))
         return tuple(asked)
 
     def advice(
@@ -164,16 +160,15 @@ class ReadingValidator:
         supposed: Evaluator,
         target: Target,
         reading: Reading,
-        typed: readings.ParsedReading | None,
-        entered: str,
+        typed: readings.ParsedReading,
         phase: Phase,
         gauge: str,
     ) -> Asked:
         step = supposed.compiled.steps[target.step]
         place = (target.step, target.reading)
-        if typed is None:
+        if typed.value is None:
             judged = supposed.judge_unknown(*place, target.cylinder, phase)
-            return Asked(target, entered, None, supposed.units[place].text, judged, "")
+            return Asked(target, typed.entered, None, supposed.units[place].text, judged, "")
         measured = Measured.typed(
             typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
@@ -184,6 +179,7 @@ class ReadingValidator:
         question = readings.probable_slip(typed, reading, low, high)
         question = question or self._moved(supposed, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
+        assert typed.value is not None
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
 
     def _moved(self, supposed: Evaluator, target: Target, left: Measured, phase: Phase) -> str:
@@ -232,13 +228,6 @@ class ReadingValidator:
                 skips.pop(lifted, None)
         entries = session.entries + len(given)
         return dataclasses.replace(session, readings=standing, skips=skips, entries=entries)
-
-
-def is_unknown(text: str, reading: Reading) -> bool:
-    """Whether an answer says that nobody knows; an option of that name is an option."""
-    answer = sanitize(text).casefold()
-    options = {option.casefold() for option in reading.options}
-    return answer in UNKNOWN_ANSWERS and answer not in options
 
 
 def logged(value: readings.Value | None) -> int | float | bool | str | None:
