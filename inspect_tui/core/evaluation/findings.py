@@ -183,10 +183,8 @@ def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key,
     return of.air_places([each for name in ids for each in of.expressions(step.id, name)])
 
 
-def _for(
-    claims: tuple[CrossCylinderObservation, ...], cylinder: str
-) -> CrossCylinderObservation | None:
-    return next((claim for claim in claims if claim.cylinder == cylinder), None)
+def _for(claim: CrossCylinderObservation | None, cylinder: str) -> CrossCylinderObservation | None:
+    return claim if claim is not None and claim.cylinder == cylinder else None
 
 
 def _claimed(
