@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from inspect_tui.commands import COMMANDS
 from inspect_tui.commands.declared.spec import Argument
+from inspect_tui.core.definitions import key_tables
+from inspect_tui.core.definitions.json_schema import MODELS
 
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = (ROOT / "README.md", ROOT / "DEVELOPERS.md")
@@ -32,6 +35,11 @@ def commands() -> str:
     return "\n" + "\n".join(lines) + "\n\n"
 
 
+def _keys(what: str) -> str:
+    """The keys of one kind of definition file, a table for each header."""
+    return f"\n{key_tables.tables(what)}\n"
+
+
 def _usage(argument: Argument) -> str:
     """One argument as the usual synopsis writes it; "" for the two that every writer takes."""
     options = argument.options
@@ -46,7 +54,10 @@ def _usage(argument: Argument) -> str:
     return word if options.get("required") else f"[{word}]"
 
 
-TABLES: dict[str, Callable[[], str]] = {"commands": commands}
+TABLES: dict[str, Callable[[], str]] = {
+    "commands": commands,
+    **{f"keys-{what}": partial(_keys, what) for what in MODELS},
+}
 """By the name that stands in the mark."""
 
 

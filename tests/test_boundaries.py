@@ -25,6 +25,7 @@ LAYERS = [
     "core.definitions",
     "core.session",
     "core.evaluation",
+    "core.seasons",
     "core.bench",
     "files",
     "files.log",

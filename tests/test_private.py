@@ -84,6 +84,7 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     go("settings", "by=R. Tester", "units=psi")
     go("completion", "bash")
     go("ids", "sessions")
+    go("schema", "sheet")
     return ran
 
 

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from inspect_tui.commands.common import readable, show, show_json, tell
+from inspect_tui.core.definitions import json_schema
 from inspect_tui.core.definitions.load import (
     Loaded,
     check_together,
@@ -80,6 +81,12 @@ def _unreadable(name: str, reason: str) -> Problem:
     if colon and line.isdigit():
         return Problem(name, int(line), "", rest)
     return Problem(name, None, "", reason)
+
+
+def schema(given: argparse.Namespace) -> int:
+    """The keys of one kind of file as JSON Schema."""
+    show_json(json_schema.schema(given.what))
+    return 0
 
 
 def machines(given: argparse.Namespace) -> int:

@@ -16,7 +16,6 @@ from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 from inspect_tui.files import settings
-from inspect_tui.files.signing import sshsig
 from inspect_tui.files.store import typed_path
 from inspect_tui.workflow.inspection import Inspection, Target
 
@@ -185,8 +184,10 @@ def sign(given: argparse.Namespace) -> int:
                 f"inspect-tui verify {inspection.session.id} --seal '{short}'"
             )
         else:
+            from inspect_tui.files.signing import signatures  # late: it brings subprocess
+
             made = inspection.entries[-1].get("public_key", "")
-            show(f"Signature by the key {sshsig.fingerprint(sshsig.key_of_line(made))}")
+            show(f"Signature by the key {signatures.fingerprint(made)}")
     return 0
 
 

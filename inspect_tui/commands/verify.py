@@ -44,7 +44,8 @@ def _as_data(found: Verified) -> dict[str, object]:
         "signatures": [
             {
                 "n": one.n, "by": one.by, "fingerprint": one.fingerprint,
-                "signers": list(one.signers), "good": not one.problem,
+                "signers": list(one.signers), "good": one.state == "good",
+                "checked": one.state != "unchecked",
             }
             for one in found.signatures
         ],

@@ -12,11 +12,13 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.session.merge import plan_merge, taken
 from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
@@ -28,6 +30,9 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
+
+if TYPE_CHECKING:
+    from inspect_tui.files.signing import signatures
 
 MAX_SHOWN = 30
 """Entries of a side that are shown where two copies part."""
@@ -139,8 +144,8 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
         NotSaved: the disk did not take it.
             With either, the sentence names the sessions that were received before; those are whole.
     """
-    coming = incoming(path)
-    said = [one.said for one in coming.logs if one.said]
+    coming, said = incoming(path)
+    said = [*(one.said for one in coming.logs if one.said), *said]
     acts = [_act_for(places, one, str(path)) for one in coming.logs]
     places.make()
     made: list[Path] = []
@@ -161,8 +166,8 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
     return (*said, *done)
 
 
-def incoming(path: Path) -> bundles.Bundle:
-    """What a file brings, checked whole.
+def incoming(path: Path) -> tuple[bundles.Bundle, list[str]]:
+    """What a file brings, checked whole, and what could not be checked on this computer.
 
     Raises:
         BadInput: there is no such file.
@@ -175,21 +180,25 @@ def incoming(path: Path) -> bundles.Bundle:
         if wrong := compare.problems(copy.entries):
             raise Refused(f"{path.name}: {wrong[0]}", "Nothing was received.")
         coming = bundles.Bundle(path, (copy,))
+    said = []
     for one in coming.logs:
-        if false := _false_signature(one):
-            raise Refused(f"{path.name}, {one.session}: {false}", "Nothing was received.")
-    return coming
+        for each in _signatures_of(one):
+            words = f"{one.session}: {each.problem}"
+            if each.state == "false":
+                raise Refused(f"{path.name}, {words}", "Nothing was received.")
+            if each.state == "unchecked":  # no reason to leave a log where it is
+                said.append(words)
+    return coming, said
 
 
-def _false_signature(copy: Copy) -> str:
-    """What is wrong with the first signature that doesn't hold, in the copies it carries too."""
+def _signatures_of(copy: Copy) -> tuple[signatures.Checked, ...]:
+    """What came of each signature in a log, in the copies that it carries too."""
     whole = (copy.entries, *(entries for _, entries in compare.copies(copy.entries)))
     if not any(entry.kind == "signature" for entries in whole for entry in entries):
-        return ""
+        return ()
     from inspect_tui.files.signing import signatures
 
-    checked = (one for entries in whole for one in signatures.check(entries))
-    return next((one.problem for one in checked if one.problem), "")
+    return tuple(one for entries in whole for one in signatures.check(entries))
 
 
 def _here(places: Store, one: Copy) -> Here | None:
@@ -285,7 +294,7 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
     common = compared.common
     return [
         f"{session} went on in both places after entry {common.n} "
-        f"({wording.when(common.at)}: {wording.entry_words(common)}), so nothing was received.",
+        f"({wording.when(common.at)}: {entry_words(common)}), so nothing was received.",
         "Here since:",
         *_side(compared.here),
         f"In {name} since:",
@@ -295,7 +304,7 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
 
 def _side(entries: Sequence[Entry]) -> list[str]:
     lines = [
-        f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {wording.entry_words(entry)}"
+        f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {entry_words(entry)}"
         for entry in entries[:MAX_SHOWN]
     ]
     more = len(entries) - MAX_SHOWN
@@ -367,7 +376,7 @@ def combine(
         NotSaved: the disk did not take it; the log is then as it was.
     """
     by = required_text("who combines them", by)
-    coming = incoming(path)
+    coming, unchecked = incoming(path)
     with log.Writer.open(places.log(session)) as writer:
         here = writer.contents.entries
         other = next((one for one in coming.logs if one.session == here[0].get("session")), None)
@@ -383,7 +392,7 @@ def combine(
                 f"{path.name} only goes on from what is here, so there is nothing to combine.",
                 f"Receive it: inspect-tui receive {path}",
             )
-        said = [text for text in (writer.mended, other.said) if text]
+        said = [*(text for text in (writer.mended, other.said) if text), *unchecked]
         said += _bring_photos(places, coming, [])
         said += _combine(writer, compared, other, by, now())
     return tuple(said)

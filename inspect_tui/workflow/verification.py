@@ -21,7 +21,7 @@ from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.reader import Contents, contents_of
-from inspect_tui.files.signing import allowed_signers, signatures
+from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.files.store import Store, typed_path
 from inspect_tui.report import read_export
 from inspect_tui.workflow.inspection import Inspection
@@ -38,7 +38,7 @@ class Asked:
 
     places: Store
     now: Callable[[], datetime]
-    signers: allowed_signers.Signers | None = None
+    signers: openssh.Signers | None = None
     seal: str = ""
     """The noted seal, in hex; "" when none was given."""
 
@@ -95,7 +95,7 @@ def asked(
     Raises:
         BadInput: the seal is none, or there is no such allowed-signers file.
     """
-    allowed = None if signers_file is None else allowed_signers.read(typed_path(signers_file))
+    allowed = None if signers_file is None else signatures.read_signers(typed_path(signers_file))
     return Asked(places, now, allowed, "" if seal is None else noted_seal(seal))
 
 

@@ -34,7 +34,7 @@ SIGNED = {"open": [], "accepted": "", "step": "belt", "text": "x"}
     [
         (("opened",), "lacks|opened once"), (("signed", "note"), "after the sign-off"),
         (("signed", "signed"), "after the sign-off"), (("signed", "resumed"), "after the sign-off"),
-        (("combined",), "carries no other copy"), (("signature",), "can't be read"),
+        (("combined",), "carries no other copy"), (("signature",), "without a sign-off"),
         (("signed", "signature"), "can't be read"),
     ],
 )  # fmt: skip

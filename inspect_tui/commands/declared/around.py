@@ -21,6 +21,7 @@ COMMANDS: Final = (
             ),
         ),
         "inspect-tui export last --to pdf -o report.pdf",
+        prints=True,
     ),
     Command(
         "verify", "whether a log, or an export of it, holds; writes nothing", "verify:verify",
@@ -63,6 +64,11 @@ COMMANDS: Final = (
         "inspect-tui check pre-season my-sled",
     ),
     Command(
+        "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",
+        (arg("what", choices=("checklist", "sheet", "figures")),),
+        "inspect-tui schema checklist > checklist.schema.json", prints=True,
+    ),
+    Command(
         "calc", "a calculation; alone, the list of them", "calc:calc",
         (
             arg("name", nargs="?", metavar="NAME"),
@@ -74,17 +80,21 @@ COMMANDS: Final = (
             JSON,
         ),
         "inspect-tui calc span_tension force='50 N' span='1 m' deflection='20 mm'",
+        prints=True,
     ),
     Command(
         "sessions", "the sessions in the store", "inspect:sessions", (JSON,),
         "inspect-tui sessions",
+        prints=True,
     ),
     Command(
         "machines", "the machine sheets", "definitions:machines", (JSON,), "inspect-tui machines",
+        prints=True,
     ),
     Command(
         "checklists", "the checklists", "definitions:checklists", (JSON,),
         "inspect-tui checklists",
+        prints=True,
     ),
     Command(
         "settings", "your name, units and theme; shown, or changed", "settings:settings",
@@ -96,10 +106,11 @@ COMMANDS: Final = (
         "completion:completion",
         (arg("shell", choices=SHELLS, metavar="SHELL", help="bash, zsh or fish"),),
         "inspect-tui completion bash >> ~/.bashrc",
+        prints=True,
     ),
     Command(
         "ids", "ids for the shell's completion", "completion:ids",
         (arg("kind", choices=IDS), arg("words", nargs="*")),
-        hidden=True,
+        prints=True, hidden=True,
     ),
 )  # fmt: skip

@@ -129,6 +129,6 @@ COMMANDS: Final = (
     ),
     Command(
         "status", "how far a session is", "inspect:status", (SESSION, JSON),
-        "inspect-tui status last --json",
+        "inspect-tui status last --json", prints=True,
     ),
 )  # fmt: skip

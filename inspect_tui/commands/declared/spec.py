@@ -32,6 +32,9 @@ class Command:
     arguments: tuple[Argument, ...] = ()
     example: str = ""
     """A whole command line that does something useful."""
+    prints: bool = False
+    """Whether what it prints is its whole work: a stdout that takes no more is a failure then. Of
+    the others what was done stands, and so does their status."""
     hidden: bool = field(default=False)
     """For the shell's completion alone: in no list."""
 

@@ -15,12 +15,15 @@ from inspect_tui.core.text.sanitize import ellipsize
 
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 LONGEST_ID = 80
+FINDING_WORDS = {"X": "STEP", "O": "STEP.READING", "I": "INFERENCE"}
+"""What stands before the dot in ids of findings that are no reading's; see `findings`."""
+ADDED = re.compile(r"added-[0-9]+")
 
 
 def check_ids(checklist: Checklist, complaints: ProblemCollector) -> None:
     """Every id of a checklist."""
     if checklist.id:
-        _check_form(("id",), checklist.id, complaints)
+        check_form(("id",), checklist.id, complaints)
     sections: list[tuple[Path, str]] = []
     steps: list[tuple[Path, str]] = []
     for number, section in enumerate(checklist.section):
@@ -36,10 +39,28 @@ def check_ids(checklist: Checklist, complaints: ProblemCollector) -> None:
             _check_all("reading, derived value or setting of this step", values, complaints, True)
     _check_all("section", sections, complaints, False)
     _check_all("step", steps, complaints, True)
+    for path, one in steps:
+        _check_reserved(path, one, complaints)
     inferences: list[tuple[Path, str]] = [
         (("inference", n, "id"), one.id) for n, one in enumerate(checklist.inference)
     ]
     _check_all("inference", inferences, complaints, False)
+
+
+def _check_reserved(path: Path, one: str, complaints: ProblemCollector) -> None:
+    """Whether a step's id would make its findings, or its name, those of something else."""
+    if one in FINDING_WORDS:
+        complaints.add(
+            path,
+            f"'{ellipsize(one)}' begins the ids of other findings, as in {one}.{FINDING_WORDS[one]}"
+            "; write another id.",
+        )
+    elif ADDED.fullmatch(one):
+        complaints.add(
+            path,
+            f"'{ellipsize(one)}' is what a step is called that is added on the spot; write another "
+            "id.",
+        )
 
 
 def _check_all(
@@ -54,7 +75,7 @@ def _check_all(
         seen.setdefault(written(one), one)
         if not path:
             continue
-        _check_form(path, one, complaints)
+        check_form(path, one, complaints)
         check_word(path, one, complaints, in_expressions)
         if before == one:
             article = "an" if what[0] in "aeiou" else "a"
@@ -69,7 +90,8 @@ def _check_all(
             )
 
 
-def _check_form(path: Path, one: str, complaints: ProblemCollector) -> None:
+def check_form(path: Path, one: str, complaints: ProblemCollector) -> None:
+    """Whether an id is well formed."""
     if len(one) > LONGEST_ID:
         complaints.add(path, f"'{ellipsize(one)}' is too long for an id; at most {LONGEST_ID}.")
     elif not ID.fullmatch(one):

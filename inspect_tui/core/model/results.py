@@ -182,7 +182,8 @@ class Air:
     """The steps that say the air or rest on it."""
 
 
-StepState = Literal["open", "done", "skipped", "not-needed"]
+StepState = Literal["open", "done", "again", "skipped", "left-out", "not-needed"]
+"""`again`: what was recorded was upset since, and is to be measured again as left."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,11 +20,12 @@ from typing import Any
 
 from inspect_tui.core.model.log_entry import BOOKKEEPING, Entry
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.session.replay import Session, replay
 
 TAKEN_OVER = (
     "reading", "note", "skipped", "step-added", "finding", "decision", "caution", "conditions",
-    "photo",
+    "photo", "withdrawn", "widened", "sheet", "part",
 )  # fmt: skip
 _NOT_AGAIN = ("taken", "combined_from", "joined_from", "clock")
 """Keys of an entry that are made anew when it is written once more."""
@@ -69,10 +70,25 @@ def plan_merge(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> Me
     if session.signed is not None:
         return MergePlan((), ())
     side = _OtherSide(session, tuple(here[common + 1 :]))
-    for entry in there:
+    for entry in _without_withdrawn(there, common):
         side.take(entry)
     ours, said = _standing_here(here, common, session, side.entries)
     return MergePlan((*(_again(entry) for entry in side.entries), *ours), said)
+
+
+def _without_withdrawn(there: Sequence[Entry], common: int) -> Iterator[Entry]:
+    """The other side's entries without the readings that it took back itself.
+
+    Written once more they would have other numbers, and their withdrawal would name none of them.
+    """
+    gone = {entry.get("of") for entry in there if entry.kind == "withdrawn"}
+    for entry in there:
+        if entry.kind == "reading" and entry.n in gone:
+            continue
+        of = entry.get("of")
+        if entry.kind == "withdrawn" and not (type(of) is int and of <= common):
+            continue
+        yield entry
 
 
 @dataclass
@@ -159,6 +175,8 @@ def _standing_here(
             *(skip.n for skip in session.skips.values()),
             *(decision.n for decision in session.decisions.values()),
             *session.conditions_at.values(),
+            *{(each.name, each.cylinder): each.n for each in session.figures}.values(),
+            *{each.part: each.n for each in session.parts}.values(),
         }
     )
     again: list[ReplayedEntry] = []
@@ -190,11 +208,19 @@ def _of_one_thing(ours: Entry, theirs: Entry) -> bool:
         return all(said is None or said == at for said, at in pairs)
     if kinds == {"decision"}:
         return bool(ours.get("finding") == theirs.get("finding"))
+    if kinds == {"sheet"}:
+        return bool(_figure(ours) == _figure(theirs))
+    if kinds == {"part"}:
+        return bool(ours.get("part") == theirs.get("part"))
     return kinds == {"conditions"} and bool(set(_conditions(ours)) & set(_conditions(theirs)))
 
 
 def _conditions(entry: Entry) -> Iterator[str]:
     return (key for key in entry.keys if key not in BOOKKEEPING)
+
+
+def _figure(entry: Entry) -> tuple[object, object]:
+    return entry.get("name"), entry.get("cylinder")
 
 
 def _place(entry: Entry) -> tuple[object, object, object]:
@@ -218,4 +244,4 @@ def _both(ours: Entry, theirs: Entry, stays: bool) -> Iterator[str]:
 
 def _said(entry: Entry) -> str:
     keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING}
-    return wording.entry_words(Entry(entry.n, entry.kind, entry.at, entry.by, keys))
+    return entry_words(Entry(entry.n, entry.kind, entry.at, entry.by, keys))
