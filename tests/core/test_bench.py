@@ -40,7 +40,7 @@ def test_quotients_add_relative_uncertainties(force, a, b, c):
         deflection=f"20 mm ± {c / 10} %",
     )["tension"]
     relative = float(tension.uncertainty) / float(tension.value.si)
-    assert relative == pytest.approx(math.hypot(a, b, c) / 1000, rel=0.01)
+    assert relative == pytest.approx(math.hypot(a, b, c) / 1000, rel=0.02)
 
 
 @given(st.floats(0.01, 5), st.floats(0.01, 5))

@@ -154,7 +154,8 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     typed = ""
     if isinstance(row, ReadingRow) and row.entered != _shown(row):
         typed = f" (entered {row.entered})"
-    return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
+    said = "; ".join((row.judged.words or row.judged.verdict, *row.judged.remarks))
+    return f"{phase} {_shown(row)}{typed}{limit}: {said}"
 
 
 def _across(evaluation: Evaluator, step: Step) -> Iterator[CandidateFinding]:
