@@ -23,6 +23,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.stamps import same_stamp
 from inspect_tui.errors import InspectError
 
 NOISE = 1e-12
@@ -171,22 +172,26 @@ def assess_conformity(
 def _judge_answer(
     value: Number | bool | str, zone: ToleranceInterval, probability: float | None
 ) -> ConformityResult:
-    good = any(_same(value, wanted) for wanted in zone.equal)
-    if probability is None:
-        words = "pass" if good else f"fail: should be {zone.text}"
-        return ConformityResult("pass" if good else "fail", zone, words=words)
-    verdict = decide(probability, inside=good)
-    words = {"pass": "pass", "fail": f"fail: should be {zone.text}"}.get(
-        verdict,
-        f"too close to call ({_percent(probability)} likely {zone.text}): measure again or with a "
-        "better gauge",
-    )
+    same = [wanted for wanted in zone.equal if _same(value, wanted)]
+    known = float(bool(same)) if probability is None else probability
+    verdict = decide(known, inside=bool(same))
+    if verdict == "fail":
+        words = f"fail: should be {zone.text}"
+    elif verdict == "pass":
+        words = "pass"
+        if same and isinstance(value, str) and value.casefold() != str(same[0]).casefold():
+            words += f", {value} taken as {same[0]}"
+    else:
+        words = (
+            f"too close to call ({_percent(known)} likely {zone.text}): measure again or "
+            "with a better gauge"
+        )
     return ConformityResult(verdict, zone, probability=probability, words=words)
 
 
 def _same(value: object, wanted: object) -> bool:
     if isinstance(value, str) and isinstance(wanted, str):
-        return " ".join(value.split()).casefold() == " ".join(wanted.split()).casefold()
+        return same_stamp(value, wanted)
     return type(value) is type(wanted) and value == wanted
 
 

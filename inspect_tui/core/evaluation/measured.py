@@ -93,7 +93,7 @@ class Measured:
         parsed = None
         if reading is not None and not recorded.photo:  # a photo's value is its hash
             parsed = _again(recorded.entered, reading)
-        if reading is not None and parsed is not None:
+        if reading is not None and parsed is not None and parsed.value is not None:
             return cls.typed(parsed, reading, unit, told, recorded.gauge)
         logged = recorded.value
         if isinstance(logged, bool | str):
@@ -114,6 +114,8 @@ class Measured:
     ) -> Measured:
         """Something typed, recorded or not."""
         value = parsed.value
+        if value is None:
+            raise ValueError("an unknown answer is no measured value")
         if isinstance(value, bool | str):
             return cls(value, value, unit, gauge=gauge)
         if reading.kind not in gauges.NUMBERS:
