@@ -106,3 +106,12 @@ def test_a_number_of_no_usual_unit_asks_nothing():
     zone = derived(30, 250, 350, lambda _: Fraction(300))
     assert plausibility.beside_derived(Fraction(7), units.unit("V"), "", [zone]) is None
     assert plausibility.beside_derived(Fraction(7), MM, "", []) is None
+
+
+def test_a_point_before_three_digits_is_asked_about_beyond_a_limit_alone():
+    v = units.unit("V")
+    asked = plausibility.as_written("1.800", Fraction("1.8"), v, 1000, None)
+    assert asked is not None and "decimal point" in asked and "write 1800 without it" in asked
+    assert plausibility.as_written("1.800", Fraction("1.8"), v, 1, None) is None
+    assert plausibility.as_written("1.800", Fraction("1.8"), v, None, None) is None
+    assert plausibility.as_written("1,800", Fraction("1.8"), v, None, None) is not None

@@ -80,13 +80,14 @@ def as_written(
 ) -> str | None:
     """What to ask about the way a number was written, or None.
 
-    A comma before exactly three digits may have meant thousands, and a bare fraction in a metric
+    A comma (or, beyond a limit, a point) before exactly three digits may have meant thousands, and a bare fraction in a metric
     reading is nearly always inches; neither is asked where the value lies inside its limits.
     """
-    if (low is not None or high is not None) and _inside(value, low, high):
+    limited = low is not None or high is not None
+    if limited and _inside(value, low, high):
         return None
     thousands = _THOUSANDS.match(entered)
-    if thousands:
+    if thousands and (limited or thousands["mark"] == ","):  # 1.250 is what a micrometer shows
         mark = "comma" if thousands["mark"] == "," else "point"
         return (
             f"the {mark} was read as a decimal {mark}: {format_value(value, own.text)}; for "
