@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core.quantities import dimensions, units
+from inspect_tui.core.quantities.number_words import in_figures
 from inspect_tui.core.quantities.units import Number, Unit
 from inspect_tui.core.readings.typed_number import read_number
 from inspect_tui.core.text.formatting import format_value
@@ -80,8 +81,9 @@ def as_written(
 ) -> str | None:
     """What to ask about the way a number was written, or None.
 
-    A comma (or, beyond a limit, a point) before exactly three digits may have meant thousands, and a bare fraction in a metric
-    reading is nearly always inches; neither is asked where the value lies inside its limits.
+    A comma (or, beyond a limit, a point) before exactly three digits may have meant thousands, and
+    a bare fraction in a metric reading is nearly always inches; neither is asked where the value
+    lies inside its limits.
     """
     limited = low is not None or high is not None
     if limited and _inside(value, low, high):
@@ -93,11 +95,11 @@ def as_written(
             f"the {mark} was read as a decimal {mark}: {format_value(value, own.text)}; for "
             f"thousands write {thousands[0].replace(thousands['mark'], '')} without it"
         )
-    if own.dimension == dimensions.LENGTH and own.name in _METRIC and _FRACTION.fullmatch(entered):
+    fraction = _FRACTION.fullmatch(in_figures(entered))
+    if own.dimension == dimensions.LENGTH and own.name in _METRIC and fraction:
         return (
-            f"a bare fraction counts in {own.text} here, "
-            f"{format_value(value, own.text)}; was it in "
-            f"inches? Then write {entered} in"
+            f"a bare fraction counts in {own.text} here, {format_value(value, own.text)}; was it "
+            f"in inches? Then write {fraction[0]} in"
         )
     return None
 
