@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.uncertainty import Measured
+from inspect_tui.core.evaluation.measured import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import ConformityResult
@@ -165,7 +165,8 @@ class ReadingValidator:
         measured = Measured.typed(
             typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
-        judged = supposed.judge(step, target.reading, target.cylinder, phase, measured)
+        key = (target.step, target.reading, target.cylinder, phase)
+        judged = supposed.judge(step, key, measured)
         zone = judged.zone
         known = zone is not None and not zone.equal
         low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
@@ -193,9 +194,9 @@ class ReadingValidator:
         if any(isinstance(number, bool | str) for number in numbers) or not left.uncorrelated:
             return ""
         moved = abs(float(left.number) - float(found.number))
-        can_be = math.hypot(left.uncorrelated, found.uncorrelated)
+        can_be = 2 * math.hypot(left.uncorrelated, found.uncorrelated)
         if left.gauge != found.gauge:
-            can_be = math.hypot(can_be, left.correlated, found.correlated)
+            can_be = math.hypot(can_be, 2 * left.error.common, 2 * found.error.common)
         if moved <= can_be * (1 + 1e-9):
             return ""
         unit = wording.difference_unit(left.unit.text)
