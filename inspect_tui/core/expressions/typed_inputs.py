@@ -44,6 +44,8 @@ def typed_input(entry: Input, text: str, bare: Unit | None = None) -> TypedNumbe
         BadInput: one sentence, without the input's name.
     """
     wanted = _wanted(entry)
+    if bare is not None and wanted is not None and bare.dimension == wanted.dimension:
+        wanted = bare
     alone = units.PLAIN if bare is None else bare
     typed = read_number(text, wanted, alone, fraction=entry.unit == "fraction")
     if entry.difference and typed.quantity.quantity_kind == "temperature":
