@@ -152,7 +152,7 @@ class Evaluator:
     ) -> Value | Missing:
         step = self.compiled.steps.get(name.step)
         if step is None:
-            return Missing(f"there is no step '{name.step}'", measured=True)
+            return NOT_MEASURED  # of a list that this one takes only some steps from
         if not self.definitions.by_cylinder(step, name.id):
             return self._single(name, None, phase, overrides)
         if cylinder is not None:
