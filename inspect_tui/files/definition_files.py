@@ -15,13 +15,16 @@ from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.store import Store, shipped, toml_files
 
-Kind = Literal["checklist", "machine"]
+Kind = Literal["checklist", "machine", "figures"]
+KINDS: tuple[Kind, ...] = ("checklist", "machine", "figures")
 
 LARGEST = 5_000_000
 """Bytes; a checklist of a thousand steps has a tenth of it."""
 _ID_LINE = re.compile(rb"""\n[ \t]*id[ \t]*=[ \t]*["']([A-Za-z][A-Za-z0-9_-]*)["']""")
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
-_WORDS: dict[Kind, str] = {"checklist": "checklist", "machine": "machine sheet"}
+_WORDS: dict[Kind, str] = {
+    "checklist": "checklist", "machine": "machine sheet", "figures": "file of figures",
+}  # fmt: skip
 
 
 def find(kind: Kind, id_or_path: str, places: Store) -> Path:
@@ -42,7 +45,7 @@ def find(kind: Kind, id_or_path: str, places: Store) -> Path:
         raise BadInput(
             f"There is no {_WORDS[kind]} {_shown(id_or_path)}.", _nearest(kind, path.stem, places)
         )
-    if _ID.fullmatch(id_or_path):
+    if can_be_id(id_or_path):
         found = _by_id(id_or_path, _folders(kind, places))
         if found is not None:
             return found
@@ -50,6 +53,11 @@ def find(kind: Kind, id_or_path: str, places: Store) -> Path:
         f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
         _nearest(kind, id_or_path, places),
     )
+
+
+def can_be_id(text: str) -> bool:
+    """Whether a text has the form of an id."""
+    return _ID.fullmatch(text) is not None
 
 
 class Lists:
@@ -154,6 +162,8 @@ def read_text(path: Path) -> str:
 def _folders(kind: Kind, places: Store) -> tuple[Path, Path]:
     if kind == "machine":
         return places.machines, shipped() / "machines"
+    if kind == "figures":
+        return places.figures, shipped() / "figures"
     return places.checklists, shipped()
 
 

@@ -15,6 +15,7 @@ import msgspec
 
 from inspect_tui.core.definitions import (
     check_checklist,
+    check_facts,
     check_form,
     check_glossary,
     check_ids,
@@ -125,6 +126,7 @@ def load_checklist(text: str, file: str, library: Library | None = None) -> Load
     check_types(parsed, types, complaints)
     check_inferences.check_grounds(parsed, complaints)
     check_limits.check_zones(parsed, types, complaints, cylinders=0)
+    check_facts.check_facts(parsed, complaints)
     problems = complaints.problems(text, file)
     sound = all(problem.note for problem in problems)
     return Loaded(
