@@ -29,7 +29,7 @@ def machine_drawing(name: str, places: Store) -> LoadedDrawing:
     return _loaded(read_text(path), str(path))
 
 
-# Drawn again on every visit of the plan; read from the text's own words, so never stale.
+# Asked for on every visit of the plan; kept by the text itself, so never stale.
 @lru_cache(maxsize=8)
 def _loaded(text: str, file: str) -> LoadedDrawing:
     return load_drawing(text, file)

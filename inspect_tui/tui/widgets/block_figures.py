@@ -26,7 +26,7 @@ class TwoMetreView(PictureWidget):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
+        super().__init__(self._picture_in, id=id, classes=classes)
         self._faces = faces
         self._view = view
         self._ascii = ascii
@@ -37,8 +37,7 @@ class TwoMetreView(PictureWidget):
             self._view = view
             self.redraw()
 
-    def draw_picture(self, columns: int, rows: int) -> TextPicture:
-        """The view at this size."""
+    def _picture_in(self, columns: int, rows: int) -> TextPicture:
         if self._view is None:
             return TextPicture(columns, ())
         return draw(self._view, self._faces, columns, rows, ascii=self._ascii)
@@ -57,7 +56,7 @@ class LargeFigure(PictureWidget):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
+        super().__init__(self._picture_in, id=id, classes=classes)
         self._faces = faces
         self._text = text
 
@@ -67,6 +66,5 @@ class LargeFigure(PictureWidget):
             self._text = text
             self.redraw()
 
-    def draw_picture(self, columns: int, rows: int) -> TextPicture:
-        """The value at this size."""
+    def _picture_in(self, columns: int, rows: int) -> TextPicture:
         return draw_figure(self._text, self._faces, columns, rows)

@@ -20,7 +20,7 @@ class CylinderBars(PictureWidget):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
+        super().__init__(self._picture_in, id=id, classes=classes)
         self._chart = chart
         self._ascii = ascii
 
@@ -30,8 +30,7 @@ class CylinderBars(PictureWidget):
             self._chart = chart
             self.redraw()
 
-    def draw_picture(self, columns: int, rows: int) -> TextPicture:
-        """The bars at this size."""
+    def _picture_in(self, columns: int, rows: int) -> TextPicture:
         if self._chart is None:
             return TextPicture(columns, ())
         return draw(self._chart, columns, rows, ascii=self._ascii)

@@ -59,7 +59,7 @@ class MachineView(PictureWidget, can_focus=True):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
+        super().__init__(self._picture_in, id=id, classes=classes)
         self._drawing = drawing
         self._systems = tuple(systems)
         self._ascii = ascii
@@ -86,8 +86,7 @@ class MachineView(PictureWidget, can_focus=True):
             self.redraw()
             self.post_message(self.Moved(self, section))
 
-    def draw_picture(self, columns: int, rows: int) -> TextPicture:
-        """Drawing or table at this size."""
+    def _picture_in(self, columns: int, rows: int) -> TextPicture:
         return draw(
             self._drawing, self._systems, columns, rows, chosen=self._chosen, ascii=self._ascii
         )

@@ -6,6 +6,7 @@ pointed at is reversed.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from rich.segment import Segment
@@ -38,22 +39,31 @@ STYLES: Final[dict[Role, str]] = {
 
 
 class PictureWidget(Widget):
-    """Shows what `draw_picture` gives for its size; `redraw` when what it shows has changed."""
+    """Shows a picture drawn for its size; `redraw` when what it shows has changed.
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+    Args:
+        draw: Gives the picture in so many columns and rows.
+        id: Of the widget.
+        classes: Of the widget.
+    """
+
+    def __init__(
+        self,
+        draw: Callable[[int, int], TextPicture],
+        *,
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+    ) -> None:
         super().__init__(id=id, classes=classes)
+        self._draw = draw
         self._drawn: tuple[tuple[int, int], TextPicture] | None = None
-
-    def draw_picture(self, columns: int, rows: int) -> TextPicture:
-        """The picture in so many cells."""
-        raise NotImplementedError
 
     @property
     def picture(self) -> TextPicture:
         """What is shown now."""
         size = (self.size.width, self.size.height)
         if self._drawn is None or self._drawn[0] != size:
-            self._drawn = (size, self.draw_picture(*size))
+            self._drawn = (size, self._draw(*size))
         return self._drawn[1]
 
     def redraw(self) -> None:

@@ -20,7 +20,7 @@ class TrendView(PictureWidget):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
+        super().__init__(self._picture_in, id=id, classes=classes)
         self._plot = plot
         self._ascii = ascii
 
@@ -30,8 +30,7 @@ class TrendView(PictureWidget):
             self._plot = plot
             self.redraw()
 
-    def draw_picture(self, columns: int, rows: int) -> TextPicture:
-        """The plot at this size."""
+    def _picture_in(self, columns: int, rows: int) -> TextPicture:
         if self._plot is None:
             return TextPicture(columns, ())
         return draw(self._plot, columns, rows, ascii=self._ascii)

@@ -23,6 +23,7 @@ from inspect_tui.core.presentation.pictures.systems import (
     SYSTEM_STATES,
     System,
     marks_used,
+    system_state,
 )
 from inspect_tui.core.presentation.pictures.vector_picture import Words, extent
 from tests.core.pictures.picture_examples import (
@@ -148,6 +149,27 @@ def test_signs_and_words_are_those_of_the_step_list():
         if state in SYSTEM_STATES:
             assert SYSTEM_STATES[state].sign == mark.sign
             assert SYSTEM_STATES[state].word in mark.word
+
+
+@pytest.mark.parametrize(
+    ("steps", "state"),
+    [
+        ("open open", "open"),
+        ("open not-needed left-out", "open"),
+        ("open done", "begun"),
+        ("open skipped", "begun"),
+        ("done again open", "again"),
+        ("done done not-needed", "done"),
+        ("done skipped left-out", "done"),
+        ("skipped not-needed", "skipped"),
+        ("left-out not-needed", "left-out"),
+        ("not-needed", "not-needed"),
+        ("", "not-needed"),
+    ],
+)
+def test_a_system_s_state_follows_from_its_steps(steps, state):
+    assert system_state(steps.split(), failed=False) == state
+    assert system_state(steps.split(), failed=True) == "failed"
 
 
 def test_in_plain_characters_nothing_else_is_drawn():

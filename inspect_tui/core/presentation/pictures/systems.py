@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
+from inspect_tui.core.model.results import StepState
 from inspect_tui.core.presentation.pictures.text_picture import safe
 from inspect_tui.core.presentation.pictures.vector_picture import SignShape, Tone
 from inspect_tui.core.presentation.wording import Mark
@@ -70,6 +71,30 @@ class System:
     def line(self) -> str:
         """It and its state on one line, safe to show."""
         return safe(f"{self.title}: {self.words()}")
+
+
+def system_state(steps: Iterable[StepState], *, failed: bool) -> SystemState:
+    """The state of a system from those of its steps.
+
+    Args:
+        steps: The states of the section's steps.
+        failed: Whether a reading or derived value in it fails and still counts.
+
+    Returns:
+        What a person needs to know first: failed, then again; a system whose needed steps are all
+        over is done (skipped where nothing else happened to them), else begun or open.
+    """
+    states = set(steps)
+    if failed:
+        return "failed"
+    if "again" in states:
+        return "again"
+    needed = states - {"left-out", "not-needed"}
+    if not needed:
+        return "left-out" if "left-out" in states else "not-needed"
+    if "open" not in needed:
+        return "done" if "done" in needed else "skipped"
+    return "open" if needed == {"open"} else "begun"
 
 
 def marks_used(systems: Iterable[System]) -> list[tuple[str, Mark]]:
