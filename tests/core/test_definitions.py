@@ -663,3 +663,16 @@ def test_an_inference_explains_the_readings_that_it_names():
 def test_after_and_disturbed_by_may_name_the_same_step():
     """They speak of different times: in which order, and what upsets it afterwards."""
     sound(HEAD + step("mark", 'after = ["idle"]', 'disturbed_by = ["idle"]') + step("idle"))
+
+
+def test_a_logs_list_sees_the_air_and_the_chart_as_a_checked_one_does():
+    text = HEAD + step(
+        "jets",
+        reading("main", unit="", limit='{ equal = "chart.main_jet" }'),
+        derived("cold", "conditions.temperature < '-10 degC'", ""),
+    )
+    for compiled in (sound(text).compiled, definitions.compile_trusted(text)):
+        (name,) = compiled.limits["jets", "main"]["equal"].names
+        assert name.where == "chart"
+        (name,) = compiled.value["jets", "cold"].names
+        assert name.where == "conditions"

@@ -140,6 +140,10 @@ class Scope(Mapping[str, Name]):
         return len(self._own) + len(self._everywhere)
 
 
+OWNERS = ("spec", "machine", "conditions", "chart")
+"""What stands before a dot and is no step, unless a step has that id."""
+
+
 class _Everywhere(dict[str, Name]):
     """Every value by `step.value`; of a log's list also those that are not there."""
 
@@ -147,7 +151,7 @@ class _Everywhere(dict[str, Name]):
 
     def __missing__(self, word: str) -> Name:
         step, dot, value = word.partition(".")
-        if not (self.any_step and dot):
+        if not (self.any_step and dot) or step in OWNERS:
             raise KeyError(word)
         return Name("value", step, value)
 

@@ -20,7 +20,7 @@ from typing import Any, Protocol
 
 from inspect_tui.core.definitions import toml
 from inspect_tui.core.definitions.check_glossary import asked_in
-from inspect_tui.core.definitions.compile import Parsed, items
+from inspect_tui.core.definitions.compile import OWNERS, Parsed, items
 from inspect_tui.core.definitions.composed_text import text_of
 from inspect_tui.core.definitions.decode import tables
 from inspect_tui.core.definitions.problems import Problem, ProblemCollector
@@ -37,7 +37,6 @@ Table = dict[str, Any]
 _USE = re.compile(rf"({ID}):({ID})")
 _QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
 _DOTTED = re.compile(r"(?<![\w.])([A-Za-z_]\w*)\s*\.\s*([A-Za-z_]\w*)")
-_OTHERS = ("spec", "machine", "conditions", "chart")
 MAX_DEPTH = 8
 """Lists that may take from each other in a row."""
 
@@ -289,7 +288,7 @@ def _readings(text: str, taken: Mapping[str, Table]) -> set[str]:
     seen: set[tuple[str, str]] = set()
     while waiting:
         for step, value in _DOTTED.findall(_QUOTED.sub("''", waiting.pop())):
-            if (step, value) in seen or (step in _OTHERS and step not in taken):
+            if (step, value) in seen or (step in OWNERS and step not in taken):
                 continue
             seen.add((step, value))
             found.add(step)
