@@ -131,7 +131,7 @@ class Stage:
             await self.pilot.pause()
         screen = self.app.screen
         assert isinstance(screen, WalkScreen)
-        screen.held.clear()
+        screen.walk.state.queue.here.clear()
         screen.mode, screen.panel, screen.gauge, screen.state = None, "", "", ""
         screen.question.field.put("")
         return screen
@@ -170,7 +170,7 @@ class Stage:
     async def _at_open(self, kind: str) -> WalkScreen:
         """The walk at the first open reading of a kind, with enough of them behind it."""
         screen = await self.screen()
-        readings = screen.known.results.readings
+        readings = screen.walk.state.known.results.readings
         given = {(row.step, row.reading) for row in readings if row.value is not None}
         names = [f"{each}{step}" for step, each in enumerate(KINDS) if each == kind]
         free = [
@@ -208,7 +208,11 @@ class Stage:
         due = [shown(line) for line in wanted[:-1]]
         due = [line for line in due if line]
         if kind == "number":  # numbers: what is none stops it, and the rest waits in its order
-            waiting = [*made, field.value.strip(), *(shown(line) for line, _ in screen.held)]
+            waiting = [
+                *made,
+                field.value.strip(),
+                *(shown(line) for line, _ in screen.walk.state.queue.here),
+            ]
             there = [line for line in waiting if line]
             everything = [line for line in (*due, shown(wanted[-1])) if line]
             assert there == everything, f"pasted {everything!a}, there is {there!a}"

@@ -137,7 +137,7 @@ async def test_a_paste_of_lines_lands_field_by_field(job, session):
 
 async def test_the_session_fills_the_fields_per_cylinder(job, timed):
     async with job(timed) as pilot:
-        pilot.app.screen.go_to_step("timing")
+        pilot.app.screen.walk.go_to_step("timing")
         await settled(pilot)
         await pilot.press("f12")
         await settled(pilot)
