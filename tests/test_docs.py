@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 import inspect_tui
-from inspect_tui.cli import parser
+from inspect_tui.commands import COMMANDS
+from inspect_tui.commands.parser import parser
 from inspect_tui.core.model.checklist import (
     Adjustment,
     Checklist,
@@ -19,6 +20,7 @@ from inspect_tui.core.model.checklist import (
     Section,
     Step,
 )
+from tests import document_tables
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -32,15 +34,23 @@ def commands() -> dict[str, argparse.ArgumentParser]:
     raise AssertionError("the parser has no commands")
 
 
-@pytest.mark.parametrize("name", sorted(commands()))
-def test_every_command_is_in_the_readme(name):
-    assert re.search(rf"inspect-tui( \w+ \|)* {name}\b|\| {name}\b", README), name
+@pytest.mark.parametrize("path", document_tables.DOCUMENTS, ids=lambda path: path.name)
+def test_every_table_is_as_the_program_makes_it(path):
+    text = path.read_text(encoding="utf-8")
+    assert text == document_tables.made_anew(text), "run: python -m tests.document_tables"
+
+
+def test_every_command_is_in_the_readme():
+    assert all(
+        f"    inspect-tui {name}" in README for name in commands() if not COMMANDS[name].hidden
+    )
 
 
 @pytest.mark.parametrize("name", sorted(commands()))
 def test_every_command_has_help(name, run):
     ran = run(name, "--help")
     assert ran.status == 0 and "usage:" in ran.out
+    assert COMMANDS[name].hidden or f"example:\n  inspect-tui {name}" in ran.out
 
 
 def test_every_command_in_the_readme_is_there():

@@ -92,8 +92,8 @@ def told(places, run):
     do("skip", session, "tidy", "--why", WORDS)
     do("note", session, "belt", WORDS)
     do("note", session, WORDS, WORDS, status=2)
-    do("find", session, "belt", WORDS, "--cylinder", CYLINDER)
-    do("find", session, "belt", WORDS, "--cylinder", WORDS, status=2)
+    do("add-finding", session, "belt", WORDS, "--cylinder", CYLINDER)
+    do("add-finding", session, "belt", WORDS, "--cylinder", WORDS, status=2)
     do("add-step", session, "drive", WORDS, "--unit", WORDS, status=2)
     do("add-step", session, "drive", WORDS)
     do("add-step", session, WORDS, "x", status=2)
@@ -120,10 +120,10 @@ def test_no_command_prints_what_steers(told, run, tmp_path, places):
                     ["record", WORDS, WORDS],
                     ["calc", "span_tension", f"force={WORDS}"], ["export", session, "--to", WORDS],
                     ["export", session, "--to", "md", "-o", f"{tmp_path}/no/{WORDS}"],
-                    ["verify", session, "--seal", WORDS], ["take", WORDS],
+                    ["verify", session, "--seal", WORDS], ["receive", WORDS],
                     ["--store", f"{tmp_path}/{WORDS}", "status", "x"],
-                    ["bundle", WORDS, "-o", "x.zip"],
-                    ["join", session, WORDS, "--by", WORDS]):  # fmt: skip
+                    ["pack", WORDS, "-o", "x.zip"],
+                    ["combine", session, WORDS, "--by", WORDS]):  # fmt: skip
         do(*command, status=2)
     bad = tmp_path / "bad.toml"
     bad.write_text(CHECKLIST.replace('kind = "number"', f"kind = {toml(WORDS)}"), encoding="utf-8")

@@ -36,7 +36,7 @@ KINDS = {
         SIGNED,
         ("signature", {"of": 1, "signature": "-----BEGIN\nAAAA\n-----END\n"}),
         ("addendum", {"text": "the plug came \x85\u2028"}),
-        ("joined", {"with": "another"}),
+        ("combined", {"with": "another"}),
     ],
     "unknown kinds": [("polished", {"with": ["wax", "rag"], "shine": 0}), NOTE],
     "the clock ran backwards": [NOTE, ("note", {"step": "belt", "text": "x", "back": True})],

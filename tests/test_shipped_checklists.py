@@ -13,7 +13,8 @@ from shipped_cases import CASES, Case, Typed
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
+from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Checklist, Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
@@ -180,8 +181,8 @@ def test_a_limit_from_the_sheet_says_so_and_no_other_does(stem: str):
 def test_walking_in_order_follows_all_advice(stem: str):
     order = [step.id for step in checklist(stem).checklist.steps]
     for at, step in enumerate(checklist(stem).checklist.steps):
-        assert set(step.needs) <= set(order[:at]), step.id
-        assert set(step.before) <= set(order[at + 1 :]), step.id
+        assert set(step.after) <= set(order[:at]), step.id
+        assert set(step.disturbed_by) <= set(order[at + 1 :]), step.id
 
 
 @pytest.mark.parametrize("stem", LISTS)
@@ -241,15 +242,14 @@ def recorded(listed: Compiled, made: Machine, typed: dict[str, Typed]) -> Sessio
 
 
 @cache
-def evaluation_of(stem: str) -> Evaluator:
-    return Evaluator(checklist(stem), machine("tindrak-600"))
+def on_machine(stem: str) -> ChecklistOnMachine:
+    return ChecklistOnMachine(checklist(stem), machine("tindrak-600"))
 
 
 def speaks(stem: str, name: str, typed: dict[str, Typed]) -> bool:
     """Whether an inference holds on these readings, for the cylinder that its case names."""
     listed, made, inference, case, _ = case_of(stem, name)
-    evaluation = evaluation_of(stem)
-    evaluation.use(recorded(listed, made, typed))
+    evaluation = Evaluator(on_machine(stem), recorded(listed, made, typed))
     at = case.at if inference.per else None
     return listed.inference[name].evaluate(evaluation.lookup(at, AS_FOUND)) is True
 
@@ -279,7 +279,7 @@ def test_every_inference_has_its_case(stem: str):
 def test_an_inference_speaks_on_its_readings_and_says_how_sure(stem: str, name: str):
     listed, made, inference, case, finding = case_of(stem, name)
     assert speaks(stem, name, case.speak)
-    results = evaluate(Evaluator(listed, made), recorded(listed, made, case.speak))
+    results = evaluate_session(listed, made, recorded(listed, made, case.speak)).results
     assert finding in {each.id for each in results.findings if each.open}
     assert inference.sure in ("high", "medium", "low")
     assert inference.look_at
@@ -303,7 +303,7 @@ def test_an_inference_is_silent_while_any_of_its_readings_is_missing(stem: str, 
 
 @pytest.mark.parametrize("stem", LISTS)
 def test_an_inference_rests_on_two_readings_or_more(stem: str):
-    evaluation = evaluation_of(stem)
+    on_sled = on_machine(stem)
     for name, expression in checklist(stem).inference.items():
-        leaves = evaluation.input_readings(expression, None)
+        leaves = on_sled.input_readings(expression, None)
         assert len({(step, reading) for step, reading, _ in leaves}) >= 2, name

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import pytest
 from test_shipped_checklists import LISTS, SHEETS, checklist, machine, recorded
 
-from inspect_tui.core.evaluation.evaluate import evaluate
-from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.results import Results, SettingRow
 
@@ -84,7 +83,7 @@ BACK: dict[tuple[str, str], tuple[Typed, str]] = {
 
 def results(typed: Typed, sheet: str = "tindrak-600", stem: str = "pre-season") -> Results:
     listed, made = checklist(stem), machine(sheet)
-    return evaluate(Evaluator(listed, made), recorded(listed, made, typed))
+    return evaluate_session(listed, made, recorded(listed, made, typed)).results
 
 
 def row(found: Results, place: tuple[str, str], cylinder: str | None) -> SettingRow:
@@ -282,7 +281,7 @@ def test_cylinder_leak_down_may_be_skipped_and_compares_the_cylinders():
     listed = checklist("pre-season").checklist
     step = checklist("pre-season").steps["leak-down"]
     assert not step.is_safety
-    assert not [each.id for each in listed.steps if "leak-down" in each.needs]
+    assert not [each.id for each in listed.steps if "leak-down" in each.after]
     found = results({"leak-down.loss": ["8 %", "9 %", "31 %"]})
     assert "leak-down.between" in {each.id for each in found.findings}
     assert not results({"leak-down.loss": ["8 %", "9 %", "10 %"]}).findings

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import evaluate, is_needed
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Reading, Step
@@ -115,16 +116,16 @@ def walked(stem: str, sheet: str) -> tuple[Evaluator, Results]:
     machine = definitions.trusted_machine(
         (FOLDER / "machines" / f"{sheet}.toml").read_text(encoding="utf-8")
     )
-    evaluation = Evaluator(listed, machine)
     head = {"format": FORMAT, "program": "t", "session": "t", "checklist": "", "machine": ""}
     entries = [Entry(0, "opened", AT, "R. Tester", head)]
+    evaluation = Evaluator(ChecklistOnMachine(listed, machine), replay(entries))
     for step in listed.checklist.steps:
         if not is_needed(evaluation, step):
             continue
         for reading in step.readings:
             if reading.optional:
                 continue
-            for cylinder in evaluation.cylinders(step, reading.id):
+            for cylinder in evaluation.definitions.cylinders(step, reading.id):
                 text = sound_text(evaluation, step, reading, cylinder)
                 value = readings.read(text, reading).value
                 keys = {
@@ -136,7 +137,7 @@ def walked(stem: str, sheet: str) -> tuple[Evaluator, Results]:
                 entries.append(Entry(len(entries), "reading", AT, "R. Tester", keys))
     session = replay(entries)
     assert not session.unknown
-    return evaluation, evaluate(evaluation, session)
+    return evaluation.of(session), evaluate(evaluation.of(session))
 
 
 @pytest.mark.parametrize("sheet", sorted(OWN))
@@ -155,7 +156,7 @@ def test_every_derived_value_of_a_sound_machine_is_worked_out(stem: str, sheet: 
     worked_out = {(row.step, row.id) for row in results.derived if row.value is not None}
     for step in results.steps:
         for derived in step.step.derived:
-            leaves = evaluation.input_readings(
+            leaves = evaluation.definitions.input_readings(
                 evaluation.compiled.value[step.step.id, derived.id], None
             )
             asked = all(not evaluation.readings[leaf[:2]].optional for leaf in leaves)

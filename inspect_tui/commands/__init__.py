@@ -10,39 +10,20 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import Final
 
-COMMANDS: Final[dict[str | None, str]] = {
-    None: "app:app",
-    "demo": "app:demo",
-    "walk": "app:walk",
-    "new": "sessions:new",
-    "record": "sessions:record",
-    "skip": "sessions:skip",
-    "note": "sessions:note",
-    "find": "sessions:find",
-    "add-step": "sessions:add_step",
-    "decide": "sessions:decide",
-    "sign": "sessions:sign",
-    "photo": "photos:photo",
-    "bundle": "transfer:bundle",
-    "take": "transfer:take",
-    "join": "transfer:join",
-    "addendum": "sessions:addendum",
-    "conditions": "ambient:conditions",
-    "status": "inspect:status",
-    "export": "inspect:export",
-    "verify": "verify:verify",
-    "sessions": "inspect:sessions",
-    "check": "definitions:check",
-    "machines": "definitions:machines",
-    "checklists": "definitions:checklists",
-    "calc": "calc:calc",
+from inspect_tui.commands.declared import around, seasons, sled
+from inspect_tui.commands.declared.spec import Command
+
+COMMANDS: Final[dict[str, Command]] = {
+    command.name: command for command in (*sled.COMMANDS, *seasons.COMMANDS, *around.COMMANDS)
 }
-"""By the command's name, `MODULE:FUNCTION` here; None is no command at all."""
+"""By name, in the order in which `--help` lists them."""
+_NONE: Final = "app:app"
+"""What runs without a command."""
 
 
 def command(name: str | None) -> Callable[[argparse.Namespace], int]:
-    """The function of a command, its module imported now."""
-    module, _, function = COMMANDS[name].partition(":")
+    """The function of a command, its module imported now; None is no command at all."""
+    module, _, function = (_NONE if name is None else COMMANDS[name].function).partition(":")
     found: Callable[[argparse.Namespace], int] = getattr(
         import_module(f"inspect_tui.commands.{module}"), function
     )

@@ -27,7 +27,7 @@ def conditions(given: argparse.Namespace) -> int:
         said[name] = value
     with opened(given) as inspection:
         changed = inspection.set_conditions(**said)
-        for name, value in inspection.evaluation.air("as-left").items():
+        for name, value in inspection.evaluator.air("as-left").items():
             unit = units.unit(ambient.UNITS[name])
             show(f"{name} = {format_value(units.number_in(value, unit), unit.text)}")
         for text in changed:

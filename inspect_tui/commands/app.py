@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from inspect_tui.commands.common import now, places
+from inspect_tui.commands.common import now, places, readable
 from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.errors import BadInput
 
 
 def app(given: argparse.Namespace) -> int:
@@ -19,21 +18,10 @@ def app(given: argparse.Namespace) -> int:
 def walk(given: argparse.Namespace) -> int:
     """The app at a session, else at the last one left open."""
     from inspect_tui.tui.app import run
+    from inspect_tui.workflow.resolve import LAST, session_id
 
-    store = places(given)
-    session = given.session
-    if session is None:
-        from inspect_tui.workflow import catalogue
-
-        left = [line for line in catalogue.sessions(store) if line.state == "open"]
-        if not left:
-            raise BadInput(
-                "No session is open.", "'inspect-tui new CHECKLIST MACHINE --by NAME' begins one."
-            )
-        session = left[0].id
-    else:
-        if not store.log(session).is_file():
-            raise BadInput(f"There is no session '{sanitize(session)}'.")
+    store = readable(given)
+    session = session_id(store, given.session or LAST)
     return run(
         store, now, session=session, by=sanitize(given.by), read_only=given.read_only,
         despite_broken=given.despite_broken,

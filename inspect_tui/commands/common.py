@@ -8,9 +8,12 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.suggestions import nearest
+from inspect_tui.errors import BadInput
 from inspect_tui.files.store import Store, store
 
 if TYPE_CHECKING:
@@ -28,6 +31,37 @@ def now() -> datetime:
 def places(given: argparse.Namespace) -> Store:
     """The store that the command line, the environment or the platform says."""
     return store(getattr(given, "store", None))
+
+
+def readable(given: argparse.Namespace) -> Store:
+    """The store, of a command that only reads it.
+
+    Raises:
+        BadInput: the folder that `--store` names is not there; the environment's or the platform's
+            that isn't there yet is an empty store.
+    """
+    found = places(given)
+    if getattr(given, "store", None) is not None and not found.store.is_dir():
+        near = nearest(found.store.name, _folders(found.store.parent))
+        raise BadInput(
+            f"There is no store {found.store}.",
+            f"Was {found.store.parent / near} meant?" if near else "Name a folder that is there.",
+        )
+    return found
+
+
+def _folders(parent: Path) -> list[str]:
+    try:
+        return [each.name for each in parent.iterdir() if each.is_dir()]
+    except OSError:
+        return []
+
+
+def session_of(given: argparse.Namespace) -> str:
+    """The id of the session that the command names: an id, a beginning of one, or `last`."""
+    from inspect_tui.workflow.resolve import session_id
+
+    return session_id(readable(given), given.session)
 
 
 def tell(text: str) -> None:
@@ -54,14 +88,14 @@ def opened(given: argparse.Namespace, *, write: bool = True) -> Iterator[Inspect
     from inspect_tui.workflow.inspection import Inspection
 
     inspection = Inspection.open(
-        places(given), given.session, now, write=write, by=sanitize(getattr(given, "by", "")),
+        places(given), session_of(given), now, write=write, by=sanitize(getattr(given, "by", "")),
         despite_broken=getattr(given, "despite_broken", False),
     )  # fmt: skip
     with inspection:
         for text in inspection.said:
             tell(text)
         yield inspection
-        if inspection.clock_note:
-            tell(inspection.clock_note)
-    if inspection.close_note:
-        tell(inspection.close_note)
+        if inspection.log.clock_note:
+            tell(inspection.log.clock_note)
+    if inspection.log.close_note:
+        tell(inspection.log.close_note)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from inspect_tui.commands.common import places, show, show_json, tell
+from inspect_tui.commands.common import readable, show, show_json, tell
+from inspect_tui.core.definitions import json_schema
 from inspect_tui.core.definitions.load import (
     Loaded,
     check_together,
@@ -82,14 +83,20 @@ def _unreadable(name: str, reason: str) -> Problem:
     return Problem(name, None, "", reason)
 
 
+def schema(given: argparse.Namespace) -> int:
+    """The keys of one kind of file as JSON Schema."""
+    show_json(json_schema.schema(given.what))
+    return 0
+
+
 def machines(given: argparse.Namespace) -> int:
     """The machine sheets."""
-    return _listed(given, catalogue.machines(places(given)), "cylinders")
+    return _listed(given, catalogue.machines(readable(given)), "cylinders")
 
 
 def checklists(given: argparse.Namespace) -> int:
     """The checklists."""
-    return _listed(given, catalogue.checklists(places(given)), "steps")
+    return _listed(given, catalogue.checklists(readable(given)), "steps")
 
 
 def _listed(given: argparse.Namespace, lines: list[catalogue.DefinitionLine], what: str) -> int:

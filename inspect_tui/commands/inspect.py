@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from inspect_tui.commands.common import opened, places, show, show_json, tell
+from inspect_tui.commands.common import opened, readable, show, show_json, tell
 from inspect_tui.core.evaluation.validate import typed_as
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
@@ -97,7 +97,7 @@ def export(given: argparse.Namespace) -> int:
 
 def sessions(given: argparse.Namespace) -> int:
     """The sessions in the store, the last used first."""
-    lines = catalogue.sessions(places(given))
+    lines = catalogue.sessions(readable(given))
     if given.json:
         show_json(
             [

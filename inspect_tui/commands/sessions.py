@@ -1,4 +1,4 @@
-"""Commands that write: new, record, skip, note, find, add-step, decide, sign, addendum."""
+"""Commands that write: new, record, skip, note, add-finding, add-step, decide, sign, addendum."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
-from inspect_tui.files.signing import sshsig
+from inspect_tui.files import settings
 from inspect_tui.files.store import typed_path
 from inspect_tui.workflow.inspection import Inspection, Target
 
@@ -24,10 +24,10 @@ _VALUE = re.compile(rf"({_ID})\.({_ID})([@=])(.*)", re.DOTALL)
 _PLACE = re.compile(rf"({_ID})(?:\.({_ID})(?:@(.*))?)?", re.DOTALL)
 
 
-def person(given: str) -> str:
-    """Who it is: as given, else the name of the account."""
-    if sanitize(given):
-        return sanitize(given)
+def person(given: argparse.Namespace) -> str:
+    """Who it is: as given, else the settings' name, else the name of the account."""
+    if named := sanitize(given.by) or settings.read(places(given)).by:
+        return named
     try:
         return sanitize(getpass.getuser())
     except (OSError, KeyError):
@@ -37,7 +37,7 @@ def person(given: str) -> str:
 def new(given: argparse.Namespace) -> int:
     """Begin a session; its id alone on stdout."""
     with Inspection.new(
-        places(given), given.checklist, given.machine, person(given.by), now
+        places(given), given.checklist, given.machine, person(given), now
     ) as inspection:
         for text in inspection.said:
             tell(text)
@@ -75,7 +75,7 @@ def _understood(
     doubled = [target for target in targets if targets.count(target) > 1]
     if doubled:
         raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
-    inspection.asking.validate(values, phase)
+    inspection.validator.validate(values, phase)
     return values
 
 
@@ -134,10 +134,10 @@ def note(given: argparse.Namespace) -> int:
     return 0
 
 
-def find(given: argparse.Namespace) -> int:
+def add_finding(given: argparse.Namespace) -> int:
     """A finding in a person's own words; its id on stdout."""
     with opened(given) as inspection:
-        show(inspection.find(given.step, given.text, given.cylinder))
+        show(inspection.add_finding(given.step, given.text, given.cylinder))
     return 0
 
 
@@ -164,11 +164,14 @@ def decide(given: argparse.Namespace) -> int:
 def sign(given: argparse.Namespace) -> int:
     """Sign off, or say each open thing; with a key, sign the seal too."""
     key = None if given.key is None else typed_path(given.key)
+    by = sanitize(given.by) or settings.read(places(given)).by
+    if not by:
+        raise BadInput("Nobody signs.", "Say who does: --by NAME, or once settings by=NAME.")
     with opened(given) as inspection:
         if key is not None and inspection.session.signed is not None:
-            inspection.add_signature(given.by, key)
+            inspection.add_signature(by, key)
         else:
-            inspection.sign(given.by, given.accept_open, key)
+            inspection.sign(by, given.accept_open, key)
             assert inspection.session.signed is not None
             for text in inspection.session.signed.open:
                 tell(f"Left open: {text}")
@@ -178,11 +181,13 @@ def sign(given: argparse.Namespace) -> int:
             short = wording.short_seal(signed.seal)
             show(
                 "Write the seal on the paper copy; it is compared by: "
-                f"inspect-tui verify {given.session} --seal '{short}'"
+                f"inspect-tui verify {inspection.session.id} --seal '{short}'"
             )
         else:
+            from inspect_tui.files.signing import signatures  # late: it brings subprocess
+
             made = inspection.entries[-1].get("public_key", "")
-            show(f"Signature by the key {sshsig.fingerprint(sshsig.key_of_line(made))}")
+            show(f"Signature by the key {signatures.fingerprint(made)}")
     return 0
 
 

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import now, places, show, show_json, tell
+from inspect_tui.commands.common import now, places, readable, show, show_json, tell
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput
 from inspect_tui.files.disk import is_file
@@ -44,7 +44,8 @@ def _as_data(found: Verified) -> dict[str, object]:
         "signatures": [
             {
                 "n": one.n, "by": one.by, "fingerprint": one.fingerprint,
-                "signers": list(one.signers), "good": not one.problem,
+                "signers": list(one.signers), "good": one.state == "good",
+                "checked": one.state != "unchecked",
             }
             for one in found.signatures
         ],
@@ -62,4 +63,10 @@ def _path(given: argparse.Namespace) -> Path:
     for path in (log, found):
         if is_file(path):
             return path
-    raise BadInput(f"There is no session and no file '{name}'.")
+    from inspect_tui.workflow.resolve import session_id
+
+    try:
+        store = readable(given)
+        return store.log(session_id(store, name))
+    except BadInput as error:
+        raise BadInput(f"There is no session and no file '{name}'.", error.hint) from error

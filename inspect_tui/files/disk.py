@@ -24,6 +24,8 @@ _REASONS = {
     errno.ENOENT: "the file or its folder is gone",
     errno.ENOTDIR: "a part of its path is no folder",
     errno.EISDIR: "it is a folder",
+    errno.EBADF: "it is closed",
+    errno.EPIPE: "nobody reads it any more",
     errno.ELOOP: "it is a link",
     errno.EFBIG: "the file would get too large for this disk",
     errno.EMFILE: "too many files are open",

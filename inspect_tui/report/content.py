@@ -14,6 +14,7 @@ from inspect_tui.core.model.checklist import Step
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import Finding, JetChartAdvice, Results, StepResult
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.entry_words import KINDS, entry_words
 from inspect_tui.core.session.replay import Caution, Decision, Note, Photo, Session
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.report.rows import Line, lines_of
@@ -256,8 +257,7 @@ def report(
         broken=tuple(entry for entry in entries if not entry.sound),
         unknown=session.unknown,
         history=tuple(
-            Event(entry.n, entry.at, entry.by, wording.entry_words(entry), entry.sound)
-            for entry in entries
+            Event(entry.n, entry.at, entry.by, entry_words(entry), entry.sound) for entry in entries
         ),
         log=log,
         last_seal=entries[-1].seal if entries else "",
@@ -319,7 +319,7 @@ def _chart(chart: JetChartAdvice | None) -> tuple[tuple[str, str], ...]:
 def broken_words(entries: Sequence[Entry]) -> tuple[str, ...]:
     """The broken entries, named."""
     return tuple(
-        f"Entry {entry.n} ({wording.KINDS.get(entry.kind, entry.kind)}, {entry.by}, "
+        f"Entry {entry.n} ({KINDS.get(entry.kind, entry.kind)}, {entry.by}, "
         f"{wording.when(entry.at)}) is broken: its seal does not hold."
         for entry in entries
     )

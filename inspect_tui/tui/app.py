@@ -241,7 +241,7 @@ class InspectApp(CleanExitApp[int]):
         if self.desk is not None:
             held, self.desk = self.desk.inspection, None
             held.close()
-            if said := held.close_note:
+            if said := held.log.close_note:
                 self.notify(said, markup=False, severity="warning", timeout=15)
 
     # What screens ask for
@@ -313,7 +313,7 @@ class InspectApp(CleanExitApp[int]):
 
         if self.desk is None:
             return ()
-        return prefill.offers(self.desk.inspection.evaluation, calculation)
+        return prefill.offers(self.desk.inspection.evaluator, calculation)
 
     def _leave_session(self) -> None:
         self._close()

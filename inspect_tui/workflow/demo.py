@@ -78,7 +78,9 @@ _ACTS: dict[str, Callable[[Inspection, Mapping[str, Any]], object]] = {
         act["step"], act["why"], act.get("reading"), act.get("cylinder")
     ),
     "note": lambda inspection, act: inspection.note(act["step"], act["text"]),
-    "find": lambda inspection, act: inspection.find(act["step"], act["text"], act.get("cylinder")),
+    "add-finding": lambda inspection, act: inspection.add_finding(
+        act["step"], act["text"], act.get("cylinder")
+    ),
     "decide": lambda inspection, act: inspection.decide(
         act["finding"], act["decision"], act.get("why", ""), act.get("until", "")
     ),

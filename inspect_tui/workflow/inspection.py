@@ -6,20 +6,30 @@ and replaced after every entry. Written first, shown second.
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Callable, Iterable, Sequence
-from datetime import date
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Self
 
+from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.evaluation import acts, decisions, recording
 from inspect_tui.core.evaluation.diff import changed_verdicts, noticed
-from inspect_tui.core.evaluation.validate import Preview, Target, logged, suggest_or_list
-from inspect_tui.core.expressions import ambient
-from inspect_tui.core.model.log_entry import DECISIONS, Entry, Phase
-from inspect_tui.core.quantities import units
-from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.errors import BadInput, NotSaved, Refused
+from inspect_tui.core.evaluation.evaluate_entries import Evaluated, LiveEvaluation
+from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.recording import Lot
+from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Target
+from inspect_tui.core.model.log_entry import Entry, NewEntry, Phase
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.model.photo import typed_file
+from inspect_tui.core.model.results import Results
+from inspect_tui.core.session.replay import Session
+from inspect_tui.core.text.sanitize import required_text, sanitize
+from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files import definition_files
+from inspect_tui.files.store import Store
+from inspect_tui.workflow import reports
+from inspect_tui.workflow.begin import begin
 from inspect_tui.workflow.catalogue import (
     DefinitionLine,
     SessionLine,
@@ -27,8 +37,11 @@ from inspect_tui.workflow.catalogue import (
     machines,
     sessions,
 )
-from inspect_tui.workflow.session_log import wanted
-from inspect_tui.workflow.session_photos import PhotographedLog
+from inspect_tui.workflow.photo_store import PhotoStore, file_name, typed_picture
+from inspect_tui.workflow.session_log import SessionLog
+
+if TYPE_CHECKING:
+    from inspect_tui.files.photos import Picture
 
 __all__ = [
     "DefinitionLine", "Inspection", "Preview", "SessionLine", "Target", "checklists", "machines",
@@ -36,16 +49,140 @@ __all__ = [
 ]  # fmt: skip
 
 
-class Inspection(PhotographedLog):
+class Inspection:
     """A session that is open for writing or for reading, and what a person does in it.
 
-    `said` holds what has to be told on opening: a torn tail that was moved, broken entries,
-    figures that the sheet lacks.
+    It has a `log` (the file), `photos` (the store's), and what the log's entries come to. `said`
+    holds what has to be told on opening: a torn tail that was moved, broken entries, figures that
+    the sheet lacks.
     """
+
+    def __init__(
+        self, places: Store, log: SessionLog, by: str = "", said: tuple[str, ...] = ()
+    ) -> None:
+        self.places = places
+        self.log = log
+        self.photos = PhotoStore(places.photos)
+        self.said = said
+        self._live = LiveEvaluation(log.entries)
+        self.by = by or self.session.by
+
+    @classmethod
+    def new(
+        cls, places: Store, checklist: str, machine: str, by: str, now: Callable[[], datetime]
+    ) -> Inspection:
+        """Begin a session.
+
+        Raises:
+            BadInput: no such checklist or sheet, or nobody named.
+            Refused: problems in a file, each on a line.
+            NotSaved: the disk did not take it.
+        """
+        log, notes = begin(places, checklist, machine, by, now)
+        with closed_on_error(log):
+            return cls(places, log, said=log.notices + notes)
+
+    @classmethod
+    def open(
+        cls,
+        places: Store,
+        session: str,
+        now: Callable[[], datetime],
+        *,
+        write: bool = True,
+        by: str = "",
+        despite_broken: bool = False,
+    ) -> Inspection:
+        """Open a session by its id, or by the path of a log that ends in `.toml`.
+
+        Raises:
+            BadInput: there is no such session.
+            Refused: another program has it open, or the log is broken (and `write`).
+        """
+        path = Path(session) if session.endswith(".toml") else places.log(session)
+        log = SessionLog.open(path, now, write=write, despite_broken=despite_broken)
+        with closed_on_error(log):
+            return cls(places, log, by, log.notices)
+
+    def close(self) -> None:
+        """Give the log back. Safe to call twice."""
+        self.log.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *about: object) -> None:
+        self.close()
+
+    # --- what stands ------------------------------------------------------------------------
+
+    @property
+    def _evaluated(self) -> Evaluated:
+        return self._live.evaluated
+
+    @property
+    def session(self) -> Session:
+        """What the entries add up to; replaced after each."""
+        return self._evaluated.session
+
+    @property
+    def results(self) -> Results:
+        """What follows from the session; replaced after each entry."""
+        return self._evaluated.results
+
+    @property
+    def evaluator(self) -> Evaluator:
+        """The values of the session as it stands."""
+        return self._evaluated.evaluator
+
+    @property
+    def validator(self) -> ReadingValidator:
+        """What may be asked of the session as it stands."""
+        return self._evaluated.validator
+
+    @property
+    def compiled(self) -> Compiled:
+        """The checklist, with the steps that were added."""
+        return self.evaluator.compiled
+
+    @property
+    def machine(self) -> Machine:
+        """The machine sheet."""
+        return self.evaluator.machine
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """The log's."""
+        return self.log.entries
+
+    @property
+    def read_only(self) -> bool:
+        """Whether nothing can be written: opened so, or signed."""
+        return not self.log.writable or self.session.signed is not None
+
+    def _refuse_unless_open(self) -> None:
+        """Raises Refused where the session is signed, or open for reading only."""
+        if self.session.signed is not None:
+            signed = self.session.signed
+            raise Refused(
+                f"Session {self.session.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
+                "it can't be changed.",
+                "Use 'addendum' to add words.",
+            )
+        if not self.log.writable:
+            raise Refused("This session is open for reading only.")
+
+    def _write(
+        self, *kinds: NewEntry, by: str = "", following: Callable[[Entry], Entry] | None = None
+    ) -> None:
+        """Append entries in one write; only then is anything shown."""
+        self._live.take(self.log.append(kinds, by or self.by, following))
+
+    # --- readings ---------------------------------------------------------------------------
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; writes nothing, raises nothing."""
-        return self.asking.preview(target, text, phase)
+        return self.validator.preview(target, text, phase)
 
     def record(
         self,
@@ -70,53 +207,81 @@ class Inspection(PhotographedLog):
             Refused: signed, or open for reading only.
             NotSaved: the disk did not take it.
         """
-        self._writable()
-        values, pictures = self._looked_at(values)
-        asked = self.asking.validate(values, phase, sanitize(gauge))
-        entries: list[tuple[str, dict[str, Any]]] = []
-        said = list(self._keep(pictures.values()))
-        for step in dict.fromkeys(target.step for target, _ in values):
-            if with_cautions and self.caution_of(step) and not self._caution_logged(step):
-                keys = {"step": step, "text": self.caution_of(step), "printed": True}
-                entries.append(("caution", keys))
-            first = next(place for place, one in enumerate(asked) if one.target.step == step)
-            advice = self.results.step(step).advice
-            if first:
-                advice = self.asking.advice(step, asked[:first], phase, sanitize(gauge))
-            advice = self._untold(step, advice)
-            said.extend(advice)
-            entries.extend(
-                ("note", {"step": step, "text": f"Advice not followed: {text}"}) for text in advice
-            )
-        for one in asked:
-            said.extend([one.question] if one.question else [])
-            picture = pictures.get(one.target)
-            entries.append(
-                (
-                    "reading",
-                    {
-                        "step": one.target.step, "reading": one.target.reading,
-                        "cylinder": one.target.cylinder, "phase": phase,
-                        "entered": one.entered,
-                        "value": f"sha256:{picture.hash}" if picture else logged(one.value),
-                        "unit": one.unit or None, "verdict": one.judged.verdict,
-                        "photo": picture.file_name if picture else None,
-                        "state": sanitize(state) or None,
-                        "gauge": sanitize(gauge) or None,
-                    },
-                )
-            )  # fmt: skip
+        self._refuse_unless_open()
+        values, pictures = self._with_pictures(values)
+        gauge = sanitize(gauge)
+        lot = Lot(self.validator.validate(values, phase, gauge), phase, sanitize(state), gauge)
+        said = list(self.photos.keep(pictures.values()))
+        named = {
+            target: (f"sha256:{picture.hash}", picture.file_name)
+            for target, picture in pictures.items()
+        }
+        written, advice = recording.entries(self._evaluated, lot, named, with_cautions)
+        said += advice
         before = self.results
-        self._write(*entries)
-        if any(self.evaluation.says_air(target.step, target.reading) for target, _ in values):
+        self._write(*written)
+        says_air = self.evaluator.definitions.says_air
+        if any(says_air(target.step, target.reading) for target, _ in values):
             said.extend(changed_verdicts(before, self.results))
         said.extend(text for text in noticed(before, self.results) if text not in said)
         return tuple(said)
 
-    def _untold(self, step: str, advice: Iterable[str]) -> tuple[str, ...]:
-        """Of the advice that is not followed, what was not said in this session yet."""
-        told = {note.text for note in self.session.notes if note.step == step}
-        return tuple(text for text in advice if f"Advice not followed: {text}" not in told)
+    def _with_pictures(
+        self, values: Sequence[tuple[Target, str]]
+    ) -> tuple[list[tuple[Target, str]], dict[Target, Picture]]:
+        """What was typed, a file's name in place of `file:PATH`; and the pictures of those."""
+        typed: list[tuple[Target, str]] = []
+        found: dict[Target, Picture] = {}
+        for target, text in values:
+            path = typed_file(text)
+            if path is None or self.validator.place(target).kind != "photo":
+                typed.append((target, text))
+                continue
+            file = typed_picture(path)
+            try:
+                found[target] = self.photos.read(file)
+            except BadInput as error:
+                raise BadInput(f"{target}: {error.message}", error.hint) from None
+            typed.append((target, file_name(file)))
+        return typed, found
+
+    def photo(self, step: str, path: Path, cylinder: str | None = None) -> tuple[str, ...]:
+        """Put a photo at a step; returns what has to be said about it.
+
+        Raises:
+            BadInput: no such step, cylinder or file; or the file is no picture that can be taken.
+            Refused: signed, or open for reading only.
+            NotSaved: the disk did not take it.
+        """
+        self._refuse_unless_open()
+        self.validator.step(step)
+        if cylinder is not None:
+            self.validator.cylinder(cylinder)
+        picture = self.photos.read(path)
+        said = self.photos.keep([picture])
+        keys = {
+            "step": step, "cylinder": cylinder, "photo": picture.file_name,
+            "name": file_name(path), "size": len(picture.data),
+        }  # fmt: skip
+        self._write(("photo", keys))
+        return said
+
+    def move(self, target: Target, from_phase: Phase) -> None:
+        """Move a value that was put in the wrong phase to the other one."""
+        self._refuse_unless_open()
+        self._write(acts.moved(self._evaluated, target, from_phase))
+
+    def set_conditions(self, /, **said: str) -> tuple[str, ...]:
+        """Air of the day, as typed: temperature, qnh, altitude, relative_humidity.
+
+        Everything that rests on it is worked out again; returns what changed its verdict.
+        """
+        self._refuse_unless_open()
+        before = self.results
+        self._write(acts.conditions(said))
+        return changed_verdicts(before, self.results)
+
+    # --- steps and findings -----------------------------------------------------------------
 
     def skip(
         self, step: str, why: str, reading: str | None = None, cylinder: str | None = None
@@ -127,50 +292,27 @@ class Inspection(PhotographedLog):
             BadInput: no such step, reading or cylinder; no reason.
             Refused: the reading has a value, which would go on to stand.
         """
-        self._writable()
-        self.asking.step(step)
-        if reading is not None:
-            self.asking.without_value(Target(step, reading, cylinder))
-        why = wanted("the reason", why)
-        self._write(
-            ("skipped", {"step": step, "reading": reading, "cylinder": cylinder, "why": why})
-        )
+        self._refuse_unless_open()
+        self._write(acts.skip(self._evaluated, step, why, reading, cylinder))
 
     def note(self, step: str, text: str) -> None:
         """Words at a step."""
-        self._writable()
-        self.asking.step(step)
-        self._write(("note", {"step": step, "text": wanted("the note", text)}))
+        self._refuse_unless_open()
+        self._write(acts.note(self._evaluated, step, text))
 
-    def find(self, step: str, text: str, cylinder: str | None = None) -> str:
+    def add_finding(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
-        self._writable()
-        self.asking.step(step)
-        if cylinder is not None:
-            self.asking.cylinder(cylinder)
-        finding = _next_id("F", (each.id for each in self.session.findings))
-        keys = {
-            "id": finding, "step": step, "text": wanted("the finding", text),
-            "cylinder": cylinder,
-        }  # fmt: skip
-        self._write(("finding", keys))
-        return finding
+        self._refuse_unless_open()
+        entry = acts.finding(self._evaluated, step, text, cylinder)
+        self._write(entry)
+        return str(entry[1]["id"])
 
     def add_step(self, section: str, title: str, unit: str = "") -> str:
         """A step thought of on the spot; returns its id (added-1 ...)."""
-        self._writable()
-        known = [each.id for each in self.compiled.checklist.section]
-        if section not in known:
-            raise BadInput(f"There is no section '{section}'.", suggest_or_list(section, known))
-        if unit:
-            units.unit(unit)
-        step = _next_id("added-", (each.id for each in self.session.added))
-        keys = {
-            "section": section, "step": step, "title": wanted("the title", title),
-            "unit": unit or None,
-        }  # fmt: skip
-        self._write(("step-added", keys))
-        return step
+        self._refuse_unless_open()
+        entry = acts.added_step(self._evaluated, section, title, unit)
+        self._write(entry)
+        return str(entry[1]["step"])
 
     def decide(self, finding: str, decision: str, why: str = "", until: str = "") -> None:
         """What is done about a finding.
@@ -178,119 +320,37 @@ class Inspection(PhotographedLog):
         Raises:
             BadInput: no such finding or decision; `later` without a date or a checklist's id.
         """
-        self._writable()
-        known = [each.id for each in self.results.findings]
-        if finding not in known:
-            hint = suggest_or_list(finding, known) if known else "There are no findings yet."
-            raise BadInput(f"There is no finding '{sanitize(finding)}'.", hint)
-        if decision not in DECISIONS:
-            raise BadInput(
-                f"'{sanitize(decision)}' is no decision.", f"Use {', '.join(DECISIONS)}."
-            )
-        until = self._until(decision, until)
-        keys = {
-            "finding": finding, "decision": decision, "why": sanitize(why) or None,
-            "until": until or None,
-        }  # fmt: skip
-        self._write(("decision", keys))
-
-    def _until(self, decision: str, until: str) -> str:
-        until = until.strip()
-        if not until:
-            if decision == "later":
-                raise BadInput(
-                    "'later' wants --until: a date such as 2026-12-20, or a checklist's id such "
-                    "as first-ride."
-                )
-            return ""
-        try:
-            return date.fromisoformat(until).isoformat()
-        except ValueError:
-            listed = definition_files.list_all("checklist", self.places)
-            events = [definition_files.id_of(path) for path in listed]
-            if until in events or until == self.compiled.checklist.id:
-                return until
-            raise BadInput(
-                f"'{sanitize(until)}' is neither a date such as 2026-12-20 nor a checklist's id.",
-                suggest_or_list(until, events),
-            ) from None
+        self._refuse_unless_open()
+        events = map(definition_files.id_of, definition_files.list_all("checklist", self.places))
+        self._write(
+            decisions.decision(self._evaluated, finding, decision, why, until, tuple(events))
+        )
 
     def caution_of(self, step: str) -> str:
         """The caution of a step; of the whole list for ""."""
-        if not step:
-            return "\n".join(self.compiled.checklist.cautions)
-        return self.compiled.steps[step].caution
+        return acts.caution_text(self._evaluated, step)
+
+    def caution_confirmed(self, step: str = "") -> bool:
+        """Whether it was confirmed in this session."""
+        return acts.caution_confirmed(self._evaluated, step)
 
     def confirm_caution(self, step: str = "") -> None:
         """The caution of a step (or of the list, "") was read. Written once a session."""
         if self.caution_confirmed(step):
             return
-        self._writable()
+        self._refuse_unless_open()
         self._write(("caution", {"step": step or None, "text": self.caution_of(step)}))
 
     def confirm_begin(self, step: str) -> None:
         """The person goes on at a step that starts the engine or moves the machine.
 
-        What they were told before it, the gates that are open, is logged beside the step's own
-        caution where that was not confirmed yet.
-
         Raises:
             BadInput: the step begins nothing.
         """
-        self._writable()
-        begins = self.asking.step(step).begins
-        if not begins:
-            raise BadInput(f"Step '{sanitize(step)}' starts and moves nothing.")
-        what = "the engine runs" if begins == "start" else "the machine moves"
-        told = self.results.step(step).advice or (f"Before {what}: no safety step is open.",)
-        cautions = [" ".join(told)]
-        if self.caution_of(step) and not self.caution_confirmed(step):
-            cautions.insert(0, self.caution_of(step))
-        self._write(*(("caution", {"step": step, "text": text}) for text in cautions))
+        self._refuse_unless_open()
+        self._write(*acts.begin(self._evaluated, step))
 
-    def _caution_logged(self, step: str) -> bool:
-        return any(caution.step == step for caution in self.session.cautions)
-
-    def caution_confirmed(self, step: str = "") -> bool:
-        """Whether it was confirmed in this session."""
-        return any(one.step == step and not one.printed for one in self.session.cautions)
-
-    def set_conditions(self, /, **said: str) -> tuple[str, ...]:
-        """Air of the day, as typed: temperature, qnh, altitude, relative_humidity.
-
-        Everything that rests on it is worked out again; returns what changed its verdict.
-        """
-        self._writable()
-        for name, text in said.items():
-            if name not in ambient.UNITS:
-                raise BadInput(
-                    f"'{sanitize(name)}' is no condition.",
-                    suggest_or_list(name, list(ambient.UNITS)),
-                )
-            ambient.typed(name, text)
-        before = self.results
-        self._write(("conditions", {name: sanitize(text) for name, text in said.items()}))
-        return changed_verdicts(before, self.results)
-
-    def move(self, target: Target, from_phase: Phase) -> None:
-        """Move a value that was put in the wrong phase to the other one."""
-        self._writable()
-        self.asking.place(target)
-        recorded = self.session.readings.get((*dataclasses.astuple(target), from_phase))
-        if recorded is None:
-            raise BadInput(f"{target} has no value {from_phase.replace('-', ' ')} to move.")
-        to: Phase = "as-left" if from_phase == "as-found" else "as-found"
-        (one,) = self.asking.validate([(target, recorded.entered)], to, recorded.gauge)
-        keys = {
-            "step": target.step, "reading": target.reading, "cylinder": target.cylinder,
-            "phase": to, "entered": one.entered,
-            "value": recorded.value if recorded.photo else logged(one.value),
-            "photo": recorded.photo or None, "unit": one.unit or None,
-            "verdict": one.judged.verdict,
-            "state": recorded.state or None, "gauge": recorded.gauge or None,
-            "moved_from": from_phase,
-        }  # fmt: skip
-        self._write(("reading", keys))
+    # --- the sign-off -----------------------------------------------------------------------
 
     def sign(self, by: str, accept_open: str = "", key: Path | None = None) -> None:
         """Sign off; with an SSH key, a signature over the sign-off's seal goes right after it.
@@ -300,8 +360,8 @@ class Inspection(PhotographedLog):
                 did not sign, and then nothing is written.
             BadInput: nobody named, or a key that can't sign here.
         """
-        self._writable()
-        by = wanted("who signs", by)
+        self._refuse_unless_open()
+        by = required_text("who signs", by)
         accepted = sanitize(accept_open)
         blocks = self.results.signoff_blockers
         if blocks and not accepted:
@@ -318,7 +378,7 @@ class Inspection(PhotographedLog):
         """
         from inspect_tui.files.signing import signatures
 
-        by = wanted("who signs", by)
+        by = required_text("who signs", by)
         signed = next((entry for entry in self.entries if entry.kind == "signed"), None)
         if signed is None:
             raise Refused(f"Session {self.session.id} is not signed off yet.", "Sign it off first.")
@@ -331,25 +391,11 @@ class Inspection(PhotographedLog):
                 f"Session {self.session.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
-        self._write(("addendum", {"text": wanted("the addendum", text)}), by=sanitize(by))
+        self._write(("addendum", {"text": required_text("the addendum", text)}), by=sanitize(by))
 
     def export(self, form: str, photo_metadata: bool = False) -> bytes:
-        """The report: md, html, csv, json or pdf.
-
-        Args:
-            form: The format. HTML shows the photos, made smaller; the others name them.
-            photo_metadata: Keep in those what the camera wrote (place, camera, time, owner).
-        """
-        from inspect_tui.report.content import LogState, report
-        from inspect_tui.report.export import export
-
-        held = LogState(self.log.problems, self.log.torn_bytes)
-        with_metadata = photo_metadata and form == "html"
-        copies = self.photo_copies(with_metadata) if form == "html" else {}
-        return export(
-            form,
-            report(self.session, self.results, self.entries, held, copies, with_metadata),
-        )
+        """The report: md, html, csv, json or pdf; `photo_metadata` keeps the camera's words."""
+        return reports.export(self.log, self._evaluated, self.photos, form, photo_metadata)
 
     def save_report(self, form: str) -> str:
         """Write the report into the store's folder `reports`; returns the file's path.
@@ -357,26 +403,22 @@ class Inspection(PhotographedLog):
         Raises:
             NotSaved: the disk did not take it.
         """
-        from inspect_tui.files import atomic_write
-        from inspect_tui.files.disk import make_folder, reason_in_words
-
-        data = self.export(form)
-        folder = self.places.store / "reports"
-        try:
-            make_folder(folder)
-        except OSError as error:
-            raise NotSaved(
-                f"The folder '{folder}' can't be made: {reason_in_words(error)}."
-            ) from error
-        # The id is the log's own word: one that is no id must not become a path.
-        path = folder / f"{self.places.log(self.session.id).stem}.{form}"
-        atomic_write.write(path, data)
-        return str(path)
+        return str(reports.save(self.places, self.session.id, form, self.export(form)))
 
     def resume(self) -> None:
         """Log that the app goes on with this session; nothing where it can't be written."""
         if not self.read_only:
             self._write(("resumed", {}))
+
+
+@contextmanager
+def closed_on_error(log: SessionLog) -> Iterator[None]:
+    """Give the log back where what its entries say can't be used."""
+    try:
+        yield
+    except BaseException:
+        log.close()
+        raise
 
 
 def _signer(by: str, key: Path) -> Callable[[Entry], Entry]:
@@ -387,9 +429,3 @@ def _signer(by: str, key: Path) -> Callable[[Entry], Entry]:
         return Entry(-1, "signature", signed.at, by, signatures.make(signed, key))
 
     return follow
-
-
-def _next_id(start: str, taken: Iterable[str]) -> str:
-    """The first number behind those that are given: F1, F2 ..."""
-    numbers = [int(each[len(start) :]) for each in taken if each[len(start) :].isdecimal()]
-    return f"{start}{max(numbers, default=0) + 1}"

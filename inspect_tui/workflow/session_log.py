@@ -1,176 +1,93 @@
-"""A session's log held open, replayed, and worked out anew after each entry.
+"""A session's log on the disk, held open: its entries, what it has to say of itself, appending.
 
-`inspection` does the acts of a person on top of this; together they are the only joiner of core
-and files.
+It knows nothing of checklists; `inspection` has one of these, and makes readings of its entries.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from itertools import chain, count
 from pathlib import Path
-from typing import Any, Self
+from typing import Any
 
-from inspect_tui import __version__
-from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import evaluate
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.validate import ReadingValidator
-from inspect_tui.core.model.log_entry import FORMAT, Entry
-from inspect_tui.core.model.results import Results
-from inspect_tui.core.session.replay import Replay, Session
+from inspect_tui.core.model.log_entry import Entry, NewEntry
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
-from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
-from inspect_tui.files.store import Store, new_session_id
-
-
-@dataclass(frozen=True, slots=True)
-class LogState:
-    """What the log itself has to say."""
-
-    path: Path
-    problems: tuple[str, ...] = ()
-    torn: str = ""
-    torn_bytes: int = 0
-
-    @property
-    def whole(self) -> bool:
-        """Whether every seal holds and nothing is torn."""
-        return not self.problems and not self.torn_bytes
 
 
 class SessionLog:
-    """A session's log, open for writing or for reading.
-
-    `said` holds what has to be told on opening: a torn tail that was moved, broken entries,
-    figures that the sheet lacks.
-    """
-
-    session: Session
-    results: Results
+    """A session's log, open for writing or, without a writer, for reading alone."""
 
     def __init__(
         self,
-        places: Store,
-        now: Callable[[], datetime],
-        contents: log.Contents,
         path: Path,
+        contents: log.Contents,
         writer: log.Writer | None,
-        by: str = "",
+        now: Callable[[], datetime],
     ) -> None:
-        self.places = places
-        self.now = now
+        self.path = path
         self.entries: tuple[Entry, ...] = contents.entries
-        self.said: tuple[str, ...] = ()
+        self.problems = contents.problems
+        """Broken entries, a sentence each."""
         torn = contents.torn if writer is None else b""
-        words = contents.torn_in_words if torn else ""
-        self.log = LogState(path, contents.problems, words, len(torn))
+        self.torn = contents.torn_in_words if torn else ""
+        self.torn_bytes = len(torn)
+        self.now = now
         self._writer = writer
-        self._replay = Replay(self.entries[0] if self.entries else None)
-        for entry in self.entries[1:]:
-            self._replay.take(entry)
-        self.session = self._replay.session()
-        self.by = by or self.session.by
-        self._compile()
-        self._work_out()
-
-    # --- opening and closing ----------------------------------------------------------------
 
     @classmethod
-    def new(
-        cls, places: Store, checklist: str, machine: str, by: str, now: Callable[[], datetime]
-    ) -> Self:
-        """Begin a session.
-
-        Raises:
-            BadInput: no such checklist or sheet, or nobody named.
-            Refused: problems in a file, each on a line.
-        """
-        by = wanted("who does the inspection", by)
-        texts = {}
-        loaded = {}
-        files = {}
-        for kind, name in (("checklist", checklist), ("machine", machine)):
-            path = definition_files.find(kind, name, places)  # type: ignore[arg-type]
-            files[kind] = str(path)
-            texts[kind] = definition_files.read_text(path)
-            load = definitions.load_checklist if kind == "checklist" else definitions.load_machine
-            loaded[kind] = load(texts[kind], files[kind])
-            _sound(loaded[kind].problems)
-        sheet = loaded["machine"].machine
-        compiled = loaded["checklist"].compiled
-        assert sheet is not None and compiled is not None
-        notes = definitions.check_together(
-            loaded["checklist"], texts["checklist"], files["checklist"], sheet
-        )
-        _sound(notes)
-        at = now()
-        places.make()
-        session = new_session_id(places, at.date(), sheet.id, compiled.checklist.id)
-        path = places.log(session)
-        keys = {
-            "format": FORMAT, "program": f"inspect-tui {__version__}", "session": session,
-            "checklist": texts["checklist"], "machine": texts["machine"],
-        }  # fmt: skip
-        writer = log.Writer.create(path, Entry(0, "opened", at, by, keys))
-        try:
-            inspection = cls(places, now, writer.contents, path, writer, by)
-        except BaseException:
-            writer.close()
-            raise
-        lock = (writer.lock_note,) if writer.lock_note else ()
-        inspection.said = lock + tuple(problem.message for problem in notes)
-        return inspection
+    def create(cls, path: Path, opened: Entry, now: Callable[[], datetime]) -> SessionLog:
+        """A new log with its first entry, open for writing. Raises Refused, NotSaved."""
+        writer = log.Writer.create(path, opened)
+        return cls(path, writer.contents, writer, now)
 
     @classmethod
     def open(
         cls,
-        places: Store,
-        session: str,
+        path: Path,
         now: Callable[[], datetime],
         *,
         write: bool = True,
-        by: str = "",
         despite_broken: bool = False,
-    ) -> Self:
-        """Open a session by its id, or by the path of a log that ends in `.toml`.
+    ) -> SessionLog:
+        """The log at this path.
 
         Raises:
             BadInput: there is no such session.
             Refused: another program has it open, or the log is broken (and `write`).
         """
-        path = Path(session) if session.endswith(".toml") else places.log(session)
         if not write:
-            contents = log.read(path)
-            inspection = cls(places, now, contents, path, None, by)
-            torn = (inspection.log.torn,) if contents.torn else ()
-            inspection.said = torn + contents.problems
-            return inspection
+            return cls(path, log.read(path), None, now)
         writer = log.Writer.open(path, despite_broken=despite_broken)
-        try:
-            inspection = cls(places, now, writer.contents, path, writer, by)
-        except BaseException:
-            writer.close()
-            raise
-        first = tuple(text for text in (writer.lock_note, writer.mended) if text)
-        inspection.said = first + writer.contents.problems
-        return inspection
+        return cls(path, writer.contents, writer, now)
 
     def close(self) -> None:
         """Give the log back. Safe to call twice."""
         if self._writer is not None:
             self._writer.close()
 
-    def __enter__(self) -> Self:
-        return self
+    # --- what it has to say -----------------------------------------------------------------
 
-    def __exit__(self, *about: object) -> None:
-        self.close()
+    @property
+    def whole(self) -> bool:
+        """Whether every seal holds and nothing is torn."""
+        return not self.problems and not self.torn_bytes
+
+    @property
+    def writable(self) -> bool:
+        """Whether it was opened for writing."""
+        return self._writer is not None
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What has to be told on opening: a lock by hand, a torn tail, broken entries."""
+        if self._writer is None:
+            return ((self.torn,) if self.torn else ()) + self.problems
+        first = (self._writer.lock_note, self._writer.mended)
+        return tuple(text for text in first if text) + self.problems
 
     @property
     def clock_note(self) -> str:
@@ -178,30 +95,34 @@ class SessionLog:
         return "" if self._writer is None else self._writer.clock_note
 
     @property
-    def read_only(self) -> bool:
-        """Whether nothing can be written: opened so, or signed."""
-        return self._writer is None or self.session.signed is not None
-
-    @property
     def close_note(self) -> str:
         """Said when the disk complained at closing; "" otherwise. What was saved stays saved."""
         return "" if self._writer is None else self._writer.close_note
 
-    def _compile(self) -> None:
-        compiled = definitions.compile_trusted(self.session.checklist_text)
-        for added in self.session.added:
-            compiled = definitions.add_step(
-                compiled, added.section, added.id, added.title, added.unit
-            )
-        self.compiled = compiled
-        self.machine = definitions.trusted_machine(self.session.machine_text)
-        self.evaluation = Evaluator(compiled, self.machine)
-        self.asking = ReadingValidator(self.evaluation)
+    # --- writing ----------------------------------------------------------------------------
 
-    def _work_out(self) -> None:
-        self.results = evaluate(self.evaluation, self.session)
+    def append(
+        self, kinds: Sequence[NewEntry], by: str, following: Callable[[Entry], Entry] | None = None
+    ) -> tuple[Entry, ...]:
+        """Append entries in one write, flushed to the disk; returns them as they stand there.
 
-    # --- keeping it elsewhere ---------------------------------------------------------------
+        Args:
+            kinds: What is written, in this order.
+            by: Whose entries they are.
+            following: Makes one more entry of the last one, seal and all.
+
+        Raises:
+            Refused: open for reading only.
+            NotSaved: the disk did not take it, and nothing counts as written.
+        """
+        if self._writer is None:
+            raise Refused("This session is open for reading only.")
+        at = self.now()
+        fresh = self._writer.append(
+            [Entry(-1, kind, at, by, _given(keys)) for kind, keys in kinds], following
+        )
+        self.entries += fresh
+        return fresh
 
     def keep_copy(self, folder: Path, unsaved: Sequence[str] = ()) -> tuple[str, ...]:
         """Write the log into another folder, and beside it what could not be saved in it.
@@ -226,13 +147,13 @@ class SessionLog:
 
         if not folder.is_dir():
             raise BadInput(f"There is no folder {folder}.", "Name one on another disk.")
-        name = self.log.path.stem
-        if folder.resolve() == self.log.path.resolve().parent:
+        name = self.path.stem
+        if folder.resolve() == self.path.resolve().parent:
             raise BadInput(f"{folder} is where the log lies.", "Name a folder on another disk.")
         ends = chain([""], (f"-{number}" for number in count(2)))
         named = (folder / f"{name}{end}.toml" for end in ends)
         path = next(each for each in named if not os.path.lexists(each))
-        data = replace.bytes_held(self.log.path, self.entries)
+        data = replace.bytes_held(self.path, self.entries)
         atomic_write.write(path, data)
         said = [f"The session's {len(self.entries)} entries are in {path} too."]
         if unsaved:
@@ -243,56 +164,6 @@ class SessionLog:
             said.append(f"What is not saved is in {beside.name} beside it, as text.")
         return tuple(said)
 
-    # --- writing ----------------------------------------------------------------------------
-
-    def _writable(self) -> log.Writer:
-        if self.session.signed is not None:
-            signed = self.session.signed
-            raise Refused(
-                f"Session {self.session.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
-                "it can't be changed.",
-                "Use 'addendum' to add words.",
-            )
-        if self._writer is None:
-            raise Refused("This session is open for reading only.")
-        return self._writer
-
-    def _write(
-        self,
-        *kinds: tuple[str, dict[str, Any]],
-        by: str = "",
-        following: Callable[[Entry], Entry] | None = None,
-    ) -> None:
-        """Append entries in one write; only then is anything shown."""
-        writer = self._writer
-        if writer is None:
-            raise Refused("This session is open for reading only.")
-        at = self.now()
-        fresh = writer.append(
-            [Entry(-1, kind, at, by or self.by, _given(keys)) for kind, keys in kinds], following
-        )
-        self.entries += fresh
-        for entry in fresh:
-            self._replay.take(entry)
-        self.session = self._replay.session()
-        if any(kind == "step-added" for kind, _ in kinds):
-            self._compile()
-        self._work_out()
-
 
 def _given(keys: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in keys.items() if value is not None}
-
-
-def wanted(what: str, text: str) -> str:
-    """A text that has to be there, cleaned. Raises BadInput."""
-    cleaned = sanitize(text)
-    if not cleaned:
-        raise BadInput(f"{what[0].upper()}{what[1:]} is missing.")
-    return cleaned
-
-
-def _sound(problems: Iterable[Any]) -> None:
-    errors = [str(problem) for problem in problems if not problem.note]
-    if errors:
-        raise Refused("\n".join(errors))

@@ -1,4 +1,4 @@
-"""Sessions carried from one laptop to another: bundles made and taken, two copies joined.
+"""Sessions carried from one laptop to another: packed, received, two copies combined.
 
 Everything that comes in is checked before the first byte is written here, and nothing that is
 here is written over.
@@ -12,13 +12,15 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.session.merge import join as joint_of
-from inspect_tui.core.session.merge import taken
+from inspect_tui.core.presentation.entry_words import entry_words
+from inspect_tui.core.session.merge import plan_merge, taken
+from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
@@ -28,7 +30,9 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
-from inspect_tui.workflow.session_log import wanted
+
+if TYPE_CHECKING:
+    from inspect_tui.files.signing import signatures
 
 MAX_SHOWN = 30
 """Entries of a side that are shown where two copies part."""
@@ -44,10 +48,10 @@ class Here:
     entries: tuple[Entry, ...]
 
 
-# --- making a bundle ----------------------------------------------------------------------------
+# --- packing --------------------------------------------------------------------------------
 
 
-def bundle(places: Store, what: str, out: Path) -> tuple[str, ...]:
+def pack(places: Store, what: str, out: Path) -> tuple[str, ...]:
     """Put a session, or all sessions of a machine, into one file; what has to be said about it.
 
     Raises:
@@ -63,7 +67,7 @@ def bundle(places: Store, what: str, out: Path) -> tuple[str, ...]:
     for photo in bundles.photos_of(logs):
         fault = photos.fault(places.photos, photo)
         if fault:
-            said.append(f"The photo {photo} {fault}, so it is not in the bundle.")
+            said.append(f"The photo {photo} {fault}, so it is not packed.")
             continue
         pictures.append((f"photos/{photo}", places.photos / photo))
         tells_place += photos.look_at(places.photos / photo).tells_place
@@ -72,7 +76,7 @@ def bundle(places: Store, what: str, out: Path) -> tuple[str, ...]:
         holds = "photo holds its place" if tells_place == 1 else "photos hold their places"
         said.append(
             f"{tells_place} {holds} on the map, and goes as it is: the log has its hash. Mind who "
-            "gets the bundle."
+            "gets the file."
         )
     sessions = f"{len(logs)} session{'s' * (len(logs) > 1)}"
     shown = f"{len(pictures)} photo{'s' * (len(pictures) != 1)}"
@@ -104,7 +108,7 @@ def _log_to_carry(path: Path, said: list[str]) -> Copy:
     data = bytes_of(path, "log")
     contents = contents_of(data, path.name)
     if contents.torn:
-        said.append(f"{path.name}: {contents.torn_in_words} They are not in the bundle.")
+        said.append(f"{path.name}: {contents.torn_in_words} They are not packed.")
         data = data[: len(data) - len(contents.torn)]
     return compare.copy_of(data, path.name)
 
@@ -121,27 +125,27 @@ def _definitions_of(places: Store, logs: Iterable[Copy]) -> dict[str, bytes]:
                 today = definition_files.read_text(now).encode()
             except InspectError:
                 today = b""  # not here any more: the log has it
-            # What says that it is something else could be taken by nobody.
+            # What says that it is something else could be received by nobody.
             fit = [each for each in (today, data) if bundles.id_in(each) == name]
             if fit and bundles.belongs(f"{kind}s/{name}.toml"):
                 found[f"{kind}s/{name}.toml"] = fit[0]
     return found
 
 
-# --- taking one ---------------------------------------------------------------------------------
+# --- receiving ----------------------------------------------------------------------------------
 
 
-def take(places: Store, path: Path) -> tuple[str, ...]:
-    """Bring a bundle, or a log that came alone, into the store; what was done, a sentence each.
+def receive(places: Store, path: Path) -> tuple[str, ...]:
+    """Bring what was packed, or a log that came alone, in; what was done, a sentence each.
 
     Raises:
         BadInput: there is no such file.
         Refused: it doesn't hold, or was continued in both places (each side's entries named).
         NotSaved: the disk did not take it.
-            With either, the sentence names the sessions that were taken before; those are whole.
+            With either, the sentence names the sessions that were received before; those are whole.
     """
-    coming = incoming(path)
-    said = [one.said for one in coming.logs if one.said]
+    coming, said = incoming(path)
+    said = [*(one.said for one in coming.logs if one.said), *said]
     acts = [_act_for(places, one, str(path)) for one in coming.logs]
     places.make()
     made: list[Path] = []
@@ -156,41 +160,45 @@ def take(places: Store, path: Path) -> tuple[str, ...]:
             for file in made:
                 file.unlink(missing_ok=True)
         if done and isinstance(error, InspectError):
-            before = f"Before that: {' '.join(done)} For the rest take {path.name} again."
+            before = f"Before that: {' '.join(done)} For the rest receive {path.name} again."
             raise type(error)(error.message, f"{error.hint} {before}".strip()) from error
         raise
     return (*said, *done)
 
 
-def incoming(path: Path) -> bundles.Bundle:
-    """What a file brings, checked whole.
+def incoming(path: Path) -> tuple[bundles.Bundle, list[str]]:
+    """What a file brings, checked whole, and what could not be checked on this computer.
 
     Raises:
         BadInput: there is no such file.
-        Refused: it is neither a bundle nor a log, or doesn't hold.
+        Refused: it is neither packed sessions nor a log, or doesn't hold.
     """
     if bundles.is_bundle(path):
         coming = bundles.read(path)
     else:
         copy = compare.copy_of(bytes_of(path, "file", bundles.LARGEST["sessions"] + 1), path.name)
         if wrong := compare.problems(copy.entries):
-            raise Refused(f"{path.name}: {wrong[0]}", "Nothing was taken.")
+            raise Refused(f"{path.name}: {wrong[0]}", "Nothing was received.")
         coming = bundles.Bundle(path, (copy,))
+    said = []
     for one in coming.logs:
-        if false := _false_signature(one):
-            raise Refused(f"{path.name}, {one.session}: {false}", "Nothing was taken.")
-    return coming
+        for each in _signatures_of(one):
+            words = f"{one.session}: {each.problem}"
+            if each.state == "false":
+                raise Refused(f"{path.name}, {words}", "Nothing was received.")
+            if each.state == "unchecked":  # no reason to leave a log where it is
+                said.append(words)
+    return coming, said
 
 
-def _false_signature(copy: Copy) -> str:
-    """What is wrong with the first signature that doesn't hold, in the copies it carries too."""
+def _signatures_of(copy: Copy) -> tuple[signatures.Checked, ...]:
+    """What came of each signature in a log, in the copies that it carries too."""
     whole = (copy.entries, *(entries for _, entries in compare.copies(copy.entries)))
     if not any(entry.kind == "signature" for entries in whole for entry in entries):
-        return ""
+        return ()
     from inspect_tui.files.signing import signatures
 
-    checked = (one for entries in whole for one in signatures.check(entries))
-    return next((one.problem for one in checked if one.problem), "")
+    return tuple(one for entries in whole for one in signatures.check(entries))
 
 
 def _here(places: Store, one: Copy) -> Here | None:
@@ -209,7 +217,7 @@ def _here(places: Store, one: Copy) -> Here | None:
     if contents.problems:
         raise Refused(
             f"The log {path.name} that is here doesn't verify: {contents.problems[0]}",
-            "Nothing was taken.",
+            "Nothing was received.",
         )
     return Here(path, data[: len(data) - len(contents.torn)], contents.entries)
 
@@ -239,15 +247,15 @@ def _act_for(places: Store, one: Copy, name: str) -> Callable[[], str]:
             return lambda: _give_way(here, one)
         case "carried there":
             raise Refused(
-                f"{session} was signed off there before it was joined with what is here, so "
-                "what is here would count for nothing in it; nothing was taken.",
-                f"To go on from both: inspect-tui join {session} {name} --by NAME",
+                f"{session} was signed off there before it was combined with what is here, so "
+                "what is here would count for nothing in it; nothing was received.",
+                f"To go on from both: inspect-tui combine {session} {name} --by NAME",
             )
     raise Refused(
         "\n".join(
             (
                 *parting(session, compared, name),
-                f"To make one log of both: inspect-tui join {session} {name} --by NAME",
+                f"To make one log of both: inspect-tui combine {session} {name} --by NAME",
             )
         )
     )
@@ -263,7 +271,7 @@ def _count(entries: int) -> str:
 
 def _bring(path: Path, one: Copy) -> str:
     replace.import_log(path, one.data)
-    return f"{one.session} was taken: {_count(len(one.entries))}."
+    return f"{one.session} was received: {_count(len(one.entries))}."
 
 
 def _extend(path: Path, one: Copy) -> str:
@@ -276,8 +284,8 @@ def _extend(path: Path, one: Copy) -> str:
 def _give_way(here: Here, one: Copy) -> str:
     aside = replace.replace_with_superset(here.path, here.data, one.data)
     return (
-        f"{here.path.stem} was joined elsewhere with all that is here, and goes on as the joined "
-        f"log; what stood here is kept in {aside.name}."
+        f"{here.path.stem} was combined elsewhere with all that is here, and goes on as the "
+        f"combined log; what stood here is kept in {aside.name}."
     )
 
 
@@ -286,7 +294,7 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
     common = compared.common
     return [
         f"{session} went on in both places after entry {common.n} "
-        f"({wording.when(common.at)}: {wording.entry_words(common)}), so nothing was taken.",
+        f"({wording.when(common.at)}: {entry_words(common)}), so nothing was received.",
         "Here since:",
         *_side(compared.here),
         f"In {name} since:",
@@ -296,7 +304,7 @@ def parting(session: str, compared: Compared, name: str) -> list[str]:
 
 def _side(entries: Sequence[Entry]) -> list[str]:
     lines = [
-        f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {wording.entry_words(entry)}"
+        f"  {entry.n}. {wording.when(taken(entry))} {entry.by}: {entry_words(entry)}"
         for entry in entries[:MAX_SHOWN]
     ]
     more = len(entries) - MAX_SHOWN
@@ -328,7 +336,7 @@ def _bring_definitions(places: Store, coming: bundles.Bundle, made: list[Path]) 
         except BadInput:
             folder = places.checklists if kind == "checklist" else places.machines
             _new_text(folder / f"{name}.toml", data, made)
-            said.append(f"The {words} {name} was taken.")
+            said.append(f"The {words} {name} was received.")
             continue
         if definition_files.read_text(known).encode() != data.removeprefix(b"\xef\xbb\xbf"):
             said.append(
@@ -354,10 +362,10 @@ def _new_text(path: Path, data: bytes, made: list[Path]) -> None:
         raise NotSaved(f"{path} was not saved: {error.strerror}.") from error
 
 
-# --- joining ------------------------------------------------------------------------------------
+# --- combining -----------------------------------------------------------------------------------
 
 
-def join(
+def combine(
     places: Store, session: str, path: Path, by: str, now: Callable[[], datetime]
 ) -> tuple[str, ...]:
     """Make one log of two copies that went on apart; what was done, a sentence each.
@@ -367,8 +375,8 @@ def join(
         Refused: the other copy doesn't hold, isn't of this session, or there is no fork.
         NotSaved: the disk did not take it; the log is then as it was.
     """
-    by = wanted("who joins them", by)
-    coming = incoming(path)
+    by = required_text("who combines them", by)
+    coming, unchecked = incoming(path)
     with log.Writer.open(places.log(session)) as writer:
         here = writer.contents.entries
         other = next((one for one in coming.logs if one.session == here[0].get("session")), None)
@@ -376,35 +384,37 @@ def join(
             raise Refused(f"{path.name} holds no copy of the session {session}.")
         compared = compare.compare(here, other.entries)
         if compared.relation in ("same", "longer here", "carried here"):
-            return (f"Nothing to join: {session} here has all that is in {path.name}.",)
+            return (f"Nothing to combine: {session} here has all that is in {path.name}.",)
         if compared.relation != "fork" and not (
             compared.relation == "carried there" and _signed(compared.there)
         ):
             raise Refused(
-                f"{path.name} only goes on from what is here, so there is nothing to join.",
-                f"Take it: inspect-tui take {path}",
+                f"{path.name} only goes on from what is here, so there is nothing to combine.",
+                f"Receive it: inspect-tui receive {path}",
             )
-        said = [text for text in (writer.mended, other.said) if text]
+        said = [*(text for text in (writer.mended, other.said) if text), *unchecked]
         said += _bring_photos(places, coming, [])
-        said += _join(writer, compared, other, by, now())
+        said += _combine(writer, compared, other, by, now())
     return tuple(said)
 
 
-def _join(writer: log.Writer, compared: Compared, other: Copy, by: str, at: datetime) -> list[str]:
+def _combine(
+    writer: log.Writer, compared: Compared, other: Copy, by: str, at: datetime
+) -> list[str]:
     common = compared.common
-    joined = Entry(
-        -1, "joined", at, by,
+    combined = Entry(
+        -1, "combined", at, by,
         {
             "common": common.n, "common_seal": common.seal, "entries": len(compared.there),
             "last_seal": compared.there[-1].seal,
             "log": compare.rest_after(other.data, common).decode(),
         },
     )  # fmt: skip
-    joint = joint_of(writer.contents.entries, common.n, compared.there)
-    again = [Entry(-1, one.kind, at, one.by, one.keys) for one in joint.entries]
-    writer.append([joined, *again])
+    plan = plan_merge(writer.contents.entries, common.n, compared.there)
+    again = [Entry(-1, one.kind, at, one.by, one.keys) for one in plan.entries]
+    writer.append([combined, *again])
     said = [
-        f"Joined after entry {common.n}: {_count(len(compared.here))} here, "
+        f"Combined after entry {common.n}: {_count(len(compared.here))} here, "
         f"{len(compared.there)} there; written again: {len(again)}."
     ]
     if _signed(writer.contents.entries):
@@ -415,9 +425,9 @@ def _join(writer: log.Writer, compared: Compared, other: Copy, by: str, at: date
     elif signed := _signed(compared.there):
         said.append(
             f"The other side was signed off by {signed.by}. That holds for what stood there, and "
-            "is kept; the joined log is open and wants its own sign-off."
+            "is kept; the combined log is open and wants its own sign-off."
         )
-    return [*said, *joint.said]
+    return [*said, *plan.said]
 
 
 def missing_photos(entries: Sequence[Entry], folder: Path) -> list[str]:

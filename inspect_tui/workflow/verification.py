@@ -1,4 +1,4 @@
-"""Whether a file still is what was written: a session's log, an export of one, or a bundle.
+"""Whether a file still is what was written: a session's log, an export of one, or a packed file.
 
 One door for every kind of file; a kind is known by how the file begins.
 """
@@ -21,10 +21,11 @@ from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.reader import Contents, contents_of
-from inspect_tui.files.signing import allowed_signers, signatures
+from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.files.store import Store, typed_path
 from inspect_tui.report import read_export
 from inspect_tui.workflow.inspection import Inspection
+from inspect_tui.workflow.session_log import SessionLog
 from inspect_tui.workflow.transfer import missing_photos
 
 SHORTEST_SEAL = 16
@@ -37,7 +38,7 @@ class Asked:
 
     places: Store
     now: Callable[[], datetime]
-    signers: allowed_signers.Signers | None = None
+    signers: openssh.Signers | None = None
     seal: str = ""
     """The noted seal, in hex; "" when none was given."""
 
@@ -48,7 +49,7 @@ class Verified:
 
     file: str
     kind: str
-    """`log`, `bundle`, or the export's format."""
+    """`log`, `packed`, or the export's format."""
     entries: int = 0
     seal: str = ""
     """The log's last."""
@@ -77,7 +78,7 @@ def verify(path: Path, asked: Asked) -> Verified:
         Refused: it holds no session.
     """
     if bundle.is_bundle(path):
-        return _bundle(path, asked)
+        return _packed(path, asked)
     data = bytes_of(path, "file")
     return _check_for(data)(path, data, asked)
 
@@ -94,7 +95,7 @@ def asked(
     Raises:
         BadInput: the seal is none, or there is no such allowed-signers file.
     """
-    allowed = None if signers_file is None else allowed_signers.read(typed_path(signers_file))
+    allowed = None if signers_file is None else signatures.read_signers(typed_path(signers_file))
     return Asked(places, now, allowed, "" if seal is None else noted_seal(seal))
 
 
@@ -149,12 +150,12 @@ def _photos(
     return wrong, () if wrong else (f"Its {are} {'is' if one else 'are'} there, unchanged.",)
 
 
-def _bundle(path: Path, asked: Asked) -> Verified:
-    """A bundle, checked as for being taken in, and each log in it as on its own."""
+def _packed(path: Path, asked: Asked) -> Verified:
+    """A packed file, checked as for being received, and each log in it as on its own."""
     try:
         coming = bundle.read(path)
     except Refused as error:
-        return Verified(str(path), "bundle", problems=(error.message,))
+        return Verified(str(path), "packed", problems=(error.message,))
     problems: list[str] = []
     said: list[str] = []
     checked: list[signatures.Checked] = []
@@ -172,7 +173,7 @@ def _bundle(path: Path, asked: Asked) -> Verified:
         problems.append("The noted seal is in none of its logs.")
     last = coming.logs[0].entries[-1].seal if not several else ""
     return Verified(
-        str(path), "bundle", sum(len(one.entries) for one in coming.logs), last, "",
+        str(path), "packed", sum(len(one.entries) for one in coming.logs), last, "",
         tuple(problems), tuple(said), tuple(checked),
     )  # fmt: skip
 
@@ -197,9 +198,9 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     checked = signatures.check(entries, asked.signers)
     problems += [one.problem for one in checked if one.problem]
     said += [one.words for one in checked if not one.problem]
-    for joined, whole in compare.copies(entries):
+    for combined, whole in compare.copies(entries):
         theirs = signatures.check(whole, asked.signers)
-        where = f"In the copy that entry {joined.n} carries: "
+        where = f"In the copy that entry {combined.n} carries: "
         problems += [where + one.problem for one in theirs if one.problem]
         said += [where + one.words for one in theirs if not one.problem]
         checked += theirs
@@ -207,11 +208,11 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         problems.append("The log carries no signature that could be checked.")
     if asked.seal:
         holds, words = compared(entries, signed, asked.seal)
-        for joined, whole in () if holds else compare.copies(entries):
+        for combined, whole in () if holds else compare.copies(entries):
             theirs_signed = next((entry for entry in whole if entry.kind == "signed"), None)
             if theirs_signed is not None and _holds(whole, asked.seal):
                 holds, words = compared(whole, theirs_signed, asked.seal)
-                words = f"In the copy that entry {joined.n} carries: {words}"
+                words = f"In the copy that entry {combined.n} carries: {words}"
         (said if holds else problems).append(words)
     return Verified(
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
@@ -321,8 +322,8 @@ def _against(
     if not contents.whole:
         return "", ""
     then = log.Contents(contents.entries[: place + 1], b"", ())
-    with Inspection(asked.places, asked.now, then, source, None) as inspection:
-        made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
+    inspection = Inspection(asked.places, SessionLog(source, then, None, asked.now))
+    made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
     if made != data:
         return (
             f"{_first_difference(data, made, named.form)} is not what this program makes of "

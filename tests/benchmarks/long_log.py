@@ -46,7 +46,7 @@ def readings(inspection: Inspection) -> list[tuple[Target, str]]:
                 target = Target(step.id, reading.id, cylinder)
                 answer = answers[n % len(answers)]
                 try:
-                    inspection.asking.validate([(target, answer)], "as-found")
+                    inspection.validator.validate([(target, answer)], "as-found")
                 except BadInput:
                     continue
                 found.append((target, answer))
@@ -58,7 +58,7 @@ def entries(inspection: Inspection, count: int) -> Iterator[Entry]:
     asked = []
     for target, text in readings(inspection):
         for phase in ("as-found", "as-left"):
-            (one,) = inspection.asking.validate([(target, text)], phase)
+            (one,) = inspection.validator.validate([(target, text)], phase)
             asked.append((phase, one))
     for n in range(count):
         at = START + timedelta(minutes=n)

@@ -19,7 +19,7 @@ from inspect_tui.files import definition_files, photos
 from inspect_tui.files import store as places
 from inspect_tui.files.bundle import bundle
 from inspect_tui.files.bundle.manifest import Directory, put
-from inspect_tui.files.signing import allowed_signers, sshsig
+from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import environment, hostile
 from tests.campaigns.hostile import Random
@@ -49,8 +49,8 @@ class Disk:
             "session": Aim(a_session, self.feed_session, 6, bytes),
             "bundle": Aim(a_bundle, self.feed_bundle, 5, bytes),
             "photo": Aim(a_picture, self.feed_picture, 25, bytes),
-            "signature": Aim(a_signature, feed_signature, 15, str),
-            "signers": Aim(some_signers, self.feed_signers, 10, str),
+            "signature": Aim(a_signature, feed_signature, 1, str),
+            "signers": Aim(some_signers, self.feed_signers, 1, str),
             "environment": Aim(environment.some_values, self.feed_environment, 1),
             "command": Aim(a_command, self.feed_command, 6),
         }
@@ -100,7 +100,8 @@ class Disk:
     def feed_signers(self, words: str) -> None:
         """An allowed-signers file."""
         path = self._file("signers", words.encode("utf-8", "surrogatepass"))
-        allowed_signers.who(allowed_signers.read(path), b"\0" * 51, now())
+        allowed = signatures.read_signers(path)
+        openssh.principals(SIGNATURE, signatures.message(SEAL), KEY, allowed, now())
 
     def feed_environment(self, values: dict[str, str]) -> None:
         """Odd environment variables; what is written goes into the store that is named."""
@@ -160,15 +161,17 @@ def a_bundle(rng: Random) -> bytes:
     return hostile.changed_bytes(data, rng) if rng.random() < 0.4 else data
 
 
-KEY = "ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAIPaiv7o0Gd6p2RXMcDfzPC3Ypdx3B6zMEsUTWQXX4NoP"
-SIGNATURE = sshsig.armored(
-    sshsig.Signature(
-        sshsig.key_of_line(KEY),
-        "signature@inspect-tui",
-        "sha512",
-        b"\0\0\0\x0bssh-ed25519\0\0\0\x40" + b"\0" * 64,
-    )
-)
+SEAL = "ab" * 32
+# Made once by ssh-keygen of OpenSSH 9.2p1 over SEAL.
+KEY = "ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAICpAkrZE0oN4bQIbIE0Z75QLKNfkN/rDM8LLgky/ntQQ"
+SIGNATURE = """\
+-----BEGIN SSH SIGNATURE-----
+U1NIU0lHAAAAAQAAADMAAAALc3NoLWVkMjU1MTkAAAAgKkCStkTSg3htAhsgTRnvlAso1+
+Q3+sMzwsuCTL+e1BAAAAAVc2lnbmF0dXJlQGluc3BlY3QtdHVpAAAAAAAAAAZzaGE1MTIA
+AABTAAAAC3NzaC1lZDI1NTE5AAAAQHvmK63+HXfkGGlyyrUJ20lyjNP+Ybp4RJidHCnTEQ
+BcHKCrWQgUDTPhUz40mnzbxSLulOh3HX0FDni08EANCg0=
+-----END SSH SIGNATURE-----
+"""
 
 
 def some_signers(rng: Random) -> str:
@@ -190,17 +193,19 @@ def a_signature(rng: Random) -> str:
 
 
 def feed_signature(words: str) -> None:
+    """Whatever is not the signature itself is never good."""
     with contextlib.suppress(InspectError):
-        sshsig.key_of_line(words)
-    sshsig.holds(sshsig.read(words), b"message")
+        signatures.fingerprint(words)
+    if words != SIGNATURE:
+        assert openssh.check(words, signatures.message(SEAL)).state != "good"
 
 
 # --- commands ----------------------------------------------------------------------------------
 
 COMMANDS = (
-    "new", "record", "skip", "note", "find", "add-step", "decide", "sign", "addendum", "status",
-    "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo", "bundle",
-    "take", "join", "nothing", "--version", "record --help",
+    "new", "record", "skip", "note", "add-finding", "add-step", "decide", "sign", "addendum",
+    "status", "export", "verify", "check", "calc", "sessions", "machines", "checklists", "photo",
+    "pack", "receive", "combine", "nothing", "--version", "record --help",
 )  # fmt: skip
 ARGUMENTS = (
     "SESSION", "SESSION", "SESSION", "short", "tindrak-600", "belt", "belt.width", "plugs.gap@PTO",
@@ -226,7 +231,7 @@ def a_command(rng: Random) -> list[str]:
             made.append(option)
             # Only into the campaign's own folder is anything written.
             made += [[], [_odd(rng)], [rng.choice(("out.md", "../out.md", "no/out"))]][kind]
-        elif made[0] in ("bundle", "export"):
+        elif made[0] in ("pack", "export"):
             made.append(rng.choice(ARGUMENTS[:8]))
         else:
             made.append(rng.choice(ARGUMENTS) if rng.random() < 0.6 else _odd(rng))

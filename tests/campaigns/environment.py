@@ -44,7 +44,7 @@ COMMANDS = (
     ["new", "short", "tindrak-600", "--by", "A"], ["checklists"], ["check", "~/x.toml"],
     ["calc", "span_tension", "force=50 N", "span=1 m", "deflection=20 mm"],
     ["verify", "SESSION", "--signers", "~/x"], ["photo", "SESSION", "belt", "~/x.jpg"],
-    ["sign", "SESSION", "--by", "A", "--key", "~/x"], ["bundle", "SESSION", "-o", "no/such/x.zip"],
+    ["sign", "SESSION", "--by", "A", "--key", "~/x"], ["pack", "SESSION", "-o", "no/such/x.zip"],
 )  # fmt: skip
 
 

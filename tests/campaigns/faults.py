@@ -160,7 +160,7 @@ class Session:
             elif len(held.entries) != before:
                 self.walked.faults.append(f"{name}: shown as recorded, and not saved")
         self._try("close", held.close, hollow=True)
-        self.walked.notes += [held.close_note] if held.close_note else []
+        self.walked.notes += [held.log.close_note] if held.log.close_note else []
 
     def _try(self, name: str, act: Callable[[], object], hollow: bool = False):
         try:

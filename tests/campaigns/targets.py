@@ -222,8 +222,8 @@ limit = { max = "0.2 mm" }
 """
 KINDS_OF_ENTRY = (
     "reading", "reading", "note", "skipped", "step-added", "finding", "decision", "caution",
-    "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "joined",
-    "opened",
+    "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "combined",
+    "joined", "opened",
     "polished",
 )  # fmt: skip
 KEYS = (

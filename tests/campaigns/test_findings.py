@@ -10,7 +10,7 @@ from inspect_tui.commands.common import now
 from inspect_tui.core.definitions.load import compile_trusted, load_checklist
 from inspect_tui.core.expressions.expression import parse
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.presentation.wording import entry_words
+from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files import definition_files, photos

@@ -92,7 +92,7 @@ limit = { equal = true }
 id = "fan"
 title = "Fan belt"
 how = "Press it."
-when = "machine.cooling == 'fan'"
+only_if = "machine.cooling == 'fan'"
 [[section.step.reading]]
 id = "sag"
 label = "Sag"

@@ -1,4 +1,4 @@
-"""Two laptops: bundles there and back, copies carried on, forks named and joined."""
+"""Two laptops: packed there and back, copies carried on, forks named and combined."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ import pytest
 
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block
-from inspect_tui.files.signing import sshsig
+from inspect_tui.files.signing import signatures
 from inspect_tui.files.store import Store
 from tests import pictures
 from tests.campaigns.changes import sealed
-from tests.ssh_keys import make_key
+from tests.ssh_keys import make_key, ssh_sign
 
 
 @pytest.fixture
@@ -45,8 +45,8 @@ def carried(session, run, there, picture, tmp_path):
     """A session with a photo that lies on both laptops."""
     assert run("photo", session, "belt", picture).status == 0
     path = tmp_path / "first.zip"
-    assert run("bundle", session, "-o", path).status == 0
-    ran = there("take", path)
+    assert run("pack", session, "-o", path).status == 0
+    ran = there("receive", path)
     assert ran.status == 0, ran.err
     return session
 
@@ -65,19 +65,19 @@ def test_what_was_taken_before_another_session_was_refused_stays_whole(
     names = sorted(path.name for path in definitions.sessions.glob("*.toml"))
     first, second = (name.removesuffix(".toml") for name in names)
     assert second == carried
-    whole(run("bundle", first, "-o", tmp_path / "first-too.zip"))
-    whole(there("take", tmp_path / "first-too.zip"))
+    whole(run("pack", first, "-o", tmp_path / "first-too.zip"))
+    whole(there("receive", tmp_path / "first-too.zip"))
     for shade, session in ((10, first), (20, second)):
         picture.write_bytes(pictures.saved("JPEG", pictures.drawn(shade=shade)))
         whole(run("photo", session, "belt", picture))
-    whole(run("bundle", "test-bed", "-o", tmp_path / "both.zip"))
+    whole(run("pack", "test-bed", "-o", tmp_path / "both.zip"))
     with log.Writer.open(other.log(second)):
-        refused = there("take", tmp_path / "both.zip")
+        refused = there("receive", tmp_path / "both.zip")
     assert refused.status != 0
     assert f"Before that: {first} goes on with 1 entry more" in " ".join(refused.err.split())
     assert other.log(first).read_bytes() == definitions.log(first).read_bytes()
     assert there("verify", first).status == 0
-    whole(there("take", tmp_path / "both.zip"))
+    whole(there("receive", tmp_path / "both.zip"))
     assert other.log(second).read_bytes() == definitions.log(second).read_bytes()
 
 
@@ -87,7 +87,7 @@ def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp
     assert (other.machines / "test-bed.toml").is_file()
     assert len(list(other.photos.iterdir())) == 1
     assert whole(there("verify", carried))
-    again = whole(there("take", tmp_path / "first.zip"))
+    again = whole(there("receive", tmp_path / "first.zip"))
     assert "here already, entry for entry" in again.out
     assert "whole, 2 entries" in whole(run("verify", tmp_path / "first.zip")).out
 
@@ -95,19 +95,19 @@ def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp
 def test_a_machines_sessions_go_together(session, run, there, tmp_path):
     second = whole(run("new", "short", "test-bed", "--by", "R. Tester")).out.strip()
     path = tmp_path / "all.zip"
-    assert "2 sessions" in whole(run("bundle", "test-bed", "-o", path)).err
-    taken = whole(there("take", path)).out
+    assert "2 sessions" in whole(run("pack", "test-bed", "-o", path)).err
+    taken = whole(there("receive", path)).out
     assert session in taken and second in taken
-    assert run("bundle", "test-bed", "-o", path).status == 1
-    assert run("bundle", "nothing", "-o", tmp_path / "n.zip").status == 2
+    assert run("pack", "test-bed", "-o", path).status == 1
+    assert run("pack", "nothing", "-o", tmp_path / "n.zip").status == 2
 
 
 def test_a_copy_that_goes_on_there_is_taken_back(carried, run, there, definitions, other, tmp_path):
     whole(there("note", carried, "belt", "from there", "--by", "B. Other"))
-    whole(there("bundle", carried, "-o", tmp_path / "back.zip"))
-    assert "goes on with 1 entry more" in whole(run("take", tmp_path / "back.zip")).out
+    whole(there("pack", carried, "-o", tmp_path / "back.zip"))
+    assert "goes on with 1 entry more" in whole(run("receive", tmp_path / "back.zip")).out
     assert definitions.log(carried).read_bytes() == other.log(carried).read_bytes()
-    assert "with 1 entry more" in whole(run("take", tmp_path / "first.zip")).out
+    assert "with 1 entry more" in whole(run("receive", tmp_path / "first.zip")).out
 
 
 def test_another_definition_under_the_same_id_stays(carried, there, run, other, tmp_path):
@@ -116,31 +116,31 @@ def test_another_definition_under_the_same_id_stays(carried, there, run, other, 
     kept = mine.read_bytes()
     assert (
         "another checklist short here, which stays"
-        in whole(there("take", tmp_path / "first.zip")).out
+        in whole(there("receive", tmp_path / "first.zip")).out
     )
     assert mine.read_bytes() == kept
 
 
 def forked(carried, run, there):
     whole(run("record", carried, "main-jet.stamp@PTO=240", "belt.cracks=none"))
-    whole(run("find", carried, "belt", "found here"))
+    whole(run("add-finding", carried, "belt", "found here"))
     whole(there("record", carried, "main-jet.stamp@MAG=250", "--by", "B. Other"))
-    whole(there("find", carried, "belt", "found there", "--by", "B. Other"))
+    whole(there("add-finding", carried, "belt", "found there", "--by", "B. Other"))
 
 
 def test_a_fork_is_named_and_nothing_is_taken(carried, run, there, definitions, tmp_path):
     forked(carried, run, there)
-    whole(there("bundle", carried, "-o", tmp_path / "fork.zip"))
+    whole(there("pack", carried, "-o", tmp_path / "fork.zip"))
     before = definitions.log(carried).read_bytes()
-    ran = run("take", tmp_path / "fork.zip")
+    ran = run("receive", tmp_path / "fork.zip")
     assert ran.status == 1
     assert "went on in both places after entry 1" in ran.err
     assert "found here" in ran.err and "found there" in ran.err
-    assert f"inspect-tui join {carried}" in ran.err
+    assert f"inspect-tui combine {carried}" in ran.err
     assert definitions.log(carried).read_bytes() == before
 
 
-def test_a_fork_is_joined_and_both_laptops_agree_again(
+def test_a_fork_is_combined_and_both_laptops_agree_again(
     carried, run, there, definitions, other, status, tmp_path, picture
 ):
     forked(carried, run, there)
@@ -149,10 +149,10 @@ def test_a_fork_is_joined_and_both_laptops_agree_again(
     whole(there("photo", carried, "belt", second, "--by", "B. Other"))
     theirs = other.log(carried).read_bytes()
     ours = definitions.log(carried).read_bytes()
-    whole(there("bundle", carried, "-o", tmp_path / "fork.zip"))
-    assert run("join", carried, tmp_path / "fork.zip").status == 2
-    ran = whole(run("join", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
-    assert "Joined after entry 1" in ran.out
+    whole(there("pack", carried, "-o", tmp_path / "fork.zip"))
+    assert run("combine", carried, tmp_path / "fork.zip").status == 2
+    ran = whole(run("combine", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
+    assert "Combined after entry 1" in ran.out
     log = definitions.log(carried).read_bytes()
     assert log.startswith(ours)
     assert "whole" in whole(run("verify", carried)).out
@@ -163,46 +163,46 @@ def test_a_fork_is_joined_and_both_laptops_agree_again(
     texts = {one["id"]: one["text"] for one in found["findings"]}
     assert texts["F1"] == "found here"
     assert texts["F2"] == "found there"
-    again = whole(run("join", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
-    assert "Nothing to join" in again.out
-    whole(run("bundle", carried, "-o", tmp_path / "joined.zip"))
-    taken = whole(there("take", tmp_path / "joined.zip"))
-    assert "goes on as the joined log" in taken.out
+    again = whole(run("combine", carried, tmp_path / "fork.zip", "--by", "R. Tester"))
+    assert "Nothing to combine" in again.out
+    whole(run("pack", carried, "-o", tmp_path / "combined.zip"))
+    taken = whole(there("receive", tmp_path / "combined.zip"))
+    assert "goes on as the combined log" in taken.out
     assert other.log(carried).read_bytes() == log
     assert theirs in {path.read_bytes() for path in other.sessions.glob("*.before-*")}
     assert whole(there("verify", carried))
 
 
-def test_a_joined_log_joins_again_without_doubling(carried, run, there, tmp_path, other):
+def test_a_combined_log_combines_again_without_doubling(carried, run, there, tmp_path, other):
     forked(carried, run, there)
-    whole(run("join", carried, other.log(carried), "--by", "R. Tester"))
+    whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
     whole(there("note", carried, "belt", "meanwhile there", "--by", "B. Other"))
-    whole(run("bundle", carried, "-o", tmp_path / "joined.zip"))
-    assert there("take", tmp_path / "joined.zip").status == 1
-    whole(there("join", carried, tmp_path / "joined.zip", "--by", "B. Other"))
+    whole(run("pack", carried, "-o", tmp_path / "combined.zip"))
+    assert there("receive", tmp_path / "combined.zip").status == 1
+    whole(there("combine", carried, tmp_path / "combined.zip", "--by", "B. Other"))
     assert whole(there("verify", carried))
     text = whole(there("export", carried, "--to", "csv")).out
     findings = whole(there("status", carried)).out
     assert findings.count("found here") == 1
     assert findings.count("found there") == 1
     assert "meanwhile there" in text
-    whole(run("take", other.log(carried)))
+    whole(run("receive", other.log(carried)))
 
 
 def test_a_signed_log_keeps_what_was_signed(carried, run, there, definitions, other, status):
     forked(carried, run, there)
     whole(run("sign", carried, "--by", "R. Tester", "--accept-open", "as it is"))
     before = status(carried)
-    ran = whole(run("join", carried, other.log(carried), "--by", "R. Tester"))
+    ran = whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
     assert "what was signed stays" in ran.out
     assert status(carried) == before
     assert whole(run("verify", carried))
     theirs = other.log(carried).read_bytes()
-    ran = there("take", definitions.log(carried))
+    ran = there("receive", definitions.log(carried))
     assert ran.status == 1
     assert "would count for nothing" in ran.err
     assert other.log(carried).read_bytes() == theirs
-    ran = whole(there("join", carried, definitions.log(carried), "--by", "B. Other"))
+    ran = whole(there("combine", carried, definitions.log(carried), "--by", "B. Other"))
     assert "wants its own sign-off" in ran.out
     assert whole(there("verify", carried))
     found = there("status", carried).out
@@ -216,7 +216,7 @@ def test_a_log_that_came_alone_under_another_name(
     path = tmp_path / "Copy of (1).toml"
     path.write_bytes(mangle(definitions.log(carried).read_bytes()))
     third = Store(tmp_path / "third")
-    ran = whole(run("--store", third.store, "take", path))
+    ran = whole(run("--store", third.store, "receive", path))
     assert third.log(carried).read_bytes() == definitions.log(carried).read_bytes()
     assert ("nothing else was changed" in ran.out) == (b"\r" in path.read_bytes())
     assert "1 photo is named in the log" in ran.out
@@ -240,12 +240,12 @@ def test_a_copy_synced_in_part_or_forged_is_refused(carried, there, other, defin
     before = other.log(carried).read_bytes()
     path = tmp_path / "part.toml"
     path.write_bytes(data[:-50])
-    assert there("take", path).status == 1
+    assert there("receive", path).status == 1
     path.write_bytes(data.replace(b"R. Tester", b"S. Other"))
-    assert there("take", path).status == 1
+    assert there("receive", path).status == 1
     path.write_bytes(b"no log")
-    assert there("take", path).status == 1
-    assert there("take", tmp_path / "absent.toml").status == 2
+    assert there("receive", path).status == 1
+    assert there("receive", tmp_path / "absent.toml").status == 2
     assert other.log(carried).read_bytes() == before
 
 
@@ -254,14 +254,14 @@ def test_a_refused_bundle_leaves_nothing(session, run, tmp_path, picture, monkey
     from inspect_tui.files.log import replace as whole_logs
 
     whole(run("photo", session, "belt", picture))
-    whole(run("bundle", session, "-o", tmp_path / "b.zip"))
+    whole(run("pack", session, "-o", tmp_path / "b.zip"))
     third = Store(tmp_path / "third")
 
     def full(path, whole):
         raise NotSaved("The disk is full.")
 
     monkeypatch.setattr(whole_logs, "import_log", full)
-    ran = run("--store", third.store, "take", tmp_path / "b.zip")
+    ran = run("--store", third.store, "receive", tmp_path / "b.zip")
     assert ran.status == 1
     assert not [path for path in third.store.rglob("*") if path.is_file()]
 
@@ -272,22 +272,22 @@ def test_a_changed_bundle_is_named_by_verify_and_take(carried, run, there, tmp_p
     data[len(data) // 2] ^= 1
     path.write_bytes(data)
     assert run("verify", path).status == 1
-    assert "is not taken" in there("take", path).err
+    assert "is not received" in there("receive", path).err
 
 
 def test_a_broken_log_here_takes_nothing(carried, run, there, other, tmp_path):
     whole(run("note", carried, "belt", "more"))
-    whole(run("bundle", carried, "-o", tmp_path / "more.zip"))
+    whole(run("pack", carried, "-o", tmp_path / "more.zip"))
     path = other.log(carried)
     path.write_bytes(path.read_bytes().replace(b"R. Tester", b"S. Other"))
     before = path.read_bytes()
-    ran = there("take", tmp_path / "more.zip")
+    ran = there("receive", tmp_path / "more.zip")
     assert ran.status == 1
     assert "that is here doesn't verify" in ran.err
     assert path.read_bytes() == before
 
 
-def test_a_signature_of_the_other_side_is_checked_in_the_joined_log(
+def test_a_signature_of_the_other_side_is_checked_in_the_combined_log(
     carried, run, there, other, tmp_path
 ):
     make_key(tmp_path / "key")
@@ -295,7 +295,7 @@ def test_a_signature_of_the_other_side_is_checked_in_the_joined_log(
     signing = ("--by", "B. Other", "--accept-open", "as it is", "--key", tmp_path / "key")
     ran = whole(there("sign", carried, *signing))
     seal = ran.out.partition("Seal ")[2].splitlines()[0]
-    whole(run("join", carried, other.log(carried), "--by", "R. Tester"))
+    whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
     ran = whole(run("verify", carried, "--seal", seal))
     assert "carries a good signature by the key" in ran.out
     assert ran.out.count("In the copy that entry") == 2
@@ -306,17 +306,17 @@ def test_a_session_whose_file_was_renamed_here_is_known(carried, run, there, oth
     renamed = other.log("old-sledge")
     other.log(carried).rename(renamed)
     whole(run("note", carried, "belt", "more"))
-    whole(run("bundle", carried, "-o", tmp_path / "more.zip"))
-    assert "goes on with 1 entry more" in whole(there("take", tmp_path / "more.zip")).out
+    whole(run("pack", carried, "-o", tmp_path / "more.zip"))
+    assert "goes on with 1 entry more" in whole(there("receive", tmp_path / "more.zip")).out
     assert [path.name for path in other.sessions.glob("*.toml")] == [renamed.name]
     whole(there("note", "old-sledge", "belt", "there"))
     whole(run("note", carried, "belt", "here"))
-    ran = there("take", tmp_path / "more.zip")
+    ran = there("receive", tmp_path / "more.zip")
     assert "with 1 entry more" in whole(ran).out
-    whole(run("bundle", carried, "-o", tmp_path / "fork.zip"))
-    ran = there("take", tmp_path / "fork.zip")
-    assert "inspect-tui join old-sledge" in ran.err
-    whole(there("join", "old-sledge", tmp_path / "fork.zip", "--by", "B. Other"))
+    whole(run("pack", carried, "-o", tmp_path / "fork.zip"))
+    ran = there("receive", tmp_path / "fork.zip")
+    assert "inspect-tui combine old-sledge" in ran.err
+    whole(there("combine", "old-sledge", tmp_path / "fork.zip", "--by", "B. Other"))
     assert whole(there("verify", "old-sledge"))
 
 
@@ -327,14 +327,13 @@ def test_a_log_with_a_false_signature_is_not_taken(
     whole(run("sign", session, "--by", "R", "--accept-open", "as it is", "--key", tmp_path / "key"))
     path = definitions.log(session)
     entries = log.read(path).entries
-    false = entries[-1].keys | {"signature": sshsig.armored(
-        replace(sshsig.read(entries[-1].keys["signature"]), hash="sha256")
-    )}  # fmt: skip
+    elsewhere = ssh_sign(tmp_path / "key", signatures.message("0" * 64))
+    false = entries[-1].keys | {"signature": elsewhere}
     last = replace(entries[-1], keys=false)
     path.write_bytes(sealed(tuple(block(entry) for entry in (*entries[:-1], last))))
-    whole(run("bundle", session, "-o", tmp_path / "b.zip"))
+    whole(run("pack", session, "-o", tmp_path / "b.zip"))
     for file in (path, tmp_path / "b.zip"):
-        ran = there("take", file)
+        ran = there("receive", file)
         assert ran.status == 1
         assert "does not hold for the sign-off" in ran.err
         assert not other.store.exists()
@@ -348,7 +347,8 @@ def test_what_is_no_file_is_not_waited_for(kind, session, run, there, other, tmp
         os.mkfifo(path)
     elif kind == "folder":
         path.mkdir()
-    for ran in (there("take", path), run("verify", path), run("join", session, path, "--by", "R"),
+    for ran in (there("receive", path), run("verify", path),
+                run("combine", session, path, "--by", "R"),
                 run("photo", session, "belt", path), run("verify", session, "--signers", path),
                 run("check", path), run("sign", session, "--by", "R", "--accept-open", "x",
                                         "--key", path)):  # fmt: skip

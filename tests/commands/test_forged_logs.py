@@ -34,7 +34,7 @@ SIGNED = {"open": [], "accepted": "", "step": "belt", "text": "x"}
     [
         (("opened",), "lacks|opened once"), (("signed", "note"), "after the sign-off"),
         (("signed", "signed"), "after the sign-off"), (("signed", "resumed"), "after the sign-off"),
-        (("joined",), "carries no other copy"), (("signature",), "can't be read"),
+        (("combined",), "carries no other copy"), (("signature",), "without a sign-off"),
         (("signed", "signature"), "can't be read"),
     ],
 )  # fmt: skip
@@ -42,7 +42,7 @@ def test_an_entry_that_cannot_stand_there(forged, kinds, says, run, definitions,
     _, ran = forged(*kinds, **SIGNED)
     assert ran.status == 1
     assert any(word in ran.err for word in says.split("|")), ran.err
-    taken = run("--store", tmp_path / "other", "take", definitions.log(session))
+    taken = run("--store", tmp_path / "other", "receive", definitions.log(session))
     assert taken.status == 1
     assert not (tmp_path / "other").exists()
 

@@ -217,9 +217,9 @@ def test_addendum_only_after_signing(run, session):
 
 
 def test_persons_finding_note_and_added_step(run, session, status):
-    ran = run("find", session, "belt", "rubs on the guard", "--cylinder", "PTO")
+    ran = run("add-finding", session, "belt", "rubs on the guard", "--cylinder", "PTO")
     assert (ran.status, ran.out.strip()) == (0, "F1")
-    assert run("find", session, "belt", "again").out.strip() == "F2"
+    assert run("add-finding", session, "belt", "again").out.strip() == "F2"
     ran = run("add-step", session, "drive", "Guard gap", "--unit", "mm")
     assert (ran.status, ran.out.strip()) == (0, "added-1")
     assert run("record", session, "added-1.value=4,5").status == 0

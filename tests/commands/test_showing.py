@@ -35,7 +35,7 @@ def test_an_unknown_reading_or_answer_names_what_is_possible(run, session):
 
 
 def test_a_decided_finding_says_what_was_decided(run, session):
-    run("find", session, "belt", "Edge frayed")
+    run("add-finding", session, "belt", "Edge frayed")
     assert "\nopen, not decided F1: Edge frayed" in run("status", session).out
     run("decide", session, "F1", "later", "--until", "2026-12-20")
     assert "\nput right later, until 2026-12-20 F1: Edge frayed" in run("status", session).out

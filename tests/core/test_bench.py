@@ -314,7 +314,7 @@ def test_a_session_fills_in_what_its_derived_values_call(inspection):
             (Target("track-sag", "load", None), "7.5"),
         ]
     )
-    (offer,) = prefill.offers(inspection.evaluation, "deflection_at_load")
+    (offer,) = prefill.offers(inspection.evaluator, "deflection_at_load")
     assert offer.texts["load"] == "7.5 ± 0.225 kg"
     assert offer.texts["other_load"] == "16 lb"
     assert offer.texts["deflection"] == "39.05 ± 0.707 mm"
@@ -330,7 +330,7 @@ def test_a_session_fills_in_what_its_derived_values_call(inspection):
 def test_each_cylinder_has_its_own_and_as_left_counts_first(inspection):
     inspection.record([(Target("timing", "distance", "PTO"), "2")])
     inspection.record([(Target("timing", "distance", "PTO"), "2.2")], "as-left")
-    pto, mag = prefill.offers(inspection.evaluation, "timing_angle")
+    pto, mag = prefill.offers(inspection.evaluator, "timing_angle")
     assert pto.texts["distance"] == "2.2 ± 0.05 mm" and pto.as_left
     assert mag.missing == {"distance": "not measured"}
     assert mag.texts == {"stroke": "60 mm", "rod": "120 mm"} and not mag.as_left
@@ -340,11 +340,11 @@ def test_a_list_of_cylinders_fills_one_field(inspection):
     inspection.record(
         [(Target("timing", "distance", "PTO"), "2"), (Target("timing", "distance", "MAG"), "2.1")]
     )
-    (offer,) = prefill.offers(inspection.evaluation, "spread")
+    (offer,) = prefill.offers(inspection.evaluator, "spread")
     assert offer.texts == {"values": "2 mm; 2.1 mm"}
 
 
 def test_nothing_is_offered_where_the_list_does_not_call(inspection):
-    assert prefill.offers(inspection.evaluation, "oil_ratio") == ()
+    assert prefill.offers(inspection.evaluator, "oil_ratio") == ()
     step = inspection.compiled.steps["timing"]
     assert prefill.used_by(step) == ("timing_angle", "spread")

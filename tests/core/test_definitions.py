@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
+import msgspec
 import pytest
 import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspect_tui.core.definitions import decode
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.model.checklist import Checklist
+from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import Refused
 
@@ -18,9 +23,16 @@ BAD = sorted((Path(__file__).parent / "data" / "bad").glob("*.toml"))
 MARK = re.compile(r"# (fault|note|whole): (\S.*?) \| (.+)$")
 
 
+LOADERS = {
+    "list": definitions.load_checklist,
+    "sheet": definitions.load_machine,
+    "figures": definitions.load_figures,
+}
+
+
 def load(text, file):
-    wanted = definitions.load_machine if file.startswith("sheet") else definitions.load_checklist
-    return wanted(text, file)
+    kind = file.partition("-")[0]
+    return LOADERS[kind](text, file)
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
@@ -172,8 +184,9 @@ def test_everything_that_the_design_shows_is_sound():
                 "safety = true",
                 'gate = "start"',
                 'begins = "move"',
-                'needs = ["boots"]',
-                "when = \"machine.cooling == 'liquid' and spec.width_min > '1 mm'\"",
+                'after = ["boots"]',
+                'disturbed_by = ["boots"]',
+                "only_if = \"machine.cooling == 'liquid' and spec.width_min > '1 mm'\"",
                 reading(
                     "deflection",
                     uncertainty='"1 mm"',
@@ -253,12 +266,12 @@ def test_python_words_may_be_ids():
     assert found == quantity("6 mm")
 
 
-def test_a_calculations_name_as_an_id_is_only_noted():
+def test_a_calculations_name_is_free_as_an_id():
+    """A call has brackets and a name has none: a step may be called as what it works out."""
     text = HEAD + step("toe", reading("front"), derived("toe", "front * 2"))
     loaded = definitions.load_checklist(text, "f")
-    assert loaded.sound
+    assert loaded.sound and not loaded.problems
     assert loaded.compiled is not None
-    assert [problem.note for problem in loaded.problems] == [True, True]
 
 
 # --- limits as expressions ---------------------------------------------------------------------
@@ -339,15 +352,15 @@ def together(*steps, sheet=SHEET):
         ([reading("width", unit="", limit='{ equal = "spec.main_jet" }')], "", 'per = "cylinder"'),
         ([reading("width"), derived("x", "width - spec.wear_max")], "", "percentage"),
         ([reading("width", limit='{ min = "spec.needle" }')], "cylinder", "a text"),
-        (["when = \"machine.cooling > 3\""], "", "a text"),
-        (["when = \"machine.cooling\""], "", "a text"),
-        (["when = \"machine.pistons == 'three'\""], "", "three"),
-        (["when = \"spec.needle == '6K'\""], "", "list"),
+        (["only_if = \"machine.cooling > 3\""], "", "a text"),
+        (["only_if = \"machine.cooling\""], "", "a text"),
+        (["only_if = \"machine.pistons == 'three'\""], "", "three"),
+        (["only_if = \"spec.needle == '6K'\""], "", "list"),
         ([derived("x", "mean(spec.main_jet)", "", across="true")], "cylinder", None),
         ([reading("width", unit="", limit='{ equal = "spec.main_jet" }')], "cylinder", None),
         ([reading("width", unit="%", limit='{ max = "spec.wear_max" }')], "", None),
         ([reading("n", "text", "", limit='{ equal = "spec.needle" }')], "cylinder", None),
-        (["when = \"machine.pistons == 3 and not machine.reverse\""], "", None),
+        (["only_if = \"machine.pistons == 3 and not machine.reverse\""], "", None),
     ],
 )  # fmt: skip
 def test_dimensions_with_the_sheets_figures(rows, per, words):
@@ -366,13 +379,13 @@ def test_a_figure_that_the_sheet_lacks_is_noted_once():
     _, problems = together(
         step(
             "belt",
-            "when = \"machine.inlet == 'reed'\"",
+            "only_if = \"machine.inlet == 'reed'\"",
             reading("width", limit='{ min = "spec.belt_min", max = "spec.widht_max" }'),
             reading("other", limit='{ min = "spec.belt_min" }'),
         )
     )
     assert [(problem.path, problem.note) for problem in problems] == [
-        ("section.step.when", True),
+        ("section.step.only_if", True),
         ("section.step.reading.limit.min", True),
         ("section.step.reading.limit.max", True),
     ]
@@ -435,7 +448,8 @@ def test_shipped_sheets_are_sound(path):
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
 def test_a_bad_file_is_still_known_for_what_it_wants_to_be(path):
-    wanted = "machine" if path.name.startswith("sheet") else "checklist"
+    kinds = {"sheet": "machine", "list": "checklist", "figures": "figures"}
+    wanted = kinds[path.name.partition("-")[0]]
     assert definitions.kind_of(path.read_text(encoding="utf-8")) == wanted
 
 
@@ -450,7 +464,7 @@ def test_a_logs_list_is_compiled_as_the_checked_one():
         assert trusted.checklist == checked.checklist
         assert trusted.steps == checked.steps
         for ours, theirs in (
-            (trusted.when, checked.when),
+            (trusted.only_if, checked.only_if),
             (trusted.value, checked.value),
             (trusted.inference, checked.inference),
         ):
@@ -458,6 +472,28 @@ def test_a_logs_list_is_compiled_as_the_checked_one():
                 key: one.text for key, one in theirs.items()
             }
         assert trusted.limits.keys() == checked.limits.keys()
+
+
+@pytest.mark.parametrize("path", [*LISTS, *SHEETS], ids=lambda path: path.stem)
+def test_decoding_gives_what_the_library_s_strict_one_gives(path):
+    """msgspec reads the same declarations by itself, and refuses what has not their form."""
+    data = tomllib.loads(path.read_text(encoding="utf-8"))
+    if path in LISTS:
+        assert decode.checklist_of(data) == msgspec.convert(data, Checklist)
+        return
+    words = data["spec"].pop("text", {})
+    settings = [
+        {key: band.pop(key) for key in list(band) if key not in decode.BAND_KEYS}
+        for band in data.get("jet_chart", [])
+    ]
+    data["spec_text"] = words
+    for band, found in zip(data.get("jet_chart", []), settings, strict=True):
+        band["settings"] = found
+    expected = msgspec.convert(data, Machine)
+    data["spec"]["text"] = data.pop("spec_text")
+    for band in data.get("jet_chart", []):
+        band.update(band.pop("settings"))
+    assert decode.machine_of(data) == expected
 
 
 def test_an_older_or_newer_list_still_opens():
@@ -516,7 +552,7 @@ def test_a_log_without_a_checklist_is_refused_in_words(text):
         loaded = load(text, "f")
         assert not loaded.sound
         assert all(str(problem).isprintable() for problem in loaded.problems)
-    assert definitions.kind_of(text) in ("checklist", "machine")
+    assert definitions.kind_of(text) in ("checklist", "machine", "figures", "drawing")
 
 
 def test_trusted_sheet():
@@ -537,7 +573,8 @@ JUNK = st.recursive(
     | st.dictionaries(
         st.sampled_from(
             ["id", "title", "kind", "unit", "limit", "min", "equal", "reading", "derived", "step",
-             "when", "value", "needs", "options", "per", "label", "uncertainty", "text", "across"]
+             "when", "only_if", "value", "needs", "after", "options", "per", "label",
+             "uncertainty", "text", "across"]
         ),
         inner,
         max_size=5,
@@ -597,3 +634,55 @@ def test_a_step_is_added_to_its_section():
         == "text"
     )
     assert [one.id for one in compiled.checklist.steps] == ["belt", "last"]
+
+
+# --- what follows where a key is left out -------------------------------------------------------
+
+
+def setting(id_, reading_, move, **more):
+    rows = ["[[section.step.setting]]", f'id = "{id_}"', f'reading = "{reading_}"']
+    rows += [f'move = "{move}"', 'unit = "mm"', 'more = "Out"', 'less = "In"']
+    return "\n".join([*rows, *(f"{key} = {value}" for key, value in more.items())])
+
+
+def test_a_move_changes_the_readings_of_its_step_that_it_rests_on():
+    text = HEAD + step(
+        "toe",
+        reading("front"),
+        reading("rear"),
+        reading("base"),
+        derived("toe", "front - rear"),
+        setting("rods", "front", "-toe"),
+        setting("said", "front", "-toe", moves='["front", "base"]'),
+        setting("sheet", "base", "spec.wanted + '1 mm'"),
+        setting("other", "rear", "belt.width - rear"),
+    ) + step("belt", reading("width"))  # fmt: skip
+    moves = definitions.compile_trusted(text).moves
+    assert moves == {
+        ("toe", "rods"): ("front", "rear"),
+        ("toe", "said"): ("front", "base"),
+        ("toe", "sheet"): ("base",),
+        ("toe", "other"): ("rear",),
+    }
+
+
+def test_an_inference_explains_the_readings_that_it_names():
+    text = (
+        HEAD
+        + step("belt", reading("width"), derived("wear", "width * 2"))
+        + step("plugs", reading("gap"))
+    )
+    text += "".join(
+        f'[[inference]]\nid = "{id_}"\nwhen = "plugs.gap > \'1 mm\' and belt.wear > \'2 mm\'"\n'
+        f'says = "Look."\n{more}'
+        for id_, more in (("left-out", ""), ("said", 'explains = ["belt.width"]\n'))
+    )  # fmt: skip
+    assert sound(text).compiled.explains == {
+        "left-out": (("belt", "wear"), ("plugs", "gap")),
+        "said": (("belt", "width"),),
+    }
+
+
+def test_after_and_disturbed_by_may_name_the_same_step():
+    """They speak of different times: in which order, and what upsets it afterwards."""
+    sound(HEAD + step("mark", 'after = ["idle"]', 'disturbed_by = ["idle"]') + step("idle"))

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import evaluate
-from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.core.text.formatting import amount, join_words, pluralize
 from inspect_tui.workflow.inspection import Inspection, Target
 
@@ -43,7 +42,7 @@ begins = "move"
 id = "squeeze"
 title = "Compression"
 per = "cylinder"
-before = ["strip"]
+disturbed_by = ["strip"]
 [[section.step.reading]]
 id = "pressure"
 label = "Compression"
@@ -251,8 +250,7 @@ def test_what_is_kept_between_entries_is_what_working_it_out_anew_gives(inspecti
     put(inspection, "screw", "turns", "1", "1", "1", "1", "1")
     inspection.decide("jets.main@B", "run-as-found")
     inspection.set_conditions(temperature="0 C")
-    fresh = Evaluator(inspection.compiled, inspection.machine)
-    anew = evaluate(fresh, inspection.session)
+    anew = evaluate_entries(inspection.entries).results
     for part in ("findings", "steps", "readings", "signoff_blockers", "chart", "air"):
         assert getattr(inspection.results, part) == getattr(anew, part)
     assert {each.id for each in anew.findings} >= {"X.jets", "jets.main@A", "jets.main@C"}

@@ -108,6 +108,45 @@ def test_what_is_made_when_asked_for_equals_what_is_copied_at_every_entry(acts, 
             assert (decision.basis if decision else {}).get(key) == basis.get(key)
 
 
+WITHDRAWN = st.integers(0, 40).map(lambda of: ("withdrawn", {"of": of}))
+SKIPPED = st.builds(
+    lambda step, whole: ("skipped", {"step": step, "why": "x", **({} if whole else PLACED)}),
+    st.sampled_from(("belt", "reeds")),
+    st.booleans(),
+)
+PLACED = {"reading": "gap", "cylinder": "PTO"}
+
+
+@given(st.lists(st.one_of(READING, READING, SKIPPED, DECISION, WITHDRAWN), max_size=40))
+def test_what_was_taken_back_stands_as_if_it_had_never_been_taken(acts):
+    log = [opened()]
+    log += [Entry(n, kind, START, "Ann", keys) for n, (kind, keys) in enumerate(acts, 1)]
+    replay = Replay(log[0])
+    seen = []
+    for place, entry in enumerate(log[1:], 1):
+        replay.take(entry)
+        session = replay.session()
+        gone = {each.of for each in session.withdrawn}
+        anew = Replay(log[0])
+        for each in log[1 : place + 1]:
+            if each.kind != "withdrawn" and not (each.kind == "reading" and each.n in gone):
+                anew.take(each)
+        bare = anew.session()
+        assert dict(session.readings) == dict(bare.readings)
+        assert dict(session.skips) == dict(bare.skips)
+        standing = {row.n for row in session.readings.values()}
+        for key, rows in session.earlier.items():
+            numbers = [row.n for row in rows]
+            assert len(set(numbers)) == len(numbers)
+            assert not standing & set(numbers), key
+        decision = session.decisions.get("F1")
+        seen.append((session, dict(decision.basis if decision else {}), dict(session.earlier)))
+    for session, basis, earlier in seen:
+        decision = session.decisions.get("F1")
+        assert dict(decision.basis if decision else {}) == basis
+        assert dict(session.earlier) == earlier
+
+
 def test_a_reading_that_stands_is_the_same_object_from_session_to_session():
     """What was worked out of it is kept by it."""
     replay = Replay(opened())

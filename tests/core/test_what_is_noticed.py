@@ -7,8 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.evaluate import evaluate
-from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.session.replay import replay
 from inspect_tui.workflow.inspection import Inspection, Target
@@ -134,11 +133,11 @@ def test_gauges_of_their_own_make_no_cylinder_stand_out(inspection):
 
 def test_another_gauge_explains_a_move(inspection):
     put(inspection, "squeeze", "pressure", "800", gauge="old")
-    asked = inspection.asking.validate(
+    asked = inspection.validator.validate(
         [(Target("squeeze", "pressure", "PTO"), "830")], "as-left", "old"
     )
     assert "was something changed?" in asked[0].question
-    asked = inspection.asking.validate(
+    asked = inspection.validator.validate(
         [(Target("squeeze", "pressure", "PTO"), "830")], "as-left", "new"
     )
     assert asked[0].question == ""
@@ -166,15 +165,15 @@ def test_a_value_that_is_no_finite_number_is_kept_as_unknown(value):
         "step": "squeeze", "reading": "pressure", "cylinder": "PTO", "phase": "as-found",
         "entered": "??", "value": value,
     }  # fmt: skip
-    joined = {"common": float("inf"), "entries": 1, "last_seal": "x"}
+    combined = {"common": float("inf"), "entries": 1, "last_seal": "x"}
     session = replay(
         [
             Entry(0, "opened", at, "R. Tester", opened),
             Entry(1, "reading", at, "R. Tester", reading),
-            Entry(2, "joined", at, "R. Tester", joined),
+            Entry(2, "combined", at, "R. Tester", combined),
         ]
     )
     assert [entry.n for entry in session.unknown] == [1, 2]
     compiled = definitions.compile_trusted(session.checklist_text)
     machine = definitions.trusted_machine(session.machine_text)
-    assert evaluate(Evaluator(compiled, machine), session).readings == ()
+    assert evaluate_session(compiled, machine, session).results.readings == ()

@@ -147,7 +147,10 @@ def test_a_doubled_name(tmp_path, files, name):
 @pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
 def test_nothing_is_unpacked_so_nothing_can_be_a_bomb(tmp_path, files, method):
     grown = files | {"checklists/big.toml": b"#" * 4_000_000}
-    refused(packed(tmp_path / "b.zip", grown, method=method), "is packed, and in a bundle nothing")
+    refused(
+        packed(tmp_path / "b.zip", grown, method=method),
+        "is compressed, and nothing in a packed file",
+    )
 
 
 def test_a_size_that_is_another_than_said(tmp_path, files):

@@ -88,18 +88,18 @@ def test_two_sessions_that_share_only_the_id():
         compare.compare(entries_of(OURS), entries_of(other))
 
 
-def joined_entry(here, there, **wrong):
+def combined_entry(here, there, **wrong):
     found = compare.compare(entries_of(here), entries_of(there))
     keys = {
         "common": found.common.n, "common_seal": found.common.seal, "entries": len(found.there),
         "last_seal": found.there[-1].seal, "log": compare.rest_after(there, found.common).decode(),
     }  # fmt: skip
-    return Entry(-1, "joined", START.replace(hour=12), "A. Tester", keys | wrong)
+    return Entry(-1, "combined", START.replace(hour=12), "A. Tester", keys | wrong)
 
 
-def test_what_a_joined_entry_carries_is_the_other_copy_byte_for_byte():
-    joined = joined_entry(OURS, THEIRS)
-    whole = data_of(*COMMON, note("ours", 2), note("ours too", 3), joined)
+def test_what_a_combined_entry_carries_is_the_other_copy_byte_for_byte():
+    combined = combined_entry(OURS, THEIRS)
+    whole = data_of(*COMMON, note("ours", 2), note("ours too", 3), combined)
     read = entries_of(whole)
     assert compare.problems(read) == []
     end = OURS.index(b'text = "ours"')
@@ -123,58 +123,59 @@ def test_what_a_joined_entry_carries_is_the_other_copy_byte_for_byte():
         ({"last_seal": "0" * 64}, "says something else"),
     ],
 )
-def test_a_joined_entry_that_carries_something_else_is_named(wrong, words):
-    joined = joined_entry(OURS, THEIRS, **wrong)
-    read = entries_of(data_of(*COMMON, note("ours", 2), note("ours too", 3), joined))
+def test_a_combined_entry_that_carries_something_else_is_named(wrong, words):
+    combined = combined_entry(OURS, THEIRS, **wrong)
+    read = entries_of(data_of(*COMMON, note("ours", 2), note("ours too", 3), combined))
     (said,) = compare.problems(read)
     assert said.startswith("Entry 4 ")
     assert words in said
 
 
 def test_a_changed_letter_in_what_is_carried_is_named():
-    joined = joined_entry(OURS, THEIRS)
-    joined.keys["log"] = joined.keys["log"].replace("theirs", "others")
-    read = entries_of(data_of(*COMMON, note("ours", 2), joined))
+    combined = combined_entry(OURS, THEIRS)
+    combined.keys["log"] = combined.keys["log"].replace("theirs", "others")
+    read = entries_of(data_of(*COMMON, note("ours", 2), combined))
     assert "doesn't hold" in compare.problems(read)[0]
 
 
 def test_a_carried_copy_of_another_log_does_not_follow_on():
     other = data_of(opened(), note("elsewhere", 1), note("more", 2))
     shared = entries_of(other)[1]
-    joined = joined_entry(OURS, THEIRS)
-    joined.keys.update(
+    combined = combined_entry(OURS, THEIRS)
+    combined.keys.update(
         common_seal=shared.seal, entries=1, last_seal=entries_of(other)[2].seal,
         log=compare.rest_after(other, shared).decode(),
     )  # fmt: skip
-    read = entries_of(data_of(*COMMON, note("ours", 2), joined))
+    read = entries_of(data_of(*COMMON, note("ours", 2), combined))
     assert compare.problems(read) == ["Entry 3 carries a copy that doesn't follow on entry 1."]
 
 
 def test_joins_within_joins_are_checked():
-    inner = data_of(*COMMON, note("ours", 2), joined_entry(OURS, THEIRS))
+    inner = data_of(*COMMON, note("ours", 2), combined_entry(OURS, THEIRS))
     third = data_of(*COMMON, note("third", 2))
-    outer = joined_entry(third, inner)
+    outer = combined_entry(third, inner)
     read = entries_of(data_of(*COMMON, note("third", 2), outer))
     assert compare.problems(read) == []
     texts = [entry.get("text") for entry in compare.all_carried(read)]
     assert "theirs" in texts and "ours" in texts
     copies = [
-        (joined.n, [each.get("text") for each in whole]) for joined, whole in compare.copies(read)
+        (combined.n, [each.get("text") for each in whole])
+        for combined, whole in compare.copies(read)
     ]
     assert [(n, texts[2:3]) for n, texts in copies] == [(3, ["ours"]), (3, ["theirs"])]
 
 
-def test_two_copies_that_were_joined_thirty_times_are_gone_through_once_each():
+def test_two_copies_that_were_combined_thirty_times_are_gone_through_once_each():
     entries = list(COMMON)
     for day in range(30):
         there = data_of(*entries, note(f"theirs {day}", 2))
         entries.append(note(f"ours {day}", 2))
-        entries.append(replace(joined_entry(data_of(*entries), there), at=entries[-1].at))
+        entries.append(replace(combined_entry(data_of(*entries), there), at=entries[-1].at))
     read = entries_of(data_of(*entries))
     assert compare.problems(read) == []
     copies = list(compare.copies(read))
-    assert [joined.n for joined, _ in copies] == [
-        entry.n for entry in read if entry.kind == "joined"
+    assert [combined.n for combined, _ in copies] == [
+        entry.n for entry in read if entry.kind == "combined"
     ]
     assert [whole[-1].get("text") for _, whole in copies] == [f"theirs {n}" for n in range(30)]
 

@@ -64,7 +64,7 @@ def test_a_copy_takes_a_logs_place_where_nothing_can_be_renamed(fresh, tmp_path,
 
 
 @pytest.fixture
-def joined(fresh, tmp_path):
+def combined(fresh, tmp_path):
     """A longer copy of the log."""
     path = tmp_path / "longer.toml"
     path.write_bytes(fresh.read_bytes())
@@ -73,7 +73,7 @@ def joined(fresh, tmp_path):
     return path.read_bytes()
 
 
-def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, joined, monkeypatch):
+def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, combined, monkeypatch):
     known = fresh.read_bytes()
     real, place = os.open, os.fspath(fresh)
 
@@ -89,27 +89,27 @@ def test_a_disk_that_fails_half_way_names_the_file_that_holds_the_log(fresh, joi
     with pytest.raises(
         NotSaved, match=r"the disk is full\. What stood here is whole in (\S+)\.$"
     ) as said:
-        replace_with_superset(fresh, known, joined)
+        replace_with_superset(fresh, known, combined)
     (aside,) = fresh.parent.glob("*.before-*")
     assert aside.name in str(said.value) and aside.read_bytes() == known
 
 
-def test_what_a_power_cut_left_aside_in_part_is_made_anew(fresh, joined):
+def test_what_a_power_cut_left_aside_in_part_is_made_anew(fresh, combined):
     known = fresh.read_bytes()
-    aside = replace_with_superset(fresh, known, joined)
+    aside = replace_with_superset(fresh, known, combined)
     fresh.write_bytes(known)
     aside.write_bytes(known[:100])
-    assert replace_with_superset(fresh, known, joined) == aside
-    assert aside.read_bytes() == known and fresh.read_bytes() == joined
+    assert replace_with_superset(fresh, known, combined) == aside
+    assert aside.read_bytes() == known and fresh.read_bytes() == combined
 
 
-def test_another_file_in_its_place_is_left(fresh, joined):
+def test_another_file_in_its_place_is_left(fresh, combined):
     known = fresh.read_bytes()
-    aside = replace_with_superset(fresh, known, joined)
+    aside = replace_with_superset(fresh, known, combined)
     fresh.write_bytes(known)
     aside.write_bytes(b"mine")
     with pytest.raises(Refused, match="never written over"):
-        replace_with_superset(fresh, known, joined)
+        replace_with_superset(fresh, known, combined)
     assert aside.read_bytes() == b"mine" and fresh.read_bytes() == known
 
 

@@ -69,7 +69,7 @@ CHECKLIST = Checklist(
                           Reading("gap", "Gap", "number", "mm", optional=True)),
                  derived=(Derived("all", "Spread of gaps", "spread(gap)", "mm", across=True),)),
             Step("rewind", "Recoil rope"),
-            Step("coolant", "Coolant", when="machine.cooling == 'liquid'"),
+            Step("coolant", "Coolant", only_if="machine.cooling == 'liquid'"),
         )),
     ),
 )  # fmt: skip

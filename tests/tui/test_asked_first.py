@@ -32,7 +32,7 @@ async def test_enter_confirms_a_long_caution_only_at_its_end(places, clock, job)
 async def test_a_decision_that_stands_is_changed_only_when_asked(job, places, clock, session):
     with Inspection.open(places, session, clock) as held:
         held.note("belt", "seen")
-        found = held.find("belt", "scratched")
+        found = held.add_finding("belt", "scratched")
         held.decide(found, "later", "winter", "2026-12-20")
     async with job(session) as pilot:
         await pilot.press("f7")

@@ -98,7 +98,7 @@ def test_a_note_that_is_not_saved_is_kept_too(walk, session, monkeypatch, tmp_pa
 
 def test_a_copy_that_fails_advises_another_folder(walk, session, monkeypatch, tmp_path):
     at = walk(session)
-    monkeypatch.setattr(Inspection, "keep_copy", refuse_saving)
+    monkeypatch.setattr(at.desk.inspection.log, "keep_copy", refuse_saving)
     at.do("keep_copy")
     at.type(str(tmp_path), "enter")
     assert "Type another folder" in at.text and "Keep a copy" not in at.text
@@ -128,10 +128,10 @@ async def test_a_log_whose_disk_is_gone_is_written_from_memory(places, clock, se
         held.note("belt", "before")
         known = places.log(session).read_bytes()
         places.log(session).unlink()
-        held.keep_copy(stick)
-        held.keep_copy(stick)
+        held.log.keep_copy(stick)
+        held.log.keep_copy(stick)
         with pytest.raises(BadInput, match="is where the log lies"):
-            held.keep_copy(places.sessions)
+            held.log.keep_copy(places.sessions)
     assert (stick / f"{session}.toml").read_bytes() == known
     assert (stick / f"{session}-2.toml").read_bytes() == known
 

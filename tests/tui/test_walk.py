@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 
 from inspect_tui.core.model.targets import Target
@@ -273,3 +276,9 @@ async def test_a_click_on_a_step_and_on_a_reading_goes_there(job, session):
         await pilot.click(offset=(lines[row].rindex("—"), row))
         assert state().target.cylinder == "MAG"
         assert pilot.app.screen.question.field.has_focus
+
+
+def test_the_walk_is_thought_out_without_a_terminal():
+    code = "import inspect_tui.tui.walk.controller, sys; print(*sys.modules)"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "textual" not in ran.stdout.split()

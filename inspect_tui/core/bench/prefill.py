@@ -63,7 +63,7 @@ def offers(evaluation: Evaluator, name: str) -> tuple[Prefill, ...]:
     entries = {entry.name: entry for entry in found.inputs}
     said: dict[tuple[object, ...], Prefill] = {}
     for step, derived, label, arguments in _calls(evaluation, name):
-        for cylinder in evaluation.cylinders(step, derived):
+        for cylinder in evaluation.definitions.cylinders(step, derived):
             offer = _offer(evaluation, step, label, cylinder, entries, arguments)
             if offer.texts:
                 key = (step.id, cylinder, *sorted(offer.texts.items()))
@@ -135,7 +135,7 @@ def _offer(
         if isinstance(value, Missing):
             missing[key] = value.reason
             continue
-        leaves = evaluation.input_readings(argument, cylinder)
+        leaves = evaluation.definitions.input_readings(argument, cylinder)
         used = [evaluation.key(leaf, AS_LEFT) for leaf in leaves]
         as_left = as_left or any(place is not None and place[3] == AS_LEFT for place in used)
         spread = evaluation.expanded(argument, cylinder, AS_LEFT, leaves)
@@ -196,7 +196,7 @@ def _unit_text(
 
 def _typed_unit(evaluation: Evaluator, key: ReadingKey) -> str:
     """The unit that a person typed for a reading; "" where it can't be told."""
-    recorded = evaluation.session.readings.get(key) if evaluation.session else None
+    recorded = evaluation.session.readings.get(key)
     if recorded is None or ";" in recorded.entered:
         return ""
     try:

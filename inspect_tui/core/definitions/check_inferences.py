@@ -1,4 +1,4 @@
-"""Whether an inference rests on two independent readings, and a `when` on other steps."""
+"""Whether an inference rests on two independent readings, and an `only_if` on other steps."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def check_grounds(parsed: Parsed, complaints: ProblemCollector) -> None:
                     f"{'only ' + ellipsize(only) if only else 'none'}; write a limit instead, or "
                     "add what would confirm it.",
                 )
-        elif placed.purpose == "when" and placed.step is not None:
+        elif placed.purpose == "only_if" and placed.step is not None:
             own = [name for name in names if name.step == placed.step.id and name.where == "value"]
             if own:
                 complaints.add(

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from inspect_tui.core.definitions import decode
+from inspect_tui.core.definitions.check_form import said
 from inspect_tui.core.definitions.check_ids import ID, check_names
 from inspect_tui.core.definitions.check_types import type_of
 from inspect_tui.core.definitions.problems import ProblemCollector
-from inspect_tui.core.definitions.schema import is_number, said
+from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.spec_values import parsed_figure, written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.nodes import what

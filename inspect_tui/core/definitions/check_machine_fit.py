@@ -22,9 +22,9 @@ def check_names(
 ) -> None:
     """Figures and facts that lack, as notes; lists that don't fit the cylinders, as problems."""
     places: dict[Name, list[Path]] = {}
-    hidden = {step for step, when in parsed.when.items() if _is_false(when, types)}
+    hidden = {step for step, only_if in parsed.only_if.items() if _is_false(only_if, types)}
     for placed in parsed.placed:
-        if placed.step is not None and placed.step.id in hidden and placed.purpose != "when":
+        if placed.step is not None and placed.step.id in hidden and placed.purpose != "only_if":
             continue
         for name in placed.expression.names:
             if name.where not in ("value", "conditions"):
@@ -43,14 +43,14 @@ def check_names(
             )
 
 
-def _is_false(when: Expression, types: Types) -> bool:
-    """Whether a step's `when` is settled by this sheet alone, and hides the step."""
+def _is_false(only_if: Expression, types: Types) -> bool:
+    """Whether a step's `only_if` is settled by this sheet alone, and hides the step."""
 
     def known(name: Name) -> Value | Missing:
         value = types.figure(name)
         return NOT_MEASURED if value is None else value
 
-    return when.evaluate(known) is False
+    return only_if.evaluate(known) is False
 
 
 def _lacking(name: Name, machine: Machine, times: int, rests: str) -> str:

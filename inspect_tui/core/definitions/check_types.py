@@ -172,7 +172,7 @@ def check_types(parsed: Parsed, types: Types, complaints: ProblemCollector) -> N
 def _check_place(placed: Placed, kind: Type) -> None:
     """Whether a type fits its place. Raises BadInput."""
     item, text = placed.item, ellipsize(placed.expression.text)
-    if placed.purpose in ("when", "inference"):
+    if placed.purpose in ("only_if", "inference"):
         _one(kind, text, "a yes or no")
         if kind.what not in ("bool", "any"):
             raise BadInput(f"'{text}' is {what(kind)};", "write a comparison, which is yes or no.")

@@ -36,7 +36,7 @@ from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
-Purpose = Literal["when", "value", "min", "max", "target", "tolerance", "equal", "inference"]
+Purpose = Literal["only_if", "value", "min", "max", "target", "tolerance", "equal", "inference"]
 
 _SHEET_NAME = re.compile(r"\s*(?:spec|machine)\s*\.\s*[A-Za-z_]\w*\s*")
 SIDES: tuple[Literal["min", "max", "target", "tolerance", "equal"], ...] = (
@@ -61,7 +61,7 @@ class Placed:
     @property
     def per_cylinder(self) -> bool:
         """Whether it is worked out for each cylinder, and so sees single values."""
-        if self.purpose == "when":
+        if self.purpose == "only_if":
             return False
         if isinstance(self.item, Inference):
             return self.item.per == "cylinder"
@@ -75,7 +75,7 @@ class Parsed:
 
     checklist: Checklist
     placed: list[Placed] = field(default_factory=list)
-    when: dict[str, Expression] = field(default_factory=dict)
+    only_if: dict[str, Expression] = field(default_factory=dict)
     value: dict[tuple[str, str], Expression] = field(default_factory=dict)
     limits: dict[tuple[str, str], Mapping[str, Expression]] = field(default_factory=dict)
     inference: dict[str, Expression] = field(default_factory=dict)
@@ -193,10 +193,10 @@ class _Parser:
             return unreadable(text, error)
 
     def step(self, path: Path, step: Step) -> None:
-        if step.when:
-            found = self.parse((*path, "when"), step.when, self.everywhere)
-            self.result.when[step.id] = found
-            self.place(Placed((*path, "when"), "when", found, step))
+        if step.only_if:
+            found = self.parse((*path, "only_if"), step.only_if, self.everywhere)
+            self.result.only_if[step.id] = found
+            self.place(Placed((*path, "only_if"), "only_if", found, step))
         own = {written(one.id): Name("value", step.id, one.id) for one in step.readings}
         for number, derived in enumerate(step.derived):
             place = (*path, "derived", number, "value")

@@ -25,7 +25,7 @@ def rows(evaluation: Evaluator, step: Step) -> tuple[SettingRow, ...]:
     """The next move of every setting of a step, for each cylinder where it has them."""
     found = []
     for setting in step.setting:
-        for cylinder in evaluation.cylinders(step, setting.reading):
+        for cylinder in evaluation.definitions.cylinders(step, setting.reading):
             row = _row(evaluation, step, setting, cylinder)
             if row is not None:
                 found.append(row)
@@ -60,7 +60,7 @@ def _row(
     except InspectError as error:
         return SettingRow(*where, None, unit.text, f"No move can be worked out: {error.message}")
     words, suggested = _words(evaluation, step, setting, cylinder, move, unit, label)
-    inputs = evaluation.input_readings(expression, cylinder)
+    inputs = evaluation.definitions.input_readings(expression, cylinder)
     named = {reading for of, reading, at in inputs if (of, at) == (step.id, cylinder)}
     rests_on = tuple(r.id for r in step.readings if r.id in named | {setting.reading})
     return SettingRow(*where, move, unit.text, words, suggested, rests_on)

@@ -29,22 +29,4 @@ def in_force(evaluation: Evaluator) -> Air:
                 number, _SIGNS.get(unit, unit), digits=_WORKED_OUT_DIGITS if worked_out else None
             )
             lines.append(AirLine(name, shown, worked_out))
-    # The blanks keep the name apart from the steps' ids.
-    resting = evaluation.memoized("resting on air", None, lambda: _resting(evaluation))
-    return Air(tuple(lines), resting)
-
-
-def _resting(evaluation: Evaluator) -> frozenset[str]:
-    """The steps that say the air, or have a value or a limit that depends on it."""
-    compiled = evaluation.compiled
-    expressions = [(place[0], each) for place, each in compiled.value.items()]
-    expressions += [
-        (place[0], each) for place, sides in compiled.limits.items() for each in sides.values()
-    ]
-    depends = {
-        step
-        for step, expression in expressions
-        if any(name.where in ("conditions", "chart") for name in expression.names)
-    }
-    says = {step for (step, _), reading in evaluation.readings.items() if reading.condition}
-    return frozenset(depends | says)
+    return Air(tuple(lines), evaluation.definitions.steps_of_air)

@@ -23,6 +23,7 @@ from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.session.replay import ReadingKey
 from inspect_tui.core.text.formatting import format_value, join_words
+from inspect_tui.core.text.stamps import stamp_key
 from inspect_tui.errors import InspectError
 
 
@@ -51,9 +52,8 @@ class _Attribute:
 
 def has_left(evaluation: Evaluator, step: Step, reading: Reading) -> bool:
     """Whether any cylinder of a reading has an as-left value."""
-    session = evaluation.session
-    return session is not None and any(
-        (step.id, reading.id, cylinder, AS_LEFT) in session.readings
+    return any(
+        (step.id, reading.id, cylinder, AS_LEFT) in evaluation.session.readings
         for cylinder in evaluation.machine.cylinders
     )
 
@@ -123,8 +123,8 @@ def _own(value: object, unit: Unit) -> object:
 
 
 def _plain(value: object) -> object:
-    """Words are compared as stamps are read: spacing and case do not count."""
-    return " ".join(value.split()).casefold() if isinstance(value, str) else value
+    """Words are compared as stamps are read: hyphens, spaces and capitals do not count."""
+    return stamp_key(value) if isinstance(value, str) else value
 
 
 def exchanged(evaluation: Evaluator, step: Step, phase: Phase) -> CrossCylinderObservation | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import partial
 
 from inspect_tui.core.evaluation import adjustments
 from inspect_tui.core.evaluation.ambient_summary import in_force
@@ -18,6 +19,7 @@ from inspect_tui.core.evaluation.findings import (
     of_step,
 )
 from inspect_tui.core.evaluation.jet_chart_advice import charted
+from inspect_tui.core.evaluation.memo import Memo
 from inspect_tui.core.model.checklist import DONE, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import (
@@ -29,7 +31,7 @@ from inspect_tui.core.model.results import (
     StepResult,
     StepState,
 )
-from inspect_tui.core.session.replay import Session, Skip
+from inspect_tui.core.session.replay import Skip
 from inspect_tui.core.text.formatting import join_words
 
 Place = tuple[str, str | None]
@@ -46,9 +48,29 @@ class _Part:
     settings: tuple[SettingRow, ...]
 
 
-def evaluate(evaluation: Evaluator, session: Session) -> Results:
-    """Everything that follows from the session as it stands."""
-    evaluation.use(session)
+class Memos:
+    """What steps and inferences came to, for the next evaluation of the same definitions."""
+
+    def __init__(self) -> None:
+        self.steps: Memo[str, _Part] = Memo()
+        self.inferences: Memo[str, tuple[CandidateFinding, ...]] = Memo()
+
+    def copy(self) -> Memos:
+        """Others that know the same, for a what-if."""
+        other = Memos()
+        other.steps, other.inferences = self.steps.copy(), self.inferences.copy()
+        return other
+
+
+def evaluate(evaluation: Evaluator, memos: Memos | None = None) -> Results:
+    """Everything that follows from the evaluator's session as it stands.
+
+    Args:
+        evaluation: The evaluator of that session.
+        memos: Of an evaluation with the same definitions; what did not change is taken from it.
+    """
+    memos = Memos() if memos is None else memos
+    session = evaluation.session
     checklist = evaluation.compiled.checklist
     rows: Rows = {}
     derived: DerivedRows = {}
@@ -62,18 +84,8 @@ def evaluate(evaluation: Evaluator, session: Session) -> Results:
     named = _by_part(session.decisions)
     for section in checklist.section:
         for step in section.step:
-            part = evaluation.memoized(
-                step.id,
-                (
-                    _stamp(evaluation, step, session),
-                    tuple(skips.get(step.id, ())),
-                    *air,
-                    named.get(step.id),
-                ),
-                lambda step=step, section=section: _part(  # type: ignore[misc]
-                    evaluation, session, step, section.id
-                ),
-            )
+            stamp = (_stamp(evaluation, step), *skips.get(step.id, ()), *air, named.get(step.id))
+            part = memos.steps.get(step.id, stamp, partial(_part, evaluation, step, section.id))
             rows.update(part.rows)
             derived.update(part.derived)
             results[step.id] = part.result
@@ -81,17 +93,14 @@ def evaluate(evaluation: Evaluator, session: Session) -> Results:
             if part.result.state != "not-needed":
                 cases.extend(part.cases)
     for inference in checklist.inference:
-        keys = evaluation.inference_keys(inference)
+        keys = evaluation.definitions.inference_keys(inference)
+        rests_on = (*map(session.readings.get, keys), *air, named.get(inference.id))
         cases.extend(
-            evaluation.memoized(
-                f"inference {inference.id}",
-                (tuple(session.readings.get(key) for key in keys), *air, named.get(inference.id)),
-                lambda inference=inference: of_inference(  # type: ignore[misc]
-                    evaluation, session, inference
-                ),
+            memos.inferences.get(
+                inference.id, rests_on, partial(of_inference, evaluation, inference)
             )
         )
-    findings = decided(evaluation, session, cases)
+    findings = decided(evaluation, cases)
     disturbed = _disturbed(results.values())
     steps = tuple(
         _with_advice(result, _advice(result, results, disturbed.get(result.step.id, ())))
@@ -125,28 +134,28 @@ def _by_part(decisions: Iterable[str]) -> dict[str, list[str]]:
     return named
 
 
-def _stamp(evaluation: Evaluator, step: Step, session: Session) -> tuple[object, ...]:
+def _stamp(evaluation: Evaluator, step: Step) -> tuple[object, ...]:
     """Every entry that a step's rows rest on, as it stands."""
-    return tuple(session.readings.get(key) for key in evaluation.step_keys(step))
+    return tuple(map(evaluation.session.readings.get, evaluation.definitions.step_keys(step)))
 
 
-def _part(evaluation: Evaluator, session: Session, step: Step, section: str) -> _Part:
+def _part(evaluation: Evaluator, step: Step, section: str) -> _Part:
     rows: Rows = {}
     derived: DerivedRows = {}
     for reading in step.readings:
-        for cylinder in evaluation.cylinders(step, reading.id):
+        for cylinder in evaluation.definitions.cylinders(step, reading.id):
             for phase in PHASES:
                 key = (step.id, reading.id, cylinder, phase)
-                if key in session.readings:
+                if key in evaluation.session.readings:
                     rows[key] = evaluation.reading_row(key)
     for value in step.derived:
-        for cylinder in evaluation.cylinders(step, value.id):
+        for cylinder in evaluation.definitions.cylinders(step, value.id):
             for phase in PHASES:
                 row = evaluation.derived_row(step, value, cylinder, phase)
                 if row is not None:
                     derived[step.id, value.id, cylinder, phase] = row
-    cases = of_step(evaluation, session, step, rows, derived)
-    progress = _Progress(evaluation, session, rows, derived)
+    cases = of_step(evaluation, step, rows, derived)
+    progress = _Progress(evaluation, rows, derived)
     return _Part(
         rows, derived, cases, progress.step(step, section), adjustments.rows(evaluation, step)
     )
@@ -154,11 +163,11 @@ def _part(evaluation: Evaluator, session: Session, step: Step, section: str) -> 
 
 def is_needed(evaluation: Evaluator, step: Step) -> bool:
     """Whether this machine needs the step; what can't be worked out is shown."""
-    when = evaluation.compiled.when.get(step.id)
-    if when is None:
+    only_if = evaluation.compiled.only_if.get(step.id)
+    if only_if is None:
         return True
     for phase in (AS_LEFT, AS_FOUND):
-        answer = when.evaluate(evaluation.lookup(None, phase))
+        answer = only_if.evaluate(evaluation.lookup(None, phase))
         if isinstance(answer, bool):
             return answer
     return True
@@ -167,11 +176,9 @@ def is_needed(evaluation: Evaluator, step: Step) -> bool:
 class _Progress:
     """How far one step is, from its own rows."""
 
-    def __init__(
-        self, evaluation: Evaluator, session: Session, rows: Rows, derived: DerivedRows
-    ) -> None:
+    def __init__(self, evaluation: Evaluator, rows: Rows, derived: DerivedRows) -> None:
         self.evaluation = evaluation
-        self.session = session
+        self.session = evaluation.session
         self.rows = rows
         self.derived = derived
 
@@ -194,7 +201,7 @@ class _Progress:
         missing = recorded = False
         done = False
         for reading in step.readings:
-            for cylinder in self.evaluation.cylinders(step, reading.id):
+            for cylinder in self.evaluation.definitions.cylinders(step, reading.id):
                 row = self._effective(step.id, reading.id, cylinder)
                 if row is not None:
                     verdicts.add(row.judged.verdict)
@@ -209,7 +216,7 @@ class _Progress:
                     waiting.append((reading.id, cylinder))
                     missing = True
         for value in step.derived:
-            for cylinder in self.evaluation.cylinders(step, value.id):
+            for cylinder in self.evaluation.definitions.cylinders(step, value.id):
                 row = self._effective(step.id, value.id, cylinder)
                 if row is not None:
                     verdicts.add(row.judged.verdict)
@@ -234,7 +241,7 @@ def _disturbed(results: Iterable[StepResult]) -> dict[str, list[StepResult]]:
     disturbed: dict[str, list[StepResult]] = {}
     for result in results:
         if result.state == "open":
-            for step in dict.fromkeys(result.step.before):
+            for step in dict.fromkeys(result.step.disturbed_by):
                 disturbed.setdefault(step, []).append(result)
     return disturbed
 
@@ -247,7 +254,7 @@ def _advice(
         return ()
     advice = [
         f"'{others[other].step.title}' should come before this step and is {others[other].state}."
-        for other in step.needs
+        for other in step.after
         if other in others and others[other].state in ("open", "skipped")
     ]
     advice += [

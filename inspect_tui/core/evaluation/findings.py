@@ -55,56 +55,53 @@ def identity(step: str, value: str, cylinder: str | None) -> str:
 
 
 def of_step(
-    evaluation: Evaluator, session: Session, step: Step, rows: Rows, derived: DerivedRows
+    evaluation: Evaluator, step: Step, rows: Rows, derived: DerivedRows
 ) -> tuple[CandidateFinding, ...]:
     """What one step's readings and derived values say, before the decisions are looked at."""
-    return tuple(_of_step(evaluation, session, step, rows, derived))
+    return tuple(_of_step(evaluation, step, rows, derived))
 
 
-def of_inference(
-    evaluation: Evaluator, session: Session, inference: Inference
-) -> tuple[CandidateFinding, ...]:
+def of_inference(evaluation: Evaluator, inference: Inference) -> tuple[CandidateFinding, ...]:
     """What one inference says, for each cylinder where it is per cylinder."""
     cylinders: tuple[str | None, ...] = (None,)
     if inference.per == "cylinder":
         cylinders = evaluation.machine.cylinders
-    cases = (_inferred(evaluation, session, inference, cylinder) for cylinder in cylinders)
+    cases = (_inferred(evaluation, inference, cylinder) for cylinder in cylinders)
     return tuple(case for case in cases if case is not None)
 
 
-def decided(
-    evaluation: Evaluator, session: Session, cases: Iterable[CandidateFinding]
-) -> tuple[Finding, ...]:
+def decided(evaluation: Evaluator, cases: Iterable[CandidateFinding]) -> tuple[Finding, ...]:
     """Every finding with its decision: those worked out, then a person's own."""
-    worked_out = [_decided(evaluation, session, case) for case in cases]
-    return (*worked_out, *_persons(session))
+    worked_out = [_decided(evaluation, case) for case in cases]
+    return (*worked_out, *_persons(evaluation.session))
 
 
 def _of_step(
-    evaluation: Evaluator, session: Session, step: Step, rows: Rows, derived: DerivedRows
+    evaluation: Evaluator, step: Step, rows: Rows, derived: DerivedRows
 ) -> Iterator[CandidateFinding]:
+    session = evaluation.session
     for reading in step.readings:
-        for cylinder in evaluation.cylinders(step, reading.id):
+        for cylinder in evaluation.definitions.cylinders(step, reading.id):
             place = (step.id, reading.id, cylinder)
             case = _of_value(
                 session, place, reading.label, [rows.get((*place, phase)) for phase in PHASES],
                 (place,), _once_failed(session, place),
-                evaluation.air_places(evaluation.expressions(step.id, reading.id)),
+                _air_of(evaluation, step, [reading.id]),
             )  # fmt: skip
             if case is not None:
                 yield case
     for value in step.derived:
         expression = evaluation.compiled.value[step.id, value.id]
-        for cylinder in evaluation.cylinders(step, value.id):
+        for cylinder in evaluation.definitions.cylinders(step, value.id):
             place = (step.id, value.id, cylinder)
             case = _of_value(
                 session, place, value.label, [derived.get((*place, phase)) for phase in PHASES],
-                evaluation.input_readings(expression, cylinder), False,
-                evaluation.air_places(evaluation.expressions(step.id, value.id)),
+                evaluation.definitions.input_readings(expression, cylinder), False,
+                _air_of(evaluation, step, [value.id]),
             )  # fmt: skip
             if case is not None:
                 yield case
-    yield from _across(evaluation, session, step)
+    yield from _across(evaluation, step)
 
 
 def _once_failed(session: Session, place: Key) -> bool:
@@ -160,9 +157,10 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
 
 
-def _across(evaluation: Evaluator, session: Session, step: Step) -> Iterator[CandidateFinding]:
+def _across(evaluation: Evaluator, step: Step) -> Iterator[CandidateFinding]:
     if not step.per_cylinder:
         return
+    session = evaluation.session
     claims = [exchanged(evaluation, step, phase) for phase in PHASES]
     any_left = any(has_left(evaluation, step, reading) for reading in step.readings)
     air = _air_of(evaluation, step, [reading.id for reading in step.readings])
@@ -180,9 +178,9 @@ def _across(evaluation: Evaluator, session: Session, step: Step) -> Iterator[Can
 
 
 def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key, ...] | None:
-    """The readings of the air that what cylinders are compared with rests on; None: on none."""
-    compared = [each for name in ids for each in evaluation.expressions(step.id, name)]
-    return evaluation.air_places(compared)
+    """The readings of the air that these values or their limits rest on; None: on none."""
+    of = evaluation.definitions
+    return of.air_places([each for name in ids for each in of.expressions(step.id, name)])
 
 
 def _for(
@@ -220,10 +218,11 @@ def _claimed(
 
 
 def _inferred(
-    evaluation: Evaluator, session: Session, inference: Inference, cylinder: str | None
+    evaluation: Evaluator, inference: Inference, cylinder: str | None
 ) -> CandidateFinding | None:
     expression = evaluation.compiled.inference[inference.id]
-    leaves = evaluation.input_readings(expression, cylinder)
+    leaves = evaluation.definitions.input_readings(expression, cylinder)
+    session = evaluation.session
     any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
     found = expression.evaluate(evaluation.lookup(cylinder, AS_FOUND)) is True
     left = any_left and expression.evaluate(evaluation.lookup(cylinder, AS_LEFT)) is True
@@ -239,7 +238,8 @@ def _inferred(
     return CandidateFinding(
         name, steps[0] if steps else "", None, cylinder, where + inference.says,
         tuple(line for line in evidence if line), speaks, leaves, "inference",
-        inference.sure, inference.look_at, evaluation.air_places([expression]) is not None,
+        inference.sure, inference.look_at,
+        evaluation.definitions.air_places([expression]) is not None,
     )  # fmt: skip
 
 
@@ -265,9 +265,9 @@ def _persons(session: Session) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def _decided(evaluation: Evaluator, session: Session, case: CandidateFinding) -> Finding:
-    decision = session.decisions.get(case.id)
-    overtaken = "" if decision is None else _overtaken(evaluation, session, case, decision)
+def _decided(evaluation: Evaluator, case: CandidateFinding) -> Finding:
+    decision = evaluation.session.decisions.get(case.id)
+    overtaken = "" if decision is None else _overtaken(evaluation, case, decision)
     holds = decision is not None and not overtaken
     made = None if decision is None else decision.decision
     counts = not case.is_active or (holds and made in ("run-as-found", "later", "get-part"))
@@ -282,9 +282,10 @@ def _decided(evaluation: Evaluator, session: Session, case: CandidateFinding) ->
 
 
 def _overtaken(
-    evaluation: Evaluator, session: Session, case: CandidateFinding, decision: Decision
+    evaluation: Evaluator, case: CandidateFinding, decision: Decision
 ) -> Literal["", "value", "air"]:
     """What has changed since a decision was made, so that it holds no longer."""
+    session = evaluation.session
     changed = {
         key[:2]
         for place in case.places
@@ -292,6 +293,6 @@ def _overtaken(
         and decision.basis.get(key) != session.readings[key].value
     }
     own = (case.step, case.reading)
-    if any(place == own or not evaluation.says_air(*place) for place in changed):
+    if any(place == own or not evaluation.definitions.says_air(*place) for place in changed):
         return "value"
     return "air" if changed or (case.air and decision.air != session.conditions) else ""

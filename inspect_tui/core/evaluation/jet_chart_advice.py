@@ -20,7 +20,7 @@ from inspect_tui.errors import InspectError
 
 def charted(evaluation: Evaluator) -> JetChartAdvice | None:
     """What the chart says for the session's air, by as left where there is one."""
-    if not evaluation.chart:
+    if not evaluation.definitions.chart:
         return None
     looked = evaluation.charted(AS_LEFT)
     if isinstance(looked, Missing):
@@ -68,7 +68,7 @@ def _line(
         for band in neighbours
         if setting in band.settings and _at(band.settings[setting], index) != wanted
     ]
-    sheet = evaluation.figure(setting)
+    sheet = evaluation.definitions.figures.get(setting)
     found = None
     if held is not None:
         key = evaluation.key((*held, cylinder), AS_LEFT)

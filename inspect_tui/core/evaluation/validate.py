@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.uncertainty import Measured
 from inspect_tui.core.model.checklist import Reading, Step
@@ -42,10 +42,11 @@ class Asked:
 
 
 class ReadingValidator:
-    """Answers for one checklist and machine; the session is the evaluation's own."""
+    """Answers for the session of one evaluator, which is never changed by a question."""
 
-    def __init__(self, evaluation: Evaluator) -> None:
+    def __init__(self, evaluation: Evaluator, memos: Memos | None = None) -> None:
         self.evaluation = evaluation
+        self._memos = Memos() if memos is None else memos
 
     def step(self, step: str) -> Step:
         """The step of that id. Raises BadInput with the nearest known id."""
@@ -123,76 +124,69 @@ class ReadingValidator:
         Limits may rest on other readings of the same lot, so all are judged as if recorded.
         """
         understood = []
+        given = []
         for target, text in values:
             reading = self.place(target)
             try:
-                understood.append((target, reading, readings.read(text, reading)))
+                typed = readings.read(text, reading)
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
-        evaluation = self.evaluation
-        before = evaluation.session
-        if before is not None:
-            given = [(target, typed.entered, typed.value) for target, _, typed in understood]
-            evaluation.use(self.hypothetical_session(before, given, phase, gauge))
-        try:
-            return tuple(
-                self._judged(target, reading, typed, phase, gauge)
-                for target, reading, typed in understood
-            )
-        finally:
-            if before is not None:
-                evaluation.use(before)
+            if typed.value is None:  # recorded once the log knows answers without a value
+                raise BadInput(
+                    f"{target}: unknown can't be recorded yet;", "skip it with a reason."
+                )
+            understood.append((target, reading, typed))
+            given.append((target, typed.entered, typed.value))
+        supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
+        return tuple(
+            self._judged(supposed, target, reading, typed, phase, gauge)
+            for target, reading, typed in understood
+        )
 
     def advice(
         self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
     ) -> tuple[str, ...]:
         """Advice that a step would not follow once these are recorded before it."""
-        evaluation = self.evaluation
-        before = evaluation.session
-        if before is None:
-            return ()
         given = [(one.target, one.entered, one.value) for one in values]
-        try:
-            as_if = self.hypothetical_session(before, given, phase, gauge)
-            return evaluate(evaluation, as_if).step(step).advice
-        finally:
-            evaluation.use(before)
+        supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
+        return evaluate(supposed, self._memos.copy()).step(step).advice
 
     def _judged(
         self,
+        supposed: Evaluator,
         target: Target,
         reading: Reading,
         typed: readings.ParsedReading,
         phase: Phase,
         gauge: str,
     ) -> Asked:
-        evaluation = self.evaluation
-        step = evaluation.compiled.steps[target.step]
+        step = supposed.compiled.steps[target.step]
         place = (target.step, target.reading)
         measured = Measured.typed(
-            typed, reading, evaluation.units[place], evaluation.stated[place], gauge
+            typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
-        judged = evaluation.judge(step, target.reading, target.cylinder, phase, measured)
+        judged = supposed.judge(step, target.reading, target.cylinder, phase, measured)
         zone = judged.zone
         known = zone is not None and not zone.equal
         low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
         question = readings.probable_slip(typed, reading, low, high)
-        question = question or self._moved(target, measured, phase)
+        question = question or self._moved(supposed, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
+        assert typed.value is not None
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
 
-    def _moved(self, target: Target, left: Measured, phase: Phase) -> str:
+    def _moved(self, supposed: Evaluator, target: Target, left: Measured, phase: Phase) -> str:
         """A question, if a value as left is further from as found than its error can explain.
 
         Asked only where nothing is known to have been done: no finding on it, no decision.
         Taken with one gauge, its own error cancels (`uncertainty_between`).
         """
-        session = self.evaluation.session
+        session = supposed.session
         place = (target.step, target.reading, target.cylinder)
-        if phase != AS_LEFT or session is None or (*place, AS_FOUND) not in session.readings:
+        if phase != AS_LEFT or (*place, AS_FOUND) not in session.readings:
             return ""
-        row = self.evaluation.reading_row((*place, AS_FOUND))
-        found = self.evaluation.measured((*place, AS_FOUND))
+        row = supposed.reading_row((*place, AS_FOUND))
+        found = supposed.measured((*place, AS_FOUND))
         numbers = left.number, found.number
         if row.judged.verdict in ("fail", "uncertain") or str(target) in session.decisions:
             return ""
@@ -213,12 +207,12 @@ class ReadingValidator:
 
     def hypothetical_session(
         self,
-        session: Session,
         given: Iterable[tuple[Target, str, readings.Value]],
         phase: Phase,
         gauge: str,
     ) -> Session:
         """The session as if these were recorded, each as the entry that it would be."""
+        session = self.evaluation.session
         standing = dict(session.readings)
         skips = dict(session.skips)
         for number, (target, entered, value) in enumerate(given):

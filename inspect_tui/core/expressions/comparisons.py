@@ -4,17 +4,27 @@ from __future__ import annotations
 
 import operator
 from collections.abc import Callable, Sequence
+from typing import Literal
 
-from inspect_tui.core.expressions import arithmetic
+from inspect_tui.core.expressions import arithmetic, columns
+from inspect_tui.core.expressions.answer_columns import (
+    NOT_AN_ANSWER,
+    Side,
+    all_held,
+    both_or_either_in_rows,
+    folded,
+    opposite_in_rows,
+)
 from inspect_tui.core.expressions.arithmetic import worse
+from inspect_tui.core.expressions.columns import Rows, Sampled, lifted
 from inspect_tui.core.expressions.nodes import (
     Node,
     ruled,
     wanted_number,
     what,
-    written,
     written_type,
 )
+from inspect_tui.core.expressions.quoted import read_quantity
 from inspect_tui.core.expressions.values import (
     ANY,
     BOOL,
@@ -30,8 +40,6 @@ from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 # --- yes and no -----------------------------------------------------------------------------
-
-NOT_AN_ANSWER = Missing("yes or no is wanted here", measured=True)
 
 
 def wanted_answer(node: Node, kind: Type) -> None:
@@ -64,7 +72,11 @@ def both_or_either(parts: Sequence[Node], decides: bool, source: str) -> Node:
             wanted_answer(node, node.check(typeof))
         return BOOL
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        return both_or_either_in_rows(rows, (node.columns(rows) for node in nodes), decides)
+
+    kind: Literal["or", "and"] = "or" if decides else "and"
+    return Node(run, check, in_rows, source, answers=(kind, nodes))
 
 
 def opposite(inner: Node, source: str) -> Node:
@@ -80,7 +92,10 @@ def opposite(inner: Node, source: str) -> Node:
         wanted_answer(inner, inner.check(typeof))
         return BOOL
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        return opposite_in_rows(rows, inner.columns(rows))
+
+    return Node(run, check, in_rows, source, answers=("not", (inner,)))
 
 
 # --- comparison -----------------------------------------------------------------------------
@@ -110,9 +125,9 @@ def compared(parts: Sequence[Node], signs: Sequence[str], source: str) -> Node:
         for place, order, equality, a_word, b_word in steps:
             a, b = values[place], values[place + 1]
             if a_word is not None and isinstance(b, Quantity):
-                a = written(a_word, b.dimension, b.quantity_kind)
+                a = read_quantity(a_word, b.dimension, b.quantity_kind)
             elif b_word is not None and isinstance(a, Quantity):
-                b = written(b_word, a.dimension, a.quantity_kind)
+                b = read_quantity(b_word, a.dimension, a.quantity_kind)
             result = held(a, order, b, equality)
             if result is False:
                 return False
@@ -127,7 +142,25 @@ def compared(parts: Sequence[Node], signs: Sequence[str], source: str) -> Node:
             _compare_types(*pair, sign, source)
         return BOOL
 
-    return Node(run, check, source)
+    def sides(rows: Rows) -> list[Side]:
+        return _sides(rows, nodes, signs)
+
+    return Node(run, check, lambda rows: all_held(rows, sides(rows)), source, sides=sides)
+
+
+def _sides(rows: Rows, nodes: Sequence[Node], signs: Sequence[str]) -> list[Side]:
+    """What is compared in every row; a quoted quantity is read in the light of the other side."""
+    values = [node.columns(rows) for node in nodes]
+    found: list[Side] = []
+    for place, sign in enumerate(signs):
+        a, b = values[place], values[place + 1]
+        a_word, b_word = nodes[place].literal, nodes[place + 1].literal
+        if a_word is not None and columns.is_number(b):
+            a = lifted(read_quantity(a_word, *columns.light(b)))
+        elif b_word is not None and columns.is_number(a):
+            b = lifted(read_quantity(b_word, *columns.light(a)))
+        found.append((a, sign, b))
+    return found
 
 
 def held(
@@ -157,20 +190,15 @@ def _same_lists(a: tuple[object, ...], b: tuple[object, ...]) -> bool | Missing:
         return False
     for one, two in zip(a, b, strict=True):
         if isinstance(one, str) and isinstance(two, Quantity):
-            one = written(one, two.dimension, two.quantity_kind)
+            one = read_quantity(one, two.dimension, two.quantity_kind)
         elif isinstance(two, str) and isinstance(one, Quantity):
-            two = written(two, one.dimension, one.quantity_kind)
+            two = read_quantity(two, one.dimension, one.quantity_kind)
         same = held(one, operator.eq, two, True)  # type: ignore[arg-type]
         if isinstance(same, Missing):
             return same
         if not same:
             return False
     return True
-
-
-def folded(text: str) -> str:
-    """A text as it is compared: space and upper or lower case don't count."""
-    return " ".join(text.split()).casefold()
 
 
 def _compare_types(one: tuple[Node, Type], two: tuple[Node, Type], sign: str, source: str) -> None:

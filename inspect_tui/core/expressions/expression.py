@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from inspect_tui.core.expressions import arithmetic, parser
+from inspect_tui.core.expressions.columns import Rows, Sampled, lifted
 from inspect_tui.core.expressions.nodes import Node
 from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Name, Type, Value
 from inspect_tui.errors import InspectError
@@ -89,6 +90,15 @@ class Expression:
         except RecursionError:
             return Missing("too many values rest on each other", measured=True)
 
+    def in_rows(self, rows: Rows) -> Sampled | Missing:
+        """The value in every row of a set of draws; never raises, as `evaluate`."""
+        return in_rows(self.node, rows)
+
+    @property
+    def node(self) -> Node:
+        """Its outermost part."""
+        return self._node
+
     def check(self, typeof: Callable[[Name], Type]) -> Type:
         """The type that comes out.
 
@@ -99,6 +109,18 @@ class Expression:
 
     def __repr__(self) -> str:
         return f"Expression({self.text!r})"
+
+
+def in_rows(node: Node, rows: Rows) -> Sampled | Missing:
+    """A part's value in every row; never raises for anything that a file or person can cause."""
+    try:
+        return node.columns(rows)
+    except InspectError as error:
+        return Missing(str(error), measured=True)
+    except (ArithmeticError, ValueError):
+        return arithmetic.TOO_LARGE
+    except RecursionError:
+        return Missing("too many values rest on each other", measured=True)
 
 
 def parse(text: str, values: Mapping[str, Name]) -> Expression:
@@ -117,11 +139,14 @@ def parse(text: str, values: Mapping[str, Name]) -> Expression:
 
 def constant(text: str, value: Value, kind: Type) -> Expression:
     """An expression that is one known value, such as an answer or a word."""
-    return Expression(text, (), Node(lambda _: value, lambda _: kind, text))
+    return Expression(
+        text, (), Node(lambda _: value, lambda _: kind, lambda _: lifted(value), text)
+    )
 
 
 def deferred(
     text: str, value: Callable[[], Value | Missing], kind: Callable[[], Type]
 ) -> Expression:
     """A constant that is worked out when it is first asked for, since units are imported late."""
-    return Expression(text, (), Node(lambda _: value(), lambda _: kind(), text))
+    node = Node(lambda _: value(), lambda _: kind(), lambda _: lifted(value()), text)
+    return Expression(text, (), node)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
+from typing import Any
 
-from inspect_tui.core.expressions import arithmetic, calculations
+from inspect_tui.core.expressions import arithmetic, calculation_rows, calculations, columns
 from inspect_tui.core.expressions.arithmetic import worse
-from inspect_tui.core.expressions.calculations import Argument, Side
+from inspect_tui.core.expressions.columns import Rows, Sampled, Samples, lifted
 from inspect_tui.core.expressions.nodes import (
     Node,
     as_quantity,
@@ -16,8 +17,9 @@ from inspect_tui.core.expressions.nodes import (
     named_part,
     wanted_number,
     what,
-    written,
 )
+from inspect_tui.core.expressions.quoted import read_quantity
+from inspect_tui.core.expressions.signatures import Side, signature, slope_of
 from inspect_tui.core.expressions.values import Lookup, Missing, Type, TypeOf, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.dimensions import TEMPERATURE, Dimension, with_article
@@ -26,11 +28,17 @@ from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
-_OF_MANY: dict[str, Callable[[tuple[Quantity, ...]], Quantity | Missing]] = {
-    "min": arithmetic.lowest,
-    "max": arithmetic.highest,
-    "mean": arithmetic.mean,
-    "spread": arithmetic.spread,
+_OF_MANY: dict[
+    str,
+    tuple[
+        Callable[[tuple[Quantity, ...]], Quantity | Missing],
+        Callable[[Rows, Sequence[Samples]], Samples | Missing],
+    ],
+] = {
+    "min": (arithmetic.lowest, columns.lowest),
+    "max": (arithmetic.highest, columns.highest),
+    "mean": (arithmetic.mean, columns.mean),
+    "spread": (arithmetic.spread, columns.spread),
 }
 BUILT_IN = (*_OF_MANY, "abs", "round", "sqrt")
 EMPTY = Missing("an empty list", measured=True)
@@ -51,7 +59,7 @@ def built_in(name: str, arguments: Sequence[Node], source: str) -> Node:
 
 
 def _of_many(name: str, nodes: Sequence[Node], source: str) -> Node:
-    operation = _OF_MANY[name]
+    operation, many_rows = _OF_MANY[name]
 
     def run(lookup: Lookup) -> Value | Missing:
         values: list[Quantity] = []
@@ -78,7 +86,22 @@ def _of_many(name: str, nodes: Sequence[Node], source: str) -> Node:
             return Type("quantity", kind.dimension, "difference")
         return Type(kind.what, kind.dimension, kind.quantity_kind)
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        values: list[Samples] = []
+        missing: Missing | None = None
+        for node in nodes:
+            value = node.columns(rows)
+            for part in value if isinstance(value, tuple) else (value,):
+                if isinstance(part, Samples) and columns.is_number(part):
+                    values.append(part)
+                else:
+                    reason = part if isinstance(part, Missing) else columns.no_number(part)
+                    missing = reason if missing is None else worse(missing, reason)
+        if missing is not None:
+            return missing
+        return many_rows(rows, values) if values else EMPTY
+
+    return Node(run, check, in_rows, source)
 
 
 def _abs(inner: Node, source: str) -> Node:
@@ -92,7 +115,10 @@ def _abs(inner: Node, source: str) -> Node:
         return kind
 
     return Node(
-        lambda lookup: arithmetic.each(arithmetic.absolute, inner.run(lookup)), check, source
+        lambda lookup: arithmetic.each(arithmetic.absolute, inner.run(lookup)),
+        check,
+        lambda rows: columns.each(rows, columns.absolute, inner.columns(rows)),
+        source,
     )
 
 
@@ -110,7 +136,12 @@ def _sqrt(inner: Node, source: str) -> Node:
             raise named_part(error, source) from None
         return kind if kind.what == "any" else Type("quantity", dimension, quantity_kind, kind.many)
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        return columns.each(
+            rows, lambda rows, value: columns.power(rows, value, half), inner.columns(rows)
+        )
+
+    return Node(run, check, in_rows, source)
 
 
 def _round(arguments: Sequence[Node], source: str) -> Node:
@@ -138,7 +169,16 @@ def _round(arguments: Sequence[Node], source: str) -> Node:
             _fits(kind.dimension, kind.quantity_kind, unit)
         return kind
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        unit = units.unit(unit_text)
+
+        def one(rows: Rows, value: Samples) -> Samples | Missing:
+            _fits(value.dimension, value.quantity_kind, unit)
+            return columns.rounded(rows, value, unit)
+
+        return columns.each(rows, one, inner.columns(rows))
+
+    return Node(run, check, in_rows, source)
 
 
 def _fits(dimension: Dimension, quantity_kind: str, unit: Unit) -> None:
@@ -185,16 +225,9 @@ def calculation(function: str, keywords: Mapping[str, Node], source: str) -> Nod
     nodes = {word: sides[word].node(node) for word, node in keywords.items()}
 
     def run(lookup: Lookup) -> Value | Missing:
-        arguments: dict[str, Argument] = {}
-        missing: Missing | None = None
-        for word, node in nodes.items():
-            value = node.run(lookup)
-            if isinstance(value, Missing):
-                missing = value if missing is None else worse(missing, value)
-            else:
-                arguments[word] = value  # type: ignore[assignment]
-        if missing is not None:
-            return missing
+        arguments = _gathered((word, node.run(lookup)) for word, node in nodes.items())
+        if isinstance(arguments, Missing):
+            return arguments
         try:
             outcome = calculations.call(name, arguments)[key]
         except BadInput as refusal:
@@ -205,9 +238,27 @@ def calculation(function: str, keywords: Mapping[str, Node], source: str) -> Nod
         groups: dict[str, Type] = {}
         for word, node in nodes.items():
             sides[word].check(node, node.check(typeof), groups)
-        return _result(calculations.signature(name).result(key), groups)
+        return _result(signature(found).result(key), groups)
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        arguments = _gathered((word, node.columns(rows)) for word, node in nodes.items())
+        if isinstance(arguments, Missing):
+            return arguments
+        return calculation_rows.call(rows, found, key, arguments)
+
+    return Node(run, check, in_rows, source)
+
+
+def _gathered(values: Iterable[tuple[str, Any]]) -> dict[str, Any] | Missing:
+    """The arguments by name, or of the reasons why one is missing the one to say."""
+    arguments: dict[str, Any] = {}
+    missing: Missing | None = None
+    for word, value in values:
+        if isinstance(value, Missing):
+            missing = value if missing is None else worse(missing, value)
+        else:
+            arguments[word] = value
+    return arguments if missing is None else missing
 
 
 class _Given:
@@ -221,7 +272,7 @@ class _Given:
     @property
     def side(self) -> Side:
         """What the calculation wants; asked late, since it imports the units."""
-        side = calculations.signature(self.calculation).input(self.name)
+        side = signature(calculations.calculation(self.calculation)).input(self.name)
         assert side is not None
         return side
 
@@ -238,13 +289,13 @@ class _Given:
         text = node.literal
 
         def quantity() -> Quantity:
-            return written(text, self.side.dimension, self.side.quantity_kind)
+            return read_quantity(text, self.side.dimension, self.side.quantity_kind)
 
         def check(_: TypeOf) -> Type:
             found = quantity()
             return Type("quantity", found.dimension, found.quantity_kind)
 
-        return Node(lambda _: quantity(), check, node.text)
+        return Node(lambda _: quantity(), check, lambda _: lifted(quantity()), node.text)
 
     def check(self, node: Node, kind: Type, groups: dict[str, Type]) -> None:
         """Whether the argument can be what is wanted. Raises BadInput."""
@@ -283,7 +334,8 @@ class _Given:
         )
 
     def _check_word(self, node: Node, kind: Type, side: Side) -> None:
-        if kind.what == "quantity" and not side.many:
+        number = not kind.dimension and self.choices
+        if kind.what == "quantity" and not side.many and not number:
             raise BadInput(
                 f"{self.calculation}: {self.name} is a word, and '{node.text}' is {what(kind)}."
             )
@@ -325,5 +377,10 @@ def _result(side: Side | None, groups: Mapping[str, Type]) -> Type:
     like = groups.get(side.group)
     if like is None:
         return Type("any")
+    if side.per:
+        below = groups.get(side.per)
+        if below is None:
+            return Type("any")
+        return Type("quantity", *slope_of(like, below))
     difference = side.difference and like.dimension == TEMPERATURE
     return Type("quantity", like.dimension, "difference" if difference else like.quantity_kind)

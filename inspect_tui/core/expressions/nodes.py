@@ -1,8 +1,8 @@
 """The parts of an expression: each works out its value and, before there is one, its type.
 
-Made by `expression_tree` from the text; a part is a pair of closures, so that working a value out
-costs no more than its arithmetic. A quoted text stays undecided until its neighbour says whether
-a quantity or a word is meant.
+Made by `parser` from the text; a part is three closures (the value, its type, its value in many
+rows of draws), so that working a value out costs no more than its arithmetic. A quoted text stays
+undecided until its neighbour says whether a quantity or a word is meant.
 """
 
 from __future__ import annotations
@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from typing import Any, Literal
 
-from inspect_tui.core.expressions import arithmetic
+from inspect_tui.core.expressions import arithmetic, columns
 from inspect_tui.core.expressions.arithmetic import Rule, pairwise, worse
+from inspect_tui.core.expressions.columns import Rows, Sampled, Samples, lifted
+from inspect_tui.core.expressions.quoted import read_quantity
 from inspect_tui.core.expressions.values import (
     BOOL,
     TEXT,
@@ -25,8 +27,7 @@ from inspect_tui.core.expressions.values import (
     Value,
 )
 from inspect_tui.core.quantities.dimensions import Dimension, with_article
-from inspect_tui.core.quantities.units import Quantity, Unit
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
@@ -38,6 +39,8 @@ class Node:
     run: Callable[[Lookup], Value | Missing]
     check: Callable[[TypeOf], Type]
     """Raises BadInput."""
+    columns: Callable[[Rows], Sampled | Missing]
+    """The value in every row of a set of draws; raises BadInput."""
     text: str
     """The part's own words, for a message."""
     literal: str | None = None
@@ -46,39 +49,27 @@ class Node:
     """The elements of a list in brackets."""
     name: Name | None = None
     """What it refers to, if it is a bare name."""
-
-
-@lru_cache(maxsize=4096)
-def written(text: str, dimension: Dimension = (), quantity_kind: str = "") -> Quantity:
-    """A quoted quantity, its short unit read in the light of what stands beside it."""
-    try:
-        found = readings.quantity(text, bare=False)
-        if found.dimension == dimension or not dimension:
-            return found
-    except BadInput:
-        if not dimension:
-            raise
-    wanted = Unit("", "", dimension, Fraction(1), quantity_kind=quantity_kind)
-    try:
-        return readings.quantity(text, wanted, bare=False)
-    except BadInput:
-        return readings.quantity(text, bare=False)
+    answers: tuple[Literal["and", "or", "not"], tuple[Node, ...]] | None = None
+    """How it is put together, if it is `and`, `or` or `not`."""
+    sides: Callable[[Rows], list[tuple[Sampled | Missing, str, Sampled | Missing]]] | None = None
+    """What it compares in every row (left, sign, right), if it is a comparison."""
 
 
 def quoted(text: str, source: str) -> Node:
     """A quoted text, as a word."""
-    return Node(lambda _: text, lambda _: TEXT, source, literal=text)
+    return Node(lambda _: text, lambda _: TEXT, lambda _: text, source, literal=text)
 
 
 def number(value: Fraction, source: str) -> Node:
     """A plain number."""
     known = Quantity(value)
-    return Node(lambda _: known, lambda _: Type("quantity"), source)
+    sampled = lifted(known)
+    return Node(lambda _: known, lambda _: Type("quantity"), lambda _: sampled, source)
 
 
 def answer(value: bool, source: str) -> Node:
     """True or false."""
-    return Node(lambda _: value, lambda _: BOOL, source)
+    return Node(lambda _: value, lambda _: BOOL, lambda _: value, source)
 
 
 def named(name: Name, source: str) -> Node:
@@ -86,15 +77,23 @@ def named(name: Name, source: str) -> Node:
 
     def run(lookup: Lookup) -> Value | Missing:
         value = lookup(name)
-        if type(value) is tuple:
-            if len(value) > arithmetic.LONGEST_LIST:
-                return Missing("the list is too long", measured=True)
-            for part in value:
-                if type(part) is Missing:
-                    return part
-        return value
+        return _sound_list(value) if type(value) is tuple else value
 
-    return Node(run, lambda typeof: typeof(name), source, name=name)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        value = rows.find(name)
+        return _sound_list(value) if type(value) is tuple else value
+
+    return Node(run, lambda typeof: typeof(name), in_rows, source, name=name)
+
+
+def _sound_list(value: tuple[Any, ...]) -> tuple[Any, ...] | Missing:
+    """A list of ordinary length with all its values, or why not."""
+    if len(value) > arithmetic.LONGEST_LIST:
+        return Missing("the list is too long", measured=True)
+    for part in value:
+        if type(part) is Missing:
+            return part
+    return value
 
 
 def as_quantity(node: Node) -> Node:
@@ -103,10 +102,12 @@ def as_quantity(node: Node) -> Node:
         text = node.literal
 
         def check(_: TypeOf) -> Type:
-            found = written(text)
+            found = read_quantity(text)
             return Type("quantity", found.dimension, found.quantity_kind)
 
-        return Node(lambda _: written(text), check, node.text)
+        return Node(
+            lambda _: read_quantity(text), check, lambda _: lifted(read_quantity(text)), node.text
+        )
     if node.parts is not None:
         return listed([as_quantity(part) for part in node.parts], node.text)
     return node
@@ -132,7 +133,13 @@ def listed(parts: Sequence[Node], source: str) -> Node:
     def check(typeof: TypeOf) -> Type:
         return common([(node, node.check(typeof)) for node in nodes], source, many=True)
 
-    return Node(run, check, source, parts=nodes)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        values = tuple(node.columns(rows) for node in nodes)
+        if any(isinstance(value, tuple) for value in values):
+            return Missing("a list in a list", measured=True)
+        return _sound_list(values)
+
+    return Node(run, check, in_rows, source, parts=nodes)
 
 
 def common(typed: Sequence[tuple[Node, Type]], source: str, *, many: bool) -> Type:
@@ -188,25 +195,27 @@ def named_part(error: BadInput, source: str) -> BadInput:
 
 # --- arithmetic -----------------------------------------------------------------------------
 
-_SUMS: dict[str, tuple[Callable[[Quantity, Quantity], Value | Missing], Rule]] = {
-    "+": (arithmetic.add, arithmetic.plus),
-    "-": (arithmetic.subtract, arithmetic.minus),
+InRows = Callable[[Rows, Samples, Samples], Samples | Missing]
+_SUMS: dict[str, tuple[Callable[[Quantity, Quantity], Value | Missing], Rule, InRows]] = {
+    "+": (arithmetic.add, arithmetic.plus, columns.add),
+    "-": (arithmetic.subtract, arithmetic.minus, columns.subtract),
 }
 _PRODUCTS: dict[
     str,
     tuple[
         Callable[[Quantity, Quantity], Value | Missing],
         Callable[[Dimension, str, Dimension, str], tuple[Dimension, str]],
+        InRows,
     ],
 ] = {
-    "*": (arithmetic.multiply, arithmetic.product),
-    "/": (arithmetic.divide, arithmetic.quotient),
+    "*": (arithmetic.multiply, arithmetic.product, columns.multiply),
+    "/": (arithmetic.divide, arithmetic.quotient, columns.divide),
 }
 
 
 def summed(sign: str, left: Node, right: Node, source: str) -> Node:
     """a + b or a - b; a quoted quantity is read in the light of the other side."""
-    operation, rule = _SUMS[sign]
+    operation, rule, many_rows = _SUMS[sign]
     a_word, b_word = left.literal, right.literal
     if a_word is not None and b_word is not None:
         a_word = b_word = None
@@ -216,9 +225,9 @@ def summed(sign: str, left: Node, right: Node, source: str) -> Node:
     def run(lookup: Lookup) -> Value | Missing:
         one, two = a.run(lookup), b.run(lookup)
         if a_word is not None:
-            one = written(a_word, *_light(two))
+            one = read_quantity(a_word, *_light(two))
         elif b_word is not None:
-            two = written(b_word, *_light(one))
+            two = read_quantity(b_word, *_light(one))
         return pairwise(operation, one, two)
 
     def check(typeof: TypeOf) -> Type:
@@ -237,7 +246,15 @@ def summed(sign: str, left: Node, right: Node, source: str) -> Node:
             return Type("quantity", known.dimension, known.quantity_kind, many)
         return Type("quantity", one.dimension, ruled(rule, one, two, source), many)
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        one, two = a.columns(rows), b.columns(rows)
+        if a_word is not None:
+            one = lifted(read_quantity(a_word, *columns.light(two)))
+        elif b_word is not None:
+            two = lifted(read_quantity(b_word, *columns.light(one)))
+        return columns.pairwise(rows, many_rows, one, two)
+
+    return Node(run, check, in_rows, source)
 
 
 def _light(beside: Value | Missing) -> tuple[Dimension, str]:
@@ -248,13 +265,13 @@ def _light(beside: Value | Missing) -> tuple[Dimension, str]:
 
 def written_type(text: str, beside: Type) -> Type:
     """The type of a quoted quantity beside another value."""
-    found = written(text, beside.dimension, beside.quantity_kind)
+    found = read_quantity(text, beside.dimension, beside.quantity_kind)
     return Type("quantity", found.dimension, found.quantity_kind)
 
 
 def multiplied(sign: str, left: Node, right: Node, source: str) -> Node:
     """a * b or a / b."""
-    operation, rule = _PRODUCTS[sign]
+    operation, rule, many_rows = _PRODUCTS[sign]
     a, b = as_quantity(left), as_quantity(right)
 
     def run(lookup: Lookup) -> Value | Missing:
@@ -273,7 +290,10 @@ def multiplied(sign: str, left: Node, right: Node, source: str) -> Node:
             return Type("any", many=many)
         return Type("quantity", dimension, quantity_kind, many)
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        return columns.pairwise(rows, many_rows, a.columns(rows), b.columns(rows))
+
+    return Node(run, check, in_rows, source)
 
 
 def raised(base: Node, exponent: Fraction, source: str) -> Node:
@@ -293,7 +313,12 @@ def raised(base: Node, exponent: Fraction, source: str) -> Node:
             raise named_part(error, source) from None
         return one if one.what == "any" else Type("quantity", dimension, quantity_kind, one.many)
 
-    return Node(run, check, source)
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        return columns.each(
+            rows, lambda rows, value: columns.power(rows, value, exponent), a.columns(rows)
+        )
+
+    return Node(run, check, in_rows, source)
 
 
 def signed(inner: Node, source: str) -> Node:
@@ -306,10 +331,15 @@ def signed(inner: Node, source: str) -> Node:
             raise BadInput(f"'{source}' negates a temperature in degC or degF;", "write it in K.")
         return one
 
-    return Node(lambda lookup: arithmetic.each(arithmetic.negative, a.run(lookup)), check, source)
+    return Node(
+        lambda lookup: arithmetic.each(arithmetic.negative, a.run(lookup)),
+        check,
+        lambda rows: columns.each(rows, columns.negative, a.columns(rows)),
+        source,
+    )
 
 
 def unsigned(inner: Node, source: str) -> Node:
     """+a."""
     a = as_quantity(inner)
-    return Node(a.run, lambda typeof: wanted_number(a, a.check(typeof)), source)
+    return Node(a.run, lambda typeof: wanted_number(a, a.check(typeof)), a.columns, source)

@@ -14,6 +14,9 @@ FORMAT = 1
 Phase = Literal["as-found", "as-left"]
 AS_FOUND: Phase = "as-found"
 AS_LEFT: Phase = "as-left"
+UNKNOWN_ANSWERS = ("unknown", "?")
+"""What is entered where nobody knows: an answer of every kind of reading, without a value."""
+PART_STATES = ("got", "fitted")
 DECISIONS = ("put-right", "run-as-found", "later", "get-part")
 
 KINDS = (
@@ -32,11 +35,23 @@ KINDS = (
     "signed",
     "signature",
     "addendum",
-    "joined",
+    "combined",
+    "part",
+    "withdrawn",
+    "widened",
+    "set-aside",
 )
-AFTER_SIGNED = ("signature", "addendum", "joined")
-BOOKKEEPING = ("taken", "joined_from", "clock", "was")
+EARLIER_KINDS = {"joined": "combined"}
+"""Kinds as earlier programs wrote them, and what they are called now: read as before."""
+COMBINED = ("combined", "joined")
+"""The kind that carries another copy, as it is written and as it was."""
+AFTER_SIGNED = ("signature", "addendum", *COMBINED, "part")
+BOOKKEEPING = ("taken", "combined_from", "joined_from", "clock", "was")
 """Keys that say how an entry came to stand where it does, whatever its kind."""
+
+
+NewEntry = tuple[str, dict[str, Any]]
+"""What is to be written: the kind of entry and its own keys; a key without a value is left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +59,16 @@ class Entry:
     """One entry as it stands in the log.
 
     Keys by kind, beside `n kind at by`:
-    opened: format program session checklist machine | reading: step reading [cylinder] phase
-    entered value [unit] verdict [state] [gauge] | note: step text | skipped: step [reading]
-    [cylinder] why | step-added: section step title [unit] | finding: id step text [cylinder] |
-    decision: finding decision [why] [until] | caution: [step] text | conditions: any of
-    temperature qnh altitude relative_humidity (as typed) | signed: open accepted |
-    addendum: text | photo: step [cylinder] photo name size | joined: common common_seal entries
-    last_seal log, and after it the other side's entries again, each with taken and joined_from.
+    opened: format program session checklist machine [only] | reading: step reading [cylinder]
+    phase entered [value] [unit] verdict [state] [gauge] (no value: answered unknown) |
+    withdrawn: of (the number of a reading) | note: step text | skipped: step [reading]
+    [cylinder] why | step-added: section step title [unit] | widened: ids | finding: id step text
+    [cylinder] | decision: finding decision [why] [until] [part] [quantity] [number] | part: part
+    state | caution: [step] text | conditions: any of temperature qnh altitude relative_humidity
+    (as typed) | sheet: name [cylinder] value source | set-aside: why | signed: open accepted
+    [accepted_steps] [left_out] | addendum: text | photo: step [cylinder] photo name size |
+    combined: common common_seal entries last_seal log, and after it the other side's entries again,
+    each with taken and combined_from (`joined` and `joined_from` in logs of earlier programs).
     A reading of the kind photo has the key photo too: the file's name in the store.
     """
 

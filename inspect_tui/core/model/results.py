@@ -182,7 +182,8 @@ class Air:
     """The steps that say the air or rest on it."""
 
 
-StepState = Literal["open", "done", "skipped", "not-needed"]
+StepState = Literal["open", "done", "again", "skipped", "left-out", "not-needed"]
+"""`again`: what was recorded was upset since, and is to be measured again as left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +203,7 @@ class StepResult:
     """(reading, cylinder) that still want a value."""
     skipped_readings: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
     advice: tuple[str, ...] = ()
-    """Advice that was or would be not followed: `needs`, `before`, gates that are open."""
+    """Advice that was or would be not followed: `after`, `disturbed_by`, gates that are open."""
 
 
 @dataclass(frozen=True)

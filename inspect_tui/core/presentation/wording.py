@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
 
-from inspect_tui.core.model.log_entry import Entry, Phase
+from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ConformityResult, StepState, ToleranceInterval, Verdict
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.text.formatting import format_value
@@ -46,10 +46,16 @@ PHASES: Final[dict[Phase, Mark]] = {
 STEP_STATES: Final[dict[StepState, Mark]] = {
     "open": Mark("□", "[ ]", "open"),
     "done": Mark("■", "[#]", "done"),
+    "again": Mark("↻", "[~]", "to measure again"),
     "skipped": Mark("−", "[-]", "skipped"),
+    "left-out": Mark("╌", "[=]", "left out"),
     "not-needed": Mark("·", "[.]", "not needed on this machine"),
 }
-SESSION_STATES: Final[dict[str, str]] = {"open": "open", "signed": "signed"}
+SESSION_STATES: Final[dict[str, str]] = {
+    "open": "open",
+    "signed": "signed",
+    "set-aside": "set aside",
+}
 DECISIONS: Final[dict[str, str]] = {
     "put-right": "put right",
     "run-as-found": "run as found",
@@ -73,25 +79,6 @@ CONDITIONS: Final[dict[str, str]] = {
 }
 WORKED_OUT: Final[dict[str, str]] = {"pressure": "air pressure", "density": "air density"}
 """What follows from the conditions."""
-KINDS: Final[dict[str, str]] = {
-    "opened": "session opened",
-    "reading": "reading",
-    "note": "note",
-    "skipped": "skipped",
-    "step-added": "step added",
-    "finding": "finding",
-    "decision": "decision",
-    "caution": "caution confirmed",
-    "conditions": "conditions",
-    "photo": "photo",
-    "sheet": "machine sheet",
-    "resumed": "session resumed",
-    "signed": "signed off",
-    "signature": "signature",
-    "addendum": "addendum",
-    "joined": "joined",
-}
-
 UNSEEN: Final = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e"
     "\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
@@ -215,7 +202,7 @@ class TitleBlock:
     revision: int
     date: str
     by: str
-    state: Literal["open", "signed"]
+    state: Literal["open", "signed", "set-aside"]
     session: str
     sheet: int = 1
     sheets: int = 1
@@ -233,70 +220,3 @@ class TitleBlock:
             ("State", session_state(self.state, self.verifies)),
             ("Sheet", f"{self.sheet} of {self.sheets}"),
         )
-
-
-def entry_words(entry: Entry) -> str:
-    """What an entry says, in one line: for who did what when."""
-    kind = KINDS.get(entry.kind)
-    if kind is None:
-        return f"unknown kind '{one_line(entry.kind)}', kept as it stands"
-    again = entry.get("joined_from")
-    since = entry.get("taken")
-    came = ""
-    if again is not None and isinstance(since, datetime):
-        came = f" [taken {when(since)}, entry {again} of its own copy]"
-    return one_line(f"{kind}{_details(entry)}{came}")
-
-
-def _details(entry: Entry) -> str:
-    def word(key: str) -> str:
-        return str(entry.get(key, ""))
-
-    where = place(word("step"), entry.get("reading"), entry.get("cylinder"))
-    match entry.kind:
-        case "reading":
-            return f" {where} {_phase(word('phase'))}: {word('entered')}{_as_stored(entry)}"
-        case "skipped":
-            return f" {where}: {word('why')}"
-        case "note" | "finding":
-            number = f" {word('id')}" if word("id") else ""
-            return f"{number} at {where}: {word('text')}"
-        case "step-added":
-            return f" {where} in {word('section')}: {word('title')}"
-        case "decision":
-            said = decision_words(word("decision"), word("until"))
-            why = f" ({word('why')})" if word("why") else ""
-            return f" on {word('finding')}: {said}{why}"
-        case "caution":
-            return f" at {where}" if word("step") else " of the list"
-        case "signed":
-            listed = entry.get("open")
-            left = len(listed) if isinstance(listed, list | tuple) else 0
-            return f" with {left} open: {word('accepted')}" if left else ""
-        case "addendum":
-            return f": {word('text')}"
-        case "photo":
-            return f" at {where}: {word('name')}, {word('photo')}"
-        case "joined":
-            return f" with a copy that went on apart after entry {word('common')}"
-        case "opened" | "resumed":
-            return ""
-        case _:
-            said = ", ".join(f"{key} {value}" for key, value in entry.keys.items())
-            return f": {said}" if said else ""
-
-
-def _phase(phase: str) -> str:
-    for known, mark in PHASES.items():
-        if known == phase:
-            return mark.word
-    return phase
-
-
-def _as_stored(entry: Entry) -> str:
-    value = entry.get("value")
-    unit = str(entry.get("unit", ""))
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return ""
-    stored = format_value(value, unit)
-    return "" if entry.get("entered") == stored else f" = {stored}"

@@ -1,8 +1,8 @@
 """Two copies of one log that went on apart: what is written to make one log of them.
 
-Pure. The log here stays as it is. After its last entry comes one `joined` entry, which carries the
-other side's blocks as they stand, and then the other side's entries again, so that every reader
-of a log sees what follows without knowing of joins.
+Pure. The log here stays as it is. After its last entry comes one `combined` entry, which
+carries the other side's blocks as they stand, and then the other side's entries again, so that
+every reader of a log sees what follows without knowing of copies.
 
 The rule: of one thing (a reading in its phase, a skip, a decision, a condition) the one that was
 taken last stands, by the clocks of both sides; at the same second this log's. Ids that both sides
@@ -20,29 +20,32 @@ from typing import Any
 
 from inspect_tui.core.model.log_entry import BOOKKEEPING, Entry
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.session.replay import Session, replay
 
 TAKEN_OVER = (
     "reading", "note", "skipped", "step-added", "finding", "decision", "caution", "conditions",
-    "photo",
+    "photo", "withdrawn", "widened", "sheet", "part",
 )  # fmt: skip
+_NOT_AGAIN = ("taken", "combined_from", "joined_from", "clock")
+"""Keys of an entry that are made anew when it is written once more."""
 _OWN_NAME = {"finding": "id", "step-added": "step"}
 
 
 @dataclass(frozen=True, slots=True)
 class ReplayedEntry:
-    """An entry that is written once more after the join."""
+    """An entry that is written once more after that."""
 
     kind: str
     by: str
-    """Who took it, not who joined."""
+    """Who took it, not who combined."""
     keys: dict[str, Any]
-    """With `taken`, when that was, and `joined_from`, its number on its own side."""
+    """With `taken`, when that was, and `combined_from`, its number on its own side."""
 
 
 @dataclass(frozen=True, slots=True)
 class MergePlan:
-    """What follows the `joined` entry."""
+    """What follows the `combined` entry."""
 
     entries: tuple[ReplayedEntry, ...]
     said: tuple[str, ...]
@@ -50,13 +53,13 @@ class MergePlan:
 
 
 def taken(entry: Entry) -> datetime:
-    """When it was taken, which for an entry that came by a join is earlier than its own time."""
+    """When it was taken; for an entry from another copy that is earlier than its own time."""
     at = entry.get("taken")
     return at if isinstance(at, datetime) and at.utcoffset() is not None else entry.at
 
 
-def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:
-    """What is written after the `joined` entry.
+def plan_merge(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:
+    """What is written after the `combined` entry.
 
     Args:
         here: All entries of the log here, which verify.
@@ -67,10 +70,25 @@ def join(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePla
     if session.signed is not None:
         return MergePlan((), ())
     side = _OtherSide(session, tuple(here[common + 1 :]))
-    for entry in there:
+    for entry in _without_withdrawn(there, common):
         side.take(entry)
     ours, said = _standing_here(here, common, session, side.entries)
     return MergePlan((*(_again(entry) for entry in side.entries), *ours), said)
+
+
+def _without_withdrawn(there: Sequence[Entry], common: int) -> Iterator[Entry]:
+    """The other side's entries without the readings that it took back itself.
+
+    Written once more they would have other numbers, and their withdrawal would name none of them.
+    """
+    gone = {entry.get("of") for entry in there if entry.kind == "withdrawn"}
+    for entry in there:
+        if entry.kind == "reading" and entry.n in gone:
+            continue
+        of = entry.get("of")
+        if entry.kind == "withdrawn" and not (type(of) is int and of <= common):
+            continue
+        yield entry
 
 
 @dataclass
@@ -141,9 +159,9 @@ def _identity(entry: Entry) -> tuple[object, ...]:
 
 
 def _again(entry: Entry) -> ReplayedEntry:
-    keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING[:3]}
+    keys = {key: value for key, value in entry.keys.items() if key not in _NOT_AGAIN}
     return ReplayedEntry(
-        entry.kind, entry.by, {**keys, "taken": taken(entry), "joined_from": entry.n}
+        entry.kind, entry.by, {**keys, "taken": taken(entry), "combined_from": entry.n}
     )
 
 
@@ -157,6 +175,8 @@ def _standing_here(
             *(skip.n for skip in session.skips.values()),
             *(decision.n for decision in session.decisions.values()),
             *session.conditions_at.values(),
+            *{(each.name, each.cylinder): each.n for each in session.figures}.values(),
+            *{each.part: each.n for each in session.parts}.values(),
         }
     )
     again: list[ReplayedEntry] = []
@@ -188,11 +208,19 @@ def _of_one_thing(ours: Entry, theirs: Entry) -> bool:
         return all(said is None or said == at for said, at in pairs)
     if kinds == {"decision"}:
         return bool(ours.get("finding") == theirs.get("finding"))
+    if kinds == {"sheet"}:
+        return bool(_figure(ours) == _figure(theirs))
+    if kinds == {"part"}:
+        return bool(ours.get("part") == theirs.get("part"))
     return kinds == {"conditions"} and bool(set(_conditions(ours)) & set(_conditions(theirs)))
 
 
 def _conditions(entry: Entry) -> Iterator[str]:
     return (key for key in entry.keys if key not in BOOKKEEPING)
+
+
+def _figure(entry: Entry) -> tuple[object, object]:
+    return entry.get("name"), entry.get("cylinder")
 
 
 def _place(entry: Entry) -> tuple[object, object, object]:
@@ -216,4 +244,4 @@ def _both(ours: Entry, theirs: Entry, stays: bool) -> Iterator[str]:
 
 def _said(entry: Entry) -> str:
     keys = {key: value for key, value in entry.keys.items() if key not in BOOKKEEPING}
-    return wording.entry_words(Entry(entry.n, entry.kind, entry.at, entry.by, keys))
+    return entry_words(Entry(entry.n, entry.kind, entry.at, entry.by, keys))

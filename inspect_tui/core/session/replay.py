@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
-from typing import Literal
 
-from inspect_tui.core.model.log_entry import AFTER_SIGNED, BOOKKEEPING, KINDS, Entry, Phase
+from inspect_tui.core.model.log_entry import (
+    AFTER_SIGNED,
+    BOOKKEEPING,
+    KINDS,
+    PART_STATES,
+    UNKNOWN_ANSWERS,
+    Entry,
+    Phase,
+)
 from inspect_tui.core.model.photo import hash_of
 from inspect_tui.core.session.reading_history import (
     Key,
@@ -18,180 +25,31 @@ from inspect_tui.core.session.reading_history import (
     SupersededReadings,
     Value,
 )
+from inspect_tui.core.session.session import (
+    AddedStep,
+    Caution,
+    Combined,
+    Decision,
+    Note,
+    PartState,
+    PersonFinding,
+    Photo,
+    Session,
+    SetAside,
+    SheetFigure,
+    Signed,
+    Skip,
+    Withdrawn,
+)
 from inspect_tui.errors import Refused
 
 __all__ = [
-    "AddedStep", "Caution", "Decision", "Joined", "Key", "Note", "PersonFinding", "Photo",
-    "ReadingKey", "Recorded", "Replay", "Session", "Signed", "Skip", "replay",
+    "AddedStep", "Caution", "Combined", "Decision", "Key", "Note", "PartState", "PersonFinding",
+    "Photo", "ReadingKey", "Recorded", "Replay", "Session", "SetAside", "SheetFigure", "Signed",
+    "Skip", "SupersededReadings", "Value", "Withdrawn", "replay",
 ]  # fmt: skip
 
-
-@dataclass(frozen=True, slots=True)
-class Skip:
-    """A step or a reading that was skipped, with the reason."""
-
-    step: str
-    reading: str | None
-    cylinder: str | None
-    why: str
-    at: datetime
-    by: str
-    n: int
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """Words at a step (or, for an addendum, at the session)."""
-
-    step: str
-    text: str
-    at: datetime
-    by: str
-    n: int
-
-
-@dataclass(frozen=True, slots=True)
-class PersonFinding:
-    """A finding in a person's own words: F1, F2 ..."""
-
-    id: str
-    step: str
-    text: str
-    cylinder: str | None
-    at: datetime
-    by: str
-    n: int
-
-
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """What was decided about a finding, and on which values."""
-
-    finding: str
-    decision: str
-    """`put-right`, `run-as-found`, `later` or `get-part`."""
-    why: str
-    until: str
-    at: datetime
-    by: str
-    n: int
-    basis: Mapping[ReadingKey, Value] = field(default_factory=dict, compare=False)
-    """The readings that stood when it was made."""
-    air: Mapping[str, str] = field(default_factory=dict, compare=False)
-    """The session's air as typed when it was made."""
-
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """A caution that was confirmed; `step` is "" for the list's own."""
-
-    step: str
-    at: datetime
-    by: str
-    printed: bool = False
-    """A command printed it; nobody confirmed it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Signed:
-    """The sign-off."""
-
-    by: str
-    at: datetime
-    open: tuple[str, ...]
-    accepted: str
-    n: int
-    seal: str
-
-
-@dataclass(frozen=True, slots=True)
-class AddedStep:
-    """A step thought of on the spot; its reading is `value`."""
-
-    id: str
-    section: str
-    title: str
-    unit: str
-
-
-@dataclass(frozen=True, slots=True)
-class Photo:
-    """A photo at a step."""
-
-    step: str
-    cylinder: str | None
-    photo: str
-    """Its file name in the store: the hash of its content and its kind."""
-    name: str
-    """What the file was called."""
-    at: datetime
-    by: str
-    n: int
-
-
-@dataclass(frozen=True, slots=True)
-class Joined:
-    """Another copy of this log that was carried on apart, and joined."""
-
-    common: int
-    """The last entry that both have."""
-    entries: int
-    """How many of the other side's are carried."""
-    last_seal: str
-    at: datetime
-    by: str
-    n: int
-
-
-@dataclass(frozen=True)
-class Session:
-    """What the entries add up to. Replaced, never changed."""
-
-    id: str
-    by: str
-    """Who opened it."""
-    opened: datetime
-    last: datetime
-    program: str
-    checklist_text: str
-    machine_text: str
-    readings: Mapping[ReadingKey, Recorded]
-    earlier: SupersededReadings
-    """Values that were corrected, oldest first; they stay readable."""
-    skips: Mapping[tuple[str, str | None, str | None], Skip]
-    """Those that stand: a later reading lifts a skip."""
-    notes: tuple[Note, ...]
-    findings: tuple[PersonFinding, ...]
-    decisions: Mapping[str, Decision]
-    """The last one of each finding."""
-    cautions: tuple[Caution, ...]
-    added: tuple[AddedStep, ...]
-    conditions: Mapping[str, str]
-    """The air as typed; `evaluation` weighs it against readings that say a condition."""
-    conditions_at: Mapping[str, int]
-    """By condition: the number of the entry that says it."""
-    signed: Signed | None
-    addenda: tuple[Note, ...]
-    unknown: tuple[Entry, ...]
-    """Entries of kinds that this version doesn't know."""
-    entries: int = 0
-    photos: tuple[Photo, ...] = ()
-    joined: tuple[Joined, ...] = ()
-
-    def photos_at(self, step: str) -> tuple[Photo, ...]:
-        """The photos of a step, those that stand as readings too, in the order of the log."""
-        taken = (
-            Photo(row.step, row.cylinder, row.photo, row.entered, row.at, row.by, row.n)
-            for row in self.readings.values()
-            if row.photo
-        )
-        found = (photo for photo in (*self.photos, *taken) if photo.step == step)
-        return tuple(sorted(found, key=lambda photo: photo.n))
-
-    @property
-    def state(self) -> Literal["open", "signed"]:
-        """Whether it may still be changed."""
-        return "open" if self.signed is None else "signed"
+SkipKey = tuple[str, str | None, str | None]
 
 
 class Replay:
@@ -206,6 +64,8 @@ class Replay:
             raise Refused("The log does not begin with its 'opened' entry, so it is no session.")
         self.opened = opened
         self.last = opened.at
+        only = opened.get("only")
+        self.only = tuple(map(str, only)) if isinstance(only, list | tuple) else None
         self.standing = ReadingHistory()
         self.skips: dict[tuple[str, str | None, str | None], Skip] = {}
         self.notes: list[Note] = []
@@ -219,8 +79,15 @@ class Replay:
         self.addenda: list[Note] = []
         self.unknown: list[Entry] = []
         self.photos: list[Photo] = []
-        self.joined: list[Joined] = []
+        self.combined: list[Combined] = []
+        self.widened: list[str] = []
+        self.figures: list[SheetFigure] = []
+        self.parts: list[PartState] = []
+        self.withdrawn: list[Withdrawn] = []
+        self.set_aside: SetAside | None = None
         self.count = 1
+        self._taken: list[Entry] = []
+        """Readings and skips, in the order of the log."""
 
     def take(self, entry: Entry) -> None:
         """Add one entry; what can't be understood is kept as unknown, never dropped."""
@@ -235,35 +102,52 @@ class Replay:
             return
         taken = entry.keys.get("taken")
         if isinstance(taken, datetime) and taken.utcoffset() is not None:
-            entry = replace(entry, at=taken)  # from a joined copy: it was taken then
+            entry = replace(entry, at=taken)  # from the other copy: it was taken then
         try:
             act(self, entry)
         except (KeyError, TypeError, ValueError, OverflowError):
             self.unknown.append(entry)
 
     def _reading(self, entry: Entry) -> None:
-        keys = entry.keys
-        phase: Phase = "as-left" if keys["phase"] == "as-left" else "as-found"
-        step, reading = _text(keys["step"]), _text(keys["reading"])
-        cylinder = _maybe(keys.get("cylinder"))
-        _number_or_text(keys["value"])
-        _text(keys["entered"])
+        key, moved = _reading_key(entry), _moved_from(entry)
+        entered = _text(entry.keys["entered"])
+        if "value" in entry.keys or entered.casefold() not in UNKNOWN_ANSWERS:
+            _number_or_text(entry.keys["value"])
+        self._taken.append(entry)
         here = self.count - 1
-        self.standing.take((step, reading, cylinder, phase), entry, here)
-        moved = keys.get("moved_from")
-        if moved in ("as-found", "as-left") and moved != phase:
-            self.standing.end((step, reading, cylinder, moved), here)
-        if self.skips:
-            for lifted in ((step, None, None), (step, reading, cylinder)):
-                self.skips.pop(lifted, None)
+        self.standing.take(key, entry, here)
+        if moved is not None:
+            self.standing.end(moved, here)
+        for lifted in _lifted(key) if self.skips else ():
+            self.skips.pop(lifted, None)
 
     def _skipped(self, entry: Entry) -> None:
-        keys = entry.keys
-        step = _text(keys["step"])
-        reading, cylinder = _maybe(keys.get("reading")), _maybe(keys.get("cylinder"))
-        self.skips[step, reading, cylinder] = Skip(
-            step, reading, cylinder, str(keys.get("why", "")), entry.at, entry.by, entry.n
-        )
+        skip = _skip(entry)
+        self._taken.append(entry)
+        self.skips[skip.step, skip.reading, skip.cylinder] = skip
+
+    def _withdraw(self, entry: Entry) -> None:
+        """Take a reading back: all stands as if it had never been taken."""
+        of = entry.keys["of"]
+        if type(of) is not int or all(each.n != of for each in self._taken):
+            raise ValueError("no reading has this number")
+        self.withdrawn.append(Withdrawn(of, entry.at, entry.by, entry.n))
+        gone = {each.of for each in self.withdrawn}
+        standing: dict[ReadingKey, Entry] = {}
+        skips: dict[SkipKey, Skip] = {}
+        for each in self._taken:
+            if each.kind == "skipped":
+                skip = _skip(each)
+                skips[skip.step, skip.reading, skip.cylinder] = skip
+            elif each.n not in gone:
+                key, moved = _reading_key(each), _moved_from(each)
+                standing[key] = each
+                if moved is not None:
+                    standing.pop(moved, None)
+                for lifted in _lifted(key):
+                    skips.pop(lifted, None)
+        self.standing.become(standing, self.count - 1)
+        self.skips = skips
 
     def _note(self, entry: Entry) -> None:
         self.notes.append(_note(entry))
@@ -286,6 +170,8 @@ class Replay:
         self.decisions[finding] = Decision(
             finding, _text(keys["decision"]), str(keys.get("why", "")), str(keys.get("until", "")),
             entry.at, entry.by, entry.n, self.standing.basis(self.count - 1), dict(self.conditions),
+            str(keys.get("part", "")), _quantity(keys.get("quantity", 1)),
+            str(keys.get("number", "")),
         )  # fmt: skip
 
     def _caution(self, entry: Entry) -> None:
@@ -311,7 +197,12 @@ class Replay:
         if self.signed is None:
             left = tuple(str(text) for text in entry.get("open", []))
             accepted = str(entry.get("accepted", ""))
-            self.signed = Signed(entry.by, entry.at, left, accepted, entry.n, entry.seal)
+            steps = [str(text).partition("=") for text in entry.get("accepted_steps", [])]
+            self.signed = Signed(
+                entry.by, entry.at, left, accepted, entry.n, entry.seal,
+                {step: words for step, _, words in steps},
+                tuple(str(text) for text in entry.get("left_out", [])),
+            )  # fmt: skip
 
     def _photo(self, entry: Entry) -> None:
         keys = entry.keys
@@ -324,14 +215,41 @@ class Replay:
             )
         )  # fmt: skip
 
-    def _join(self, entry: Entry) -> None:
+    def _combine(self, entry: Entry) -> None:
         keys = entry.keys
-        self.joined.append(
-            Joined(
+        self.combined.append(
+            Combined(
                 int(keys["common"]), int(keys["entries"]), _text(keys["last_seal"]), entry.at,
                 entry.by, entry.n,
             )
         )  # fmt: skip
+
+    def _widen(self, entry: Entry) -> None:
+        self.widened.extend(_texts(entry.keys["ids"]))
+
+    def _set_aside(self, entry: Entry) -> None:
+        if self.set_aside is None:
+            self.set_aside = SetAside(str(entry.get("why", "")), entry.at, entry.by, entry.n)
+
+    def _sheet(self, entry: Entry) -> None:
+        keys = entry.keys
+        value = keys["value"]
+        if isinstance(value, list):
+            value = tuple(value)
+        for part in value if isinstance(value, tuple) else (value,):
+            _number_or_text(part)
+        self.figures.append(
+            SheetFigure(
+                _text(keys["name"]), _maybe(keys.get("cylinder")), value,
+                str(keys.get("source", "")), entry.at, entry.by, entry.n,
+            )
+        )  # fmt: skip
+
+    def _part(self, entry: Entry) -> None:
+        state = _text(entry.keys["state"])
+        if state not in PART_STATES:
+            raise ValueError("a part is got or fitted")
+        self.parts.append(PartState(_text(entry.keys["part"]), state, entry.at, entry.by, entry.n))
 
     def session(self) -> Session:
         """What the entries so far add up to."""
@@ -358,7 +276,13 @@ class Replay:
             unknown=tuple(self.unknown),
             entries=self.count,
             photos=tuple(self.photos),
-            joined=tuple(self.joined),
+            combined=tuple(self.combined),
+            only=self.only,
+            widened=tuple(self.widened),
+            figures=tuple(self.figures),
+            parts=tuple(self.parts),
+            withdrawn=tuple(self.withdrawn),
+            set_aside=self.set_aside,
         )
 
 
@@ -374,7 +298,13 @@ _ACTS = {
     "conditions": Replay._conditions_set,
     "signed": Replay._sign,
     "photo": Replay._photo,
-    "joined": Replay._join,
+    "combined": Replay._combine,
+    "joined": Replay._combine,
+    "withdrawn": Replay._withdraw,
+    "widened": Replay._widen,
+    "set-aside": Replay._set_aside,
+    "sheet": Replay._sheet,
+    "part": Replay._part,
 }
 
 
@@ -382,6 +312,48 @@ def _text(value: object) -> str:
     if not isinstance(value, str):
         raise TypeError("text is wanted")
     return value
+
+
+def _reading_key(entry: Entry) -> ReadingKey:
+    keys = entry.keys
+    phase: Phase = "as-left" if keys["phase"] == "as-left" else "as-found"
+    return _text(keys["step"]), _text(keys["reading"]), _maybe(keys.get("cylinder")), phase
+
+
+def _moved_from(entry: Entry) -> ReadingKey | None:
+    """The reading of the other phase that an entry was moved from, if it was."""
+    moved = entry.keys.get("moved_from")
+    step, reading, cylinder, phase = _reading_key(entry)
+    if moved not in ("as-found", "as-left") or moved == phase:
+        return None
+    other: Phase = "as-left" if moved == "as-left" else "as-found"
+    return step, reading, cylinder, other
+
+
+def _lifted(key: ReadingKey) -> tuple[SkipKey, SkipKey]:
+    """The skips that a reading lifts: of its step, and its own."""
+    step, reading, cylinder, _ = key
+    return (step, None, None), (step, reading, cylinder)
+
+
+def _skip(entry: Entry) -> Skip:
+    keys = entry.keys
+    return Skip(
+        _text(keys["step"]), _maybe(keys.get("reading")), _maybe(keys.get("cylinder")),
+        str(keys.get("why", "")), entry.at, entry.by, entry.n,
+    )  # fmt: skip
+
+
+def _texts(value: object) -> list[str]:
+    if not isinstance(value, list | tuple):
+        raise TypeError("a list of texts is wanted")
+    return [_text(each) for each in value]
+
+
+def _quantity(value: object) -> int | float:
+    if type(value) not in (int, float) or not math.isfinite(value):  # type: ignore[arg-type]
+        raise ValueError("how many is a number")
+    return value  # type: ignore[return-value]
 
 
 def _number_or_text(value: object) -> None:

@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from inspect_tui.errors import BadInput
+
 _SEQUENCE = re.compile(
     r"\x1b(?:\[[0-?]{0,32}[ -/]{0,8}[@-~]|\][^\x07\x1b]{0,256}(?:\x07|\x1b\\)?|.)?"
 )
@@ -34,6 +36,22 @@ def sanitize(text: str, *, lines: bool = False) -> str:
         elif unicodedata.category(sign) not in ("Cc", "Cf", "Cs", "Co", "Cn"):
             kept.append(sign)
     return "".join(kept).strip()
+
+
+def required_text(what: str, text: str) -> str:
+    """A text that has to be there, made harmless.
+
+    Args:
+        what: What it is, for the message: `the reason`.
+        text: As typed.
+
+    Raises:
+        BadInput: nothing is left of it.
+    """
+    cleaned = sanitize(text)
+    if not cleaned:
+        raise BadInput(f"{what[0].upper()}{what[1:]} is missing.")
+    return cleaned
 
 
 def ellipsize(text: str, most: int = 40) -> str:

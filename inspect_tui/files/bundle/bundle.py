@@ -1,9 +1,9 @@
-"""A bundle: logs, definitions and photos in one zip file with a manifest of their hashes.
+"""Packed sessions: logs, definitions and photos in one zip file with a manifest of their hashes.
 
 What comes in is checked whole before anything of it is used. Names are held against the few that
-a bundle can have, so that none leads out of a folder; nothing in it is packed, so nothing can grow;
-and every byte has one value that it can have (`bundle_form`). The manifest shows damage on the way;
-who made a bundle, it can't show.
+a packed file can have, so that none leads out of a folder; nothing in it is compressed, so nothing
+can grow; and every byte has one value that it can have (`manifest`). The manifest shows damage on
+the way; who packed it, it can't show.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ _ENCRYPTED = 0x1
 
 @dataclass(frozen=True, slots=True)
 class Bundle:
-    """A bundle that was checked whole, or a log that came alone."""
+    """A packed file that was checked whole, or a log that came alone."""
 
     path: Path
     logs: tuple[Copy, ...]
@@ -94,13 +94,13 @@ def write(
     texts: dict[str, bytes],
     pictures: Iterable[tuple[str, Path]],
 ) -> int:
-    """Write a bundle, whole or not at all; the same content makes the same bytes.
+    """Write a packed file, whole or not at all; the same content makes the same bytes.
 
     Args:
         path: The file; an existing one is never written over.
         program: Who wrote it, for the manifest.
         texts: Logs and definitions by name, such as `sessions/ID.toml`.
-        pictures: Photos: name in the bundle, and file.
+        pictures: Photos: name in the packed file, and file.
 
     Returns:
         How many files are in it.
@@ -116,8 +116,8 @@ def write(
     listed: list[dict[str, Any]] = []
     try:
         if too_much := _too_much(texts, [source.stat().st_size for _, source in pictures]):
-            raise Refused(f"'{path}' was not written: {too_much}.", "Bundle one session at a time.")
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".bundle-") as file:
+            raise Refused(f"'{path}' was not written: {too_much}.", "Pack one session at a time.")
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".pack-") as file:
             directory = Directory()
             for name in sorted(texts):
                 _put(file, directory, name, texts[name], listed)
@@ -141,10 +141,10 @@ def write(
 
 
 def _too_much(texts: dict[str, bytes], pictures: Sequence[int]) -> str:
-    """What no bundle may hold of these files, by their sizes; empty where all is well."""
+    """What no packed file may hold of these files, by their sizes; empty where all is well."""
     count = len(texts) + len(pictures) + 1
     if count > MAX_FILES:
-        return f"it would hold {count} files, and {MAX_FILES} at most are taken"
+        return f"it would hold {count} files, and {MAX_FILES} at most are received"
     for name, data in texts.items():
         most = LARGEST[name.partition("/")[0]]
         if len(data) > most:
@@ -178,7 +178,7 @@ def _copy(source: IO[bytes], out: IO[bytes]) -> None:
 
 
 def read(path: Path) -> Bundle:
-    """Check a bundle whole: its names, sizes and hashes, every log's seals, every picture.
+    """Check a packed file whole: its names, sizes and hashes, every log's seals, every picture.
 
     Raises:
         Refused: anything is wrong with it, in words; nothing of it may be used then.
@@ -225,7 +225,7 @@ def definitions_used(log: Copy) -> tuple[tuple[str, str], ...]:
 
 
 def belongs(name: str) -> bool:
-    """Whether a file of this name can be in a bundle."""
+    """Whether a file of this name can be in a packed file."""
     return _NAME.fullmatch(name) is not None and ".." not in name
 
 
@@ -258,7 +258,7 @@ def _log(data: bytes, file_name: str, bundle: str) -> Copy:
     if f"{copy.session}.toml" != file_name:
         raise _refused(bundle, f"{file_name} holds another session, {sanitize(copy.session)[:80]}")
     if wrong := problems(copy.entries):
-        raise Refused(f"{file_name} in {bundle}: {wrong[0]}", "Nothing was taken.")
+        raise Refused(f"{file_name} in {bundle}: {wrong[0]}", "Nothing was received.")
     return copy
 
 
@@ -274,11 +274,11 @@ def _picture(data: bytes, photo: str, bundle: str) -> Picture:
 
 @contextmanager
 def _opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, dict[str, zipfile.ZipInfo]]]:
-    """The archive, and what it lists by name: nothing of it was unpacked yet."""
+    """The archive, and what it lists by name: nothing of it was read yet."""
     try:
         count = listed_count(path, MAX_FILES)
         if count > MAX_FILES:
-            raise _refused(path.name, f"it holds {count} files; {MAX_FILES} at most are taken")
+            raise _refused(path.name, f"it holds {count} files; {MAX_FILES} at most are received")
         with zipfile.ZipFile(path) as archive:
             listed = _listed(archive, path.name)
             if not as_written(path, archive.infolist()):
@@ -319,11 +319,11 @@ def _fault_of_entry(name: str, one: zipfile.ZipInfo) -> str:
         what = "a link" if kind == stat.S_IFLNK else "no plain file"
         return f"{_shown(name)} is {what}"
     if not belongs(name):
-        return f"{_shown(name)} does not belong in a bundle"
+        return f"{_shown(name)} does not belong in a packed file"
     if one.flag_bits & _ENCRYPTED:
         return f"{name} is encrypted"
     if one.compress_type != zipfile.ZIP_STORED:
-        return f"{name} is packed, and in a bundle nothing is, so that nothing can grow"
+        return f"{name} is compressed, and nothing in a packed file is, so that nothing can grow"
     most = LARGEST[name.partition("/")[0]]
     if one.file_size > most:
         return f"{name} has more than {most // 1_000_000} MB"
@@ -344,7 +344,7 @@ def _manifest(
 ) -> dict[str, tuple[int, str]]:
     """Size and hash of each file, by name; just those files are in the archive."""
     if MANIFEST not in listed:
-        raise _refused(bundle, f"it holds no {MANIFEST}, so it is no bundle of this program")
+        raise _refused(bundle, f"it holds no {MANIFEST}, so this program did not pack it")
     try:
         written = _bytes(archive, MANIFEST, listed[MANIFEST].file_size)
         data = json.loads(written)
@@ -371,7 +371,7 @@ def _manifest(
 
 
 def _refused(bundle: str, why: str) -> Refused:
-    return Refused(f"{sanitize(bundle)} is not taken: {why}.", "Nothing of it was used.")
+    return Refused(f"{sanitize(bundle)} is not received: {why}.", "Nothing of it was used.")
 
 
 def _shown(name: str) -> str:

@@ -1,4 +1,4 @@
-"""The bytes of a bundle beside its files' own: a zip archive in which nothing is packed.
+"""The bytes of a packed file beside its files' own: a zip archive in which nothing is compressed.
 
 There is one way to write it, to the byte: no time, no comment, no room between the files. So
 whatever is changed, put in or left over shows, and nothing can grow when it is opened.

@@ -1,8 +1,9 @@
-"""Copies of one log: which is longer, where they part, and what a `joined` entry carries.
+"""Copies of one log: which is longer, where they part, and what a `combined` entry carries.
 
-A `joined` entry holds the blocks of the other copy after the last common entry, byte for byte with
-their seal lines, as the text `log`. The common entries and that text are the other copy again, so
-its seals, and a signature over one of them, can be checked for ever.
+A `combined` entry (`joined` in logs of earlier programs) holds the blocks of the other copy after
+the last common entry, byte for byte with their seal lines, as the text `log`. The common entries
+and that text are the other copy again, so its seals, and a signature over one of them, can be
+checked for ever.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.model.log_entry import COMBINED, Entry
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
@@ -21,7 +22,7 @@ from inspect_tui.files.log.reader import Contents, contents_of
 
 Relation = Literal["same", "longer here", "longer there", "carried here", "carried there", "fork"]
 DEEPEST = 12
-"""Joins within joins; the text doubles its escapes with each."""
+"""Copies within copies; the text doubles its escapes with each."""
 
 _SEAL_LINE = re.compile(rb'^seal = "([0-9a-f]{64})"\n', re.MULTILINE)
 _BOM = b"\xef\xbb\xbf"
@@ -63,7 +64,7 @@ def copy_of(data: bytes, name: str) -> Copy:
         more = "" if restored == data else ", and not only by its line ends"
         raise Refused(
             f"{name} was changed after it was written{more}: {contents.problems[0]}",
-            "Nothing was taken from it.",
+            "Nothing was received from it.",
         )
     if contents.torn:
         before = len(contents.entries)
@@ -111,7 +112,7 @@ def compare(here: Sequence[Entry], there: Sequence[Entry]) -> Compared:
         raise Refused(
             f"There is another session {session} here, opened by {here[0].by} on "
             f"{here[0].at:%Y-%m-%d %H:%M}: the two share nothing but the id.",
-            "Nothing was taken.",
+            "Nothing was received.",
         )
     ours_since, theirs_since = tuple(here[common:]), tuple(there[common:])
     relation: Relation = "fork"
@@ -132,18 +133,18 @@ def rest_after(data: bytes, entry: Entry) -> bytes:
     return data[data.index(line) + len(line) :]
 
 
-def carried(joined: Entry) -> tuple[Entry, ...]:
-    """The entries that a `joined` entry carries, their seals checked from the common one on.
+def carried(combined: Entry) -> tuple[Entry, ...]:
+    """The entries that a `combined` entry carries, their seals checked from the common one on.
 
     Raises:
         BadInput: it carries none, or they don't hold; the end of a sentence about the entry.
     """
-    text, seal = joined.get("log"), joined.get("common_seal")
+    text, seal = combined.get("log"), combined.get("common_seal")
     if not isinstance(text, str) or not isinstance(seal, str):
         raise BadInput("carries no other copy")
     data, start = text.encode("utf-8", "surrogatepass"), 0
     entries: list[Entry] = []
-    due = joined.get("common")
+    due = combined.get("common")
     for found in _SEAL_LINE.finditer(data):
         block = data[start : found.start()]
         start = found.end()
@@ -155,15 +156,15 @@ def carried(joined: Entry) -> tuple[Entry, ...]:
         entries.append(entry)
     if start != len(data) or not entries:
         raise BadInput("carries another copy that is cut short")
-    if joined.get("entries") != len(entries) or joined.get("last_seal") != entries[-1].seal:
+    if combined.get("entries") != len(entries) or combined.get("last_seal") != entries[-1].seal:
         raise BadInput("says something else of the copy that it carries than that says")
     return tuple(entries)
 
 
 def all_carried(entries: Sequence[Entry], depth: int = 0) -> Iterator[Entry]:
-    """Every entry that these carry, joins within joins too; what doesn't hold is passed over."""
+    """Every entry that these carry, copies within copies too; what doesn't hold is passed over."""
     for entry in entries:
-        if entry.kind == "joined" and depth < DEEPEST:
+        if entry.kind in COMBINED and depth < DEEPEST:
             try:
                 others = carried(entry)
             except BadInput:
@@ -175,18 +176,18 @@ def all_carried(entries: Sequence[Entry], depth: int = 0) -> Iterator[Entry]:
 def copies(
     entries: Sequence[Entry], before: Sequence[Entry] = (), depth: int = 0
 ) -> Iterator[tuple[Entry, tuple[Entry, ...]]]:
-    """Each `joined` entry with the whole copy that it stands for: the common entries and its own.
+    """Each `combined` entry with the whole copy that it stands for: the common entries and its own.
 
-    Each once, however often two copies were joined; those inside of a copy come after it. What
+    Each once, however often two copies were combined; those inside of a copy come after it. What
     doesn't hold is passed over; `problems` names it.
 
     Args:
         entries: Entries that verify themselves.
         before: Those that stand before them.
-        depth: How many joins they are inside of.
+        depth: How many copies they are inside of.
     """
     for entry in entries:
-        if entry.kind != "joined" or depth >= DEEPEST:
+        if entry.kind not in COMBINED or depth >= DEEPEST:
             continue
         try:
             others = carried(entry)
@@ -204,13 +205,13 @@ def problems(entries: Sequence[Entry], before: Sequence[Entry] = (), depth: int 
     Args:
         entries: Entries that verify themselves.
         before: Those that stand before them.
-        depth: How many joins they are inside of.
+        depth: How many copies they are inside of.
     """
     found = []
     known = list(before)
     for entry in entries:
         known.append(entry)
-        if entry.kind != "joined":
+        if entry.kind not in COMBINED:
             continue
         try:
             others = carried(entry)
@@ -222,7 +223,7 @@ def problems(entries: Sequence[Entry], before: Sequence[Entry] = (), depth: int 
         if not shared or shared[-1].n != common or shared[-1].seal != entry.get("common_seal"):
             found.append(f"Entry {entry.n} carries a copy that doesn't follow on entry {common}.")
         elif depth >= DEEPEST:
-            found.append(f"Entry {entry.n} carries more joins within joins than are checked.")
+            found.append(f"Entry {entry.n} carries more copies within copies than are checked.")
         else:
             found += [
                 f"In the copy that entry {entry.n} carries: {text}"

@@ -51,7 +51,7 @@ def import_log(path: Path, whole: bytes) -> None:
         NotSaved: the disk did not take it; nothing is left behind.
     """
     if not contents_of(whole, path.name).whole:
-        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
+        raise Refused(f"{path.name} doesn't verify, so it is not received.")
     folder_for(path.parent)
     lock = LogLock(path)
     lock.acquire(0.0)
@@ -78,7 +78,7 @@ def replace_with_superset(path: Path, known: bytes, whole: bytes) -> Path:
             rename and failed half-way, in the file that the sentence names.
     """
     if not contents_of(whole, path.name).whole:
-        raise Refused(f"{path.name} doesn't verify, so it is not taken.")
+        raise Refused(f"{path.name} doesn't verify, so it is not received.")
     with Writer.open(path) as writer:
         path = writer.path
         if writer.on_disk() != known:

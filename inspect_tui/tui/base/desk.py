@@ -59,8 +59,8 @@ class Desk:
             return Outcome(error=str(error))
         except Exception as error:
             return Outcome(error=fault(error))
-        if held.clock_note and held.clock_note != self._clock_note:
-            self._clock_note = held.clock_note
+        if (note := held.log.clock_note) and note != self._clock_note:
+            self._clock_note = note
             said += (self._clock_note,)
         return Outcome(said)
 
@@ -70,10 +70,10 @@ class Desk:
 
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against."""
-        evaluation = self.inspection.evaluation
+        evaluation = self.inspection.evaluator
         step = evaluation.compiled.steps[target.step]
         return evaluation.zone(step, target.reading, target.cylinder, phase)
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""
-        return self.inspection.picture(photo, width, height)
+        return self.inspection.photos.thumbnail(photo, width, height)

@@ -105,7 +105,7 @@ def keep_copy(unsaved: tuple[str, ...]) -> Prompt:
         "KEEP A COPY",
         f"Into which folder, on another disk{also}?",
         "such as  /media/stick",
-        lambda text: lambda held: held.keep_copy(typed_path(text.strip()), unsaved),
+        lambda text: lambda held: held.log.keep_copy(typed_path(text.strip()), unsaved),
     )
 
 
@@ -130,7 +130,7 @@ def finding(step: str, title: str, cylinder: str | None) -> Prompt:
         "FINDING",
         f"What was found at '{where}'?",
         "in your own words; it will want a decision",
-        lambda text: lambda held: (f"Finding {held.find(step, text, cylinder)}.",),
+        lambda text: lambda held: (f"Finding {held.add_finding(step, text, cylinder)}.",),
     )
 
 

@@ -7,6 +7,7 @@ terminal.
 
 from __future__ import annotations
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 from textual.message import Message
@@ -34,6 +35,7 @@ def now() -> float:
 class EntryField(Widget, can_focus=True):
     """One line of text with a cursor, drawn from an `EntryLine`."""
 
+    DEFAULT_CSS = "EntryField { height: 1; text-wrap: nowrap; text-overflow: clip; }"
     ALLOW_SELECT = False
 
     def __init__(self, line: EntryLine, *, id: str = "entry") -> None:  # noqa: A002
@@ -78,12 +80,11 @@ class EntryField(Widget, can_focus=True):
         if self.has_focus:
             shown.stylize(CURSOR, cursor, cursor + 1)
         room = max(1, self.content_size.width)
-        before = Text(text[:cursor]).cell_len
-        if before < self._left or not text:
-            self._left = before
-        self._left = max(self._left, before - room + 1)
+        before = cell_len(text[:cursor])
+        most = max(0, cell_len(text) + 1 - room)  # never more hidden than there is no room for
+        self._left = max(min(self._left, before, most), before - room + 1)
         if self._left:
-            shown = Text(" ").join([shown[_index(text, self._left) :]])
+            shown = shown[_characters(text, self._left) :]
         return shown
 
     async def _on_key(self, event: events.Key) -> None:
@@ -101,7 +102,7 @@ class EntryField(Widget, can_focus=True):
 
     async def _on_click(self, event: events.Click) -> None:
         if self.line.text:
-            self.line.place_cursor(_index(self.line.text, self._left + event.x))
+            self.line.place_cursor(_characters(self.line.text, self._left + event.x))
             self.refresh()
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
@@ -109,9 +110,11 @@ class EntryField(Widget, can_focus=True):
         return character is not None and character.isprintable()
 
 
-def _index(text: str, cells: int) -> int:
-    """How many characters stand in the first so many cells."""
-    for length in range(len(text) + 1):
-        if Text(text[:length]).cell_len >= cells:
-            return length
+def _characters(text: str, cells: int) -> int:
+    """How many characters stand whole in the first so many cells."""
+    taken = 0
+    for place, char in enumerate(text):
+        taken += cell_len(char)
+        if taken > cells:
+            return place
     return len(text)

@@ -1,0 +1,116 @@
+"""Commands around the work: handing over, other computers, definitions, the store itself."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inspect_tui.commands.completion import IDS, SHELLS
+from inspect_tui.commands.declared.spec import JSON, SESSION, Command, arg
+
+COMMANDS: Final = (
+    Command(
+        "export", "the session's log to print, keep or send", "inspect:export",
+        (
+            SESSION,
+            arg("--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form"),
+            arg("-o", "--output", metavar="FILE"),
+            arg(
+                "--photo-metadata", action="store_true",
+                help="in HTML: keep what the camera wrote into the photos (place, camera, time, "
+                "owner)",
+            ),
+        ),
+        "inspect-tui export last --to pdf -o report.pdf",
+        prints=True,
+    ),
+    Command(
+        "verify", "whether a log, or an export of it, holds; writes nothing", "verify:verify",
+        (
+            arg("session", metavar="SESSION|FILE"),
+            arg("--seal", metavar="TEXT", help="the seal that was written down"),
+            arg(
+                "--signers", metavar="FILE",
+                help="allowed-signers file (man ssh-keygen): who may sign",
+            ),
+            JSON,
+        ),
+        "inspect-tui verify last --seal '1a2b 3c4d 5e6f 7081'",
+    ),
+    Command(
+        "pack", "a session, or all of a machine, with its photos in one file", "transfer:pack",
+        (
+            arg("what", metavar="SESSION|MACHINE"),
+            arg("-o", "--output", required=True, metavar="FILE"),
+        ),
+        "inspect-tui pack last -o to-the-laptop.zip",
+    ),
+    Command(
+        "receive", "bring in what was packed, or a log, from another laptop", "transfer:receive",
+        (arg("file", metavar="FILE"),),
+        "inspect-tui receive to-the-laptop.zip",
+    ),
+    Command(
+        "combine", "make one log of two copies that went on apart", "transfer:combine",
+        (
+            SESSION,
+            arg("file", metavar="FILE"),
+            arg("--by", required=True, metavar="NAME", help="who combines them"),
+        ),
+        "inspect-tui combine last from-the-shed.zip --by 'A. Owner'",
+    ),
+    Command(
+        "check", "every problem of checklists and machine sheets", "definitions:check",
+        (arg("files", nargs="+", metavar="FILE|ID"), JSON),
+        "inspect-tui check pre-season my-sled",
+    ),
+    Command(
+        "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",
+        (arg("what", choices=("checklist", "sheet", "figures")),),
+        "inspect-tui schema checklist > checklist.schema.json", prints=True,
+    ),
+    Command(
+        "calc", "a calculation; alone, the list of them", "calc:calc",
+        (
+            arg("name", nargs="?", metavar="NAME"),
+            arg("inputs", nargs="*", metavar="key=value"),
+            arg(
+                "--in", dest="units", action="append", metavar="UNIT",
+                help="unit of the results it fits",
+            ),
+            JSON,
+        ),
+        "inspect-tui calc span_tension force='50 N' span='1 m' deflection='20 mm'",
+        prints=True,
+    ),
+    Command(
+        "sessions", "the sessions in the store", "inspect:sessions", (JSON,),
+        "inspect-tui sessions",
+        prints=True,
+    ),
+    Command(
+        "machines", "the machine sheets", "definitions:machines", (JSON,), "inspect-tui machines",
+        prints=True,
+    ),
+    Command(
+        "checklists", "the checklists", "definitions:checklists", (JSON,),
+        "inspect-tui checklists",
+        prints=True,
+    ),
+    Command(
+        "settings", "your name, units and theme; shown, or changed", "settings:settings",
+        (arg("values", nargs="*", metavar="NAME=VALUE", help="by, units, theme"), JSON),
+        "inspect-tui settings by='A. Owner' units='psi, in, ft-lb' theme=paper",
+    ),
+    Command(
+        "completion", "a script that completes commands and ids in your shell",
+        "completion:completion",
+        (arg("shell", choices=SHELLS, metavar="SHELL", help="bash, zsh or fish"),),
+        "inspect-tui completion bash >> ~/.bashrc",
+        prints=True,
+    ),
+    Command(
+        "ids", "ids for the shell's completion", "completion:ids",
+        (arg("kind", choices=IDS), arg("words", nargs="*")),
+        prints=True, hidden=True,
+    ),
+)  # fmt: skip

@@ -1,0 +1,134 @@
+"""Commands for the work on a machine: opening a session, recording, deciding, signing."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inspect_tui.commands.declared.spec import (
+    BY,
+    CYLINDER,
+    DESPITE_BROKEN,
+    JSON,
+    SESSION,
+    Command,
+    arg,
+)
+
+_WRITES: Final = (BY, DESPITE_BROKEN)
+
+COMMANDS: Final = (
+    Command(
+        "demo", "the app on an invented machine, in a store of its own", "app:demo",
+        example="inspect-tui demo",
+    ),
+    Command(
+        "walk", "the app at a session, else at the last one left open", "app:walk",
+        (
+            arg("session", nargs="?", metavar="SESSION"),
+            arg("--read-only", action="store_true", help="look and write nothing"),
+            *_WRITES,
+        ),
+        "inspect-tui walk last",
+    ),
+    Command(
+        "new", "begin a session; prints its id", "sessions:new",
+        (arg("checklist", metavar="CHECKLIST"), arg("machine", metavar="MACHINE"), BY),
+        "inspect-tui new pre-season my-sled --by 'A. Owner'",
+    ),
+    Command(
+        "record", "record readings, all or none", "sessions:record",
+        (
+            SESSION,
+            arg("values", nargs="+", metavar="STEP.READING[@CYLINDER]=VALUE"),
+            arg("--as-left", action="store_true", help="as left rather than as found"),
+            arg("--state", default="", metavar="TEXT", help="cold, loaded, new belt ..."),
+            arg("--gauge", default="", metavar="TEXT", help="such as 'micrometer ±0.02 mm'"),
+            *_WRITES,
+        ),
+        "inspect-tui record last belt-width.width='31.7 mm' --gauge 'calliper ±0.05 mm'",
+    ),
+    Command(
+        "skip", "skip a step, or one reading, with the reason", "sessions:skip",
+        (
+            SESSION,
+            arg("what", metavar="STEP[.READING[@CYLINDER]]"),
+            arg("--why", required=True, metavar="TEXT"),
+            *_WRITES,
+        ),
+        "inspect-tui skip last chaincase --why 'done in the autumn'",
+    ),
+    Command(
+        "note", "words at a step", "sessions:note",
+        (SESSION, arg("step", metavar="STEP"), arg("text", metavar="TEXT"), *_WRITES),
+        "inspect-tui note last belt-width 'glazed on one side'",
+    ),
+    Command(
+        "add-finding", "a finding in your own words; prints its id", "sessions:add_finding",
+        (SESSION, arg("step", metavar="STEP"), arg("text", metavar="TEXT"), CYLINDER, *_WRITES),
+        "inspect-tui add-finding last belt-width 'two cogs torn'",
+    ),
+    Command(
+        "add-step", "add a step thought of on the spot; prints its id", "sessions:add_step",
+        (
+            SESSION,
+            arg("section", metavar="SECTION"),
+            arg("title", metavar="TITLE"),
+            arg("--unit", default="", metavar="UNIT"),
+            *_WRITES,
+        ),
+        "inspect-tui add-step last drive 'Hitch pin play' --unit mm",
+    ),
+    Command(
+        "decide", "decide what is done about a finding", "sessions:decide",
+        (
+            SESSION,
+            arg("finding", metavar="FINDING"),
+            arg("decision", metavar="put-right|run-as-found|later|get-part"),
+            arg("--why", default="", metavar="TEXT"),
+            arg("--until", default="", metavar="DATE|CHECKLIST-ID"),
+            *_WRITES,
+        ),
+        "inspect-tui decide last belt-width.width later --until first-ride",
+    ),
+    Command(
+        "conditions", "say the air to ride in; says what changes by it", "ambient:conditions",
+        (
+            SESSION,
+            arg(
+                "air", nargs="+", metavar="NAME=VALUE",
+                help="temperature, altitude, qnh, relative_humidity",
+            ),
+            *_WRITES,
+        ),
+        "inspect-tui conditions last temperature=-12C altitude='600 ft'",
+    ),
+    Command(
+        "photo", "put a photo at a step; prints its name in the store", "photos:photo",
+        (SESSION, arg("step", metavar="STEP"), arg("file", metavar="FILE"), CYLINDER, *_WRITES),
+        "inspect-tui photo last plugs plug.jpg --cylinder PTO",
+    ),
+    Command(
+        "sign", "sign off; refused while something is open", "sessions:sign",
+        (
+            SESSION,
+            arg("--by", default="", metavar="NAME", help="who signs"),
+            arg("--accept-open", default="", metavar="TEXT", help="sign all the same"),
+            arg(
+                "--key", metavar="FILE",
+                help="sign with this SSH key (ed25519) too; a .pub whose other half the agent "
+                "holds",
+            ),
+            DESPITE_BROKEN,
+        ),
+        "inspect-tui sign last --by 'A. Owner'",
+    ),
+    Command(
+        "addendum", "words added after the sign-off", "sessions:addendum",
+        (SESSION, arg("text", metavar="TEXT"), *_WRITES),
+        "inspect-tui addendum last 'belt replaced on the trail'",
+    ),
+    Command(
+        "status", "how far a session is", "inspect:status", (SESSION, JSON),
+        "inspect-tui status last --json", prints=True,
+    ),
+)  # fmt: skip

@@ -1,0 +1,121 @@
+"""The command line's parser, made from the commands' declarations.
+
+What is mistyped is answered in one sentence that names the nearest command or option.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from typing import Any, Final, NoReturn
+
+from inspect_tui import __version__
+from inspect_tui.commands import COMMANDS
+from inspect_tui.commands.declared.spec import Command
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import nearest
+from inspect_tui.errors import BadInput
+
+PROGRAM: Final = "inspect-tui"
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that says what is wrong in one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise BadInput instead of printing the usage and leaving."""
+        name = self.prog.removeprefix(PROGRAM).strip()
+        where = f" {name}" if name else ""
+        raise BadInput(f"{message[:1].upper()}{message[1:]}.", f"See '{PROGRAM}{where} --help'.")
+
+
+def parse(arguments: Sequence[str]) -> argparse.Namespace:
+    """The parsed command line.
+
+    Raises:
+        BadInput: there is no such command or option, or something lacks.
+        SystemExit: `--help` or `--version` was answered.
+    """
+    _known_command(arguments)
+    top = parser(arguments)
+    given, rest = top.parse_known_args(arguments)
+    if rest:
+        _refuse(top, given.command, rest)
+    return given
+
+
+def parser(arguments: Sequence[str] = ()) -> Parser:
+    """The whole command line, or only the commands that are among the arguments, if any is.
+
+    A command's own parser takes longer to make than to use: `walk` needn't make forty.
+    """
+    wanted = [command for name, command in COMMANDS.items() if name in arguments]
+    if arguments[:1] in (["-h"], ["--help"]):
+        wanted = []
+    top = Parser(
+        prog=PROGRAM, allow_abbrev=False,
+        description="Guided inspection of a machine: checklists, readings with limits, verdicts, "
+        "findings, a signed-off log. Without a command: the app.",
+    )  # fmt: skip
+    _add_store(top)
+    top.add_argument("--version", action="version", version=f"{PROGRAM} {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
+    for command in wanted or COMMANDS.values():
+        _add_command(commands, command)
+    return top
+
+
+def _add_store(to: Parser) -> None:
+    to.add_argument(
+        "--store", metavar="DIR", default=argparse.SUPPRESS,
+        help="the store (else INSPECT_TUI_HOME, else the platform's data folder)",
+    )  # fmt: skip
+
+
+def _add_command(commands: Any, command: Command) -> None:
+    shown: dict[str, Any] = {} if command.hidden else {"help": command.what}
+    made: Parser = commands.add_parser(
+        command.name, **shown, allow_abbrev=False,
+        description=command.what[:1].upper() + command.what[1:] + ".",
+        epilog=f"example:\n  {command.example}" if command.example else None,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    _add_store(made)
+    for argument in command.arguments:
+        made.add_argument(*argument.names, **argument.options)
+
+
+def _known_command(arguments: Sequence[str]) -> None:
+    """Raise for a first word that is no command, naming the nearest one."""
+    rest = iter(arguments)
+    for word in rest:
+        if word == "--store":
+            next(rest, None)
+        elif not word.startswith("-"):
+            if word not in COMMANDS:
+                known = [command.name for command in COMMANDS.values() if not command.hidden]
+                near = nearest(word, known)
+                raise BadInput(
+                    f"There is no command '{ellipsize(word)}'.",
+                    f"Was {near} meant?" if near else f"See '{PROGRAM} --help'.",
+                )
+            return
+
+
+def _refuse(top: Parser, name: str | None, rest: Sequence[str]) -> NoReturn:
+    """Raise for what no argument takes, naming the nearest option."""
+    where = f"{PROGRAM} {name}" if name else PROGRAM
+    options = [word for word in rest if word.startswith("-") and word != "-"]
+    if not options:
+        raise BadInput(
+            f"'{ellipsize(rest[0])}' is too much for '{where}'.", f"See '{where} --help'."
+        )
+    word = options[0].partition("=")[0]
+    known = ["--store", "--help"]
+    if name is not None:
+        known += [each for one in COMMANDS[name].arguments for each in one.names if each[0] == "-"]
+    near = nearest(word, known)
+    raise BadInput(
+        f"'{where}' has no option {ellipsize(word)}.",
+        f"Was {near} meant?" if near else f"See '{where} --help'.",
+    )

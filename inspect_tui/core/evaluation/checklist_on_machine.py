@@ -1,0 +1,216 @@
+"""A checklist on one machine: what stays the same while a session grows.
+
+Which readings there are and in which unit, what an expression rests on, the figures of the sheet.
+Made once for a list and a sheet; evaluators of any session of theirs share it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+
+from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.spec_values import facts, figures
+from inspect_tui.core.evaluation.jet_chart import bands
+from inspect_tui.core.evaluation.uncertainty import StatedUncertainty, stated
+from inspect_tui.core.expressions.expression import Expression, Missing, Value
+from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.model.results import ToleranceInterval
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Unit
+from inspect_tui.core.session.replay import Key, ReadingKey
+from inspect_tui.errors import InspectError
+
+
+class ChecklistOnMachine:
+    """One compiled checklist and one machine, with what follows from the two alone."""
+
+    def __init__(self, compiled: Compiled, machine: Machine) -> None:
+        self.compiled = compiled
+        self.machine = machine
+        self.readings: dict[tuple[str, str], Reading] = {}
+        self.derived: dict[tuple[str, str], Derived] = {}
+        self.units: dict[tuple[str, str], Unit] = {}
+        self.stated: dict[tuple[str, str], StatedUncertainty] = {}
+        for step in compiled.checklist.steps:
+            for reading in step.readings:
+                unit = _unit("s" if reading.kind == "timer" else reading.unit)
+                self.readings[step.id, reading.id] = reading
+                self.units[step.id, reading.id] = unit
+                self.stated[step.id, reading.id] = stated(reading, unit)
+            for setting in step.setting:
+                self.units[step.id, setting.id] = _unit(setting.unit)
+            for derived in step.derived:
+                self.derived[step.id, derived.id] = derived
+                self.units[step.id, derived.id] = _unit(derived.unit)
+        self.figures = figures(machine)
+        self.facts = facts(machine)
+        self.chart = bands(machine)
+        self.air_readings: dict[str, list[Key]] = {}
+        """By condition: the readings that say it."""
+        for (step_id, reading_id), reading in self.readings.items():
+            if reading.condition and not compiled.steps[step_id].per_cylinder:
+                self.air_readings.setdefault(reading.condition, []).append(
+                    (step_id, reading_id, None)
+                )
+        self.zones: dict[Key, ToleranceInterval] = {}
+        """Those that rest on the sheet alone, and so are the same in every phase and session."""
+        self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
+        self._step_keys: dict[str, tuple[ReadingKey, ...]] = {}
+        self._inference_keys: dict[str, tuple[ReadingKey, ...]] = {}
+
+    def figure(self, name: str, cylinder: str | None) -> Value | Missing:
+        """A figure of the sheet; of a list the cylinder's own."""
+        figure = self.figures.get(name)
+        if figure is None:
+            return Missing(f"the machine sheet has no '{name}'", measured=True)
+        return self.of_cylinder(name, figure, cylinder)
+
+    def fact(self, name: str) -> Value | Missing:
+        """What the sheet says of the machine."""
+        fact = self.facts.get(name)
+        if fact is None:
+            return Missing(f"the machine sheet does not say '{name}'", measured=True)
+        return fact
+
+    def of_cylinder(self, name: str, figure: Value, cylinder: str | None) -> Value | Missing:
+        """A list's value for one cylinder; anything else as it is."""
+        if isinstance(figure, tuple) and cylinder is not None:
+            try:
+                return figure[self.machine.cylinders.index(cylinder)]  # type: ignore[return-value]
+            except (ValueError, IndexError):
+                return Missing(f"'{name}' has no value for cylinder {cylinder}", measured=True)
+        return figure
+
+    def by_cylinder(self, step: Step, value_id: str) -> bool:
+        """Whether a reading or derived value of this step has one value per cylinder."""
+        derived = self.derived.get((step.id, value_id))
+        return step.per_cylinder and not (derived is not None and derived.across)
+
+    def cylinders(self, step: Step, value_id: str) -> tuple[str | None, ...]:
+        """The cylinders that a value of this step has, or (None,)."""
+        return self.machine.cylinders if self.by_cylinder(step, value_id) else (None,)
+
+    def input_readings(self, expression: Expression, cylinder: str | None) -> tuple[Key, ...]:
+        """The readings that an expression rests on, through other derived values too."""
+        known = self._leaves.get((expression, cylinder))
+        if known is None:
+            found: dict[Key, None] = {}
+            self._gather(expression, cylinder, found, frozenset())
+            known = self._leaves[expression, cylinder] = tuple(found)
+        return known
+
+    def _gather(
+        self,
+        expression: Expression,
+        cylinder: str | None,
+        found: dict[Key, None],
+        inside: frozenset[tuple[str, str]],
+    ) -> None:
+        for name in sorted(expression.names, key=lambda name: (name.step, name.id)):
+            if name.where in ("conditions", "chart"):
+                found.update(dict.fromkeys(self.all_air_readings))
+            step = self.compiled.steps.get(name.step)
+            if name.where != "value" or step is None or (name.step, name.id) in inside:
+                continue
+            inner = self.compiled.value.get((name.step, name.id))
+            by_cylinder = self.by_cylinder(step, name.id)
+            for each in self.machine.cylinders if by_cylinder else (None,):
+                if by_cylinder and cylinder is not None and each != cylinder:
+                    continue
+                if inner is None:
+                    found[name.step, name.id, each] = None
+                else:
+                    self._gather(inner, each, found, inside | {(name.step, name.id)})
+
+    def says_air(self, step: str, reading: str) -> bool:
+        """Whether a reading also says the session's air."""
+        return bool(self.readings[step, reading].condition)
+
+    @cached_property
+    def all_air_readings(self) -> tuple[Key, ...]:
+        """The readings that say a condition; whatever needs air rests on them."""
+        return tuple(place for places in self.air_readings.values() for place in places)
+
+    def air_places(self, expressions: Iterable[Expression]) -> tuple[Key, ...] | None:
+        """The readings of the air, if any of these expressions rests on it; else None."""
+        seen: set[Expression] = set()
+        left = list(expressions)
+        while left:
+            expression = left.pop()
+            if expression in seen:
+                continue
+            seen.add(expression)
+            for name in expression.names:
+                if name.where in ("conditions", "chart"):
+                    return self.all_air_readings
+                inner = self.compiled.value.get((name.step, name.id))
+                if name.where == "value" and inner is not None:
+                    left.append(inner)
+        return None
+
+    def step_keys(self, step: Step) -> tuple[ReadingKey, ...]:
+        """Every entry that anything of a step may rest on, in both phases."""
+        known = self._step_keys.get(step.id)
+        if known is None:
+            places: dict[Key, None] = {}
+            for value_id in (
+                *(reading.id for reading in step.readings), *(value.id for value in step.derived),
+                *(setting.id for setting in step.setting),
+            ):  # fmt: skip
+                for cylinder in self.cylinders(step, value_id):
+                    if (step.id, value_id) in self.readings:
+                        places[step.id, value_id, cylinder] = None
+                    for expression in self.expressions(step.id, value_id):
+                        places.update(dict.fromkeys(self.input_readings(expression, cylinder)))
+            only_if = self.compiled.only_if.get(step.id)
+            if only_if is not None:
+                places.update(dict.fromkeys(self.input_readings(only_if, None)))
+            known = self._step_keys[step.id] = _both(places)
+        return known
+
+    def expressions(self, step: str, value_id: str) -> list[Expression]:
+        """What a value and its limits are worked out by."""
+        found = list(self.compiled.limits.get((step, value_id), {}).values())
+        value = self.compiled.value.get((step, value_id))
+        return found if value is None else [value, *found]
+
+    def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
+        """Every entry that an inference may rest on, in both phases."""
+        known = self._inference_keys.get(inference.id)
+        if known is None:
+            leaves = self.input_readings(self.compiled.inference[inference.id], None)
+            known = self._inference_keys[inference.id] = _both(dict.fromkeys(leaves))
+        return known
+
+    @cached_property
+    def steps_of_air(self) -> frozenset[str]:
+        """The steps that say the air, or have a value or a limit that depends on it."""
+        compiled = self.compiled
+        expressions = [(place[0], each) for place, each in compiled.value.items()]
+        expressions += [
+            (place[0], each) for place, sides in compiled.limits.items() for each in sides.values()
+        ]
+        depends = {
+            step
+            for step, expression in expressions
+            if any(name.where in ("conditions", "chart") for name in expression.names)
+        }
+        says = {step for (step, _), reading in self.readings.items() if reading.condition}
+        return frozenset(depends | says)
+
+
+def _both(places: Iterable[Key]) -> tuple[ReadingKey, ...]:
+    phases: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
+    return tuple((*place, phase) for place in places for phase in phases)
+
+
+def _unit(text: str) -> Unit:
+    if not text:
+        return units.PLAIN
+    try:
+        return units.unit(text)
+    except InspectError:
+        return units.PLAIN

@@ -1,0 +1,46 @@
+"""The glossary of figures: what a manual calls each `spec.NAME`, and where one finds it.
+
+Frozen models of `[figure.NAME]`, in a file of its own or in a checklist.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from inspect_tui.core.model.declaration import key
+
+
+class FigureDescription(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """One figure that a machine's sheet can have, as manuals say it."""
+
+    label: Annotated[
+        str, key("What manuals call it.", "Drive belt width, least", filled=True, required=True)
+    ]
+    unit: Annotated[
+        str, key("The unit in which manuals give it; left out of plain numbers and words.", "mm")
+    ] = ""
+    per: Annotated[
+        Literal["", "cylinder"],
+        key("The sheet has one value for each cylinder.", "cylinder"),
+    ] = ""
+    where: Annotated[
+        str,
+        key("Where one finds it.", "manual: drive belt, wear limit; often on the belt's sleeve"),
+    ] = ""
+
+
+Glossary = dict[str, FigureDescription]
+"""By the figure's name."""
+
+
+class Figures(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A file of figures."""
+
+    id: Annotated[str, key("Its own name; the file's where it is left out.", "figures")] = ""
+    title: Annotated[str, key("What the file is about.", "Figures of sleds")] = ""
+    figure: Annotated[
+        Glossary,
+        key("A figure, headed `[figure.NAME]` with the name that `spec.NAME` asks for."),
+    ] = {}

@@ -1,0 +1,91 @@
+"""What earlier sessions of a machine put off, and is still to be decided in this one."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from inspect_tui.core.seasons.machine_state import MachineState
+from inspect_tui.core.seasons.summary import CARRIED, JUDGED, as_date, comes_up
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A finding that an earlier session left open."""
+
+    id: str
+    """`carried:FINDING`, or `carried:SESSION:FINDING` where two share that."""
+    session: str
+    """The newest earlier session in which it stood, or was decided again."""
+    finding: str
+    step: str
+    reading: str | None
+    cylinder: str | None
+    text: str
+    decision: str | None
+    """What was decided there; None where it was signed over."""
+    why: str
+    until: str
+    part: str
+
+
+def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
+    """What a machine's earlier sessions leave to a session of this checklist.
+
+    Args:
+        checklist: The id of the list that is opened.
+        state: The machine after the sessions before this one.
+    """
+    rows = [each for each in state.put_off if comes_up(each.finding, checklist)]
+    shared = Counter(each.finding.finding for each in rows)
+    found = []
+    for each in rows:
+        finding = each.finding
+        full = f"{each.origin or each.session}:" if shared[finding.finding] > 1 else ""
+        found.append(
+            Carried(
+                f"{CARRIED}{full}{finding.finding}", each.session, finding.finding, finding.step,
+                finding.reading, finding.cylinder, finding.text, finding.decision, finding.why,
+                finding.until, finding.part,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def still_carried(
+    carried: Sequence[Carried],
+    verdicts: Mapping[tuple[str, str, str | None], str],
+    decided: Iterable[str],
+) -> tuple[Carried, ...]:
+    """Those that this session has not settled: by the same reading's verdict, or by a decision.
+
+    Args:
+        carried: What came into the session.
+        verdicts: By step, reading and cylinder, the verdict that stands here.
+        decided: Ids of carried findings that this session has a counting decision on.
+    """
+    closed = set(decided)
+    return tuple(
+        each
+        for each in carried
+        if each.id not in closed
+        and verdicts.get((each.step, each.reading or "", each.cylinder), "none") not in JUDGED
+    )
+
+
+def in_the_way(carried: Sequence[Carried], today: date, left_out: Iterable[str]) -> list[Carried]:
+    """Those that the sign-off waits for.
+
+    Not what waits for a date that hasn't come, nor what belongs to a step that is left out.
+    """
+    out = set(left_out)
+    return [
+        each
+        for each in carried
+        if each.step not in out
+        and not (
+            each.decision == "later" and (day := as_date(each.until)) is not None and day > today
+        )
+    ]

@@ -1,0 +1,218 @@
+"""What later sessions want to know of one: its values, its meters, what it put off, what it did.
+
+Made from a session that was worked out, and small enough to be kept in an index; everything about
+seasons is worked out from a machine's summaries, oldest first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Literal
+
+import msgspec
+
+from inspect_tui.core.evaluation.evaluate_entries import Evaluated
+from inspect_tui.core.model.checklist import Reading, Step
+from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.results import Finding, ReadingRow
+
+State = Literal["open", "signed", "set-aside"]
+CARRIED = "carried:"
+"""What the ids of carried findings begin with."""
+JUDGED = ("pass", "fail", "uncertain")
+"""Verdicts that settle a carried finding of the same reading: it passes, or is a finding anew."""
+
+
+class PastValue(msgspec.Struct, frozen=True):
+    """A reading that stands in a session."""
+
+    step: str
+    reading: str
+    cylinder: str | None
+    phase: Phase
+    kind: str
+    unit: str
+    value: float | bool | str
+    entered: str
+    verdict: str
+    at: datetime
+    uncertainty: float | None = None
+    """Expanded (k = 2), in `unit`."""
+    low: float | None = None
+    high: float | None = None
+    """The limits that held, in `unit`."""
+    meter: str = ""
+    """`odometer` or `hours` where it reads one."""
+    label: str = ""
+    same_as: str = ""
+    """`LIST:STEP.READING`, the reading that this one carries on."""
+
+    @property
+    def place(self) -> tuple[str, str, str | None]:
+        """The reading that it counts as: another list's where it carries that one on."""
+        if self.same_as:
+            step, _, reading = self.same_as.partition(":")[2].partition(".")
+            return step, reading, self.cylinder
+        return self.step, self.reading, self.cylinder
+
+
+class PastFinding(msgspec.Struct, frozen=True):
+    """A finding of a session, as it stood at the end."""
+
+    finding: str
+    step: str
+    reading: str | None
+    cylinder: str | None
+    text: str
+    decision: str | None
+    why: str
+    until: str
+    part: str
+    put_off: bool
+    """Whether it waits: decided `later` or `get-part` and not put right since, or signed over."""
+    own: bool
+    """A person's own: its id says nothing outside its session."""
+
+    @property
+    def place(self) -> tuple[str, str | None, str | None]:
+        """Step, reading and cylinder."""
+        return self.step, self.reading, self.cylinder
+
+
+class DoneStep(msgspec.Struct, frozen=True):
+    """A step that was done, and how often it wants to be."""
+
+    step: str
+    title: str
+    every: tuple[str, ...]
+    at: datetime
+
+
+class SessionSummary(msgspec.Struct, frozen=True):
+    """One session, for the ones after it."""
+
+    session: str
+    checklist: str
+    machine: str
+    state: State
+    opened: datetime
+    last: datetime
+    values: tuple[PastValue, ...]
+    findings: tuple[PastFinding, ...]
+    done: tuple[DoneStep, ...]
+    fitted: tuple[tuple[str, datetime], ...] = ()
+    """Steps whose part was replaced, and when."""
+
+
+def summarize(evaluated: Evaluated) -> SessionSummary:
+    """The summary of a session as it stands."""
+    session, results = evaluated.session, evaluated.results
+    steps = {each.step.id: each.step for each in results.steps}
+    values = tuple(
+        _value(row, reading, session.readings[row.step, row.reading, row.cylinder, row.phase].at)
+        for row in results.readings
+        if row.value is not None and (reading := _reading(steps.get(row.step), row.reading))
+    )
+    done = tuple(
+        DoneStep(each.step.id, each.step.title, each.step.every, max(times))
+        for each in results.steps
+        if each.state == "done"
+        and each.step.every
+        and (times := [value.at for value in values if value.step == each.step.id])
+    )
+    machine = evaluated.evaluator.machine
+    return SessionSummary(
+        session.id, results.checklist.id, machine.id, session.state, session.opened, session.last,
+        values, tuple(_findings(evaluated)), done, tuple(_fitted(evaluated)),
+    )  # fmt: skip
+
+
+def _reading(step: Step | None, reading: str) -> Reading | None:
+    if step is None:
+        return None
+    return next((each for each in step.readings if each.id == reading), None)
+
+
+def _value(row: ReadingRow, reading: Reading, at: datetime) -> PastValue:
+    zone = row.judged.zone
+    value = row.value
+    return PastValue(
+        row.step, row.reading, row.cylinder, row.phase, reading.kind, row.unit,
+        value if isinstance(value, bool | str) else float(value), row.entered,
+        row.judged.verdict, at,
+        _float(row.judged.uncertainty), _float(zone and zone.low), _float(zone and zone.high),
+        reading.meter, reading.label, reading.same_as,
+    )  # fmt: skip
+
+
+def _float(number: object) -> float | None:
+    return None if number is None else float(number)  # type: ignore[arg-type]
+
+
+def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
+    signed = evaluated.session.signed
+    for finding in evaluated.results.findings:
+        waits = finding.open and (
+            finding.decision in ("later", "get-part") or (signed is not None and not finding.counts)
+        )
+        yield PastFinding(
+            finding.id, finding.step, finding.reading, finding.cylinder, finding.text,
+            finding.decision, finding.why, finding.until, _part(finding), waits,
+            finding.kind == "person",
+        )  # fmt: skip
+    for name, decision in evaluated.session.decisions.items():
+        if name.startswith(CARRIED):
+            yield PastFinding(
+                name, "", None, None, "", decision.decision, decision.why, decision.until,
+                getattr(decision, "part", ""), decision.decision in ("later", "get-part"), False,
+            )  # fmt: skip
+
+
+def _part(finding: Finding) -> str:
+    return str(getattr(finding, "part", "") or "")
+
+
+def _fitted(evaluated: Evaluated) -> Iterable[tuple[str, datetime]]:
+    """Steps at which a part was fitted, by the log's own entries."""
+    by_finding = {each.id: each.step for each in evaluated.results.findings}
+    for part in getattr(evaluated.session, "parts", ()):
+        if part.state == "fitted":
+            for finding in getattr(part, "findings", ()):
+                if finding in by_finding:
+                    yield by_finding[finding], part.at
+
+
+def counted(summaries: Iterable[SessionSummary]) -> list[SessionSummary]:
+    """Those that count, oldest first: not the ones begun by mistake."""
+    return sorted(
+        (each for each in summaries if each.state != "set-aside"),
+        key=lambda each: (each.opened, each.session),
+    )
+
+
+def as_left(values: Iterable[PastValue]) -> dict[tuple[str, str, str | None], PastValue]:
+    """By place, the value that a session left: as left, else as found."""
+    found: dict[tuple[str, str, str | None], PastValue] = {}
+    for value in values:
+        if value.place not in found or value.phase == AS_LEFT:
+            found[value.place] = value
+    return found
+
+
+def comes_up(finding: PastFinding, checklist: str) -> bool:
+    """Whether a finding that waits is shown in a session of this list.
+
+    Put off until another list it is not shown, and stays put off.
+    """
+    if finding.decision != "later" or not finding.until:
+        return True
+    return finding.until == checklist or as_date(finding.until) is not None
+
+
+def as_date(text: str) -> date | None:
+    """An ISO date; None where the text is none."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None

@@ -1,0 +1,71 @@
+"""The tables of the documents that the program can print: made here, held by tests/test_docs.py.
+
+    python -m tests.document_tables        writes them anew between their marks
+
+A table stands between `<!-- made: NAME -->` and `<!-- end -->`; TABLES says who makes NAME.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from inspect_tui.commands import COMMANDS
+from inspect_tui.commands.declared.spec import Argument
+from inspect_tui.core.definitions import key_tables
+from inspect_tui.core.definitions.json_schema import MODELS
+
+ROOT = Path(__file__).parent.parent
+DOCUMENTS = (ROOT / "README.md", ROOT / "DEVELOPERS.md")
+_BLOCK = re.compile(r"(?<=<!-- made: )([a-z-]+)( -->\n)(.*?)(?=<!-- end -->)", re.DOTALL)
+
+
+def commands() -> str:
+    """Every command with its arguments and what it does, as an indented block."""
+    lines = ["    inspect-tui", "        the app"]
+    for command in COMMANDS.values():
+        if not command.hidden:
+            words = sorted(map(_usage, command.arguments), key=lambda word: word[:1] in "[-")
+            lines += [
+                " ".join([f"    inspect-tui {command.name}", *filter(None, words)]),
+                f"        {command.what}",
+            ]
+    return "\n" + "\n".join(lines) + "\n\n"
+
+
+def _keys(what: str) -> str:
+    """The keys of one kind of definition file, a table for each header."""
+    return f"\n{key_tables.tables(what)}\n"
+
+
+def _usage(argument: Argument) -> str:
+    """One argument as the usual synopsis writes it; "" for the two that every writer takes."""
+    options = argument.options
+    if argument.names[-1] in ("--by", "--despite-broken") and not options.get("required"):
+        return ""
+    name = str(options.get("metavar") or "|".join(options.get("choices", argument.names[-1:])))
+    many = " ..." if options.get("nargs") in ("+", "*") or options.get("action") == "append" else ""
+    if argument.names[0][0] != "-":
+        word = name + many
+        return f"[{word}]" if options.get("nargs") in ("?", "*") else word
+    word = argument.names[0] + ("" if options.get("action") == "store_true" else f" {name}{many}")
+    return word if options.get("required") else f"[{word}]"
+
+
+TABLES: dict[str, Callable[[], str]] = {
+    "commands": commands,
+    **{f"keys-{what}": partial(_keys, what) for what in MODELS},
+}
+"""By the name that stands in the mark."""
+
+
+def made_anew(text: str) -> str:
+    """A document's text with every marked table as the program makes it now."""
+    return _BLOCK.sub(lambda found: found[1] + found[2] + TABLES[found[1]](), text)
+
+
+if __name__ == "__main__":
+    for path in DOCUMENTS:
+        path.write_text(made_anew(path.read_text(encoding="utf-8")), encoding="utf-8")
