@@ -154,7 +154,8 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     typed = ""
     if isinstance(row, ReadingRow) and row.entered != _shown(row):
         typed = f" (entered {row.entered})"
-    return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
+    said = "; ".join((row.judged.words or row.judged.verdict, *row.judged.remarks))
+    return f"{phase} {_shown(row)}{typed}{limit}: {said}"
 
 
 def _across(evaluation: Evaluator, step: Step) -> Iterator[CandidateFinding]:
@@ -183,10 +184,8 @@ def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key,
     return of.air_places([each for name in ids for each in of.expressions(step.id, name)])
 
 
-def _for(
-    claims: tuple[CrossCylinderObservation, ...], cylinder: str
-) -> CrossCylinderObservation | None:
-    return next((claim for claim in claims if claim.cylinder == cylinder), None)
+def _for(claim: CrossCylinderObservation | None, cylinder: str) -> CrossCylinderObservation | None:
+    return claim if claim is not None and claim.cylinder == cylinder else None
 
 
 def _claimed(
@@ -223,7 +222,7 @@ def _inferred(
     expression = evaluation.compiled.inference[inference.id]
     leaves = evaluation.definitions.input_readings(expression, cylinder)
     session = evaluation.session
-    any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
+    any_left = evaluation.exists_as_left(leaves)
     found = expression.evaluate(evaluation.lookup(cylinder, AS_FOUND)) is True
     left = any_left and expression.evaluate(evaluation.lookup(cylinder, AS_LEFT)) is True
     speaks = left if any_left else found

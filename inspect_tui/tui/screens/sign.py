@@ -115,7 +115,10 @@ class SignScreen(ScrolledScreen):
             return "refused"
         else:
             by, accepted = self.by, self.accepted
-            return self._hand_in(lambda held: held.sign(by, accepted), "Signed.")
+            blockers = view.results.blockers
+            unpassed = {each.id: accepted for each in blockers if each.kind == "safety"}
+            sign = lambda held: held.sign(by, accepted, accept=unpassed)  # noqa: E731
+            return self._hand_in(sign, "Signed.")
         self._said = Text("")
         self.draw_soon()
         return "taken"
