@@ -1,7 +1,8 @@
 """The one family of errors that the program raises on purpose.
 
 Each carries one clear sentence for the person and the exit status that a command ends with.
-Nothing else in the package defines an exception; calculations raise ``ValueError``.
+Nothing else in the package defines one (`files.disk.NoPlainFile` is the system's kind of error);
+calculations raise ``ValueError``.
 """
 
 from __future__ import annotations
@@ -37,6 +38,10 @@ class Refused(InspectError):
     """The input was understood and the answer is no: something is open, signed or broken."""
 
     status = 1
+
+
+class AlreadyThere(Refused):
+    """There is a file of that name, which is never written over; another name may be free."""
 
 
 class NotSaved(InspectError):

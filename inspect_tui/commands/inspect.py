@@ -13,6 +13,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.files import atomic_write
+from inspect_tui.report import read_export
 from inspect_tui.report.status import status as as_data
 from inspect_tui.workflow import catalogue
 
@@ -90,7 +91,7 @@ def export(given: argparse.Namespace) -> int:
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return 0
-    atomic_write.write(Path(given.output), data)
+    atomic_write.write(Path(given.output), data, read_export.is_export)
     tell(f"Written to {given.output}.")
     return 0
 

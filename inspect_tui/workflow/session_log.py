@@ -154,13 +154,14 @@ class SessionLog:
         named = (folder / f"{name}{end}.toml" for end in ends)
         path = next(each for each in named if not os.path.lexists(each))
         data = replace.bytes_held(self.path, self.entries)
-        atomic_write.write(path, data)
+        atomic_write.write(path, data, atomic_write.anything)
         said = [f"The session's {len(self.entries)} entries are in {path} too."]
         if unsaved:
             beside = path.with_suffix(".unsaved.txt")
             head = f"Typed at {self.now().isoformat(timespec='seconds')} and not saved in {name}:"
             lines = [head, *(sanitize(text) for text in unsaved), ""]
-            atomic_write.write(beside, "\n".join(lines).encode("utf-8", "replace"))
+            text = "\n".join(lines).encode("utf-8", "replace")
+            atomic_write.write(beside, text, atomic_write.anything)
             said.append(f"What is not saved is in {beside.name} beside it, as text.")
         return tuple(said)
 

@@ -7,7 +7,6 @@ here is written over.
 from __future__ import annotations
 
 import contextlib
-import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -24,11 +23,12 @@ from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
-from inspect_tui.files.disk import bytes_of, flush_folder, is_file, open_flags, write_all
+from inspect_tui.files.disk import bytes_of, is_file, make_folder
 from inspect_tui.files.log import compare, replace
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
 from inspect_tui.files.log.reader import contents_of
+from inspect_tui.files.new_file import write_new
 from inspect_tui.files.store import Store, list_sessions
 
 if TYPE_CHECKING:
@@ -347,15 +347,9 @@ def _bring_definitions(places: Store, coming: bundles.Bundle, made: list[Path]) 
 
 def _new_text(path: Path, data: bytes, made: list[Path]) -> None:
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_EXCL, 0o600)
+        make_folder(path.parent)
+        write_new(path, data, replace=False)
         made.append(path)
-        try:
-            write_all(descriptor, data)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-        flush_folder(path.parent)
     except FileExistsError:
         raise Refused(f"There is a file {path} already; it is never written over.") from None
     except OSError as error:

@@ -19,7 +19,7 @@ from types import TracebackType
 
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, Entry
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.errors import BadInput, NotSaved, Refused
+from inspect_tui.errors import AlreadyThere, BadInput, NotSaved, Refused
 from inspect_tui.files.disk import companion, is_file, reason_in_words, write_all
 from inspect_tui.files.log.block import block, entry_of, has_time, seal_line, seal_of
 from inspect_tui.files.log.file_ops import (
@@ -33,6 +33,7 @@ from inspect_tui.files.log.file_ops import (
 )
 from inspect_tui.files.log.lock import LogLock
 from inspect_tui.files.log.reader import Contents, contents_of, read
+from inspect_tui.files.new_file import sweep
 
 __all__ = ["Contents", "Writer", "block", "read"]
 
@@ -82,15 +83,19 @@ class Writer:
         """A new log with its `opened` entry; never over an existing file.
 
         Raises:
-            Refused: a file of that name exists, or another program is making it.
+            AlreadyThere: a file of that name exists, or another program is making it.
             NotSaved: the disk did not take it; nothing is left behind.
         """
         data, sealed = _sealed(replace(first, n=0), b"")
         if first.kind != "opened":
             raise BadInput(f"A log begins with an 'opened' entry, not '{first.kind}'.")
         folder_for(path.parent)
+        sweep(path.parent)
         lock = LogLock(path)
-        lock.acquire(0.0)
+        try:
+            lock.acquire(0.0)
+        except Refused as error:
+            raise AlreadyThere(error.message, error.hint) from None
         try:
             descriptor = new_file(path, data)
         except BaseException:
@@ -338,7 +343,7 @@ class Writer:
     def _put_torn_aside(self, torn: bytes) -> None:
         aside = companion(self.path, ".torn")
         try:
-            add_to(aside, torn)
+            was_there = add_to(aside, torn)
             os.ftruncate(self._descriptor, self._length)
             os.fsync(self._descriptor)
         except OSError as error:
@@ -350,6 +355,8 @@ class Writer:
             f"The end of {self.path.name} was torn in the middle of an entry; what was torn "
             f"({pluralize(len(torn), 'byte')}) was moved to {aside.name}. Nothing else was lost."
         )
+        if was_there:
+            self.mended += f" What stood there was no plain file; it is {was_there} now."
 
 
 def _due(
