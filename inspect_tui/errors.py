@@ -48,3 +48,7 @@ class NotSaved(InspectError):
     """The disk did not take what was to be written; nothing of it may be called saved."""
 
     status = 1
+
+
+class Damaged(Exception):
+    """A row of an index isn't what was written: the index is made anew. Never shown."""

@@ -53,6 +53,8 @@ SIDE_EFFECTS = {
     "io", "pathlib", "time", "tomli_w", "shutil", "tempfile",
 }  # fmt: skip
 
+EXCEPTIONS_AT = ("errors", "calc.input_checks")
+"""Where exceptions are defined; calculations import nothing of ours, so they have their own."""
 MAX_LINES = 460
 
 
@@ -140,7 +142,7 @@ def test_screens_know_no_files_and_exceptions_have_one_home():
                 if name.startswith("inspect_tui.files") and name != "inspect_tui.files.store":
                     offenders.append(f"{mine}:{line} imports {name}")
         for node in ast.walk(tree):
-            if isinstance(node, ast.ClassDef) and mine != "errors":
+            if isinstance(node, ast.ClassDef) and mine not in EXCEPTIONS_AT:
                 bases = {ast.unparse(base) for base in node.bases}
                 if any(base.endswith(("Error", "Exception")) for base in bases):
                     offenders.append(f"{mine}:{node.lineno} defines the exception {node.name}")

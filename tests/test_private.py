@@ -81,6 +81,9 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     with (store / "sessions" / f"{session}.toml").open("ab") as log:
         log.write(b"[[entry]]\nn = 9\n")  # torn: the writer puts it aside
     go("addendum", session, "more")
+    go("history", "test-bed")
+    go("due")
+    go("search", "more")
     go("settings", "by=R. Tester", "units=psi")
     go("completion", "bash")
     go("ids", "sessions")

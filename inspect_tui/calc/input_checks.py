@@ -2,30 +2,49 @@
 
 Each check returns the number that it was given (whole numbers as fractions, so that a division
 stays exact) or raises ValueError with one sentence: the input's name, the range, what was got.
+`Refused` keeps the amounts of its sentence apart, so that whoever knows the units can say them in
+millimetres to a person who wrote millimetres.
 """
 
 from __future__ import annotations
 
-import functools
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import ParamSpec, TypeVar
-
-from inspect_tui.calc.registry import Outcome
 
 Real = Fraction | float
 """A checked number: a fraction where the input was exact, else a float."""
 
-P = ParamSpec("P")
-R = TypeVar("R", bound=Mapping[str, Outcome])
-
 _MANY = 1000
 """More readings than anybody takes; keeps a calculation's time bounded."""
-_ROUNDING = 1e-12
+_ROUNDING = Fraction(1, 10**12)
 """Relative: what a conversion in floats may add to a value that lies on the end of its range."""
 _LONGEST = 4000
 """Bits of an exact fraction's parts; a longer one is no measured value and only costs time."""
+
+
+class Refused(ValueError):
+    """A figure that is not taken, in one sentence with `{}` for each amount.
+
+    Args:
+        sentence: The words, with `{}` for each amount.
+        amounts: For each the input (or result) whose unit it has, and the number in that unit.
+    """
+
+    def __init__(self, sentence: str, *amounts: tuple[str, object]) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.amounts = amounts
+        self.units: dict[str, str] = {}
+        """The unit that each name's numbers are in; filled in where the calculation is known."""
+
+    def words(self, show: Callable[[str, object], str]) -> str:
+        """The sentence, each amount shown by `show(name, number)`."""
+        return self.sentence.format(*(show(name, value) for name, value in self.amounts))
+
+    def __str__(self) -> str:
+        return self.words(lambda name, value: said(value, self.units.get(name, "")))
 
 
 def said(value: object, unit: str = "") -> str:
@@ -53,105 +72,104 @@ def number(name: str, value: object) -> Real:
     return exact
 
 
-def between(name: str, value: object, low: Real, high: Real, unit: str = "") -> Real:
-    """A number from `low` to `high`, both included, rounding of floats forgiven at the ends."""
-    checked = number(name, value)
-    noise = _ROUNDING * max(size(low), size(high))
-    if not low - noise <= checked <= high + noise:
-        raise ValueError(
-            f"{name} must be from {said(low, unit)} to {said(high, unit)}; got {said(value, unit)}"
-        )
-    return min(max(checked, low), high)
-
-
 def size(value: Real) -> Real:
     """A number without its sign."""
     return value if value >= 0 else -value
 
 
-def above(name: str, value: object, low: Real = 0, unit: str = "") -> Real:
-    """A number above `low`."""
-    checked = number(name, value)
-    if not checked > low:
-        raise ValueError(f"{name} must be above {said(low, unit)}; got {said(value, unit)}")
-    return checked
-
-
-def at_least(name: str, value: object, low: Real = 0, unit: str = "") -> Real:
+def at_least(name: str, value: object, low: Real = 0) -> Real:
     """A number of at least `low`."""
     checked = number(name, value)
     if not checked >= low:
-        raise ValueError(f"{name} must be at least {said(low, unit)}; got {said(value, unit)}")
+        raise Refused(f"{name} must be at least {{}}; got {{}}", (name, low), (name, value))
     return checked
 
 
-def whole(name: str, value: object, low: int, high: int) -> int:
-    """A whole number from `low` to `high`: teeth, links, cylinders."""
-    checked = number(name, value)
-    if checked != math.floor(checked) or not low <= checked <= high:
-        raise ValueError(
-            f"{name} must be a whole number of at least {low} and at most {high}; got {said(value)}"
-        )
-    return int(checked)
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The figures that an input takes, in its unit; made by `between`, `above` and `whole`."""
+
+    low: Fraction
+    high: Fraction
+    low_included: bool = True
+    whole: bool = False
+    ends: tuple[float, float] = field(init=False, repr=False, compare=False)
+    """Both as floats: comparing one with a fraction takes thirty times as long."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "ends", (float(self.low), float(self.high)))
+
+    def holds(self, value: Real) -> bool:
+        """Whether a finite number is in, both ends included, without forgiving any rounding."""
+        low, high = self.ends if isinstance(value, float) else (self.low, self.high)
+        return low <= value <= high
+
+    def take(self, name: str, value: object) -> Real:
+        """The number, if it is in: whole ones as int, a rounding of floats past an end forgiven.
+
+        Raises:
+            ValueError: it is no number, or outside.
+        """
+        if isinstance(value, float) and not self.whole and self.ends[0] < value <= self.ends[1]:
+            return value
+        checked = number(name, value)
+        if self.whole and checked != math.floor(checked):
+            raise Refused(f"{name} must be a whole number; got {{}}", (name, value))
+        noise = _ROUNDING * max(abs(self.low), abs(self.high))
+        inside = self.low - noise <= checked <= self.high + noise
+        if not inside or (not self.low_included and checked <= self.low):
+            kind = "a whole number " if self.whole else ""
+            start = "from {}" if self.low_included else "above {}"
+            link = " to {}" if self.low_included else ", at most {}"
+            raise Refused(
+                f"{name} must be {kind}{start}{link}; got {{}}",
+                (name, self.low), (name, self.high), (name, value),
+            )  # fmt: skip
+        if self.whole:
+            return int(checked)
+        # An end that a float overshot is that end; any other value stays as exact as it was.
+        return min(max(checked, self.low), self.high)
+
+
+def between(low: float | Fraction, high: float | Fraction) -> Range:
+    """From `low` to `high`, both included."""
+    return Range(_exact(low), _exact(high))
+
+
+def above(low: float | Fraction, high: float | Fraction) -> Range:
+    """Above `low`, up to `high`."""
+    return Range(_exact(low), _exact(high), low_included=False)
+
+
+def whole(low: int, high: int) -> Range:
+    """Whole numbers from `low` to `high`: teeth, links."""
+    return Range(Fraction(low), Fraction(high), whole=True)
+
+
+def _exact(end: float | Fraction) -> Fraction:
+    """The decimal number that was written: 0.1 is a tenth."""
+    return end if isinstance(end, Fraction) else Fraction(str(end))
 
 
 def word(name: str, value: object, choices: Sequence[str]) -> str:
-    """One of the words that are taken."""
+    """One of the words that are taken; a number counts as the word that it is written as."""
+    if isinstance(value, (int, float, Fraction)) and not isinstance(value, bool):
+        value = f"{float(number(name, value)):.6g}"
     if value not in choices:
         offered = " or ".join(f"'{choice}'" for choice in choices)
         raise ValueError(f"{name} must be {offered}; got {said(value)}")
     return str(value)
 
 
-def several(name: str, values: object, least: int) -> tuple[Real, ...]:
-    """A list of finite numbers, at least `least` of them."""
+def several(name: str, values: object, fewest: int, each: Range | None = None) -> tuple[Real, ...]:
+    """A list of finite numbers, at least `fewest` of them, each in its range."""
     if isinstance(values, str) or not isinstance(values, Iterable):
         raise ValueError(f"{name} must be a list of numbers; got {said(values)}")
     listed = tuple(values)
-    if not least <= len(listed) <= _MANY:
+    if not fewest <= len(listed) <= _MANY:
         raise ValueError(
-            f"{name} must be a list of at least {least} and at most {_MANY} values; "
+            f"{name} must be a list of at least {fewest} and at most {_MANY} values; "
             f"got {len(listed)}"
         )
-    return tuple(number(f"{name} (value {n})", value) for n, value in enumerate(listed, 1))
-
-
-def temperature(name: str, value: object) -> Real:
-    """An air temperature in K, from -60 degC to 60 degC."""
-    checked = number(name, value)
-    if not Fraction(21315, 100) <= checked <= Fraction(33315, 100):
-        celsius = checked - Fraction(27315, 100)
-        raise ValueError(
-            f"{name} must be from -60 degC to 60 degC (213.15 K to 333.15 K); "
-            f"got {said(value, 'K')} ({said(celsius, 'degC')})"
-        )
-    return checked
-
-
-def refusing(function: Callable[P, R]) -> Callable[P, R]:
-    """Refuse in words what is beyond the numbers of the machine: no overflow, nan or inf goes out.
-
-    The range checks come first; this catches the combinations that each single range lets through.
-    """
-
-    @functools.wraps(function)
-    def checked(*args: P.args, **kwargs: P.kwargs) -> R:
-        try:
-            results = function(*args, **kwargs)
-            sound = all(
-                math.isfinite(result)
-                for result in results.values()
-                if isinstance(result, (int, float, Fraction))
-            )
-        except (OverflowError, ZeroDivisionError):
-            raise ValueError(_beyond(kwargs)) from None
-        if not sound:
-            raise ValueError(_beyond(kwargs))
-        return results
-
-    return checked
-
-
-def _beyond(inputs: Mapping[str, object]) -> str:
-    names = ", ".join(inputs) or "the inputs"
-    return f"{names}: so large or so small together that no result can be worked out"
+    take = number if each is None else each.take
+    return tuple(take(f"{name} (value {n})", value) for n, value in enumerate(listed, 1))

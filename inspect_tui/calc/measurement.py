@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from inspect_tui.calc import distributions as quantiles
-from inspect_tui.calc import input_checks as ranges
-from inspect_tui.calc.input_checks import Real, refusing
-from inspect_tui.calc.registry import Calculation, Input, Outcome, Result
+from inspect_tui.calc.input_checks import Real, Refused, above, at_least, between, number, size
+from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 MIN_CONFORMANCE_PROBABILITY = 0.95
 """Probability of being inside the limits from which a reading passes."""
@@ -50,16 +49,14 @@ def probability_inside(
     Raises:
         ValueError: no limit at all, low above high, a negative uncertainty, or nan or inf.
     """
-    y = ranges.number("value", value)
-    expanded = ranges.at_least("uncertainty", expanded_uncertainty)
-    lower = None if low is None else ranges.number("min", low)
-    upper = None if high is None else ranges.number("max", high)
+    y = number("value", value)
+    expanded = at_least("uncertainty", expanded_uncertainty)
+    lower = None if low is None else number("min", low)
+    upper = None if high is None else number("max", high)
     if lower is None and upper is None:
         raise ValueError("min or max must be given; got neither")
     if lower is not None and upper is not None and lower > upper:
-        raise ValueError(
-            f"min must be at most max ({ranges.said(upper)}); got {ranges.said(lower)}"
-        )
+        raise Refused("min must be at most max ({}); got {}", ("max", upper), ("min", lower))
     if expanded == 0:
         inside = (lower is None or lower <= y) and (upper is None or y <= upper)
         return 1.0 if inside else 0.0
@@ -76,7 +73,32 @@ def verdict_for(probability: float) -> str:
     return "fail" if probability <= MAX_FAILING_PROBABILITY else "uncertain"
 
 
-@refusing
+@declare(
+    subject="measurement",
+    title="Verdict on a value with its uncertainty",
+    inputs=(
+        Input("value", "like:value", "value that was read", "13.6 mm", at=13.6, u=0.1),
+        Input("uncertainty", "like:value", "expanded, k = 2", "3.6 mm", at=3.6, difference=True),
+        Input("min", "like:value", "lowest that is in", "12.5 mm", at=12.5, optional=True),
+        Input("max", "like:value", "highest that is in", "16.3 mm", at=16.3, optional=True),
+    ),
+    results=(
+        Result("probability", "", "probability of being inside", propagates=False),
+        Result("verdict", None, "pass, fail or uncertain"),
+    ),
+    formula="p = Phi((max - y)/u) - Phi((min - y)/u), u = U/2; pass from 0.95, fail up to 0.05",
+    source="JCGM 106:2012, 7.2 to 7.4; ISO 14253-1:2017",
+    valid=(
+        "Normal errors, no prior knowledge; min or max or both. U = 0: the value itself decides, "
+        "on the limit is in. A value inside is never fail: the gauge is then too coarse."
+    ),
+    harm="An uncertainty stated too small passes what is out.",
+    refuses=(
+        Refusal({"uncertainty": -1}, "uncertainty must be at least 0; got -1"),
+        Refusal({"min": None, "max": None}, "min or max must be given; got neither"),
+        Refusal({"min": 20}, "min must be at most max (16.3); got 20"),
+    ),
+)  # fmt: skip
 def conformance(
     *,
     value: Real,
@@ -84,146 +106,140 @@ def conformance(
     min: Real | None = None,  # noqa: A002 - the names that checklists use
     max: Real | None = None,  # noqa: A002
 ) -> dict[str, Outcome]:
-    """Probability that the true value lies inside the limits, and the verdict.
-
-    p = Phi((max - y)/u) - Phi((min - y)/u), u = U/2; pass from 0.95, fail up to 0.05, between them
-    uncertain: measure again or with a better gauge.
-
-    Inputs: value y; uncertainty U, expanded, k = 2, 0 or more; min and max, at least one; all in
-    one unit. Results: probability; verdict. With U = 0 the value itself decides, and on the limit
-    is in.
-
-    Valid for a normal spread of errors and no prior knowledge of the part. Source: JCGM 106:2012,
-    7.2 to 7.4; ISO 14253-1:2017. Harm: an uncertainty stated too small passes what is out.
-
-    Raises:
-        ValueError: an input outside its range, no limit, or min above max.
-    """
+    """Probability that the true value lies inside the limits, and the verdict."""
     probability = probability_inside(value, uncertainty, min, max)
-    return {"probability": probability, "verdict": verdict_for(probability)}
-
-
-@refusing
-def spread(*, values: Sequence[Real]) -> dict[str, Outcome]:
-    """How far readings of the same thing lie apart, from cylinder to cylinder.
-
-    spread = highest - lowest; percent = spread/highest 100; mean.
-
-    Inputs: values, one or more, all in one unit. Results: spread and mean in that unit; percent
-    of the highest, none where the highest is not above 0.
-
-    Valid for any readings of one gauge; the percentage makes no sense for temperatures. That more
-    than 10 % between compression readings is too much is common practice, no standard. Where the
-    readings lie closer together than their uncertainty, first-order propagation misstates that of
-    the spread. Source: definition. Harm: all cylinders equally worn show no spread.
-
-    Raises:
-        ValueError: an empty list, or something in it that is no finite number.
-    """
-    listed = ranges.several("values", values, 1)
-    highest, lowest = max(listed), min(listed)
-    apart = highest - lowest
-    percent = apart / highest * 100 if highest > 0 else None
-    mean = sum((Fraction(value) for value in listed), Fraction(0)) / len(listed)
-    exact = all(isinstance(value, Fraction) for value in listed)
-    return {"spread": apart, "percent": percent, "mean": mean if exact else float(mean)}
-
-
-def _outlier(listed: Sequence[Real], mean: Real, deviation: float) -> Real | None:
-    """The reading that Grubbs' test flags at 5 %, two-sided, or None."""
-    if len(listed) < 3 or deviation <= _NOISE * float(max(map(ranges.size, listed))):
-        return None
-    furthest = max(listed, key=lambda value: ranges.size(value - mean))
-    distance = float(ranges.size(furthest - mean)) / deviation
-    return furthest if distance > quantiles.grubbs_limit(len(listed)) else None
-
-
-@refusing
-def repeat_readings(*, values: Sequence[Real]) -> dict[str, Outcome]:
-    """What a few readings of one thing tell: mean, uncertainty, and whether one sticks out.
-
-    u = s/sqrt(n); expanded = t(95 %, n - 1) u; Grubbs' G = max|x - mean|/s against its 5 % limit.
-
-    Inputs: values, two or more, all in one unit. Results: mean; standard_uncertainty of the mean;
-    expanded, half the width of the 95 % interval (Student's t); outlier, the value that Grubbs'
-    two-sided test flags at 5 % (from three readings), or none.
-
-    Valid for readings that scatter independently and normally; what the gauge itself is off by is
-    not in it. Two readings tell little: t is 12.7. Source: JCGM 100:2008, 4.2 and G.3; Grubbs 1969.
-    Harm: a flagged reading means "measure again", never leave it out in silence.
-
-    Raises:
-        ValueError: fewer than two values, or something in them that is no finite number.
-    """
-    listed = ranges.several("values", values, 2)
-    count = len(listed)
-    exact_mean = sum((Fraction(value) for value in listed), Fraction(0)) / count
-    squares = sum(((Fraction(value) - exact_mean) ** 2 for value in listed), Fraction(0))
-    deviation = math.sqrt(squares / (count - 1))
-    standard = deviation / math.sqrt(count)
-    exact = all(isinstance(value, Fraction) for value in listed)
+    inside = (min is None or min <= value) and (max is None or value <= max)
+    verdict = verdict_for(probability)
     return {
-        "mean": exact_mean if exact else float(exact_mean),
-        "standard_uncertainty": standard,
-        "expanded": standard * quantiles.t_quantile(_CONFIDENCE_TAIL, count - 1),
-        "outlier": _outlier(listed, exact_mean, deviation),
+        "probability": probability,
+        "verdict": "uncertain" if inside and verdict == "fail" else verdict,
     }
 
 
-_VALUES = Input("values", "like:values", "readings, all of one thing", "120; 118; 108", many=True)
+_VALUES = Input(
+    "values", "like:values", "readings, all of one thing", "120; 118; 108",
+    at=(120.0, 118.0, 108.0), u=0.4, many=True,
+)  # fmt: skip
 
-SPREAD = Calculation(
-    name="spread",
+
+@declare(
     subject="measurement",
     title="Spread between readings",
     inputs=(_VALUES,),
     results=(
         Result("spread", "like:values", "highest less lowest", difference=True),
-        Result("percent", "percent", "spread over the highest"),
+        Result("percent", "percent", "spread over the highest; none where that is not above 0"),
         Result("mean", "like:values", "mean"),
     ),
-    function=spread,
     formula="highest - lowest; (highest - lowest)/highest 100",
     source="definition",
-    valid="One or more readings; no percentage of temperatures, nor of a highest of 0 or less.",
+    valid=(
+        "One or more readings of one gauge; no percentage of temperatures. That more than 10 % "
+        "between compression readings is too much is common practice, no standard."
+    ),
     harm="Cylinders that are all equally worn show no spread.",
+    refuses=(Refusal({"values": ()}, "values must be a list of at least 1"),),
 )
+def spread(*, values: Sequence[Real]) -> dict[str, Outcome]:
+    """How far readings of the same thing lie apart, from cylinder to cylinder.
 
-CONFORMANCE = Calculation(
-    name="conformance",
-    subject="measurement",
-    title="Verdict on a value with its uncertainty",
-    inputs=(
-        Input("value", "like:value", "value that was read", "13.6 mm"),
-        Input("uncertainty", "like:value", "expanded, k = 2", "3.6 mm", difference=True),
-        Input("min", "like:value", "lowest that is in", "12.5 mm", optional=True),
-        Input("max", "like:value", "highest that is in", "16.3 mm", optional=True),
-    ),
-    results=(
-        Result("probability", "", "probability of being inside"),
-        Result("verdict", None, "pass, fail or uncertain"),
-    ),
-    function=conformance,
-    formula="p = Phi((max - y)/u) - Phi((min - y)/u), u = U/2; pass from 0.95, fail up to 0.05",
-    source="JCGM 106:2012, 7.2 to 7.4; ISO 14253-1:2017",
-    valid="Normal errors, no prior knowledge; min or max or both. U = 0: the value decides.",
-    harm="An uncertainty stated too small passes what is out.",
-)
+    Where the readings lie closer together than their uncertainty, first-order propagation misstates
+    that of the spread.
+    """
+    highest, lowest = max(values), min(values)
+    apart = highest - lowest
+    percent = apart / highest * 100 if highest > 0 else None
+    mean = sum((Fraction(value) for value in values), Fraction(0)) / len(values)
+    exact = all(isinstance(value, Fraction) for value in values)
+    return {"spread": apart, "percent": percent, "mean": mean if exact else float(mean)}
 
-REPEAT_READINGS = Calculation(
-    name="repeat_readings",
+
+def _outlier(listed: Sequence[Real], mean: Real, deviation: float) -> Real | None:
+    """The reading that Grubbs' test flags at 5 %, two-sided, or None."""
+    if len(listed) < 3 or deviation <= _NOISE * float(max(map(size, listed))):
+        return None
+    furthest = max(listed, key=lambda value: size(value - mean))
+    distance = float(size(furthest - mean)) / deviation
+    return furthest if distance > quantiles.grubbs_limit(len(listed)) else None
+
+
+@declare(
     subject="measurement",
     title="Mean and uncertainty of repeats",
-    inputs=(_VALUES,),
+    inputs=(
+        Input("values", "like:values", "readings, all of one thing", "31.7; 31.9; 31.6; 31.8",
+              at=(31.7, 31.9, 31.6, 31.8), u=0.1, many=True, fewest=2),
+    ),
     results=(
         Result("mean", "like:values", "mean"),
-        Result("standard_uncertainty", "like:values", "of the mean", difference=True),
-        Result("expanded", "like:values", "half-width, 95 %, Student's t", difference=True),
-        Result("outlier", "like:values", "value that sticks out, if any"),
+        Result("standard_uncertainty", "like:values", "of the mean", difference=True,
+               propagates=False),
+        Result("expanded", "like:values", "half-width, 95 %, Student's t", difference=True,
+               propagates=False),
+        Result("outlier", "like:values", "value that Grubbs' test flags (from three readings), or "
+               "none", propagates=False),
     ),
-    function=repeat_readings,
-    formula="u = s/sqrt(n); expanded = t(95 %, n - 1) u; Grubbs' test at 5 %",
+    formula=(
+        "u = s/sqrt(n); expanded = t(95 %, n - 1) u; Grubbs' G = max|x - mean|/s against its "
+        "two-sided 5 % limit"
+    ),
     source="JCGM 100:2008, 4.2 and G.3; Grubbs 1969",
-    valid="Two or more independent readings; the gauge's own error is not in it.",
+    valid=(
+        "Two or more readings that scatter independently and normally; the gauge's own error is "
+        "not in it. Two tell little: t is 12.7."
+    ),
     harm="A flagged reading means measure again, never leave it out in silence.",
-)
+    refuses=(Refusal({"values": (1.0,)}, "values must be a list of at least 2"),),
+)  # fmt: skip
+def repeat_readings(*, values: Sequence[Real]) -> dict[str, Outcome]:
+    """What a few readings of one thing tell: mean, uncertainty, and whether one sticks out."""
+    count = len(values)
+    exact_mean = sum((Fraction(value) for value in values), Fraction(0)) / count
+    squares = sum(((Fraction(value) - exact_mean) ** 2 for value in values), Fraction(0))
+    deviation = math.sqrt(squares / (count - 1))
+    standard = deviation / math.sqrt(count)
+    exact = all(isinstance(value, Fraction) for value in values)
+    return {
+        "mean": exact_mean if exact else float(exact_mean),
+        "standard_uncertainty": standard,
+        "expanded": standard * quantiles.t_quantile(_CONFIDENCE_TAIL, count - 1),
+        "outlier": _outlier(values, exact_mean, deviation),
+    }
+
+
+_ROOM = Fraction(29315, 100)
+"""K, 20 degC: ISO 1."""
+
+
+@declare(
+    subject="measurement",
+    title="Length at the reference temperature",
+    inputs=(
+        Input("length", "m", "length as it was read", "64.07 mm", above(0, 100),
+              at=0.064, u=0.00001),
+        Input("expansion", "1/K", "coefficient of expansion: steel 11.5e-6, aluminium 23e-6",
+              "11.5e-6 1/K", between(-0.000_01, 0.000_3), at=0.000_011_5, u=0.000_000_5),
+        Input("temperature", "K", "of the part when it was read", "-10 degC",
+              between(153.15, 573.15), at=263.15, u=1.0),
+        Input("reference", "K", "temperature to state it for", "20 degC",
+              between(153.15, 573.15), at=293.15, optional=True, default=_ROOM),
+    ),
+    results=(Result("length", "m", "length at the reference temperature", "mm", "m"),),
+    formula="length/(1 + expansion (t - reference))",
+    source="linear expansion; ISO 1:2016 for 20 degC",
+    valid=(
+        "A part at one temperature, read with a gauge that is right at its own; what a gauge of "
+        "the same metal reads at the same temperature needs no correction."
+    ),
+    harm="In the cold a bore measures small and a clearance wide: 0.02 mm on 65 mm of aluminium.",
+    refuses=(
+        Refusal({"expansion": 11.5}, "expansion must be from -1e-05 1/K to 0.0003 1/K"),
+        Refusal({"temperature": -10}, "temperature must be from 153.15 K"),
+        Refusal({"length": 0}, "length must be above 0 m"),
+    ),
+)  # fmt: skip
+def length_at_reference(
+    *, length: Real, expansion: Real, temperature: Real, reference: Real = _ROOM
+) -> dict[str, Outcome]:
+    """What a part that was measured warm or cold measures at the reference temperature."""
+    return {"length": length / (1 + expansion * (temperature - reference))}

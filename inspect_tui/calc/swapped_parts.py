@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations, permutations
 
-from inspect_tui.calc.input_checks import Real, refusing
+from inspect_tui.calc.input_checks import Real
 from inspect_tui.calc.part_matching import Cell, Matcher, Row, per_attribute, rows_of
-from inspect_tui.calc.registry import Calculation, Input, Outcome, Result
+from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 Grid = Sequence[Sequence[float]]
 """Cost of what was found at the cylinder of the row, if it belonged to the column's."""
@@ -265,25 +265,42 @@ def _known(found: Sequence[Row], pair: tuple[int, int], attribute: int) -> bool:
     return all(found[i][attribute] is not None for i in pair)
 
 
-@refusing
+@declare(
+    subject="engine",
+    title="Parts exchanged between cylinders",
+    inputs=(
+        Input("found", None, "what was found, per cylinder", "230; 240; 240", many=True,
+              at=(230, 240, 240)),
+        Input("expected", None, "what the sheet says, per cylinder", "240; 230; 240", many=True,
+              at=(240, 230, 240)),
+    ),
+    results=(
+        Result("pairs", None, "cylinders that look exchanged, counted from 0"),
+        Result("explained", None, "true if no difference is left over"),
+    ),
+    formula="found i = expected j and found j = expected i, and no other order nearly as good",
+    source="own conditions, tried by simulation (rates in the tests); assignment problem",
+    valid=(
+        "Stamped parts, which fit exactly or not at all; cylinders with the same figures on the "
+        "sheet can't be told apart."
+    ),
+    harm="A hint, never an instruction: look at all parts of both cylinders first.",
+    refuses=(
+        Refusal({"found": []}, "found must have one element per cylinder"),
+        Refusal({"found": [1, 2]}, "expected must be as long as found"),
+        Refusal({"found": [None, 1, 2]}, "found must have a value for every cylinder"),
+        Refusal({"found": [float("nan"), 1, 2]}, "found"),
+        Refusal({"found": [(1, 2), 1, 2]}, "attributes for every cylinder"),
+    ),
+)  # fmt: skip
 def swapped_parts(*, found: Sequence[object], expected: Sequence[object]) -> dict[str, Outcome]:
     """Which cylinders look as if their parts had been exchanged.
 
-    A pair is claimed when the sheet tells the two cylinders apart, what was found fits exactly the
-    other way round, neither has its own part, and no other order explains it nearly as well.
-
-    Inputs: found and expected, one element per cylinder: a number, a word, or a list of them where
-    several parts are compared at once. Results: pairs, a list of (i, j), cylinders counted from 0
-    in the order of the list; explained, true if no difference is left over once the pairs are put
-    right (so it is also true, without pairs, when everything is as the sheet says, and false for
-    three carburettors gone round).
-
-    Valid for stamped parts, which fit exactly or not at all; cylinders with the same figures on the
-    sheet can't be told apart. Source: own conditions, tried by simulation (rates in the tests);
-    assignment problem. Harm: always a hint: look at all parts of both cylinders before moving any.
-
-    Raises:
-        ValueError: lists of differing length, an empty list, or an element that is no part.
+    One element per cylinder: a number, a word, or a list of them where several parts are compared
+    at once. A pair is claimed when the sheet tells the two cylinders apart, what was found fits
+    exactly the other way round, neither has its own part, and no other order explains it nearly as
+    well. `pairs` is a list of (i, j); `explained` is also true, without pairs, when everything is
+    as the sheet says, and false for three carburettors gone round.
     """
     result = compare_parts(_listed("found", found), _listed("expected", expected))
     return {"pairs": result.pairs, "explained": result.explained and result.rotation is None}
@@ -299,23 +316,3 @@ def _listed(name: str, values: object) -> list[Sequence[Cell]]:
             raise ValueError(f"{name} must have a value for every cylinder; {position} has none")
         rows.append(tuple(value) if isinstance(value, (list, tuple)) else (value,))
     return rows
-
-
-SWAPPED_PARTS = Calculation(
-    name="swapped_parts",
-    subject="engine",
-    title="Parts exchanged between cylinders",
-    inputs=(
-        Input("found", None, "what was found, per cylinder", "230; 240; 240", many=True),
-        Input("expected", None, "what the sheet says, per cylinder", "240; 230; 240", many=True),
-    ),
-    results=(
-        Result("pairs", None, "cylinders that look exchanged, counted from 0"),
-        Result("explained", None, "true if no difference is left over"),
-    ),
-    function=swapped_parts,
-    formula="found i = expected j and found j = expected i, and no other order nearly as good",
-    source="own conditions, tried by simulation; assignment problem",
-    valid="Stamped parts; cylinders with the same figures on the sheet can't be told apart.",
-    harm="A hint, never an instruction: look at all parts of both cylinders first.",
-)

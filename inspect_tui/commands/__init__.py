@@ -10,11 +10,11 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import Final
 
-from inspect_tui.commands.declared import around, sled
+from inspect_tui.commands.declared import around, seasons, sled
 from inspect_tui.commands.declared.spec import Command
 
 COMMANDS: Final[dict[str, Command]] = {
-    command.name: command for command in (*sled.COMMANDS, *around.COMMANDS)
+    command.name: command for command in (*sled.COMMANDS, *seasons.COMMANDS, *around.COMMANDS)
 }
 """By name, in the order in which `--help` lists them."""
 _NONE: Final = "app:app"

@@ -6,6 +6,7 @@ A store holds `sessions/ID.toml`, `checklists/ID.toml`, `machines/ID.toml`, `pho
 from __future__ import annotations
 
 import os
+import platform
 import re
 from collections.abc import Container
 from dataclasses import dataclass
@@ -56,7 +57,7 @@ class Store:
 
     def log(self, session: str) -> Path:
         """The log file of a session id; BadInput if the id can't be one."""
-        if not _can_be_session_id(session):
+        if not can_be_session_id(session):
             raise BadInput(
                 f"{_shown(session)} can't be a session's id.",
                 "An id is made of letters, digits, '-', '_' and single dots, and begins with a "
@@ -119,7 +120,7 @@ def shipped() -> Path:
 
 def list_sessions(places: Store) -> list[Path]:
     """The logs of a store, sorted by name, which begins with the day; none where no folder is."""
-    return sorted(path for path in toml_files(places.sessions) if _can_be_session_id(path.stem))
+    return sorted(path for path in toml_files(places.sessions) if can_be_session_id(path.stem))
 
 
 def toml_files(folder: Path) -> list[Path]:
@@ -163,7 +164,13 @@ def free_session_id(places: Store, name: str, passed: Container[str] = ()) -> st
     return candidate
 
 
-def _can_be_session_id(text: str) -> bool:
+def computer_name() -> str:
+    """This computer's name as a part of a file's name."""
+    return re.sub(r"[^A-Za-z0-9-]", "-", platform.node())[:40] or "here"
+
+
+def can_be_session_id(text: str) -> bool:
+    """Whether a session can have this id."""
     return (
         len(text) <= LONGEST_SESSION_ID
         and ".." not in text

@@ -15,23 +15,10 @@ from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.store import Store, list_sessions
+from inspect_tui.workflow import store_index
+from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
-
-@dataclass(frozen=True, slots=True)
-class SessionLine:
-    """One session in a list."""
-
-    id: str
-    checklist: str
-    machine: str
-    by: str
-    state: str
-    """`open`, `signed`, or `broken` with the reason in `trouble`."""
-    done: int
-    steps: int
-    last: datetime | None
-    open_findings: int = 0
-    trouble: str = ""
+__all__ = ["DefinitionLine", "SessionLine", "checklists", "machines", "sessions"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,27 +36,29 @@ class DefinitionLine:
     trouble: str = ""
 
 
-def sessions(places: Store) -> list[SessionLine]:
-    """Every session in the store, the last used first."""
-    lines = [_session(path) for path in list_sessions(places)]
-    never = datetime.min.replace(tzinfo=UTC)
-    return sorted(lines, key=lambda line: (line.last or never, line.id), reverse=True)
+def sessions(places: Store, most: int | None = None) -> list[SessionLine]:
+    """The sessions in the store, the last used first.
+
+    Args:
+        places: The store.
+        most: How many at the most; all without it.
+    """
+
+    def from_logs() -> list[SessionLine]:
+        lines = [_session(path) for path in list_sessions(places)]
+        never = datetime.min.replace(tzinfo=UTC)
+        lines.sort(key=lambda line: (line.last or never, line.id), reverse=True)
+        return lines[:most]
+
+    return store_index.asked(places, lambda index: index.lines(most), from_logs)
 
 
 def _session(path: Path) -> SessionLine:
     try:
         contents = log.read(path)
-        evaluated = evaluate_entries(contents.entries)
+        return line_of(path.stem, evaluate_entries(contents.entries), contents.problems)
     except InspectError as error:
-        return SessionLine(path.stem, "", "", "", "broken", 0, 0, None, trouble=error.message)
-    session, results = evaluated.session, evaluated.results
-    needed = [step for step in results.steps if step.state != "not-needed"]
-    return SessionLine(
-        path.stem, results.checklist.title, results.machine.name, session.by, session.state,
-        sum(step.state != "open" for step in needed), len(needed), session.last,
-        sum(finding.open for finding in results.findings),
-        contents.problems[0] if contents.problems else "",
-    )  # fmt: skip
+        return broken_line(path.stem, error)
 
 
 def checklists(places: Store) -> list[DefinitionLine]:

@@ -12,6 +12,7 @@ from inspect_tui.errors import BadInput
 from inspect_tui.files import definition_files
 from inspect_tui.files.log.peek import peek
 from inspect_tui.files.store import Store, list_sessions
+from inspect_tui.workflow import store_index
 
 LAST: Final = "last"
 """The session with the newest entry: of those left open, else of all. Never a beginning."""
@@ -51,13 +52,20 @@ def last_session(store: Store) -> str:
     Raises:
         BadInput: there is none.
     """
+    found = store_index.asked(store, lambda index: index.last(), lambda: _last_by_logs(store))
+    if found is not None:
+        return found
+    raise BadInput(
+        "There is no session yet.", "'inspect-tui new CHECKLIST MACHINE --by NAME' begins one."
+    )
+
+
+def _last_by_logs(store: Store) -> str | None:
     found = [(peek(path), path.stem) for path in list_sessions(store)]
     for state in ("open", "signed"):
         if those := [(look.last, name) for look, name in found if look.state == state]:
             return max(those)[1]
-    raise BadInput(
-        "There is no session yet.", "'inspect-tui new CHECKLIST MACHINE --by NAME' begins one."
-    )
+    return None
 
 
 def machine_or_session(store: Store, word: str) -> tuple[Literal["machine", "session"], str]:

@@ -24,7 +24,7 @@ def real(value: Outcome) -> float:
     return float(value)
 
 
-positive = st.fractions(min_value=Fraction(1, 1000), max_value=1000, max_denominator=1000)
+positive = st.fractions(min_value=Fraction(1, 10), max_value=1, max_denominator=1000)
 heights = st.floats(min_value=-500, max_value=11000)
 kelvins = st.floats(min_value=213.15, max_value=333.15)
 pascals = st.floats(min_value=60_000, max_value=110_000)
@@ -79,7 +79,11 @@ def test_moist_air_is_lighter_than_dry_air(t: float, p: float, wet: float) -> No
 
 
 @plain
-@given(a=positive, b=positive, numbering=st.sampled_from(["bore", "flow"]))
+@given(
+    a=st.fractions(20, 70, max_denominator=10),
+    b=st.fractions(20, 70, max_denominator=10),
+    numbering=st.sampled_from(["bore", "flow"]),
+)
 def test_jets_there_and_back_give_the_same_flow(a: Fraction, b: Fraction, numbering: str) -> None:
     there = work("jet_difference", jet_a=a, jet_b=b, numbering=numbering)["percent"]
     back = work("jet_difference", jet_a=b, jet_b=a, numbering=numbering)["percent"]
@@ -94,7 +98,7 @@ airs = st.tuples(kelvins, pascals)
 @given(
     base=airs,
     here=airs,
-    jet=st.integers(20, 600),
+    jet=st.integers(40, 600),
     step=st.sampled_from([Fraction(5, 2), 5, 10, 2.5, 1]),
     numbering=st.sampled_from(["bore", "flow"]),
 )
@@ -139,8 +143,8 @@ def test_tension_times_deflection_is_exact(force: Fraction, span: Fraction, part
 
 @plain
 @given(
-    sag=st.fractions(0, 1, max_denominator=100),
-    more=positive,
+    sag=st.fractions(0, Fraction(1, 10), max_denominator=100),
+    more=st.fractions(Fraction(1, 1000), Fraction(1, 10), max_denominator=1000),
     load=positive,
     factor=st.fractions(Fraction(1, 9), 9, max_denominator=100),
 )
@@ -160,7 +164,11 @@ def test_deflection_there_and_back_is_exact(
 
 
 @plain
-@given(pitch=positive, links=st.integers(1, 200), percent=st.fractions(-5, 10, max_denominator=100))
+@given(
+    pitch=st.fractions(Fraction(1, 200), Fraction(3, 100), max_denominator=10_000),
+    links=st.integers(1, 200),
+    percent=st.fractions(-1, 10, max_denominator=100),
+)
 def test_elongation_is_exact(pitch: Fraction, links: int, percent: Fraction) -> None:
     measured = pitch * links * (1 + percent / 100)
     got = work("chain_elongation", pitch=pitch, links=links, measured=measured)
@@ -170,24 +178,32 @@ def test_elongation_is_exact(pitch: Fraction, links: int, percent: Fraction) -> 
 @plain
 @given(a=st.integers(9, 60), b=st.integers(9, 60), centre=st.floats(20, 100))
 def test_chain_length_is_even_long_enough_and_symmetric(a: int, b: int, centre: float) -> None:
-    got = work("chain_length", pitch=1, teeth_a=a, teeth_b=b, centre_distance=centre)
+    pitch = 0.009525
+    centre *= pitch
+    got = work("chain_length", pitch=pitch, teeth_a=a, teeth_b=b, centre_distance=centre)
     even = got["links_even"]
     assert isinstance(even, int) and even % 2 == 0
     assert real(got["links"]) - 1e-8 <= even < real(got["links"]) + 2
-    assert got == work("chain_length", pitch=1, teeth_a=b, teeth_b=a, centre_distance=centre)
+    assert got == work("chain_length", pitch=pitch, teeth_a=b, teeth_b=a, centre_distance=centre)
 
 
 def test_a_chain_that_comes_out_even_gets_no_links_more() -> None:
-    got = work("chain_length", pitch=Fraction(1), teeth_a=20, teeth_b=20, centre_distance=40)
+    got = work(
+        "chain_length",
+        pitch=Fraction(1, 100),
+        teeth_a=20,
+        teeth_b=20,
+        centre_distance=Fraction(2, 5),
+    )
     assert got == {"links": 100, "links_even": 100}
 
 
 @plain
-@given(rate=positive, free=st.fractions(1, 10, max_denominator=50), a=st.data())
+@given(rate=positive, free=st.fractions(Fraction(1, 50), 1, max_denominator=50), a=st.data())
 def test_spring_points_give_back_rate_and_free_length(
     rate: Fraction, free: Fraction, a: st.DataObject
 ) -> None:
-    part = st.fractions(Fraction(1, 100), Fraction(99, 100), max_denominator=100)
+    part = st.fractions(Fraction(1, 9), Fraction(99, 100), max_denominator=100)
     one, other = a.draw(part) * free, a.draw(part) * free
     assume(one != other)
     got = work(
@@ -221,7 +237,7 @@ def test_the_piston_travels_its_stroke(stroke: float, ratio: float) -> None:
 
 
 @plain
-@given(gauge=st.integers(0, 10**7), altitude=heights)
+@given(gauge=st.integers(0, 5 * 10**6), altitude=heights)
 def test_compression_goes_with_the_ratio_of_pressures(gauge: int, altitude: float) -> None:
     got = real(work("compression_at_sea_level", reading=gauge, altitude=altitude)["reading"])
     outside = real(work("standard_atmosphere", altitude=altitude)["pressure"])
@@ -246,6 +262,7 @@ def test_spread_does_not_depend_on_the_order_and_is_exact(values: list[Fraction]
 def test_an_extension_straight_out_keeps_the_force_at_the_hand(
     torque: Fraction, wrench: Fraction, extension: Fraction
 ) -> None:
+    assume(extension <= 2 * wrench)
     got = work("torque_with_extension", torque=torque, wrench=wrench, extension=extension)
     setting = got["setting"]
     assert isinstance(setting, Fraction)
@@ -261,7 +278,7 @@ def test_an_extension_straight_out_keeps_the_force_at_the_hand(
 
 
 @plain
-@given(a=positive, b=positive, gap=st.fractions(Fraction(1, 100), 10))
+@given(a=positive, b=positive, gap=st.fractions(Fraction(1, 100), 1))
 def test_a_belt_is_symmetric_and_longer_than_a_taut_loop(
     a: Fraction, b: Fraction, gap: Fraction
 ) -> None:
@@ -275,14 +292,17 @@ def test_a_belt_is_symmetric_and_longer_than_a_taut_loop(
 
 
 @plain
-@given(fuel=positive, ratio=st.fractions(1, 200, max_denominator=50))
+@given(
+    fuel=st.fractions(Fraction(1, 1000), Fraction(1, 10), max_denominator=1000),
+    ratio=st.fractions(5, 200, max_denominator=50),
+)
 def test_oil_ratio_inverts_oil_for_fuel(fuel: Fraction, ratio: Fraction) -> None:
     oil = work("oil_for_fuel", fuel=fuel, ratio=ratio)["oil"]
     assert work("oil_ratio", fuel=fuel, oil=oil)["ratio"] == ratio
 
 
 @plain
-@given(front=positive, rear=positive, base=st.fractions(1001, 2000))
+@given(front=positive, rear=positive, base=st.fractions(2, 3))
 def test_toe_changes_sign_with_its_ends(front: Fraction, rear: Fraction, base: Fraction) -> None:
     got, turned = (
         work("toe", front=front, rear=rear, base=base),
@@ -328,7 +348,8 @@ def test_probability_is_one_and_the_verdict_follows_from_it(
     if uncertainty > 0:
         total = p + real(under["probability"]) + real(over["probability"])
         assert total == pytest.approx(1, abs=1e-12)
-    wanted = "pass" if p >= 0.95 else "fail" if p <= 0.05 else "uncertain"
+    inside = low <= value <= low + width
+    wanted = "pass" if p >= 0.95 else "uncertain" if p > 0.05 or inside else "fail"
     assert both["verdict"] == wanted
 
 
@@ -404,9 +425,9 @@ def test_flyweight_force_goes_with_the_square_of_speed(
 
 
 @plain
-@given(speed=st.floats(0, 2000), ratio=st.floats(0.5, 5), top=st.integers(10, 40))
+@given(speed=st.floats(0, 750), ratio=st.floats(0.5, 5), top=st.integers(10, 40))
 def test_speed_goes_with_engine_speed_over_ratio(speed: float, ratio: float, top: int) -> None:
     rest = {"teeth_bottom": 39, "drive_teeth": 9, "track_pitch": 0.064}
     got = work("road_speed", engine_speed=speed, cvt_ratio=ratio, teeth_top=top, **rest)["speed"]
-    one = work("road_speed", engine_speed=1, cvt_ratio=1, teeth_top=1, **rest)["speed"]
-    assert real(got) == pytest.approx(real(one) * speed / ratio * top, rel=1e-12)
+    one = work("road_speed", engine_speed=1, cvt_ratio=1, teeth_top=5, **rest)["speed"]
+    assert real(got) == pytest.approx(real(one) * speed / ratio * top / 5, rel=1e-12)

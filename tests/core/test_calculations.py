@@ -10,6 +10,7 @@ import inspect_tui.calc
 from inspect_tui.calc import REGISTER
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions.signatures import signature
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings import parse as readings
@@ -108,7 +109,7 @@ def test_an_unknown_calculation_names_the_nearest():
 
 
 def test_signature(made_register):
-    work = calculations.signature("work")
+    work = signature(calculations.calculation("work"))
     assert work.input("force").dimension == units.unit("N").dimension
     assert work.input("share").sort == "fraction"
     assert work.input("share").optional
@@ -117,12 +118,13 @@ def test_signature(made_register):
     assert work.result("work").dimension == units.unit("N.m").dimension
     assert work.result("share").quantity_kind == "percent"
     assert work.result("way").sort == "word"
-    assert calculations.signature("warmth").input("air").quantity_kind == "temperature"
-    assert calculations.signature("work_done").result("done").quantity_kind == "difference"
+    warmth, done = (signature(calculations.calculation(name)) for name in ("warmth", "work_done"))
+    assert warmth.input("air").quantity_kind == "temperature"
+    assert done.result("done").quantity_kind == "difference"
 
 
 def test_signature_of_a_group():
-    spread = calculations.signature("spread")
+    spread = signature(calculations.calculation("spread"))
     values = spread.input("values")
     assert (values.sort, values.many) == ("like", True)
     assert spread.result("mean").group == values.group
@@ -132,7 +134,7 @@ def test_signature_of_a_group():
 @pytest.mark.parametrize("name", REGISTER)
 def test_every_signature_holds_for_the_registers_own_examples(name):
     found = REGISTER[name]
-    sides = calculations.signature(name)
+    sides = signature(REGISTER[name])
     outcome = calculations.from_text(name, {one.name: one.example for one in found.inputs})
     assert list(outcome) == [result.key for result in found.results]
     for key, value in outcome.items():

@@ -23,9 +23,16 @@ BAD = sorted((Path(__file__).parent / "data" / "bad").glob("*.toml"))
 MARK = re.compile(r"# (fault|note|whole): (\S.*?) \| (.+)$")
 
 
+LOADERS = {
+    "list": definitions.load_checklist,
+    "sheet": definitions.load_machine,
+    "figures": definitions.load_figures,
+}
+
+
 def load(text, file):
-    wanted = definitions.load_machine if file.startswith("sheet") else definitions.load_checklist
-    return wanted(text, file)
+    kind = file.partition("-")[0]
+    return LOADERS[kind](text, file)
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
@@ -259,12 +266,12 @@ def test_python_words_may_be_ids():
     assert found == quantity("6 mm")
 
 
-def test_a_calculations_name_as_an_id_is_only_noted():
+def test_a_calculations_name_is_free_as_an_id():
+    """A call has brackets and a name has none: a step may be called as what it works out."""
     text = HEAD + step("toe", reading("front"), derived("toe", "front * 2"))
     loaded = definitions.load_checklist(text, "f")
-    assert loaded.sound
+    assert loaded.sound and not loaded.problems
     assert loaded.compiled is not None
-    assert [problem.note for problem in loaded.problems] == [True, True]
 
 
 # --- limits as expressions ---------------------------------------------------------------------
@@ -441,7 +448,8 @@ def test_shipped_sheets_are_sound(path):
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
 def test_a_bad_file_is_still_known_for_what_it_wants_to_be(path):
-    wanted = "machine" if path.name.startswith("sheet") else "checklist"
+    kinds = {"sheet": "machine", "list": "checklist", "figures": "figures"}
+    wanted = kinds[path.name.partition("-")[0]]
     assert definitions.kind_of(path.read_text(encoding="utf-8")) == wanted
 
 
@@ -544,7 +552,7 @@ def test_a_log_without_a_checklist_is_refused_in_words(text):
         loaded = load(text, "f")
         assert not loaded.sound
         assert all(str(problem).isprintable() for problem in loaded.problems)
-    assert definitions.kind_of(text) in ("checklist", "machine")
+    assert definitions.kind_of(text) in ("checklist", "machine", "figures", "drawing")
 
 
 def test_trusted_sheet():
@@ -626,3 +634,55 @@ def test_a_step_is_added_to_its_section():
         == "text"
     )
     assert [one.id for one in compiled.checklist.steps] == ["belt", "last"]
+
+
+# --- what follows where a key is left out -------------------------------------------------------
+
+
+def setting(id_, reading_, move, **more):
+    rows = ["[[section.step.setting]]", f'id = "{id_}"', f'reading = "{reading_}"']
+    rows += [f'move = "{move}"', 'unit = "mm"', 'more = "Out"', 'less = "In"']
+    return "\n".join([*rows, *(f"{key} = {value}" for key, value in more.items())])
+
+
+def test_a_move_changes_the_readings_of_its_step_that_it_rests_on():
+    text = HEAD + step(
+        "toe",
+        reading("front"),
+        reading("rear"),
+        reading("base"),
+        derived("toe", "front - rear"),
+        setting("rods", "front", "-toe"),
+        setting("said", "front", "-toe", moves='["front", "base"]'),
+        setting("sheet", "base", "spec.wanted + '1 mm'"),
+        setting("other", "rear", "belt.width - rear"),
+    ) + step("belt", reading("width"))  # fmt: skip
+    moves = definitions.compile_trusted(text).moves
+    assert moves == {
+        ("toe", "rods"): ("front", "rear"),
+        ("toe", "said"): ("front", "base"),
+        ("toe", "sheet"): ("base",),
+        ("toe", "other"): ("rear",),
+    }
+
+
+def test_an_inference_explains_the_readings_that_it_names():
+    text = (
+        HEAD
+        + step("belt", reading("width"), derived("wear", "width * 2"))
+        + step("plugs", reading("gap"))
+    )
+    text += "".join(
+        f'[[inference]]\nid = "{id_}"\nwhen = "plugs.gap > \'1 mm\' and belt.wear > \'2 mm\'"\n'
+        f'says = "Look."\n{more}'
+        for id_, more in (("left-out", ""), ("said", 'explains = ["belt.width"]\n'))
+    )  # fmt: skip
+    assert sound(text).compiled.explains == {
+        "left-out": (("belt", "wear"), ("plugs", "gap")),
+        "said": (("belt", "width"),),
+    }
+
+
+def test_after_and_disturbed_by_may_name_the_same_step():
+    """They speak of different times: in which order, and what upsets it afterwards."""
+    sound(HEAD + step("mark", 'after = ["idle"]', 'disturbed_by = ["idle"]') + step("idle"))

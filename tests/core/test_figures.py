@@ -175,7 +175,7 @@ def test_probabilities_in_plain_words(probability, words):
 NUMBERS = st.fractions(min_value=-5000, max_value=5000, max_denominator=1000)
 
 
-@given(NUMBERS, st.sampled_from(["mm", "kPa", "delta_degC", "%", "kg/m3", "N.m", "ohm", "m3", ""]),
+@given(NUMBERS, st.sampled_from(["mm", "psi", "delta_degC", "kg/m3", "N.m", "V", ""]),
        st.none() | st.fractions(Fraction(1, 1000), 100, max_denominator=1000))  # fmt: skip
 def test_what_is_shown_reads_as_the_same_to_the_step_that_was_kept(value, unit, uncertainty):
     shown = format_quantity(value, unit, uncertainty)
@@ -187,7 +187,7 @@ def test_what_is_shown_reads_as_the_same_to_the_step_that_was_kept(value, unit, 
         assert abs(found - value) <= max(Fraction(1, 20), abs(value) / 199, 0.5 * (value > 100))
 
 
-@given(NUMBERS, NUMBERS, st.sampled_from(["mm", "turn", "month", "%"]))
+@given(NUMBERS, NUMBERS, st.sampled_from(["mm", "turn", "degree", "lbf"]))
 def test_no_rounding_crosses_a_limit(value, limit, unit):
     shown = format_quantity(value, unit, 40, (limit, None))
     if value != limit and not shown.startswith(("about", "less")):

@@ -118,7 +118,7 @@ def test_entered_is_what_was_typed_without_what_steers_a_terminal():
         ("5 kPa", 'is a pressure; a length is wanted, such as "12 mm"'),
         ("5 %", "is a percentage; a length is wanted"),
         ("50:1", "is a ratio; a length is wanted"),
-        ("3 MM", "did you mean mm"),
+        ("3 MN", "is a force; a length is wanted"),
         ("3 furrlong", "no unit"),
         ("--5", "not a number"),
         ("about 5", "not a number"),
@@ -224,7 +224,8 @@ def test_count_refused(text):
 @pytest.mark.parametrize(
     ("text", "answer"),
     [("yes", True), ("Y", True), ("TRUE", True), ("ok", True), ("no", False), ("n", False),
-     ("false", False), ("NOK", False), ("not ok", False)],
+     ("false", False), ("NOK", False), ("not ok", False), ("1", True), ("0", False),
+     ("good", True), ("bad", False), ("done", True)],
 )  # fmt: skip
 def test_check(text, answer):
     assert value(text, kind="check") is answer
@@ -239,7 +240,7 @@ def test_ok_is_the_wanted_answer():
     assert value("ok", kind="check", limit=Limit(equal=True)) is True
 
 
-@pytest.mark.parametrize("text", ["x", "1", "0", "maybe", "oui"])
+@pytest.mark.parametrize("text", ["x", "2", "+", "maybe", "oui", "01"])
 def test_check_refused(text):
     assert "yes or no" in refusal(text, "", "check")
 

@@ -84,7 +84,11 @@ def test_a_broken_file_is_invalid_where_its_form_is_wrong(path):
     if not has_form(what, data):
         assert faults(what, data)
     elif faults(what, data):
-        load = definitions.load_machine if what == "sheet" else definitions.load_checklist
+        load = {
+            "checklist": definitions.load_checklist,
+            "sheet": definitions.load_machine,
+            "figures": definitions.load_figures,
+        }[what]
         assert any(not problem.note for problem in load(text, path.name).problems)
 
 

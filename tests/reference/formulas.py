@@ -268,6 +268,13 @@ def worn_length(inputs: Inputs) -> float:
     return new + inputs["percent"] / at_new_plus_one
 
 
+def _toe_of_inches(inputs: Inputs) -> float:
+    """The angle in rad from inches, the skis 40 inches apart."""
+    front, rear, base = ((inputs[key] + apart) * INCH for key, apart in
+                         (("front", 40), ("rear", 40), ("base", 0)))  # fmt: skip
+    return result("toe", "angle", front=front, rear=rear, base=base)
+
+
 FORMULAS: dict[str, tuple[str, Callable[[Inputs], float]]] = {
     "isa_density_geometric": ("standard_atmosphere", standard("density")),
     "isa_temperature_geometric": ("standard_atmosphere", standard("temperature")),
@@ -323,11 +330,15 @@ FORMULAS: dict[str, tuple[str, Callable[[Inputs], float]]] = {
     ),
     "toe_angle": (
         "toe",
-        lambda i: math.degrees(
-            result("toe", "angle", front=40 + i["front"], rear=40 + i["rear"], base=i["base"])
-        ),
+        lambda i: math.degrees(_toe_of_inches(i)),
     ),
-    "premix_oil": ("oil_for_fuel", lambda i: result("oil_for_fuel", "oil", **i)),
-    "delivery_ratio": ("oil_ratio", lambda i: result("oil_ratio", "ratio", **i)),
+    "premix_oil": (
+        "oil_for_fuel",
+        lambda i: 1000 * result("oil_for_fuel", "oil", fuel=i["fuel"] / 1000, ratio=i["ratio"]),
+    ),
+    "delivery_ratio": (
+        "oil_ratio",
+        lambda i: result("oil_ratio", "ratio", fuel=i["fuel"] / 1000, oil=i["oil"] / 1000),
+    ),
 }
 """Formula of a row -> the calculation that it checks, and the value as that one gives it."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from pathlib import Path
 
 import ambiance
 import CoolProp.CoolProp as coolprop
@@ -165,45 +166,6 @@ def springs() -> Iterator[Row]:
     yield "spring_rate", "where the line is zero", got, -start / slope, "m", 1e-9, "numpy"
 
 
-def crank() -> Iterator[Row]:
-    """The rod's length as the only equation, solved by a root finder."""
-    for stroke, rod in ((0.060, 0.120), (0.054, 0.105)):
-        r = stroke / 2
-        for degrees in (2.0, 25.0, 90.0, 150.0):
-            angle = math.radians(degrees)
-
-            def gap(y: float, r: float = r, rod: float = rod, angle: float = angle) -> float:
-                pin = (r * math.sin(angle), r * math.cos(angle))
-                return math.dist(pin, (0.0, r + rod - y)) - rod
-
-            wanted = scipy.optimize.brentq(gap, -1e-4, stroke + 1e-4, xtol=1e-15)
-            got = result("piston_position", "distance", stroke=stroke, rod=rod, angle=angle)
-            what = f"{stroke * 1000:.0f}/{rod * 1000:.0f} mm, {degrees:.0f} deg"
-            yield "piston_position", what, got * 1000, wanted * 1000, "mm", 1e-7, "scipy"
-            back = result("timing_angle", "angle", stroke=stroke, rod=rod, distance=wanted)
-            yield "timing_angle", what, math.degrees(back), degrees, "deg", 1e-6, "scipy"
-
-
-def cranking() -> Iterator[Row]:
-    """Real air squeezed without loss of heat, at a height and at sea level."""
-
-    def gauge(outside: float, squeeze: float) -> float:
-        density = coolprop.PropsSI("D", "T", 290, "P", outside, "Air")
-        entropy = coolprop.PropsSI("S", "T", 290, "P", outside, "Air")
-        squeezed = coolprop.PropsSI("P", "D", density * squeeze, "S", entropy, "Air")
-        return float(squeezed - outside)
-
-    for altitude, squeeze in ((1500.0, 5.5), (3000.0, 6.5)):
-        z = ambiance.Atmosphere.geop2geom_height(altitude)
-        outside = float(np.ravel(ambiance.Atmosphere(z).pressure)[0])
-        reading = gauge(outside, squeeze)
-        got = result("compression_at_sea_level", "reading", reading=reading, altitude=altitude)
-        wanted = gauge(101_325.0, squeeze)
-        what = f"adiabatic air, {altitude:.0f} m"
-        allowed = 5e-3 * wanted
-        yield "compression_at_sea_level", what, got, wanted, "Pa", allowed, "CoolProp, ambiance"
-
-
 def statistics() -> Iterator[Row]:
     readings = [31.7, 31.9, 31.6, 31.8, 32.4]
     got = REGISTER["repeat_readings"].function(values=readings)
@@ -230,6 +192,41 @@ def statistics() -> Iterator[Row]:
         top = 1.0 if high is None else normal.cdf((high - value) / u)
         bottom = 0.0 if low is None else normal.cdf((low - value) / u)
         yield "conformance", f"{value} in {low}..{high}", got_p, top - bottom, "1", 1e-9, "scipy"
+
+
+def trends() -> Iterator[Row]:
+    """Straight lines by scipy, and the certified values of NIST's Norris data in scipy's wheel."""
+    at, values = [0.0, 950.0, 1700.0, 2600.0, 3400.0], [34.9, 34.3, 33.6, 33.2, 32.4]
+    line = scipy.stats.linregress(at, values)
+    t = scipy.stats.t.isf(0.025, 3)
+    for key, wanted in (
+        ("slope", line.slope),
+        ("slope_low", line.slope - t * line.stderr),
+        ("slope_high", line.slope + t * line.stderr),
+        ("value", line.intercept + line.slope * 4000),
+    ):
+        got = result("wear_trend", key, at=at, values=values, when=4000.0)
+        yield "wear_trend", f"{key} of five readings", got, wanted, "mm", 1e-10, "scipy"
+    folder = Path(scipy.stats.__file__).parent / "tests" / "data" / "nist_linregress"
+    x, y = np.loadtxt(folder / "Norris.dat", skiprows=60, usecols=(1, 0), unpack=True)
+    norris = {"at": x.tolist(), "values": y.tolist()}
+    certified = (-0.262323073774029, 1.00211681802045, 0.884796396144373)
+    got = result("wear_trend", "value", **norris, when=0.0)
+    yield "wear_trend", "NIST Norris, intercept", got, certified[0], "1", 1e-11, "NIST StRD"
+    got = result("wear_trend", "slope", **norris, when=0.0)
+    yield "wear_trend", "NIST Norris, slope", got, certified[1], "1", 1e-12, "NIST StRD"
+    deviation = certified[2] / math.sqrt(float(((x - x.mean()) ** 2).sum()))
+    half = got - result("wear_trend", "slope_low", **norris, when=0.0)
+    wanted = float(scipy.stats.t.isf(0.025, 34)) * deviation
+    yield (
+        "wear_trend",
+        "NIST Norris, slope's interval",
+        half,
+        wanted,
+        "1",
+        1e-12,
+        "NIST StRD, scipy",
+    )
 
 
 def belts() -> Iterator[Row]:
@@ -298,8 +295,7 @@ def every_run() -> list[Row]:
         carburettor,
         strings,
         springs,
-        crank,
-        cranking,
+        trends,
         statistics,
         belts,
         circling,

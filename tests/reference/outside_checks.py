@@ -1,19 +1,27 @@
 """The outside checks of the calculations, and the table of them for the developers' page.
 
-`python tests/reference/outside_checks.py` prints the table as Markdown.
+`python tests/reference/outside_checks.py` prints the table as Markdown; with `--write` it puts it
+into DEVELOPERS.md.
 """
 
 from __future__ import annotations
 
+import itertools
+import sys
 import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
+from engine_runs import engine_runs
 from formulas import FORMULAS
 from library_runs import every_run
 
 from inspect_tui.calc import REGISTER
+from inspect_tui.core.expressions import calculations
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Quantity
 
 HERE = Path(__file__).parent
 PUBLISHED, LIBRARY, UNSEEN = "page", "library", ("memory", "practice")
@@ -42,15 +50,15 @@ def _frozen() -> list[Check]:
     text = (HERE / "check_values.toml").read_text(encoding="utf-8")
     checks = []
     for row in tomllib.loads(text)["check"]:
-        name, formula = FORMULAS[row["formula"]]
+        name, got = _worked(row)
         ((kind, size),) = row["tolerance"].items()
         allowed = size * abs(row["expected"]) if kind == "rel" else size
         inputs = ", ".join(f"{key} {value}" for key, value in row["inputs"].items())
         checks.append(
             Check(
                 name,
-                f"{row['formula']}: {inputs}",
-                formula(row["inputs"]),
+                f"{row.get('formula') or row['result']}: {inputs}",
+                got,
                 row["expected"],
                 row["unit"],
                 allowed,
@@ -59,6 +67,21 @@ def _frozen() -> list[Check]:
             )
         )
     return checks
+
+
+def _worked(row: dict[str, Any]) -> tuple[str, float]:
+    """The calculation that a row checks, and the row's value as that one gives it.
+
+    A row that names its calculation has its inputs as a person types them; one with a `formula` is
+    got from the calculations by a function in `formulas.py`.
+    """
+    if "formula" in row:
+        name, formula = FORMULAS[row["formula"]]
+        return name, formula(row["inputs"])
+    name = row["calculation"]
+    found = calculations.from_text(name, row["inputs"])[row["result"]]
+    assert isinstance(found, Quantity)
+    return name, float(units.number_in(found, units.unit(row["unit"])))
 
 
 def _seen(word: str) -> str:
@@ -71,7 +94,7 @@ def every_check() -> tuple[Check, ...]:
     """The frozen values and the library runs."""
     runs = [
         Check(name, what, got, expected, unit, allowed, library, LIBRARY)
-        for name, what, got, expected, unit, allowed, library in every_run()
+        for name, what, got, expected, unit, allowed, library in (*every_run(), *engine_runs())
     ]
     return (*_frozen(), *runs)
 
@@ -101,9 +124,23 @@ def _worst(checks: list[Check]) -> str:
     share = worst.off / worst.allowed
     if share < 0.01:
         return "under 1 % of what is allowed"
-    unit = "" if worst.unit == "1" else f" {worst.unit}"
+    unit = "" if worst.unit in ("", "1") else f" {worst.unit}"
     return f"{worst.off:.1g}{unit} of {worst.allowed:.1g}{unit} allowed"
 
 
+def write() -> None:
+    """Puts the table into DEVELOPERS.md, in the place of the one that stands there."""
+    guide = HERE.parents[1] / "DEVELOPERS.md"
+    text = guide.read_text(encoding="utf-8")
+    head = table().splitlines()[0]
+    before, _, rest = text.partition(head)
+    lines = rest.splitlines(keepends=True)[1:]
+    after = itertools.dropwhile(lambda line: line.startswith("|"), lines)
+    guide.write_text(f"{before}{table()}{''.join(after)}", encoding="utf-8")
+
+
 if __name__ == "__main__":
-    print(table(), end="")
+    if sys.argv[1:] == ["--write"]:
+        write()
+    else:
+        print(table(), end="")

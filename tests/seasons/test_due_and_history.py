@@ -6,9 +6,9 @@ from datetime import date
 
 import pytest
 
+from inspect_tui.core.definitions.intervals import interval
 from inspect_tui.core.seasons.due import due_of
 from inspect_tui.core.seasons.history import has_moved, history_of
-from inspect_tui.core.seasons.intervals import interval
 from inspect_tui.core.seasons.machine_state import state_after
 from inspect_tui.errors import BadInput
 from tests.seasons.machines import day, done, odometer, session, value

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import BadInput
+from inspect_tui.files.index import path_of
 from inspect_tui.files.log.peek import peek
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.resolve import session_id
@@ -32,6 +33,7 @@ def write(store: Store, name: str, hour: int, *kinds: str) -> None:
 def store(tmp_path):
     made = Store(tmp_path / "store")
     made.make()
+    path_of(made).mkdir()  # no index: the logs themselves are asked
     write(made, "2026-01-05-sled-pre-season", 1, "note")
     write(made, "2026-01-05-sled-lay-up", 3, "note", "signed")
     write(made, "2026-01-06-other-pre-season", 2)

@@ -5,13 +5,13 @@ Dimensions and expressions are checked in `definition_types`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
 from inspect_tui.core.definitions.check_form import said
+from inspect_tui.core.definitions.check_references import check_references, placed_steps
 from inspect_tui.core.definitions.compile import SIDES, difference_unit, own_unit
-from inspect_tui.core.definitions.dependency_cycles import find_cycles
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.toml_positions import Path
@@ -31,13 +31,6 @@ _NOTHING_NEEDED = (
     "Every reading of this safety step is optional, so the walk asks for none of them, and it "
     "counts as not done until one is entered; leave optional out of what has to be looked at."
 )
-
-
-def placed_steps(checklist: Checklist) -> Iterator[tuple[Path, Step]]:
-    """Every step with its place."""
-    for number, section in enumerate(checklist.section):
-        for place, step in enumerate(section.step):
-            yield ("section", number, "step", place), step
 
 
 def check_meaning(
@@ -78,7 +71,7 @@ def check_meaning(
         for n, reading in enumerate(step.reading):
             if reading.condition:
                 _check_condition((*path, "reading", n, "condition"), step, reading, complaints)
-    _check_references(checklist, complaints)
+    check_references(checklist, complaints)
 
 
 def _at(data: Any, path: Path) -> Mapping[str, Any]:
@@ -343,47 +336,3 @@ def _is_date(word: str) -> bool:
     except ValueError:
         return False
     return True
-
-
-# --- references between steps ---------------------------------------------------------------
-
-
-def _check_references(checklist: Checklist, complaints: ProblemCollector) -> None:
-    known = {step.id: step for step in checklist.steps}
-    # `after` and `disturbed_by` speak of different times, so each is a graph of its own.
-    edges: dict[str, list[tuple[str, str, Path]]] = {"after": [], "disturbed_by": []}
-    for path, step in placed_steps(checklist):
-        for key, ids in (("after", step.after), ("disturbed_by", step.disturbed_by)):
-            place = (*path, key)
-            if not complaints.sound(*place):
-                continue
-            for one in _known_steps(place, ids, known, complaints):
-                if one == step.id:
-                    complaints.add(
-                        place, f"'{ellipsize(one)}' names itself in {key}; leave it out."
-                    )
-                else:
-                    edges[key].append((step.id, one, place))
-    for key, said_between in (("after", " after "), ("disturbed_by", " disturbed by ")):
-        for place, circle in find_cycles(edges[key]):
-            complaints.add(
-                place,
-                f"{key} goes in a circle, {said_between.join(map(ellipsize, circle))}; leave one "
-                "of them out.",
-            )
-    for n, inference in enumerate(checklist.inference):
-        place = ("inference", n, "look_at")
-        if complaints.sound(*place):
-            for _ in _known_steps(place, inference.look_at, known, complaints):
-                pass
-
-
-def _known_steps(
-    path: Path, ids: Sequence[str], known: Mapping[str, Step], complaints: ProblemCollector
-) -> Iterator[str]:
-    for one in ids:
-        if one in known:
-            yield one
-        else:
-            hint = suggest(one, known) or "write the id of a step."
-            complaints.add(path, f"There is no step '{ellipsize(one)}'; {hint}")

@@ -8,19 +8,21 @@ from collections.abc import Iterable
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.toml_positions import Path
-from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.expression import WORDS
 from inspect_tui.core.model.checklist import Checklist
 from inspect_tui.core.text.sanitize import ellipsize
 
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
 LONGEST_ID = 80
+FINDING_WORDS = {"X": "STEP", "O": "STEP.READING", "I": "INFERENCE"}
+"""What stands before the dot in ids of findings that are no reading's; see `findings`."""
+ADDED = re.compile(r"added-[0-9]+")
 
 
 def check_ids(checklist: Checklist, complaints: ProblemCollector) -> None:
     """Every id of a checklist."""
     if checklist.id:
-        _check_form(("id",), checklist.id, complaints)
+        check_form(("id",), checklist.id, complaints)
     sections: list[tuple[Path, str]] = []
     steps: list[tuple[Path, str]] = []
     for number, section in enumerate(checklist.section):
@@ -33,18 +35,34 @@ def check_ids(checklist: Checklist, complaints: ProblemCollector) -> None:
             ] or [((), "done")]
             values += [((*path, "derived", n, "id"), one.id) for n, one in enumerate(step.derived)]
             values += [((*path, "setting", n, "id"), one.id) for n, one in enumerate(step.setting)]
-            _check_all("reading, derived value or setting of this step", values, complaints, True)
-    _check_all("section", sections, complaints, False)
-    _check_all("step", steps, complaints, True)
+            _check_all("reading, derived value or setting of this step", values, complaints)
+    _check_all("section", sections, complaints)
+    _check_all("step", steps, complaints)
+    for path, one in steps:
+        _check_reserved(path, one, complaints)
     inferences: list[tuple[Path, str]] = [
         (("inference", n, "id"), one.id) for n, one in enumerate(checklist.inference)
     ]
-    _check_all("inference", inferences, complaints, False)
+    _check_all("inference", inferences, complaints)
 
 
-def _check_all(
-    what: str, ids: Iterable[tuple[Path, str]], complaints: ProblemCollector, in_expressions: bool
-) -> None:
+def _check_reserved(path: Path, one: str, complaints: ProblemCollector) -> None:
+    """Whether a step's id would make its findings, or its name, those of something else."""
+    if one in FINDING_WORDS:
+        complaints.add(
+            path,
+            f"'{ellipsize(one)}' begins the ids of other findings, as in {one}.{FINDING_WORDS[one]}"
+            "; write another id.",
+        )
+    elif ADDED.fullmatch(one):
+        complaints.add(
+            path,
+            f"'{ellipsize(one)}' is what a step is called that is added on the spot; write another "
+            "id.",
+        )
+
+
+def _check_all(what: str, ids: Iterable[tuple[Path, str]], complaints: ProblemCollector) -> None:
     """Ids of one kind: each well formed, none twice, none alike in expressions."""
     seen: dict[str, str] = {}
     for path, one in ids:
@@ -54,8 +72,8 @@ def _check_all(
         seen.setdefault(written(one), one)
         if not path:
             continue
-        _check_form(path, one, complaints)
-        check_word(path, one, complaints, in_expressions)
+        check_form(path, one, complaints)
+        check_word(path, one, complaints)
         if before == one:
             article = "an" if what[0] in "aeiou" else "a"
             complaints.add(
@@ -69,7 +87,8 @@ def _check_all(
             )
 
 
-def _check_form(path: Path, one: str, complaints: ProblemCollector) -> None:
+def check_form(path: Path, one: str, complaints: ProblemCollector) -> None:
+    """Whether an id is well formed."""
     if len(one) > LONGEST_ID:
         complaints.add(path, f"'{ellipsize(one)}' is too long for an id; at most {LONGEST_ID}.")
     elif not ID.fullmatch(one):
@@ -85,19 +104,14 @@ def _like(one: str) -> str:
     return f", such as {better}" if ID.fullmatch(better) else ""
 
 
-def check_word(path: Path, one: str, complaints: ProblemCollector, in_expressions: bool) -> None:
-    """Whether an id is a word that expressions need themselves."""
+def check_word(path: Path, one: str, complaints: ProblemCollector) -> None:
+    """Whether an id is a word that expressions need themselves.
+
+    A calculation's name is none: a call has brackets and a name has none, so each is understood.
+    """
     if written(one) in WORDS:
         complaints.add(
             path, f"'{ellipsize(one)}' is a word of the expression language; write another id."
-        )
-    elif in_expressions and written(one) in calculations.names():
-        # No fault: a call has brackets and a name has none, so each is understood.
-        complaints.add(
-            path,
-            f"'{ellipsize(one)}' is also a calculation's name; {written(one)}(...) calls that, and "
-            f"{written(one)} alone is this.",
-            note=True,
         )
 
 

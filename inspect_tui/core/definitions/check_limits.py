@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from inspect_tui.calc.measurement import probability_inside
-from inspect_tui.core.definitions.check_checklist import NUMBERS, placed_steps
+from inspect_tui.core.definitions.check_checklist import NUMBERS
+from inspect_tui.core.definitions.check_references import placed_steps
 from inspect_tui.core.definitions.check_types import Types
 from inspect_tui.core.definitions.compile import Parsed, difference_unit, own_unit
 from inspect_tui.core.definitions.problems import ProblemCollector

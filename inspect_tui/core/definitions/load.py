@@ -6,8 +6,8 @@ Pure: text in, models and problems out. Opening a session's log uses `compile_tr
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -16,20 +16,24 @@ import msgspec
 from inspect_tui.core.definitions import (
     check_checklist,
     check_form,
+    check_glossary,
     check_ids,
     check_inferences,
     check_limits,
     check_machine,
     check_machine_fit,
+    check_meters,
     decode,
     toml,
 )
 from inspect_tui.core.definitions import compile as compiling
 from inspect_tui.core.definitions.check_types import Types, check_types
+from inspect_tui.core.definitions.defaults import explained_by, moves_of
 from inspect_tui.core.definitions.problems import Problem, ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.expression import Expression
 from inspect_tui.core.model.checklist import Checklist, Reading, Step
+from inspect_tui.core.model.figures import Figures
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.errors import BadInput, Refused
 
@@ -56,6 +60,10 @@ class Compiled:
     """By (step, reading or derived)."""
     inference: Mapping[str, Expression]
     """By inference id."""
+    moves: Mapping[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
+    """By (step, setting): the readings of that step that one move changes together."""
+    explains: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)
+    """By inference id: the (step, value)s whose findings stand under it."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +72,7 @@ class Loaded:
 
     compiled: Compiled | None = None
     machine: Machine | None = None
+    figures: Figures | None = None
     problems: tuple[Problem, ...] = ()
     """Errors and notes, in the order of the file."""
 
@@ -74,7 +83,7 @@ class Loaded:
 
 
 def kind_of(text: str) -> str:
-    """ "checklist" or "machine": which of the two a file wants to be."""
+    """What a file wants to be: "checklist", "machine", "figures" or "drawing"."""
     return toml.wanted_kind(text)
 
 
@@ -91,6 +100,11 @@ def load_checklist(text: str, file: str) -> Loaded:
     checklist = decode.checklist_of(data)
     check_ids.check_ids(checklist, complaints)
     check_checklist.check_meaning(data, checklist, complaints)
+    check_meters.check_meters(checklist, complaints)
+    check_glossary.check_figures(checklist.figure, complaints)
+    described: dict[str, Path] = {name: ("figure", name) for name in checklist.figure}
+    asked = check_glossary.asked_in(text)
+    check_glossary.check_asked(described, asked, complaints, "this list does not ask")
     parsed = compiling.parsed(checklist, complaints.add)
     types = Types(parsed)
     check_types(parsed, types, complaints)
@@ -101,17 +115,57 @@ def load_checklist(text: str, file: str) -> Loaded:
     return Loaded(compiled=_compiled(parsed) if sound else None, problems=problems)
 
 
-def load_machine(text: str, file: str) -> Loaded:
-    """A machine sheet alone. `machine` is there only where the file is sound."""
+def load_machine(text: str, file: str, asked: Collection[str] | None = None) -> Loaded:
+    """A machine sheet alone. `machine` is there only where the file is sound.
+
+    Args:
+        text: The file's.
+        file: As the person named it.
+        asked: The figures that lists ask for (`check_glossary.asked_in`), if others are noted.
+    """
     data = toml.read(text, file)
     if isinstance(data, Problem):
         return Loaded(problems=(data,))
     complaints = ProblemCollector()
     check_form.check_sheet_form(data, complaints)
     check_machine.check_sheet(data, complaints)
+    machine = decode.machine_of(data)
+    if asked is not None:
+        names: dict[str, Path] = {name: ("spec", name) for name in machine.spec}
+        names |= {name: ("spec", "text", name) for name in machine.spec_text}
+        check_glossary.check_asked(names, asked, complaints, "no list asks")
     problems = complaints.problems(text, file)
     sound = all(problem.note for problem in problems)
-    return Loaded(machine=decode.machine_of(data) if sound else None, problems=problems)
+    return Loaded(machine=machine if sound else None, problems=problems)
+
+
+def load_figures(text: str, file: str, asked: Collection[str] | None = None) -> Loaded:
+    """A file of figures. `figures` is there only where the file is sound.
+
+    Args:
+        text: The file's.
+        file: As the person named it.
+        asked: The figures that lists ask for, if others are noted.
+    """
+    data = toml.read(text, file)
+    if isinstance(data, Problem):
+        return Loaded(problems=(data,))
+    complaints = ProblemCollector()
+    check_form.check_figures_form(data, complaints)
+    figures = decode.figures_of(data)
+    if figures.id:
+        check_ids.check_form(("id",), figures.id, complaints)
+    check_glossary.check_figures(figures.figure, complaints)
+    if not figures.figure and complaints.sound("figure"):
+        complaints.add(
+            ("figure",), "The file describes no figure; write one, headed [figure.NAME]."
+        )
+    if asked is not None:
+        names: dict[str, Path] = {name: ("figure", name) for name in figures.figure}
+        check_glossary.check_asked(names, asked, complaints, "no list asks")
+    problems = complaints.problems(text, file)
+    sound = all(problem.note for problem in problems)
+    return Loaded(figures=figures if sound else None, problems=problems)
 
 
 def check_together(
@@ -166,8 +220,9 @@ def _compiled(parsed: compiling.Parsed) -> Compiled:
     for step in parsed.checklist.steps:
         steps.setdefault(step.id, step)
     return Compiled(
-        parsed.checklist, steps, parsed.only_if, parsed.value, parsed.limits, parsed.inference
-    )
+        parsed.checklist, steps, parsed.only_if, parsed.value, parsed.limits, parsed.inference,
+        moves_of(parsed), explained_by(parsed),
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=4)

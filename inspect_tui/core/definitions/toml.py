@@ -86,7 +86,7 @@ def _line_text(text: str, line: int | None) -> str:
 
 
 def wanted_kind(text: str) -> str:
-    """ "checklist" or "machine": what a file wants to be, sound or not."""
+    """What a file wants to be, sound or not: "checklist", "machine", "figures" or "drawing"."""
     found = read(text, "")
     if isinstance(found, dict):
         keys = set(found)
@@ -94,6 +94,10 @@ def wanted_kind(text: str) -> str:
         keys = set(re.findall(r"^[ \t]*(?:\[{1,2}[ \t]*)?(\w+)", text[:LARGEST], re.MULTILINE))
     if keys & {"section", "inference"}:
         return "checklist"
+    if "figure" in keys:
+        return "figures"
+    if "drawing" in keys and (not isinstance(found, dict) or isinstance(found["drawing"], dict)):
+        return "drawing"
     if keys & {"cylinders", "spec", "machine", "jet_chart", "name", "source"}:
         return "machine"
     return "checklist"

@@ -24,6 +24,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.stamps import same_stamp
 from inspect_tui.errors import InspectError
 
 NOISE = 1e-12
@@ -165,14 +166,18 @@ def assess_conformity(
 
 
 def _judge_answer(value: Number | bool | str, zone: ToleranceInterval) -> ConformityResult:
-    good = any(_same(value, wanted) for wanted in zone.equal)
-    words = "pass" if good else f"fail: should be {zone.text}"
-    return ConformityResult("pass" if good else "fail", zone, words=words)
+    same = [wanted for wanted in zone.equal if _same(value, wanted)]
+    if not same:
+        return ConformityResult("fail", zone, words=f"fail: should be {zone.text}")
+    taken = ""
+    if isinstance(value, str) and value.casefold() != str(same[0]).casefold():
+        taken = f", {value} taken as {same[0]}"
+    return ConformityResult("pass", zone, words=f"pass{taken}")
 
 
 def _same(value: object, wanted: object) -> bool:
     if isinstance(value, str) and isinstance(wanted, str):
-        return " ".join(value.split()).casefold() == " ".join(wanted.split()).casefold()
+        return same_stamp(value, wanted)
     return type(value) is type(wanted) and value == wanted
 
 

@@ -23,6 +23,7 @@ from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.session.replay import ReadingKey
 from inspect_tui.core.text.formatting import format_value, join_words
+from inspect_tui.core.text.stamps import stamp_key
 from inspect_tui.errors import InspectError
 
 
@@ -122,8 +123,8 @@ def _own(value: object, unit: Unit) -> object:
 
 
 def _plain(value: object) -> object:
-    """Words are compared as stamps are read: spacing and case do not count."""
-    return " ".join(value.split()).casefold() if isinstance(value, str) else value
+    """Words are compared as stamps are read: hyphens, spaces and capitals do not count."""
+    return stamp_key(value) if isinstance(value, str) else value
 
 
 def exchanged(evaluation: Evaluator, step: Step, phase: Phase) -> CrossCylinderObservation | None:

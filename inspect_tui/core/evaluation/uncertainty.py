@@ -92,7 +92,7 @@ class Measured:
         typed = None
         if reading is not None and not recorded.photo:  # a photo's value is its hash
             typed = _again(recorded.entered, reading)
-        if reading is not None and typed is not None:
+        if reading is not None and typed is not None and typed.value is not None:
             return cls.typed(typed, reading, unit, told, recorded.gauge)
         logged = recorded.value
         if isinstance(logged, bool | str):
@@ -111,6 +111,8 @@ class Measured:
     ) -> Measured:
         """Something typed, recorded or not."""
         value = typed.value
+        if value is None:
+            raise ValueError("an unknown answer is no measured value")
         if isinstance(value, bool | str):
             return cls(value, value, unit, gauge=gauge)
         return cls._number(value, unit, told, typed.uncertainty, bool(typed.repeats), gauge)

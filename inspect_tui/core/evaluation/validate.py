@@ -124,13 +124,19 @@ class ReadingValidator:
         Limits may rest on other readings of the same lot, so all are judged as if recorded.
         """
         understood = []
+        given = []
         for target, text in values:
             reading = self.place(target)
             try:
-                understood.append((target, reading, readings.read(text, reading)))
+                typed = readings.read(text, reading)
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
-        given = [(target, typed.entered, typed.value) for target, _, typed in understood]
+            if typed.value is None:  # recorded once the log knows answers without a value
+                raise BadInput(
+                    f"{target}: unknown can't be recorded yet;", "skip it with a reason."
+                )
+            understood.append((target, reading, typed))
+            given.append((target, typed.entered, typed.value))
         supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
         return tuple(
             self._judged(supposed, target, reading, typed, phase, gauge)
@@ -166,6 +172,7 @@ class ReadingValidator:
         question = readings.probable_slip(typed, reading, low, high)
         question = question or self._moved(supposed, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
+        assert typed.value is not None
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
 
     def _moved(self, supposed: Evaluator, target: Target, left: Measured, phase: Phase) -> str:

@@ -22,6 +22,7 @@ from inspect_tui.core.expressions.columns import (
 )
 from inspect_tui.core.expressions.quoted import read_quantity
 from inspect_tui.core.expressions.values import Missing
+from inspect_tui.core.text.stamps import stamp_key
 
 NOISE = 1e-9
 """Relative: two floats this near count as equal where a comparison wants them to be."""
@@ -164,6 +165,5 @@ def _same_in_rows(rows: Rows, a: Sampled, b: Sampled) -> Samples | Missing:
     return Missing("values of two kinds can't be compared", measured=True)
 
 
-def folded(text: str) -> str:
-    """A text as it is compared: space and upper or lower case don't count."""
-    return " ".join(text.split()).casefold()
+folded = stamp_key
+"""A text as it is compared: spaces, hyphens and upper or lower case don't count."""

@@ -9,19 +9,19 @@ Who calls it: expression (formulas in the TOML), the `calc` command, the app's b
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
+from inspect_tui.calc.input_checks import Refused
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.calc.registry import Outcome as Bare
+from inspect_tui.core.expressions.signatures import in_peoples_unit, kind_of, slope_of
 from inspect_tui.core.quantities import dimensions, parse_number, units
-from inspect_tui.core.quantities.dimensions import Dimension
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
+from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
 Argument = Quantity | str | bool | None | tuple[Quantity | str | bool, ...]
@@ -30,40 +30,6 @@ Outcome = Quantity | str | bool | None | tuple[object, ...]
 """One result; None for "none". A list holds quantities, words, or what the calculation lists."""
 
 MAX_IN_A_LIST = 100
-
-
-@dataclass(frozen=True, slots=True)
-class Side:
-    """What one input or result is, for checking dimensions before anything is known."""
-
-    name: str
-    sort: Literal["quantity", "fraction", "like", "word"]
-    """`fraction`: plain or percent; `like`: any dimension, the same in all of `group`; `word`: a
-    word or a list of words or numbers. A plain number is a `quantity` without dimension."""
-    dimension: Dimension = ()
-    quantity_kind: str = ""
-    """"temperature", "difference", "percent" or ""; as for a quantity."""
-    group: str = ""
-    many: bool = False
-    optional: bool = False
-    difference: bool = False
-    """In a group of temperatures: this one is a difference of them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Signature:
-    """Both sides of a calculation."""
-
-    inputs: tuple[Side, ...]
-    results: tuple[Side, ...]
-
-    def input(self, name: str) -> Side | None:
-        """The input of that name, or None."""
-        return next((side for side in self.inputs if side.name == name), None)
-
-    def result(self, key: str) -> Side | None:
-        """The result of that key, or None."""
-        return next((side for side in self.results if side.name == key), None)
 
 
 def names() -> list[str]:
@@ -98,18 +64,6 @@ def resolve(function_name: str) -> tuple[Calculation, str] | None:
     return None
 
 
-def signature(name: str) -> Signature:
-    """What goes in and comes out of a calculation. Raises BadInput if there is none so named."""
-    found = calculation(name)
-    return Signature(
-        tuple(
-            _side(entry.name, entry.unit, entry.difference, entry.many, entry.optional)
-            for entry in found.inputs
-        ),
-        tuple(_side(result.key, result.unit, result.difference) for result in found.results),
-    )
-
-
 def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
     """Works out a calculation.
 
@@ -128,6 +82,9 @@ def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
     bare, groups = bare_arguments(found, arguments)
     try:
         outcome = found.function(**bare)
+    except Refused as refusal:
+        words = refusal.words(lambda name, number: in_peoples_unit(found, name, number, groups))
+        raise BadInput(f"{words}.") from refusal
     except ValueError as refusal:
         raise BadInput(str(refusal)) from refusal
     except (ArithmeticError, RecursionError) as overrun:
@@ -204,40 +161,11 @@ def _register() -> Mapping[str, Calculation]:
 
 
 def _nearest(word: str, known: list[str]) -> str:
-    near = difflib.get_close_matches(word[:60], known, n=1, cutoff=0.5)
-    return f"did you mean {near[0]}?" if near else f"known are {', '.join(known)}."
+    return suggest(word, known, 0.5) or f"known are {', '.join(known)}."
 
 
 def _example(entry: Input) -> str:
     return f"such as '{entry.example}'" if entry.example else f"the {entry.meaning}"
-
-
-def _side(
-    name: str, unit: str | None, difference: bool, many: bool = False, optional: bool = False
-) -> Side:
-    if unit is None:
-        return Side(name, "word", many=many, optional=optional)
-    if unit == "fraction":
-        return Side(name, "fraction", many=many, optional=optional)
-    if unit.startswith("like:"):
-        group = unit.removeprefix("like:")
-        return Side(name, "like", group=group, many=many, optional=optional, difference=difference)
-    known = units.unit(unit)
-    return Side(
-        name,
-        "quantity",
-        known.dimension,
-        _quantity_kind(known, difference),
-        many=many,
-        optional=optional,
-        difference=difference,
-    )
-
-
-def _quantity_kind(known: units.Unit, difference: bool) -> str:
-    if known.dimension == dimensions.TEMPERATURE:
-        return "difference" if difference else "temperature"
-    return known.quantity_kind
 
 
 def _bare(entry: Input, value: Argument, groups: dict[str, Quantity]) -> object:
@@ -265,7 +193,7 @@ def _one(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Qu
         _join_group(entry, value, entry.unit, groups)
         return value.si
     wanted = units.unit(entry.unit)
-    quantity_kind = _quantity_kind(wanted, entry.difference)
+    quantity_kind = kind_of(wanted, entry.difference)
     clash = {value.quantity_kind, quantity_kind} == {"temperature", "difference"} or (
         not value.dimension and (value.quantity_kind == "percent") != (quantity_kind == "percent")
     )
@@ -287,6 +215,10 @@ def _other_kind(entry: Input, value: Quantity, wanted: str) -> BadInput:
 
 def _word(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Quantity]) -> object:
     """A word, one of the choices where there are some; in a list also a number."""
+    if isinstance(value, Quantity) and entry.choices and not value.dimension:
+        # A number that is written as one of the words is that word: class 8.8, chain 40.
+        word = format_value(value.si)
+        value = word if word in entry.choices else value
     if isinstance(value, Quantity):
         if not entry.many:
             raise BadInput(f"{entry.name} is a word, not a number;", f"{_example(entry)}.")
@@ -344,6 +276,9 @@ def quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> O
     unit = result.unit
     if unit is None or unit in ("", "fraction"):
         return Quantity(number)
+    if unit.startswith("like:") and "/" in unit:
+        above, below = (groups[group] for group in unit.split("/"))
+        return Quantity(number, *slope_of(above, below))
     if unit.startswith("like:"):
         like = groups[unit]
         difference = result.difference and like.dimension == dimensions.TEMPERATURE
@@ -352,7 +287,7 @@ def quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> O
     return Quantity(
         number * known.factor + known.offset,
         known.dimension,
-        _quantity_kind(known, result.difference),
+        kind_of(known, result.difference),
     )
 
 

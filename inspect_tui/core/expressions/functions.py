@@ -8,7 +8,6 @@ from typing import Any
 
 from inspect_tui.core.expressions import arithmetic, calculation_rows, calculations, columns
 from inspect_tui.core.expressions.arithmetic import worse
-from inspect_tui.core.expressions.calculations import Side
 from inspect_tui.core.expressions.columns import Rows, Sampled, Samples, lifted
 from inspect_tui.core.expressions.nodes import (
     Node,
@@ -20,6 +19,7 @@ from inspect_tui.core.expressions.nodes import (
     what,
 )
 from inspect_tui.core.expressions.quoted import read_quantity
+from inspect_tui.core.expressions.signatures import Side, signature, slope_of
 from inspect_tui.core.expressions.values import Lookup, Missing, Type, TypeOf, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.dimensions import TEMPERATURE, Dimension, with_article
@@ -238,7 +238,7 @@ def calculation(function: str, keywords: Mapping[str, Node], source: str) -> Nod
         groups: dict[str, Type] = {}
         for word, node in nodes.items():
             sides[word].check(node, node.check(typeof), groups)
-        return _result(calculations.signature(name).result(key), groups)
+        return _result(signature(found).result(key), groups)
 
     def in_rows(rows: Rows) -> Sampled | Missing:
         arguments = _gathered((word, node.columns(rows)) for word, node in nodes.items())
@@ -272,7 +272,7 @@ class _Given:
     @property
     def side(self) -> Side:
         """What the calculation wants; asked late, since it imports the units."""
-        side = calculations.signature(self.calculation).input(self.name)
+        side = signature(calculations.calculation(self.calculation)).input(self.name)
         assert side is not None
         return side
 
@@ -334,7 +334,8 @@ class _Given:
         )
 
     def _check_word(self, node: Node, kind: Type, side: Side) -> None:
-        if kind.what == "quantity" and not side.many:
+        number = not kind.dimension and self.choices
+        if kind.what == "quantity" and not side.many and not number:
             raise BadInput(
                 f"{self.calculation}: {self.name} is a word, and '{node.text}' is {what(kind)}."
             )
@@ -376,5 +377,10 @@ def _result(side: Side | None, groups: Mapping[str, Type]) -> Type:
     like = groups.get(side.group)
     if like is None:
         return Type("any")
+    if side.per:
+        below = groups.get(side.per)
+        if below is None:
+            return Type("any")
+        return Type("quantity", *slope_of(like, below))
     difference = side.difference and like.dimension == TEMPERATURE
     return Type("quantity", like.dimension, "difference" if difference else like.quantity_kind)

@@ -48,7 +48,7 @@ STEP_STATES: Final[dict[StepState, Mark]] = {
     "done": Mark("■", "[#]", "done"),
     "again": Mark("↻", "[~]", "to measure again"),
     "skipped": Mark("−", "[-]", "skipped"),
-    "left-out": Mark("○", "[o]", "left out"),
+    "left-out": Mark("╌", "[=]", "left out"),
     "not-needed": Mark("·", "[.]", "not needed on this machine"),
 }
 SESSION_STATES: Final[dict[str, str]] = {

@@ -44,27 +44,32 @@ TEMPERATURE = _of(K=1)
 PRESSURE = _of(kg=1, m=-1, s=-2)
 FORCE = _of(kg=1, m=1, s=-2)
 TORQUE = _of(kg=1, m=2, s=-2)
+ANGLE = _of(rad=1)
+MASS = _of(kg=1)
+VOLUME = _of(m=3)
+RESISTANCE = _of(kg=1, m=2, s=-3, A=-2)
+ROTATION = _of(rad=1, s=-1)
 
 KNOWN: dict[Dimension, Known] = {
     (): Known("plain number", "", ()),
     LENGTH: Known("length", "meter", ("mm", "cm", "in")),
     _of(m=2): Known("area", "meter ** 2", ("mm2", "cm2", "in2")),
-    _of(m=3): Known("volume", "meter ** 3", ("ml", "l", "US fl oz"), "volume"),
-    _of(kg=1): Known("mass", "kilogram", ("g", "kg", "lb")),
+    VOLUME: Known("volume", "meter ** 3", ("ml", "l", "US fl oz"), "volume"),
+    MASS: Known("mass", "kilogram", ("g", "kg", "lb")),
     TIME: Known("time", "second", ("s", "min", "h"), "time"),
     FORCE: Known("force", "newton", ("N", "kgf", "lbf"), "force"),
     PRESSURE: Known("pressure", "pascal", ("kPa", "bar", "psi")),
     TORQUE: Known("torque", "meter * newton", ("N.m", "lbf.ft", "kgf.m"), "torque"),
     _of(m=1, s=-1): Known("speed", "meter / second", ("km/h", "mph", "m/s")),
     _of(m=1, s=-2): Known("acceleration", "meter / second ** 2", ("m/s2",)),
-    _of(rad=1): Known("angle", "radian", ("deg", "turn")),
-    _of(rad=1, s=-1): Known("speed of rotation", "radian / second", ("rpm",)),
+    ANGLE: Known("angle", "radian", ("deg", "turn"), "angle"),
+    ROTATION: Known("speed of rotation", "radian / second", ("rpm",)),
     _of(s=-1): Known("frequency", "hertz", ("Hz",)),
     TEMPERATURE: Known("temperature", "kelvin", ("degC", "degF")),
     _of(A=1): Known("current", "ampere", ("A", "mA")),
     _of(A=1, s=1): Known("electric charge", "coulomb", ("Ah",)),
     _of(kg=1, m=2, s=-3, A=-1): Known("voltage", "volt", ("V", "mV")),
-    _of(kg=1, m=2, s=-3, A=-2): Known("resistance", "ohm", ("ohm", "kohm")),
+    RESISTANCE: Known("resistance", "ohm", ("ohm", "kohm")),
     _of(kg=1, m=2, s=-3): Known("power", "watt", ("W", "kW", "hp")),
     _of(kg=1, m=-3): Known("density", "kilogram / meter ** 3", ("kg/m3", "g/cm3")),
     _of(kg=1, s=-2): Known("spring rate", "newton / meter", ("N/mm", "lbf/in")),

@@ -21,11 +21,13 @@ _EXPONENT = 30
 
 _MARKS = str.maketrans({
     "−": "-", "–": "-", "‐": "-", "‑": "-", "⁄": "/", "∕": "/",
-    "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "‘": "'",
+    "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "‘": "'", "´": "'", "`": "'",
+    "º": "°", "˚": "°", "ℓ": "l",
+    **{chr(code): chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)},  # full-width signs
 })  # fmt: skip
 _NUMBER = re.compile(
     r"""(?P<sign>[+-]?)[ ]?
-    (?: (?:(?P<whole>[0-9]+)(?:[ ]|[ ]?-[ ]?))? (?P<top>[0-9]+)[ ]?/[ ]?(?P<bottom>[0-9]+)
+    (?: (?:(?P<whole>[0-9]+)(?:[ ]-[ ]|-[ ]?|[ ]))? (?P<top>[0-9]+)[ ]?/[ ]?(?P<bottom>[0-9]+)
       | (?P<decimal>[0-9]+(?:[.,][0-9]*)*|[.,][0-9]+) (?:[eE](?P<exponent>[+-]?[0-9]+))?
     )""",
     re.VERBOSE,
@@ -53,21 +55,22 @@ class Amount:
 
 
 def plainly(text: str) -> str:
-    """Typed text with one kind of minus, quote and space, and `½` written out as ` 1/2`."""
+    """Typed text with one kind of minus, quote and space; `½` as ` 1/2`, `℃` as `°C`."""
     if len(text) > LONGEST:
         raise BadInput(f"This is too long for a number ({len(text)} characters).")
     tidy = sanitize(text).translate(_MARKS)
     if tidy.isascii():
         return " ".join(tidy.split())
     written: list[str] = []
-    for sign in tidy:
-        spelled = unicodedata.normalize("NFKC", sign) if unicodedata.category(sign) == "No" else ""
+    for char in tidy:
+        category = unicodedata.category(char)
+        spelled = unicodedata.normalize("NFKC", char) if category in ("No", "So") else ""
         if "\u2044" in spelled:
             written.append(" " + spelled.replace("\u2044", "/") + " ")
-        elif unicodedata.category(sign) == "Zs":
-            written.append(" ")
+        elif category == "So":  # one sign for a whole unit: ℃, ㎜
+            written.append(spelled)
         else:
-            written.append(sign)
+            written.append(" " if category == "Zs" else char)
     return " ".join("".join(written).split())
 
 
@@ -87,7 +90,10 @@ def amount(text: str) -> Amount:
         )
     feet = _FEET_AND_INCHES.fullmatch(plain)
     if feet:
-        length = 12 * int(feet["feet"]) + amount(feet["inches"]).number
+        inches = amount(feet["inches"]).number
+        if inches >= 12:
+            raise BadInput(f'"{ellipsize(plain)}" has a foot too many in its inches.')
+        length = 12 * int(feet["feet"]) + inches
         return Amount(-length if feet["sign"] == "-" else length, "in")
     found = _NUMBER.match(plain)
     if not found:
@@ -107,6 +113,8 @@ def with_spread(text: str) -> tuple[str, str | None]:
     parts = _SPREAD.split(plain)
     if len(parts) > 2:
         raise BadInput(f'"{ellipsize(plain)}" states more than one uncertainty.')
+    if len(parts) == 2 and not (parts[0].strip() and parts[1].strip()):
+        raise BadInput("A number is missing beside the ±;", "write 31.7 ± 0.2, or it without ±.")
     return (parts[0].strip(), parts[1].strip()) if len(parts) == 2 else (plain, None)
 
 
@@ -137,7 +145,7 @@ def _plain_decimal(plain: str, found: re.Match[str]) -> Fraction:
 
 def _decimal(plain: str, digits: str) -> Fraction:
     _few_digits(plain, digits)
-    marks = [sign for sign in digits if sign in ".,"]
+    marks = [char for char in digits if char in ".,"]
     if len(marks) > 1:
         hint = (
             "separate repeats with a semicolon, and write no thousands mark."
@@ -161,7 +169,7 @@ def _divided(plain: str, top: Fraction, bottom: Fraction) -> Fraction:
 
 def _odd_rest(plain: str, rest: str) -> BadInput:
     shown = ellipsize(plain)
-    if rest[0].isdigit():
+    if re.match(r"[-+]? ?[0-9]", rest):
         return BadInput(
             f'"{shown}" could be two numbers or one with a slip;',
             "write a fraction as 1-1/8 and repeats as 31.6; 31.7.",

@@ -18,6 +18,7 @@ TEMPERATURE = "temperature"
 DIFFERENCE = "difference"
 TIME = "time"
 VOLUME = "volume"
+ANGLE = "angle"
 
 MEASURES_OF_TWO_COUNTRIES = re.compile(
     r"(?:(?P<us>u\.?s\.?|american)|(?P<uk>u\.?k\.?|imp\.?|imperial|british))?[ _-]?"
@@ -43,17 +44,19 @@ _COUNTRIES = {
 _SHORT = {"g": "gal", "q": "qt", "p": "pt", "f": "fl oz"}
 
 _CM, _IN, _MIN = "centimeter", "inch", "minute"
-_ONE_WORD: dict[str, str] = {
+ONE_WORD: dict[str, str] = {
     '"': _IN, "''": _IN, "ins": _IN, "'": "foot", "feet": "foot",
     "mil": "thou", "mils": "thou", "um": "micrometer", "micron": "micrometer",
     "metre": "meter", "metres": "meter", "millimetre": "millimeter",
     "millimetres": "millimeter", "centimetre": _CM, "centimetres": _CM,
     "kilometre": "kilometer", "kilometres": "kilometer",
     "litre": "liter", "litres": "liter", "millilitre": "milliliter", "millilitres": "milliliter",
-    "l": "liter", "L": "liter", "ml": "milliliter", "mL": "milliliter",
+    "l": "liter", "L": "liter", "ltr": "liter", "ml": "milliliter", "mL": "milliliter",
     "cc": "cubic_centimeter", "CC": "cubic_centimeter", "ccm": "cubic_centimeter",
     "ci": "cubic_inch", "cu in": "cubic_inch",
     "C": "degree_Celsius", "°C": "degree_Celsius", "° C": "degree_Celsius",
+    "C°": "degree_Celsius", "F°": "degree_Fahrenheit", "degrees Celsius": "degree_Celsius",
+    "degrees Fahrenheit": "degree_Fahrenheit",
     "deg C": "degree_Celsius", "degrees C": "degree_Celsius", "degrees F": "degree_Fahrenheit",
     "F": "degree_Fahrenheit", "°F": "degree_Fahrenheit",
     "° F": "degree_Fahrenheit", "deg F": "degree_Fahrenheit", "K": "kelvin", "°K": "kelvin",
@@ -64,23 +67,27 @@ _ONE_WORD: dict[str, str] = {
     "mmHg": "millimeter_Hg", "mm Hg": "millimeter_Hg", "cmHg": "centimeter_Hg",
     "inH2O": "inch_H2O", "in H2O": "inch_H2O", "cmH2O": "centimeter_H2O",
     "atm": "standard_atmosphere",
-    "rpm": "revolutions_per_minute", "RPM": "revolutions_per_minute",
-    "1/min": "revolutions_per_minute", "/min": "revolutions_per_minute",
+    "rpm": "revolutions_per_minute", "r.p.m": "revolutions_per_minute",
+    "RPM": "revolutions_per_minute", "1/min": "revolutions_per_minute",
+    "/min": "revolutions_per_minute",
     "r/min": "revolutions_per_minute", "rev/min": "revolutions_per_minute",
     "min-1": "revolutions_per_minute", "min^-1": "revolutions_per_minute",
     "rev": "turn", "revs": "turn", "tr": "turn",
     "mph": "mile_per_hour", "MPH": "mile_per_hour", "kph": "kilometer_per_hour",
-    "kmh": "kilometer_per_hour", "fps": "foot_per_second",
-    "lb": "pound", "lbs": "pound", "oz": "ounce",
+    "kmh": "kilometer_per_hour", "kmph": "kilometer_per_hour", "fps": "foot_per_second",
+    "amp": "ampere", "amps": "ampere", "kgs": "kilogram", "lb": "pound", "lbs": "pound",
+    "oz": "ounce",
     "kp": "force_kilogram", "lbf": "force_pound", "ozf": "force_ounce", "gf": "force_gram",
     "PS": "metric_horsepower", "hp": "horsepower", "HP": "horsepower", "bhp": "horsepower",
     "V DC": "volt", "VDC": "volt", "V AC": "volt", "VAC": "volt", "Ω": "ohm", "ohms": "ohm",
-    "kΩ": "kiloohm", "kohm": "kiloohm", "MΩ": "megaohm", "mΩ": "milliohm",
+    "kΩ": "kiloohm", "kohm": "kiloohm", "kilohm": "kiloohm", "kilohms": "kiloohm",
+    "megohm": "megaohm", "megohms": "megaohm", "MΩ": "megaohm", "mΩ": "milliohm",
     "A.h": "ampere_hour", "A h": "ampere_hour", "Ah": "ampere_hour",
     "%": "percent", "pct": "percent", "per cent": "percent",
     "sec": "second", "secs": "second", "mins": _MIN, "hr": "hour", "hrs": "hour",
-    "yr": "year", "yrs": "year", "mo": "month",
+    "mos": "month", "mth": "month", "mths": "month", "yr": "year", "yrs": "year", "mo": "month",
 }  # fmt: skip
+"""Spellings of one unit."""
 _SEVERAL: dict[str, Factors] = {
     "kg/cm2": (("force_kilogram", 1), (_CM, -2)),
     "kg/cm^2": (("force_kilogram", 1), (_CM, -2)),
@@ -111,7 +118,11 @@ _IN_LIGHT: dict[str, dict[str, str]] = {
             "delta_degree_Fahrenheit",
         ),
     },
-    TIME: {"m": _MIN, "mn": _MIN, "y": "year"},
+    TIME: {"m": _MIN, "mn": _MIN, "y": "year", "'": _MIN, '"': "second", "''": "second"},
+    ANGLE: {
+        "'": "arcminute", "min": "arcminute", "m": "arcminute",
+        '"': "arcsecond", "''": "arcsecond", "s": "arcsecond", "sec": "arcsecond",
+    },
 }  # fmt: skip
 
 USUAL = (
@@ -140,7 +151,7 @@ Boltzmann's constant, `b` a bit) are slips of the hand here."""
 
 def usual_meaning(text: str) -> Factors | None:
     """What a spelling of the trade means, or None where it is not one."""
-    one = _ONE_WORD.get(text)
+    one = ONE_WORD.get(text)
     if one is not None:
         return ((one, 1),)
     several = _SEVERAL.get(text)

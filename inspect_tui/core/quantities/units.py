@@ -65,10 +65,16 @@ _LONG_PREFIXED = re.compile(r"(?:micro|milli|centi|deci|deca|hecto|kilo|mega|gig
 _SYMBOL_PREFIXES = {"micro", "milli", "centi", "deci", "kilo", "nano", ""}
 _LARGE = {"pascal", "newton", "ohm", "watt", "joule", "hertz", "volt"}
 _COUNTRY_NAMES = ("gallon", "quart", "pint", "fluid_ounce", "gill", "cup", "fluid_dram", "minim")
+_NOT_OF_A_SHED = {
+    "speed_of_light", "pi", "molar", "link", "chain", "rod", "hand", "point", "pica", "barn", "bit",
+    "byte", "didot", "cicero", "scaled_point", "survey_foot",
+}  # fmt: skip
+"""pint's units that are other things here: `12 links` of a chain are no surveyor's links."""
 _COUNTRY_PREFIX = re.compile(r"US_|imperial_|UK_|british_", re.IGNORECASE)
 _MARKS = str.maketrans({
-    "²": "2", "³": "3", "·": ".", "⋅": ".", "−": "-", "μ": "µ", "\u2126": "Ω", "”": '"', "″": '"',
-    "“": '"', "’": "'", "′": "'", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "º": "°",
+    "¹": "1", "²": "2", "³": "3", "⁻": "-", "·": ".", "⋅": ".", "−": "-", "μ": "µ", "\u2126": "Ω",
+    "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "\u00a0": " ", "\u202f": " ",
+    "\u2009": " ", "º": "°",
 })  # fmt: skip
 
 _lock = threading.RLock()
@@ -112,6 +118,8 @@ def unit(text: str, light: str = "") -> Unit:
 def _unit(written: str, light: str) -> Unit:
     if written in ("", "dimensionless"):
         return PLAIN
+    if written.lower() in ("ton", "tons"):
+        raise BadInput(f'"{written}" could be one of three;', "write t (1000 kg) or short_ton.")
     if light == "volume" and written.lower() in ("oz", "ounce", "ounces"):
         raise _whose(written, "fl oz")
     country = unit_aliases.of_two_countries(written)
@@ -252,7 +260,9 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
     prefix, stem, _plural = candidate
     if stem in _COUNTRY_NAMES and not _COUNTRY_PREFIX.match(word) and word not in _COUNTRY_NAMES:
         return False
-    if stem.endswith("_constant") or stem in ("speed_of_light", "pi", "molar"):
+    if stem.endswith("_constant") or stem in _NOT_OF_A_SHED:
+        return False
+    if stem == "thou" and word.endswith(("th", "ths")):  # 64ths, mths
         return False
     if len(word) <= 2:
         return word in unit_aliases.SYMBOLS or not word.isalpha()

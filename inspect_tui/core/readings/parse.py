@@ -5,38 +5,34 @@ Pure. `read` never raises anything but BadInput, whatever is typed; it takes bou
 
 from __future__ import annotations
 
-import difflib
-import re
 from dataclasses import dataclass
-from datetime import date
 from fractions import Fraction
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.quantities import dimensions, parse_number, units
+from inspect_tui.core.quantities.typed_amount import refuse_thousands, such_as
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
-from inspect_tui.core.readings import plausibility
+from inspect_tui.core.readings import answers, plausibility
+from inspect_tui.core.readings.typed_number import MAX_REPEATS, read_number
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
-__all__ = ["ParsedReading", "Value", "probable_slip", "quantity", "read"]
+__all__ = ["MAX_REPEATS", "ParsedReading", "Value", "probable_slip", "quantity", "read"]
 
 Value = Fraction | float | int | bool | str
 """number, count, timer: a number in the reading's own unit; check: bool; choice, text, date,
 photo: str."""
 
 LONGEST_TEXT = 2000
-MAX_REPEATS = 50
 LARGEST = 10**15
 """No reading is as large, in any unit; whole numbers below it are kept exactly by any reader."""
-_SHARE = re.compile(r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)")
-_CLOCK = re.compile(
-    r"(?:(?P<h>[0-9]{1,4}):(?=[0-9]{2}:))?(?P<m>[0-9]{1,4}):(?P<s>[0-9]{2}(?:[.,][0-9]{1,3})?)"
-)
-_MINUTES_AND_SECONDS = re.compile(
-    r"(?P<m>[0-9]{1,4}) ?(?:min|m) ?(?P<s>[0-9]{1,2}(?:[.,][0-9]{1,3})?) ?(?:s|sec)"
-)
-_WORDS = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
-_WANTED = {"ok": True, "okay": True, "nok": False, "not ok": False}
+_NEVER_NEGATIVE = {
+    dimensions.MASS: "mass", dimensions.VOLUME: "volume", dimensions.TIME: "time",
+    dimensions.RESISTANCE: "resistance", dimensions.ROTATION: "speed of rotation",
+}  # fmt: skip
+_DISTANCES = ("kilometer", "mile")
+"""Units of an odometer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +41,18 @@ class ParsedReading:
 
     entered: str
     """What was typed, stripped of surrounding space and control characters."""
-    value: Value
-    """In the reading's own unit."""
+    value: Value | None
+    """In the reading's own unit; None where the answer is that nobody can tell."""
     unit: str
     """The reading's own unit as written in the checklist; "" where there is none."""
     uncertainty: Number | None = None
     """Expanded (k = 2), in the reading's own unit; from repeats `a; b; c` (Student) or a typed
     `31.7 ± 0.2`; None where the entry itself states none."""
     repeats: tuple[Number, ...] = ()
+    written: str = ""
+    """pint's name of the unit that was typed; "" for a bare number."""
+    question: str = ""
+    """What was assumed and is to be asked; "" where nothing was."""
 
 
 def read(text: str, reading: Reading) -> ParsedReading:
@@ -68,25 +68,27 @@ def read(text: str, reading: Reading) -> ParsedReading:
     entered = sanitize(text)
     if not entered:
         raise BadInput(f'Nothing was typed for "{reading.label}".')
+    if answers.is_unknown(entered, reading):
+        return ParsedReading(entered, None, "s" if reading.kind == "timer" else reading.unit)
     match reading.kind:
         case "number":
             return _number(entered, reading)
         case "count":
-            return ParsedReading(entered, _count(entered), reading.unit)
+            return ParsedReading(entered, answers.count(entered, reading.label), reading.unit)
         case "check":
-            return ParsedReading(entered, _check(entered, reading), "")
+            return ParsedReading(entered, answers.check(entered, reading), "")
         case "choice":
-            return ParsedReading(entered, _choice(entered, reading.options), "")
+            return ParsedReading(entered, answers.choice(entered, reading.options), "")
         case "date":
-            return ParsedReading(entered, _date(entered), "")
+            return ParsedReading(entered, answers.day(entered), "")
         case "timer":
-            return ParsedReading(entered, _timer(entered), "s")
+            return ParsedReading(entered, answers.timer(entered), "s")
         case "text" | "photo":
             return ParsedReading(entered, entered, "")
 
 
 def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Quantity:
-    """A quantity written by a person or in a file: `12 mm`, `1-1/4 in`, `6000 ft`, `-20 C`.
+    """A quantity as a file writes it: `12 mm`, `1-1/4 in`, `6000 ft`, `-20 C`.
 
     A unit's short name is read in the light of `wanted`'s dimension. A bare number counts in
     `wanted` when `bare`, else it is a plain number. Raises BadInput, also where the dimension is
@@ -94,7 +96,7 @@ def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Qua
     """
     amount = parse_number.amount(text)
     if amount.ratio and wanted is not None and wanted.dimension:
-        raise BadInput(f'"{ellipsize(text)}" is a ratio;', _such_as(wanted))
+        raise BadInput(f'"{ellipsize(text)}" is a ratio;', such_as(wanted))
     if not amount.unit:
         in_unit = wanted if bare and wanted is not None else units.PLAIN
         return _physical(text, units.of(amount.number, in_unit))
@@ -104,7 +106,7 @@ def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Qua
         return found
     if in_unit.dimension != wanted.dimension or _natures_clash(in_unit, wanted):
         is_now = dimensions.with_article(found.dimension, found.quantity_kind)
-        raise BadInput(f'"{ellipsize(text)}" is {is_now};', _such_as(wanted))
+        raise BadInput(f'"{ellipsize(text)}" is {is_now};', such_as(wanted))
     return found
 
 
@@ -118,22 +120,14 @@ def probable_slip(
     lie inside. None where nothing is odd.
     """
     value = typed.value
-    if reading.kind != "number" or isinstance(value, (str, bool)):
+    if typed.question:
+        return typed.question
+    if reading.kind != "number" or value is None or isinstance(value, (str, bool)):
         return None
     own = units.unit(reading.unit)
     return plausibility.as_written(typed.entered, value, own, low, high) or plausibility.question(
-        value, own, low, high, _written_unit(typed.entered, own)
+        value, own, low, high, typed.written
     )
-
-
-def _written_unit(entered: str, own: Unit) -> str:
-    """pint's name of the unit that was typed, "" where none was."""
-    try:
-        written = parse_number.amount(parse_number.with_spread(entered)[0]).unit
-        return units.unit(written, units.light_of(own)).name
-    except BadInput:
-        # Repeats and uncertainties carry their unit elsewhere; the question then does without.
-        return ""
 
 
 def _natures_clash(found: Unit, wanted: Unit) -> bool:
@@ -154,162 +148,37 @@ def _physical(text: str, found: Quantity, wanted: Unit | None = None) -> Quantit
     return found
 
 
-def _such_as(wanted: Unit) -> str:
-    name = dimensions.with_article(wanted.dimension, wanted.quantity_kind)
-    example = f'"12 {wanted.text}"' if wanted.text else "12"
-    return f"{name} is wanted, such as {example}."
-
-
-def _own(text: str, own: Unit) -> Fraction:
-    """One entry in the reading's own unit, exact."""
-    found = quantity(text, own)
-    if found.quantity_kind == "percent" and own.quantity_kind != "percent":
-        raise BadInput(f'"{ellipsize(text)}" is a percentage;', _such_as(own))
-    number = Fraction(units.number_in(found, own))
-    if abs(number) >= LARGEST:
-        raise BadInput(f'"{ellipsize(text)}" is too large for a measured value.')
-    return number
-
-
 def _number(entered: str, reading: Reading) -> ParsedReading:
     own = units.unit(reading.unit)
-    if ";" in entered:
-        repeats = tuple(_own(part, own) for part in _repeated(entered))
-        mean = sum(repeats, Fraction(0)) / len(repeats)
-        return ParsedReading(entered, mean, reading.unit, _half_width(repeats), repeats)
-    value_text, spread_text = parse_number.with_spread(entered)
-    if spread_text is None:
-        return ParsedReading(entered, _own(value_text, own), reading.unit)
-    value, uncertainty = _with_uncertainty(value_text, spread_text, own)
-    return ParsedReading(entered, value, reading.unit, uncertainty)
-
-
-def _repeated(entered: str) -> list[str]:
-    """The repeats of one reading; a unit after the last one alone is that of all."""
-    parts = [part.strip() for part in entered.split(";")]
-    if len(parts) > MAX_REPEATS:
-        raise BadInput(
-            f"These are too many repeats ({len(parts)});", f"write at most {MAX_REPEATS}."
+    if reading.condition == "altitude":
+        refuse_thousands(entered)
+    typed = read_number(entered, own)
+    value = _own(entered, typed.quantity, own)
+    repeats = tuple(_own(entered, each, own) for each in typed.repeats)
+    expanded = typed.expanded
+    if expanded is not None:
+        expanded = expanded / own.factor
+    written = typed.unit.name if typed.written else ""
+    question = typed.question
+    if own.quantity_kind == "percent" and not written and 0 < value < 1:
+        question = (
+            f"{format_value(value)} counts as {format_value(value)} %; was it "
+            f"{format_value(100 * value)} %? Then write {format_value(100 * value)} %"
         )
-    if not all(parts):
-        raise BadInput("One of the repeats is empty;", "write them such as 31.6; 31.7; 31.5.")
-    if any(parse_number.with_spread(part)[1] is not None for part in parts):
-        raise BadInput("Repeats have their uncertainty from each other;", "write them without ±.")
-    amounts = [parse_number.amount(part) for part in parts]
-    if amounts[-1].unit and not any(amount.unit for amount in amounts[:-1]):
-        return [*(f"{part} {amounts[-1].unit}" for part in parts[:-1]), parts[-1]]
-    return parts
+    return ParsedReading(entered, value, reading.unit, expanded, repeats, written, question)
 
 
-def _half_width(repeats: tuple[Fraction, ...]) -> Number | None:
-    """Student's half-width of the mean at 95 %; None where equal repeats say nothing of it."""
-    if len(set(repeats)) == 1:
-        return None
-    from inspect_tui.calc import REGISTER
-
-    outcome = REGISTER["repeat_readings"].function(values=repeats)["expanded"]
-    return outcome if isinstance(outcome, (float, Fraction)) else None
-
-
-def _with_uncertainty(value_text: str, spread_text: str, own: Unit) -> tuple[Fraction, Fraction]:
-    """`31.7 ± 0.2 mm`: a unit at the end is that of both; `± 2 %` is a share of the value."""
-    value_amount = parse_number.amount(value_text)
-    share = _SHARE.fullmatch(spread_text)
-    if share and own.quantity_kind != "percent":
-        value = _own(value_text, own)
-        return value, abs(value) * parse_number.amount(share["share"]).number / 100
-    spread = parse_number.amount(spread_text)
-    value_unit = value_amount.unit or spread.unit
-    value = _own(f"{value_text} {'' if value_amount.unit else value_unit}", own)
-    in_unit = units.unit(spread.unit or value_unit, units.light_of(own)) if value_unit else own
-    if in_unit.dimension != own.dimension:
-        raise BadInput(
-            f'The uncertainty "{ellipsize(spread_text)}" is of another kind;', _such_as(own)
-        )
-    if spread.number < 0:
-        raise BadInput("An uncertainty can't be negative;", "write it such as ± 0.2.")
-    return value, spread.number * in_unit.factor / own.factor
-
-
-def _count(entered: str) -> int:
-    amount = parse_number.amount(entered)
-    if amount.unit or amount.ratio or amount.number < 0 or amount.number.denominator != 1:
-        raise BadInput(
-            f'"{ellipsize(entered)}" is not a count;',
-            "write a whole number, 0 or more, such as 12.",
-        )
-    if amount.number > 10**12:
-        raise BadInput(f'"{ellipsize(entered)}" is too large for a count.')
-    return int(amount.number)
-
-
-def _check(entered: str, reading: Reading) -> bool:
-    word = entered.lower()
-    if word in _WORDS:
-        return _WORDS[word]
-    if word in _WANTED:
-        equal = reading.limit.equal if reading.limit is not None else None
-        wanted = equal if isinstance(equal, bool) else True
-        return wanted if _WANTED[word] else not wanted
-    raise BadInput(f'"{ellipsize(entered)}" is no answer here;', "write yes or no, ok or nok.")
-
-
-def _choice(entered: str, options: tuple[str, ...]) -> str:
-    """An option, its unambiguous beginning, or its place where no option begins so."""
-    word = entered.casefold()
-    for option in options:
-        if option == entered:
-            return option
-    same = [option for option in options if option.casefold() == word]
-    if len(same) == 1:
-        return same[0]
-    chosen = [option for option in options if option.casefold().startswith(word)]
-    if entered.isascii() and entered.isdigit() and len(entered) < 4:
-        place = int(entered)
-        if 1 <= place <= len(options) and options[place - 1] not in chosen:
-            chosen.append(options[place - 1])
-    if len(chosen) == 1:
-        return chosen[0]
-    if chosen:
-        raise BadInput(
-            f'"{ellipsize(entered)}" fits {" and ".join(chosen[:3])};', "write more of it."
-        )
-    near = difflib.get_close_matches(entered[:60], options, n=1, cutoff=0.5)
-    listed = f"choose from {', '.join(options[:12])}."
-    if near:
-        listed = f"did you mean {near[0]}? {listed[0].upper()}{listed[1:]}"
-    raise BadInput(f'"{ellipsize(entered)}" is not one of the answers;', listed)
-
-
-def _date(entered: str) -> str:
-    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", entered):
-        try:
-            return date.fromisoformat(entered).isoformat()
-        except ValueError:
-            raise BadInput(f'"{entered}" is not in the calendar.') from None
-    raise BadInput(
-        f'"{ellipsize(entered)}" is not a date;', "write year-month-day, such as 2026-11-02."
-    )
-
-
-def _timer(entered: str) -> Fraction:
-    clock = _CLOCK.fullmatch(entered) or _MINUTES_AND_SECONDS.fullmatch(entered)
-    if clock:
-        hours = clock.groupdict().get("h")
-        seconds = Fraction(clock["s"].replace(",", "."))
-        minutes = int(clock["m"])
-        if seconds >= 60 or (hours and minutes >= 60):
+def _own(entered: str, found: Quantity, own: Unit) -> Fraction:
+    """A quantity in the reading's own unit, exact."""
+    number = Fraction(units.number_in(found, own))
+    if abs(number) >= LARGEST:
+        raise BadInput(f'"{ellipsize(entered)}" is too large for a measured value.')
+    if number < 0 and own.quantity_kind == "":
+        thing = _NEVER_NEGATIVE.get(own.dimension, "")
+        if own.name in _DISTANCES:
+            thing = "distance"
+        if thing:
             raise BadInput(
-                f'"{entered}" is no time;', "minutes and seconds go up to 59, such as 1:30."
+                f'"{ellipsize(entered)}" is less than nothing;', f"a {thing} is 0 or more."
             )
-        return int(hours or 0) * 3600 + minutes * 60 + seconds
-    if ":" in entered:
-        raise BadInput(
-            f'"{ellipsize(entered)}" is no time;', "write minutes and seconds, such as 1:30."
-        )
-    seconds = _own(entered, units.unit("s"))
-    if seconds < 0:
-        raise BadInput(
-            f'"{ellipsize(entered)}" is less than no time;', "write it such as 1:30 or 90 s."
-        )
-    return seconds
+    return number

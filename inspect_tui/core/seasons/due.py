@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from inspect_tui.core.seasons.intervals import Interval, interval
+from inspect_tui.core.definitions.intervals import Interval, interval
 from inspect_tui.core.seasons.machine_state import LastDone, MachineState, Meter
 from inspect_tui.core.seasons.units import converted
 from inspect_tui.core.text.formatting import format_value, pluralize

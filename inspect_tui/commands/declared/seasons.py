@@ -1,0 +1,29 @@
+"""Commands over all sessions of a machine or of the store."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inspect_tui.commands.declared.spec import JSON, Command, arg
+
+COMMANDS: Final = (
+    Command(
+        "history", "a machine's readings over its sessions, and where they go", "seasons:history",
+        (
+            arg("machine", metavar="MACHINE"),
+            arg("--reading", default="", metavar="STEP.READING[@CYLINDER]"),
+            JSON,
+        ),
+        "inspect-tui history my-sled --reading belt-width.width",
+    ),
+    Command(
+        "due", "what is due, by the meter or by the calendar", "seasons:due",
+        (arg("machine", nargs="?", metavar="MACHINE"), JSON),
+        "inspect-tui due my-sled",
+    ),
+    Command(
+        "search", "entries of all logs that hold the words", "seasons:search",
+        (arg("text", metavar="TEXT"), JSON),
+        "inspect-tui search 'belt glazed'",
+    ),
+)  # fmt: skip

@@ -1,0 +1,207 @@
+"""Commands over all sessions of a machine, or of the store: history, due, search."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from inspect_tui.commands.common import now, readable, show, show_json, tell
+from inspect_tui.core.seasons.due import Due, due_of
+from inspect_tui.core.seasons.history import FigureTrend, Point, ReadingHistory, history_of
+from inspect_tui.core.seasons.machine_state import key_of
+from inspect_tui.core.text.formatting import format_value, pluralize
+from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.suggestions import nearest
+from inspect_tui.errors import BadInput
+from inspect_tui.files import definition_files
+from inspect_tui.files.store import Store
+from inspect_tui.workflow import store_index
+
+
+def history(given: argparse.Namespace) -> int:
+    """A machine's readings over its sessions, with their trends."""
+    store = readable(given)
+    machine = _machine(store, given.machine)
+    found = history_of(store_index.summaries(store, machine))
+    if given.reading:
+        found = _of_reading(found, given.reading)
+    if given.json:
+        show_json({"machine": machine, "readings": [_as_data(each) for each in found]})
+        return 0
+    if not found:
+        tell(f"No session of {machine} has a reading yet.")
+    for each in found:
+        _show(each)
+    return 0
+
+
+def _of_reading(found: tuple[ReadingHistory, ...], word: str) -> tuple[ReadingHistory, ...]:
+    """Those that STEP.READING[@CYLINDER] names: without a cylinder all of them."""
+    named = tuple(
+        each
+        for each in found
+        if word in (key_of(each.step, each.reading, each.cylinder), f"{each.step}.{each.reading}")
+    )
+    if not named:
+        known = [key_of(each.step, each.reading, each.cylinder) for each in found]
+        near = nearest(word, known)
+        raise BadInput(
+            f"No session has the reading '{ellipsize(word)}'.",
+            f"Was {near} meant?" if near else "Write STEP.READING[@CYLINDER].",
+        )
+    return named
+
+
+def _as_data(each: ReadingHistory) -> dict[str, Any]:
+    return {
+        "step": each.step, "reading": each.reading, "cylinder": each.cylinder, "unit": each.unit,
+        "points": [_point(point) for point in each.points],
+        "trend": None if each.trend is None else _trend(each.trend),
+    }  # fmt: skip
+
+
+def _point(point: Point) -> dict[str, Any]:
+    return {
+        "session": point.session, "date": point.at.date().isoformat(), "meter": point.meter,
+        "value": point.value, "uncertainty": point.uncertainty, "phase": point.phase,
+        "verdict": point.verdict,
+    }  # fmt: skip
+
+
+def _trend(trend: FigureTrend) -> dict[str, Any]:
+    line, reached = trend.line, trend.reached
+    told = reached.begin is not None
+    return {
+        "slope": None if line is None else line.slope, "per": trend.per,
+        "low": None if line is None else line.low, "high": None if line is None else line.high,
+        "limit": reached.limit,
+        "reached": {"from": reached.begin, "to": reached.end} if told else None,
+        "why_not": reached.why_not or None,
+    }  # fmt: skip
+
+
+def _show(each: ReadingHistory) -> None:
+    where = "" if each.cylinder is None else f", {each.cylinder}"
+    show(f"{each.label}{where} ({key_of(each.step, each.reading, each.cylinder)})")
+    for point in each.points:
+        meter = "" if point.meter is None or each.trend is None else (
+            f" at {format_value(point.meter, each.trend.per)}"
+        )  # fmt: skip
+        value = point.value
+        shown = format_value(value, "" if isinstance(value, bool | str) else each.unit)
+        sure = f" ± {format_value(point.uncertainty, '', 2)}" if point.uncertainty else ""
+        left = ", as left" if point.phase == "as-left" else ""
+        show(f"    {point.at:%Y-%m-%d}{meter}: {shown}{sure}{left}, {point.verdict}")
+    if each.trend is None or each.trend.line is None:
+        return
+    line, reached, per = each.trend.line, each.trend.reached, each.trend.per
+    change = format_value(line.slope * 1000, each.unit, 3)
+    show(f"    changes by {change} each 1000 {per}")
+    if reached.begin is not None and reached.end is not None and reached.limit is not None:
+        limit = format_value(reached.limit, each.unit)
+        begin, end = (format_value(round(at), per) for at in (reached.begin, reached.end))
+        show(f"    reaches {limit} between {begin} and {end} (19 times of 20)")
+    elif reached.limit is not None:
+        show(f"    when it reaches its limit can't be told: {reached.why_not}")
+
+
+def due(given: argparse.Namespace) -> int:
+    """What is due, by the meter or by the calendar."""
+    store, today = readable(given), now().date()
+
+    def rows(index: store_index.StoreIndex) -> list[Due]:
+        machines = index.machines() if given.machine is None else [_machine(store, given.machine)]
+        found = [row for each in machines for row in due_of(each, index.state(each), today)]
+        index.look_again()
+        return found
+
+    def without() -> list[Due]:
+        named = [] if given.machine is None else [_machine(store, given.machine)]
+        machines = named or sorted({row.machine for row in store_index.all_summaries(store)})
+        return [
+            row
+            for each in machines
+            for row in due_of(each, store_index.machine_state(store, each), today)
+        ]
+
+    found = store_index.asked(store, rows, without)
+    if given.json:
+        show_json(
+            [
+                {
+                    "machine": row.machine, "step": row.step, "checklist": row.checklist,
+                    "last": row.last, "due_at": row.due_at or None, "left": row.left or None,
+                    "by": row.by, "late": row.late,
+                }
+                for row in found
+            ]
+        )  # fmt: skip
+        return 0
+    if not found:
+        tell("Nothing that was done says how often it wants to be.")
+    for row in sorted(found, key=lambda row: (not row.late, row.by or "9999", row.machine)):
+        show(f"{row.machine}  {row.title}: {_when(row)}; last done {row.last}")
+    return 0
+
+
+def _when(row: Due) -> str:
+    if not row.due_at:
+        return "the meter was never read"
+    about = f", about {row.by}" if row.by and row.by != row.due_at else ""
+    if row.late:
+        return f"LATE, was due at {row.due_at} ({row.left.removeprefix('-')} over)"
+    return f"due at {row.due_at} ({row.left} left{about})"
+
+
+def search(given: argparse.Namespace) -> int:
+    """Entries of all logs that hold the words."""
+    store = readable(given)
+
+    def answer(index: store_index.StoreIndex) -> list[tuple[str, int, str, str]]:
+        found = index.search(given.text)
+        index.look_again()
+        return found
+
+    found = store_index.asked(store, answer, lambda: store_index.search_logs(store, given.text))
+    if given.json:
+        show_json(
+            [
+                {"session": session, "entry": n, "step": step or None, "text": text}
+                for session, n, step, text in found
+            ]
+        )
+        return 0
+    for session, n, step, text in found:
+        show(f"{session}  entry {n}{', ' + step if step else ''}: {text}")
+    if not found:
+        tell(f"No log has '{ellipsize(given.text)}'.")
+    return 0
+
+
+def reading_on(done: int, of: int) -> None:
+    """Says on a terminal how far the logs are read, where they are many."""
+    if of > store_index.MANY and sys.stderr.isatty():
+        sys.stderr.write(f"\rReading {pluralize(of, 'log')}: {100 * done // of} %")
+        sys.stderr.flush()
+        if done >= of:
+            sys.stderr.write("\n")
+
+
+def _machine(store: Store, word: str) -> str:
+    """A machine's id: it has a sheet, or sessions."""
+    files = definition_files.list_all("machine", store)
+    known = [definition_files.id_of(path) for path in files]
+    if word in known:
+        return word
+    used = store_index.asked(
+        store, lambda index: index.machines(),
+        lambda: sorted({row.machine for row in store_index.all_summaries(store)}),
+    )  # fmt: skip
+    if word in used:
+        return word
+    near = nearest(word, [*known, *used])
+    raise BadInput(
+        f"There is no machine '{ellipsize(word)}'.",
+        f"Was {near} meant?" if near else "'inspect-tui machines' lists them.",
+    )

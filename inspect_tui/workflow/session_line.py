@@ -1,0 +1,43 @@
+"""One session in a list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from inspect_tui.core.evaluation.evaluate_entries import Evaluated
+from inspect_tui.errors import InspectError
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLine:
+    """One session in a list."""
+
+    id: str
+    checklist: str
+    machine: str
+    by: str
+    state: str
+    """`open`, `signed`, `set-aside`, or `broken` with the reason in `trouble`."""
+    done: int
+    steps: int
+    last: datetime | None
+    open_findings: int = 0
+    trouble: str = ""
+
+
+def line_of(name: str, evaluated: Evaluated, problems: Sequence[str]) -> SessionLine:
+    """The line of a session that can be read."""
+    session, results = evaluated.session, evaluated.results
+    needed = [step for step in results.steps if step.state not in ("not-needed", "left-out")]
+    return SessionLine(
+        name, results.checklist.title, results.machine.name, session.by, session.state,
+        sum(step.state in ("done", "skipped") for step in needed), len(needed), session.last,
+        sum(finding.open for finding in results.findings), problems[0] if problems else "",
+    )  # fmt: skip
+
+
+def broken_line(name: str, error: InspectError) -> SessionLine:
+    """The line of a session that can't be read: it says so."""
+    return SessionLine(name, "", "", "", "broken", 0, 0, None, trouble=error.message)
