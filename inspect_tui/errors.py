@@ -1,8 +1,7 @@
 """The one family of errors that the program raises on purpose.
 
 Each carries one clear sentence for the person and the exit status that a command ends with.
-Nothing else in the package defines one (`files.disk.NoPlainFile` is the system's kind of error);
-calculations raise ``ValueError``.
+Nothing else in the package defines an exception; calculations raise ``ValueError``.
 """
 
 from __future__ import annotations
@@ -52,3 +51,7 @@ class NotSaved(InspectError):
 
 class Damaged(Exception):
     """A row of an index isn't what was written: the index is made anew. Never shown."""
+
+
+class NoPlainFile(OSError):
+    """A link, pipe, device or folder stands where only a file of ours may; the system's kind."""

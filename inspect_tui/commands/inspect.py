@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from inspect_tui.commands.common import opened, readable, show, show_json, tell
@@ -24,14 +25,15 @@ def status(given: argparse.Namespace) -> int:
     """How far a session is."""
     with opened(given, write=False) as inspection:
         if given.json:
-            show_json(as_data(inspection.session, inspection.results))
+            session = replace(inspection.session, id=inspection.id)
+            show_json(as_data(session, inspection.results))
             return 0
         session, results = inspection.session, inspection.results
         needed = [step for step in results.steps if step.state != "not-needed"]
         done = sum(step.state != "open" for step in needed)
         state = wording.session_state(session.state, inspection.log.whole)
         show(
-            f"{session.id}: {results.checklist.title} on {results.machine.name}, "
+            f"{inspection.id}: {results.checklist.title} on {results.machine.name}, "
             f"{state}, {done} of {pluralize(len(needed), 'step')}"
         )
         for step in results.steps:

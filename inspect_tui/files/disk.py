@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from inspect_tui.errors import BadInput
+from inspect_tui.errors import BadInput, NoPlainFile
 
 _REASONS = {
     errno.ENOSPC: "the disk is full",
@@ -42,10 +42,6 @@ NOT_THERE = frozenset({errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINV
 """What a disk says that can't do a thing at all: network folders, sticks."""
 _READING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 _NO_RENAME = NOT_THERE | {errno.EPERM, errno.EXDEV}
-
-
-class NoPlainFile(OSError):
-    """A link, pipe, device or folder stands where only a file of ours may."""
 
 
 def reason_in_words(error: OSError) -> str:

@@ -150,13 +150,12 @@ def new_session_id(
     Raises:
         BadInput: the two ids don't make a session's id.
     """
-    # Room for the number behind a very long name.
-    name = f"{day.isoformat()}-{machine_id}-{checklist_id}"[: LONGEST_SESSION_ID - 6]
-    return free_session_id(places, name, passed)
+    return free_session_id(places, f"{day.isoformat()}-{machine_id}-{checklist_id}", passed)
 
 
 def free_session_id(places: Store, name: str, passed: Container[str] = ()) -> str:
     """This id, or the first of `ID-2`, `ID-3` ... that no file has."""
+    name = name[: LONGEST_SESSION_ID - 6]  # room for the number
     candidate, number = name, 1
     while candidate in passed or os.path.lexists(places.log(candidate)):
         number += 1

@@ -5,8 +5,10 @@ One door for every kind of file; a kind is known by how the file begins.
 
 from __future__ import annotations
 
+import glob
 import string
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -17,7 +19,7 @@ from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.bundle import bundle
-from inspect_tui.files.disk import bytes_of
+from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.reader import Contents, contents_of
@@ -169,6 +171,7 @@ def _packed(path: Path, asked: Asked) -> Verified:
         said.append(f"{one.session}: whole, {count}, last seal {found.seal}")
         said += [f"{one.session}: {text}" for text in found.said]
         checked += found.signatures
+    said += bundle.differences(coming)
     if asked.seal and not noted:
         problems.append("The noted seal is in none of its logs.")
     last = coming.logs[0].entries[-1].seal if not several else ""
@@ -275,7 +278,7 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     form = read_export.form_of(data)
     try:
         named = read_export.printed(data)
-        source = _log_of(named.session, path, asked.places)
+        source = _log_of(named, path, asked.places)
     except BadInput as error:
         return Verified(str(path), form, problems=(error.message,))
     if source is None:
@@ -299,12 +302,21 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     )  # fmt: skip
 
 
-def _log_of(session: str, export: Path, places: Store) -> Path | None:
-    """The log of a session: in the store, else beside the export."""
-    in_store = places.log(session)
-    return next(
-        (path for path in (in_store, export.parent / in_store.name) if path.is_file()), None
-    )
+def _log_of(named: read_export.Printed, export: Path, places: Store) -> Path | None:
+    """The log of an export: in the store, also beside another session of its id; else beside it.
+
+    Where several could be it, the one that holds the export's seal.
+    """
+    in_store = places.log(named.session)
+    beside = export.parent / in_store.name
+    numbered = places.sessions.glob(f"{glob.escape(in_store.stem)}-*.toml")
+    there = [path for path in (in_store, beside, *sorted(numbered)) if is_file(path)]
+    if len(there) > 1:
+        for path in there:
+            with suppress(BadInput):
+                if any(one.seal.startswith(named.seal) for one in log.read(path).entries):
+                    return path
+    return there[0] if there else None
 
 
 def _against(
@@ -331,7 +343,10 @@ def _against(
         ), ""
     after = len(contents.entries) - 1 - place
     since = "" if not after else f", and {after} {'entry' if after == 1 else 'entries'} came after"
-    return "", f"It says what the log said at entry {contents.entries[place].n}{since}."
+    return "", (
+        f"Held against the log {source}: it says what that said at entry "
+        f"{contents.entries[place].n}{since}."
+    )
 
 
 def _first_difference(data: bytes, made: bytes, form: str) -> str:

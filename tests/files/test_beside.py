@@ -138,7 +138,7 @@ def test_a_disk_without_links_takes_new_files_too(tmp_path, monkeypatch, number)
     assert len(list(tmp_path.iterdir())) == 1
 
 
-# --- where a person says that a file shall go ------------------------------------------------------
+# --- where a person says that a file shall go --------------------------------------------------
 
 
 def test_a_pipe_with_a_reader_gets_the_bytes(tmp_path):

@@ -210,6 +210,23 @@ def definitions_used(log: Copy) -> tuple[tuple[str, str], ...]:
     return tuple((kind, name) for kind, name in ids if name)
 
 
+def differences(coming: Bundle) -> tuple[str, ...]:
+    """Definitions in it that are not those which its sessions were opened with, a sentence each."""
+    said = []
+    for kind, name, data in coming.definitions:
+        for log in coming.logs:
+            if (kind, name) not in definitions_used(log):
+                continue
+            own = str(log.entries[0].get(kind, "")).encode("utf-8", "surrogatepass")
+            if data.removeprefix(b"\xef\xbb\xbf") != own:
+                words = "checklist" if kind == "checklist" else "machine sheet"
+                said.append(
+                    f"The {words} {name} in it is another one than the session {log.session} was "
+                    "opened with; the session holds its own."
+                )
+    return tuple(said)
+
+
 def belongs(name: str) -> bool:
     """Whether a file of this name can be in a packed file."""
     return _NAME.fullmatch(name) is not None and ".." not in name
@@ -241,7 +258,8 @@ def _log(data: bytes, file_name: str, bundle: str) -> Copy:
     copy = copy_of(data, f"{file_name} in {bundle}")
     if copy.data != data:
         raise _refused(bundle, f"{file_name} is no log as this program writes it")
-    if f"{copy.session}.toml" != file_name:
+    numbered = re.fullmatch(rf"{re.escape(copy.session)}(?:-[1-9]\d*)?\.toml", file_name)
+    if numbered is None:
         raise _refused(bundle, f"{file_name} holds another session, {sanitize(copy.session)[:80]}")
     if wrong := problems(copy.entries):
         raise Refused(f"{file_name} in {bundle}: {wrong[0]}", "Nothing was received.")

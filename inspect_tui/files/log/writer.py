@@ -32,6 +32,7 @@ from inspect_tui.files.log.file_ops import (
     through,
 )
 from inspect_tui.files.log.lock import LogLock
+from inspect_tui.files.log.names import check_name
 from inspect_tui.files.log.reader import Contents, contents_of, read
 from inspect_tui.files.new_file import sweep
 
@@ -55,6 +56,8 @@ class Writer:
     """Said when this computer's clock is behind the log; empty otherwise."""
     close_note: str
     """Said when the disk complained at closing; empty otherwise. What was saved stays saved."""
+    name_note: str
+    """Said when the same log lies here under its own name too; empty otherwise."""
     contents: Contents
     """The log as it was read at opening, without what was appended since."""
 
@@ -65,6 +68,7 @@ class Writer:
         self.mended = ""
         self.clock_note = ""
         self.close_note = ""
+        self.name_note = ""
         self._lock = lock
         self._descriptor = descriptor
         self._length = 0
@@ -115,7 +119,8 @@ class Writer:
             despite_broken: Go on after entries that don't verify; the person was asked.
 
         Raises:
-            Refused: another program holds the lock (its owner named), or the log is broken.
+            Refused: another program holds the lock (its owner named), the log is broken, or the
+                names of two logs were exchanged.
             BadInput: no such session.
             NotSaved: it can't be opened for writing, or its torn tail can't be put aside.
         """
@@ -137,7 +142,11 @@ class Writer:
                     (f"There {'is' if more == 1 else 'are'} {more} more. " if more else "")
                     + "To go on all the same, say --despite-broken.",
                 )
+            name = check_name(path, contents.entries)
+            if name.exchanged:
+                raise Refused(f"{name.exchanged} Nothing is written.", "Give each its own name.")
             writer = cls(path, lock, descriptor, contents)
+            writer.name_note = name.doubled
             writer._length, writer._digest = length, digest
             if contents.torn:
                 writer._put_torn_aside(contents.torn)
