@@ -7,7 +7,16 @@ from importlib import import_module
 
 from tests.benchmarks.row import Row, table
 
-NAMES = ("save", "verify", "resume", "work_out", "first_paint", "key_press", "large_list")
+NAMES = (
+    "save",
+    "verify",
+    "resume",
+    "work_out",
+    "first_paint",
+    "key_press",
+    "large_list",
+    "many_sessions",
+)
 
 
 def main() -> None:

@@ -345,11 +345,18 @@ def test_the_gauge_s_own_word_counts(run, session, status):
     assert reading(status(session), "belt", "width")["verdict"] == "uncertain"
     run("record", session, "--gauge", "micrometer ±0.02 mm", "belt.width=31.6")
     assert reading(status(session), "belt", "width")["verdict"] == "pass"
-    # JCGM 100:2008, F.2.2.1: a division of 1 mm is u = 1/sqrt(12) mm, so U = 0.577 mm here.
+    # JCGM 100:2008, F.2.2.1: a division of 1 mm is a rectangle of half a millimetre either way.
     run("record", session, "--gauge", "rule, resolution 1 mm", "belt.width=32")
     row = reading(status(session), "belt", "width")
-    assert row["verdict"] == "pass"  # 0.5 mm inside: 1.73 standard uncertainties, 95.8 %
+    assert row["verdict"] == "pass"  # 0.5 mm inside
     run("record", session, "--gauge", "rule, resolution 1 mm", "belt.width=31.9")
+    assert reading(status(session), "belt", "width")["verdict"] == "uncertain"
+
+
+def test_a_gauge_that_can_t_be_used_is_said_and_the_list_s_word_stands(run, session, status):
+    ran = run("record", session, "--gauge", "micrometer ±0.02 kPa", "belt.width=31.6")
+    assert ran.status == 0
+    assert "is not used" in ran.err
     assert reading(status(session), "belt", "width")["verdict"] == "uncertain"
 
 

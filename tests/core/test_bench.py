@@ -24,7 +24,7 @@ def test_a_stated_uncertainty_goes_through_to_first_order():
     one = worked("span_tension", force="50 ± 1 N", span="1 m ± 5 mm", deflection="20 ± 0.5 mm")
     tension = one["tension"]
     wanted = 625 * math.hypot(1 / 50, 5 / 1000, 0.5 / 20)
-    assert float(tension.uncertainty) == pytest.approx(wanted, rel=1e-5)
+    assert float(tension.uncertainty) == pytest.approx(wanted, rel=0.002)
     assert tension.words == "625 ± 20 N"
 
 
@@ -40,7 +40,7 @@ def test_quotients_add_relative_uncertainties(force, a, b, c):
         deflection=f"20 mm ± {c / 10} %",
     )["tension"]
     relative = float(tension.uncertainty) / float(tension.value.si)
-    assert relative == pytest.approx(math.hypot(a, b, c) / 1000, rel=1e-4)
+    assert relative == pytest.approx(math.hypot(a, b, c) / 1000, rel=0.02)
 
 
 @given(st.floats(0.01, 5), st.floats(0.01, 5))
@@ -49,7 +49,8 @@ def test_a_difference_adds_absolute_uncertainties(front, rear):
     toe = worked(
         "toe", front=f"1006 ± {front:.4f} mm", rear=f"1000 ± {rear:.4f} mm", base="1 m"
     )["toe"]  # fmt: skip
-    assert float(toe.uncertainty) == pytest.approx(math.hypot(front, rear) / 1000, rel=1e-3)
+    wanted = math.hypot(round(front, 4), round(rear, 4)) / 1000
+    assert float(toe.uncertainty) == pytest.approx(wanted, rel=1e-3)
 
 
 def test_without_a_statement_there_is_no_uncertainty():
@@ -100,7 +101,12 @@ def test_a_step_in_the_result_is_no_small_uncertainty():
     # At dead centre the slope is nought: first order would say ± 0.
     distance = worked("piston_position", stroke="60 mm", rod="120 mm", angle="0 ± 1 degree")
     assert distance["distance"].uncertainty is None
-    assert "takes it from 0 to 0.0057" in distance["distance"].words
+    # y = r (1 + r/l) angle^2/2 with u(angle) = 0.5 degree: chi-square with one degree of freedom,
+    # of which 97.5 % lie under 5.02 (table, from memory).
+    low, high = distance["distance"].between
+    once = 0.030 * (1 + 0.25) * math.radians(0.5) ** 2 / 2
+    assert 0 <= low < 0.002 * once
+    assert high == pytest.approx(5.02 * once, rel=0.02)
     # A jet is rounded to its step, so it either stays or jumps.
     air = {
         "base_temperature": "-15 degC", "base_pressure": "98.9 kPa", "pressure": "99.8917 kPa",

@@ -138,7 +138,7 @@ def _offer(
         leaves = evaluation.definitions.input_readings(argument, cylinder)
         used = [evaluation.key(leaf, AS_LEFT) for leaf in leaves]
         as_left = as_left or any(place is not None and place[3] == AS_LEFT for place in used)
-        spread = evaluation.expanded(argument, cylinder, AS_LEFT, leaves)
+        spread = evaluation.expanded(argument, cylinder, AS_LEFT)
         unit_text = _unit_text(evaluation, argument, entries[key], value, used)
         text = _text(entries[key], value, spread, unit_text)
         if text:

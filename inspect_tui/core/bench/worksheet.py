@@ -3,11 +3,9 @@
 A field takes what a reading takes: `31.7 mm`, `1-1/4 in`, `31.7 ± 0.2 mm`, `50 N ± 2 %`, repeats
 `31.6; 31.7; 31.5 mm`. Where an uncertainty is stated, each result has its own.
 
-Uncertainties are expanded ones (k = 2) and go through to first order (JCGM 100:2008, 5.1.2), with
-the sensitivities found by moving each input a little both ways (5.1.3, note 2), as
-`spread_of_error` does it for the readings of a session. The inputs count as independent of each
-other. Where the result steps or turns within the stated uncertainty, first order says nothing
-true: then the range that it takes is given instead.
+Uncertainties are expanded ones (k = 2) and go through as those of a session's readings do
+(`result_uncertainty`). Where the result steps or turns within the stated uncertainty, `±` would
+mislead: then the 95 % interval is given instead.
 
 Who calls it: the `calc` command and the app's bench.
 """
@@ -21,9 +19,9 @@ from fractions import Fraction
 
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.core.bench.inputs import ParsedInput, own_unit, read_input
-from inspect_tui.core.evaluation.uncertainty import STEP
+from inspect_tui.core.bench.result_uncertainty import InputErrors
 from inspect_tui.core.expressions import calculations
-from inspect_tui.core.expressions.calculations import Argument, Outcome
+from inspect_tui.core.expressions.calculations import Outcome
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
@@ -33,13 +31,6 @@ from inspect_tui.errors import BadInput
 
 Texts = Mapping[str, str] | Iterable[tuple[str, str]]
 """What was written, by input."""
-
-_ROUGH = 0.3
-"""Part of a contribution by which first order may be off before that is said."""
-_SMALL = 0.1
-"""Part of the whole below which a contribution's own roughness doesn't matter."""
-_NOISE = 1e-12
-"""Relative: what is smaller is rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +42,12 @@ class CalcResult:
     value: Outcome
     """A quantity in coherent SI, a word, a list; None for "none"."""
     uncertainty: Number | None = None
-    """Expanded (k = 2), coherent SI; None where no input states one, or first order fails."""
+    """Expanded (k = 2), coherent SI; None where no input states one, or `between` says it."""
     units: tuple[str, ...] = ("",)
     """Units for showing it, the likeliest first; "" for a plain number."""
-    rough: bool = False
-    """The result bends within the stated uncertainty, so that its own is only roughly known."""
     between: tuple[Number, Number] | None = None
-    """Coherent SI: where first order fails, the lowest and highest value that moving one input by
-    its uncertainty gives."""
+    """Coherent SI: where it lies with 95 % probability, where the result bends or steps within the
+    stated uncertainty, so that `±` would mislead."""
 
     @property
     def words(self) -> str:
@@ -174,8 +163,8 @@ def in_words(worked: CalcResult, unit: Unit) -> str:
             )
             for end in worked.between
         )
-        shown += f" (the stated ± takes it from {low} to {format_value(high, unit.text)})"
-    return f"{shown} (± is rough)" if worked.rough else shown
+        shown += f" (95 % likely from {low} to {format_value(high, unit.text)})"
+    return shown
 
 
 def unit_for(worked: CalcResult, wished: str) -> Unit:
@@ -275,19 +264,21 @@ def _as_given(number: Number, spread: Number | None, unit: Unit) -> str:
 def _worked(found: Calculation, known: Mapping[str, ParsedInput]) -> list[CalcResult]:
     arguments = {key: given.argument for key, given in known.items()}
     base = calculations.call(found.name, arguments)
-    spreads = _Moved(found.name, known, base)
+    errors = InputErrors(found, known)
     return [
         _result(result, base[result.key], _units_for(result, base[result.key], found, known),
-                spreads)
+                errors)
         for result in found.results
     ]  # fmt: skip
 
 
-def _result(result: Result, value: Outcome, shown: tuple[str, ...], moved: _Moved) -> CalcResult:
-    if not isinstance(value, Quantity) or not moved.stated:
+def _result(
+    result: Result, value: Outcome, shown: tuple[str, ...], errors: InputErrors
+) -> CalcResult:
+    if not isinstance(value, Quantity) or not errors.stated:
         return CalcResult(result.key, result.meaning, value, units=shown)
-    uncertainty, rough, between = moved.spread(result.key, value.si)
-    return CalcResult(result.key, result.meaning, value, uncertainty, shown, rough, between)
+    known = errors.of_result(result.key, value.si)
+    return CalcResult(result.key, result.meaning, value, known.expanded, shown, known.interval)
 
 
 def _units_for(
@@ -326,86 +317,3 @@ def _usual(value: Quantity) -> list[str]:
             return [wording.difference_unit(text) for text in usual]
         usual = [*usual, "K"]
     return usual
-
-
-class _Moved:
-    """The results with each uncertain input moved, a little and by its whole uncertainty."""
-
-    def __init__(
-        self, name: str, known: Mapping[str, ParsedInput], base: Mapping[str, Outcome]
-    ) -> None:
-        self.name = name
-        self.arguments = {key: given.argument for key, given in known.items()}
-        self.stated = any(
-            spread is not None for given in known.values() for spread in given.spreads
-        )
-        self.base = base
-        self.rows: list[tuple[Fraction, dict[Fraction, Mapping[str, Outcome]]]] = []
-        for key, given in known.items():
-            for place, spread in enumerate(given.spreads):
-                if spread:
-                    size = Fraction(spread)
-                    moves = (size * STEP, -size * STEP, size, -size)
-                    self.rows.append((size, {by: self._at(key, place, by) for by in moves}))
-
-    def _at(self, key: str, place: int, by: Fraction) -> Mapping[str, Outcome]:
-        """Every result with one input moved; none where the calculation refuses it."""
-        argument = self.arguments[key]
-        moved: Argument
-        if isinstance(argument, tuple):
-            moved = tuple(
-                _by(part, by) if isinstance(part, Quantity) and at == place else part
-                for at, part in enumerate(argument)
-            )
-        else:
-            assert isinstance(argument, Quantity)
-            moved = _by(argument, by)
-        try:
-            return calculations.call(self.name, {**self.arguments, key: moved})
-        except BadInput:
-            return {}
-
-    def spread(
-        self, key: str, at: Number
-    ) -> tuple[float | None, bool, tuple[Number, Number] | None]:
-        """The expanded uncertainty of a result, whether it is rough, the range where it fails."""
-        parts: list[tuple[float, float]] = []
-        ends = [at]
-        for size, moved in self.rows:
-            found = {by: _si(outcome.get(key)) for by, outcome in moved.items()}
-            slope = _slope([*((by, value) for by, value in found.items() if abs(by) < size),
-                            (Fraction(0), at)])  # fmt: skip
-            if slope is None:
-                return None, False, None
-            far = [value for by, value in found.items() if abs(by) == size and value is not None]
-            linear = abs(slope) * float(size)
-            parts.append((linear, max((abs(float(value - at)) for value in far), default=linear)))
-            ends += far
-        whole = math.sqrt(sum(linear**2 for linear, _ in parts))
-        reach = math.sqrt(sum(far**2 for _, far in parts))
-        rough = False
-        for linear, span in parts:
-            larger, smaller = max(linear, span), min(linear, span)
-            if larger <= max(_NOISE * abs(float(at)), _SMALL * max(whole, reach)):
-                continue
-            if smaller * 3 < larger:
-                return None, False, (min(ends, key=float), max(ends, key=float))
-            rough = rough or larger - smaller > _ROUGH * larger
-        return whole, rough, None
-
-
-def _slope(points: list[tuple[Fraction, Number | None]]) -> float | None:
-    """Change of the result for a change of the input, from the first two that there are."""
-    known = [(by, value) for by, value in points if value is not None][:2]
-    if len(known) < 2:
-        return None
-    (one, a), (two, b) = known
-    return float(a - b) / float(one - two)
-
-
-def _by(value: Quantity, by: Fraction) -> Quantity:
-    return Quantity(value.si + by, value.dimension, value.quantity_kind)
-
-
-def _si(value: Outcome) -> Number | None:
-    return value.si if isinstance(value, Quantity) else None

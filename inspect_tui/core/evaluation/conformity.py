@@ -2,13 +2,12 @@
 
 The one decision rule (JCGM 106:2012, ISO 14253-1): with an expanded uncertainty U (k = 2) the
 probability that the true value lies inside decides: at least 0.95 passes, at most 0.05 fails,
-between them it is uncertain. Without an uncertainty the value itself decides, and a value on its
-limit is in.
+between them it is uncertain, and so is a value inside a zone that is too narrow for its gauge.
+Without an uncertainty the value itself decides, and a value on its limit is in.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -32,7 +31,7 @@ NOISE = 1e-12
 FINEST = 100
 """A gauge this many times finer is not suggested: the value is as good as on its limit."""
 ONE_SIDED = 1.6448536269514722
-"""Normal quantile of PASS_FROM, in standard uncertainties."""
+"""Normal quantile of `MIN_CONFORMANCE_PROBABILITY`, in standard uncertainties."""
 
 
 def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> ToleranceInterval:
@@ -139,6 +138,8 @@ def assess_conformity(
     zone: ToleranceInterval | None,
     unit: str,
     uncertainty: Number | None = None,
+    probability: float | None = None,
+    repeats: int | None = None,
 ) -> ConformityResult:
     """The verdict of a value.
 
@@ -147,32 +148,45 @@ def assess_conformity(
         zone: The limits in the same unit, or None where the checklist has none.
         unit: The unit's text, for the words.
         uncertainty: Expanded (k = 2), own unit; None where none is stated.
+        probability: That the true value lies inside, where it isn't the normal distribution's with
+            that uncertainty (a kink, a limit that is uncertain itself); else None.
+        repeats: Of how many repeats the mean would settle it, where that is known.
     """
     if zone is None:
         return ConformityResult("none", None, uncertainty)
     if zone.reason:
         if not isinstance(value, bool | str) and (zone.low is not None or zone.high is not None):
-            judged = _judge_number(value, zone, unit, uncertainty)
+            judged = _judge_number(value, zone, unit, uncertainty, probability, repeats)
             if judged.verdict == "fail":
                 return judged
         return ConformityResult("none", zone, uncertainty, words=f"not judged: {zone.reason}")
     if zone.equal:
-        return _judge_answer(value, zone)
+        return _judge_answer(value, zone, probability)
     if isinstance(value, bool | str) or (zone.low is None and zone.high is None):
         return ConformityResult(
             "none", zone, uncertainty, words="not judged: the limit is for a number"
         )
-    return _judge_number(value, zone, unit, uncertainty)
+    return _judge_number(value, zone, unit, uncertainty, probability, repeats)
 
 
-def _judge_answer(value: Number | bool | str, zone: ToleranceInterval) -> ConformityResult:
+def _judge_answer(
+    value: Number | bool | str, zone: ToleranceInterval, probability: float | None
+) -> ConformityResult:
     same = [wanted for wanted in zone.equal if _same(value, wanted)]
-    if not same:
-        return ConformityResult("fail", zone, words=f"fail: should be {zone.text}")
-    taken = ""
-    if isinstance(value, str) and value.casefold() != str(same[0]).casefold():
-        taken = f", {value} taken as {same[0]}"
-    return ConformityResult("pass", zone, words=f"pass{taken}")
+    known = float(bool(same)) if probability is None else probability
+    verdict = decide(known, inside=bool(same))
+    if verdict == "fail":
+        words = f"fail: should be {zone.text}"
+    elif verdict == "pass":
+        words = "pass"
+        if same and isinstance(value, str) and value.casefold() != str(same[0]).casefold():
+            words += f", {value} taken as {same[0]}"
+    else:
+        words = (
+            f"too close to call ({_percent(known)} likely {zone.text}): measure again or "
+            "with a better gauge"
+        )
+    return ConformityResult(verdict, zone, probability=probability, words=words)
 
 
 def _same(value: object, wanted: object) -> bool:
@@ -181,34 +195,45 @@ def _same(value: object, wanted: object) -> bool:
     return type(value) is type(wanted) and value == wanted
 
 
+def decide(probability: float, *, inside: bool) -> Verdict:
+    """The verdict at this probability of being inside.
+
+    A value inside its limits is never `fail`: where the probability alone would say so, the gauge
+    is coarser than the zone.
+    """
+    if probability >= MIN_CONFORMANCE_PROBABILITY:
+        return "pass"
+    if probability <= MAX_FAILING_PROBABILITY and not inside:
+        return "fail"
+    return "uncertain"
+
+
 def _judge_number(
-    value: Number, zone: ToleranceInterval, unit: str, uncertainty: Number | None
+    value: Number,
+    zone: ToleranceInterval,
+    unit: str,
+    uncertainty: Number | None,
+    probability: float | None,
+    repeats: int | None,
 ) -> ConformityResult:
     outside = [low - value for low in (zone.low,) if low is not None]
     outside += [value - high for high in (zone.high,) if high is not None]
     off = max(outside)
     if isinstance(off, float) and abs(off) <= NOISE * abs(float(value)):
         off = 0
-    if not uncertainty:
-        verdict: Verdict = "pass" if off <= 0 else "fail"
-        return ConformityResult(
-            verdict,
-            zone,
-            uncertainty,
-            signed_margin=off,
-            words=_words(verdict, value, zone, unit, off),
-        )
-    probability = probability_inside(value, uncertainty, zone.low, zone.high)
-    verdict = "uncertain"
-    if probability >= MIN_CONFORMANCE_PROBABILITY:
-        verdict = "pass"
-    elif probability <= MAX_FAILING_PROBABILITY:
-        verdict = "fail"
+    verdict: Verdict
+    if probability is None and not uncertainty:
+        verdict = "pass" if off <= 0 else "fail"
+        words = _words(verdict, value, zone, unit, off)
+        return ConformityResult(verdict, zone, uncertainty, signed_margin=off, words=words)
+    if probability is None:
+        probability = probability_inside(value, uncertainty or 0, zone.low, zone.high)
+    verdict = decide(probability, inside=off <= 0)
     words = _words(verdict, value, zone, unit, off)
     if verdict == "uncertain":
         words += (
             f" ({_percent(probability)} likely in): measure again or with a better gauge"
-            + what_would_decide(off, uncertainty, unit)
+            + what_would_decide(value, zone, off, uncertainty, unit, repeats)
         )
     return ConformityResult(verdict, zone, uncertainty, probability, off, words)
 
@@ -223,27 +248,48 @@ def _words(verdict: Verdict, value: Number, zone: ToleranceInterval, unit: str, 
     side = "under" if zone.low is not None and zone.low - value == off else "over"
     size = format_value(_size(off), wording.difference_unit(unit), digits=3)
     if verdict == "fail":
-        where = f"{size} {side}" if off > 0 else f"only {size} inside the limit"
-        return f"fail: {where}"
+        return f"fail: {size} {side}"
     if off == 0:
         return "too close to call, on the limit"
     return f"too close to call, {size} " + (f"{side} the limit" if off > 0 else "inside the limit")
 
 
-def what_would_decide(off: Number, uncertainty: Number, unit: str) -> str:
+def what_would_decide(
+    value: Number,
+    zone: ToleranceInterval,
+    off: Number,
+    uncertainty: Number | None,
+    unit: str,
+    repeats: int | None = None,
+) -> str:
     """What would settle a value that is too close to call: a gauge this good, or repeats.
 
-    A value that far from its limit is settled when it lies 1.645 standard uncertainties from it
-    (JCGM 106, one-sided); repeats help as the square root of their number as far as the scatter
-    is the gauge's own.
+    Nothing settles a value on its limit, and a gauge a hundred times finer is nobody's.
     """
-    distance = abs(float(off))
-    if distance == 0:
+    wanted = gauge_that_decides(float(value), zone, float(off))
+    if wanted == 0 or not uncertainty or float(uncertainty) > FINEST * wanted:
         return ""
-    wanted = 2 * distance / ONE_SIDED
-    ratio = float(uncertainty) / wanted
     gauge = format_value(wanted, wording.difference_unit(unit), digits=2)
-    more = f", or the mean of {math.ceil(ratio**2)} readings" if 1 < ratio <= 5 else ""
-    if ratio > FINEST:
-        return ""
-    return f" (one good to ±{gauge}{more} would settle it)"
+    said = f"one good to ±{gauge}" if wanted < float(uncertainty) else ""
+    if repeats is not None:
+        said += f"{', or ' if said else ''}the mean of {repeats}, if it stays where it is,"
+    return f" ({said} would settle it)" if said else ""
+
+
+def gauge_that_decides(value: float, zone: ToleranceInterval, off: float) -> float:
+    """The largest expanded uncertainty with which this value would be decided; 0 on the limit.
+
+    With one limit in reach that is the distance over 1.645 standard uncertainties (JCGM 106,
+    one-sided); inside a narrow zone the other limit takes its part.
+    """
+    if off == 0:
+        return 0.0
+    one_sided = 2 * abs(off) / ONE_SIDED
+    if off > 0 or zone.low is None or zone.high is None:
+        return one_sided
+    low, high = 0.0, one_sided
+    for _ in range(40):
+        middle = (low + high) / 2
+        inside = probability_inside(value, middle, float(zone.low), float(zone.high))
+        low, high = (middle, high) if inside >= MIN_CONFORMANCE_PROBABILITY else (low, middle)
+    return low

@@ -1,20 +1,20 @@
 """Comparing the cylinders of one machine: parts exchanged, and the one out of family.
 
 Exchanged parts are claimed only under the exact conditions of `calc.swapped`. Out of family: a
-cylinder's deviation from the sheet is further from the others' median than twice the standard
-uncertainty of that difference; without an uncertainty there is no claim.
+cylinder's deviation from the sheet stands apart from the others' by more than chance gives in 1 of
+100 such rows (`out_of_family`); without an uncertainty there is no claim.
 """
 
 from __future__ import annotations
 
 import math
-import statistics
 from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.calc.swapped_parts import compare_parts
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.uncertainty import Measured
+from inspect_tui.core.evaluation.measured import Measured
+from inspect_tui.core.evaluation.out_of_family import Apart, stands_apart
 from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
@@ -190,87 +190,86 @@ def _show(value: object, reading: Reading) -> str:
 
 def out_of_family(
     evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
-) -> tuple[CrossCylinderObservation, ...]:
-    """The cylinders of a reading that stand out from the others, counted by their uncertainty.
-
-    With three cylinders the sound ones also lie off the median of a pair that holds the odd one,
-    so only the furthest is named.
-    """
+) -> CrossCylinderObservation | None:
+    """The cylinder of a reading that stands apart from the others by more than chance gives."""
     cylinders = evaluation.machine.cylinders
     if not step.per_cylinder or len(cylinders) < 2 or reading.kind not in ("number", "timer"):
-        return ()
+        return None
     row = _row(evaluation, step, reading, phase)
     if row is None or any(measured.uncorrelated <= 0 for _, measured in row):
-        return ()
-    numbers = [measured.number for _, measured in row]
-    if any(isinstance(number, bool | str) for number in numbers):
-        return ()
+        return None
+    numbers = [m.number for _, m in row if not isinstance(m.number, bool | str)]
     sheet = _sheet_numbers(evaluation, step, reading, phase)
-    off = [float(number) - part for number, part in zip(numbers, sheet, strict=True)]
+    if sheet is None or len(numbers) < len(row):
+        return None
     # One gauge's own error is the same on all cylinders; that of several is not.
     one_gauge = len({measured.gauge for _, measured in row}) == 1
     own = [
-        measured.uncorrelated
-        if one_gauge
-        else math.hypot(measured.uncorrelated, measured.correlated)
-        for _, measured in row
+        math.hypot(m.uncorrelated, target.uncertainty, 0.0 if one_gauge else m.error.common)
+        for (_, m), target in zip(row, sheet, strict=True)
     ]
+    off = [float(n) - target.number for n, target in zip(numbers, sheet, strict=True)]
+    apart = stands_apart(off, own, [measured.stated.division for _, measured in row])
+    if apart is None:
+        return None
     unit = evaluation.units[step.id, reading.id]
-    distances = []
-    for index in range(len(cylinders)):
-        others = [part for at, part in enumerate(off) if at != index]
-        spread = _median_error([(part, own[at]) for at, part in enumerate(off) if at != index])
-        distance = abs(off[index] - statistics.median(others))
-        distances.append((distance, math.hypot(own[index], spread)))
-    furthest = max(distance for distance, _ in distances)
-    claims = []
-    for index, (distance, uncertainty) in enumerate(distances):
-        if distance <= uncertainty * (1 + 1e-9) or distance < furthest * (1 - 1e-9):
-            continue
-        side = (
-            "above"
-            if off[index] > statistics.median([part for at, part in enumerate(off) if at != index])
-            else "below"
-        )
-        size = format_value(distance, wording.difference_unit(unit.text), digits=3)
-        known = format_value(uncertainty, wording.difference_unit(unit.text), digits=2)
-        text = (
-            f"{reading.label}: {cylinders[index]} is out of family, {size} {side} the others "
-            f"(±{known} can be told)."
-        )
-        evidence = tuple(
-            f"{cylinder}: {format_value(number, unit.text)}"
-            for cylinder, number in zip(cylinders, numbers, strict=True)
-        )
-        claims.append(
-            CrossCylinderObservation(text, evidence, tuple(key for key, _ in row), cylinders[index])
-        )
-    return tuple(claims)
+    size, known = (
+        format_value(abs(value), wording.difference_unit(unit.text), digits)
+        for value, digits in ((apart.distance, 3), (apart.told, 2))
+    )
+    cylinder = _filed_under(apart, off)
+    if apart.cylinder is None:
+        text = f"{reading.label}: the cylinders differ by {size}, and none stands apart"
+    elif len(cylinders) == 2:
+        text = f"{reading.label}: {cylinders[0]} and {cylinders[1]} differ by {size}"
+    else:
+        side = "above" if apart.distance > 0 else "below"
+        text = f"{reading.label}: {cylinders[cylinder]} is out of family, {size} {side} the others"
+    evidence = tuple(
+        f"{name}: {format_value(number, unit.text)}"
+        for name, number in zip(cylinders, numbers, strict=True)
+    )
+    return CrossCylinderObservation(
+        f"{text} (chance gives up to {known}).", evidence, tuple(key for key, _ in row),
+        cylinders[cylinder],
+    )  # fmt: skip
 
 
-def _median_error(parts: list[tuple[float, float]]) -> float:
-    """First-order uncertainty of a median: of the middle value, or of the middle two's mean."""
-    ordered = sorted(parts)
-    half = len(ordered) // 2
-    if len(ordered) % 2:
-        return ordered[half][1]
-    return math.hypot(ordered[half - 1][1], ordered[half][1]) / 2
+def _filed_under(apart: Apart, off: list[float]) -> int:
+    """The cylinder whose finding it is: of two the one further from its target."""
+    if apart.cylinder is not None and len(off) > 2:
+        return apart.cylinder
+    return max(range(len(off)), key=lambda at: abs(off[at]))
+
+
+@dataclass(frozen=True, slots=True)
+class _Target:
+    """What a cylinder should have, own unit."""
+
+    number: float
+    uncertainty: float = 0.0
+    """Standard, where the target rests on readings."""
 
 
 def _sheet_numbers(
     evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
-) -> list[float]:
-    """What each cylinder should have, in the reading's own unit; 0 for all where nothing says."""
+) -> list[_Target] | None:
+    """What each cylinder should have; 0 for all where nothing says, None where one is missing."""
+    cylinders = evaluation.machine.cylinders
     unit = evaluation.units[step.id, reading.id]
-    for side in ("target", "equal", "min", "max"):
-        wanted = _wanted(evaluation, step, reading, side, phase)
-        if wanted is None or not all(isinstance(value, Quantity) for value in wanted):
-            continue
+    sides = evaluation.compiled.limits.get((step.id, reading.id), {})
+    side = next((sides[name] for name in ("target", "equal", "min", "max") if name in sides), None)
+    if side is None:
+        return [_Target(0.0)] * len(cylinders)
+    targets = []
+    for cylinder in cylinders:
+        value = side.evaluate(evaluation.lookup(cylinder, phase))
+        if not isinstance(value, Quantity):
+            return None
         try:
-            return [
-                float(units.number_in(value, unit)) for value in wanted
-                if isinstance(value, Quantity)
-            ]  # fmt: skip
+            number = float(units.number_in(value, unit))
         except InspectError:
-            continue
-    return [0.0] * len(evaluation.machine.cylinders)
+            return None
+        spread = evaluation.expanded(side, cylinder, phase) or 0.0
+        targets.append(_Target(number, spread / 2 / abs(float(unit.factor))))
+    return targets

@@ -10,13 +10,25 @@ as-found one, and the row exists as soon as one of them has an as-left value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
 
 from inspect_tui.core.evaluation import conformity
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.jet_chart import ChartLookup, look_up
+from inspect_tui.core.evaluation.measured import (
+    Measured,
+    StatedUncertainty,
+    expanded_uncertainty,
+)
 from inspect_tui.core.evaluation.memo import Memo
-from inspect_tui.core.evaluation.uncertainty import Measured, StatedUncertainty, propagate
+from inspect_tui.core.evaluation.repeats import repeats_that_decide
+from inspect_tui.core.evaluation.value_uncertainty import (
+    UncertainReadings,
+    inside_fixed_limits,
+    propagated,
+)
 from inspect_tui.core.expressions import ambient
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Derived, Step
@@ -28,11 +40,10 @@ from inspect_tui.core.model.results import (
     ToleranceInterval,
 )
 from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.quantities.units import Number, Quantity
 from inspect_tui.core.session.replay import Key, ReadingKey, Recorded, Session
+from inspect_tui.core.text.formatting import join_words
 from inspect_tui.errors import InspectError
-
-Overrides = Mapping[ReadingKey, Value]
 
 
 class Evaluator:
@@ -85,49 +96,51 @@ class Evaluator:
 
     # --- what expressions see -------------------------------------------------------------
 
-    def lookup(
-        self, cylinder: str | None, phase: Phase, overrides: Overrides | None = None
-    ) -> Callable[[Name], Value | Missing]:
+    def lookup(self, cylinder: str | None, phase: Phase) -> Callable[[Name], Value | Missing]:
         """The values of names for one cylinder (None: lists of all) in one phase."""
 
         def find(name: Name) -> Value | Missing:
             if name.where == "value":
-                return self._named(name, cylinder, phase, overrides)
+                return self._named(name, cylinder, phase)
             if name.where == "spec":
                 return self.definitions.figure(name.id, cylinder)
             if name.where == "conditions":
-                return ambient.condition(name.id, self.air(phase, overrides))
+                return ambient.condition(name.id, self.air(phase))
             if name.where == "chart":
-                return self._charted(name.id, cylinder, phase, overrides)
+                return self._charted(name.id, cylinder, phase)
             return self.definitions.fact(name.id)
 
         return find
 
-    def air(self, phase: Phase, overrides: Overrides | None = None) -> dict[str, Quantity]:
+    def air(self, phase: Phase) -> dict[str, Quantity]:
         """What is known of the air: the latest of what was typed for the session and readings."""
+        return {name: value for name, (value, _) in self.air_entries(phase).items()}
+
+    def air_entries(self, phase: Phase) -> dict[str, tuple[Quantity, ReadingKey | None]]:
+        """The same, each with the reading that says it; None where it was typed for the session."""
         session = self.session
-        known: dict[str, Quantity] = {}
+        known: dict[str, tuple[Quantity, ReadingKey | None]] = {}
         for name in ambient.UNITS:
             at = -1
             if name in session.conditions:
                 try:
-                    known[name] = ambient.typed(name, session.conditions[name])
+                    known[name] = ambient.typed(name, session.conditions[name]), None
                     at = session.conditions_at.get(name, 0)
                 except InspectError:
                     at = -1  # a log may hold what can't be typed
             for place in self.definitions.air_readings.get(name, ()):
                 key = self.key(place, phase)
-                if key is None or self.session.readings[key].n < at:
+                if key is None or session.readings[key].n < at:
                     continue
-                value = (overrides or {}).get(key, self.measured(key).value)
+                value = self.measured(key).value
                 if isinstance(value, Quantity):
-                    known[name] = value
-                    at = self.session.readings[key].n
+                    known[name] = value, key
+                    at = session.readings[key].n
         return known
 
-    def charted(self, phase: Phase, overrides: Overrides | None = None) -> ChartLookup | Missing:
+    def charted(self, phase: Phase) -> ChartLookup | Missing:
         """What the jet chart says for the session's air."""
-        known = self.air(phase, overrides)
+        known = self.air(phase)
         chart = self.definitions.chart
         if not chart:
             return Missing("the machine sheet has no jet chart", measured=True)
@@ -136,10 +149,8 @@ class Evaluator:
         at = (known["temperature"].si, known["altitude"].si)
         return self._band.get(None, at, lambda: look_up(chart, *at))
 
-    def _charted(
-        self, setting: str, cylinder: str | None, phase: Phase, overrides: Overrides | None
-    ) -> Value | Missing:
-        looked = self.charted(phase, overrides)
+    def _charted(self, setting: str, cylinder: str | None, phase: Phase) -> Value | Missing:
+        looked = self.charted(phase)
         if isinstance(looked, Missing):
             return looked
         value = looked.band.settings.get(setting)
@@ -147,35 +158,29 @@ class Evaluator:
             return Missing(f"the jet chart has no '{setting}'", measured=True)
         return self.definitions.of_cylinder(setting, value, cylinder)
 
-    def _named(
-        self, name: Name, cylinder: str | None, phase: Phase, overrides: Overrides | None
-    ) -> Value | Missing:
+    def _named(self, name: Name, cylinder: str | None, phase: Phase) -> Value | Missing:
         step = self.compiled.steps.get(name.step)
         if step is None:
             return Missing(f"there is no step '{name.step}'", measured=True)
         if not self.definitions.by_cylinder(step, name.id):
-            return self._single(name, None, phase, overrides)
+            return self._single(name, None, phase)
         if cylinder is not None:
-            return self._single(name, cylinder, phase, overrides)
+            return self._single(name, cylinder, phase)
         values: list[Value] = []
         for each in self.machine.cylinders:
-            value = self._single(name, each, phase, overrides)
+            value = self._single(name, each, phase)
             if isinstance(value, Missing):
                 return value
             values.append(value)
         return tuple(values)
 
-    def _single(
-        self, name: Name, cylinder: str | None, phase: Phase, overrides: Overrides | None
-    ) -> Value | Missing:
+    def _single(self, name: Name, cylinder: str | None, phase: Phase) -> Value | Missing:
         expression = self.compiled.value.get((name.step, name.id))
         if expression is not None:
-            return expression.evaluate(self.lookup(cylinder, phase, overrides))
+            return expression.evaluate(self.lookup(cylinder, phase))
         key = self.key((name.step, name.id, cylinder), phase)
         if key is None:
             return NOT_MEASURED
-        if overrides is not None and key in overrides:
-            return overrides[key]
         return self.measured(key).value
 
     # --- rows -----------------------------------------------------------------------------
@@ -206,21 +211,54 @@ class Evaluator:
         recorded = self.session.readings[key]
         measured = self.measured(key)
         step = self.compiled.steps[step_id]
-        judged = self.judge(step, reading_id, cylinder, phase, measured)
+        judged = self.judge(step, key, measured)
         return ReadingRow(
             step_id, reading_id, cylinder, phase, recorded.entered, measured.number,
             measured.unit.text, judged, recorded.n, self.session.earlier.count(key),
             recorded.state, recorded.gauge,
         )  # fmt: skip
 
-    def judge(
-        self, step: Step, value_id: str, cylinder: str | None, phase: Phase, measured: Measured
-    ) -> ConformityResult:
-        """The verdict of something measured, whether recorded or only typed."""
-        zone = self.zone(step, value_id, cylinder, phase)
-        return conformity.assess_conformity(
-            measured.number, zone, measured.unit.text, measured.expanded
-        )
+    def judge(self, step: Step, key: ReadingKey, measured: Measured) -> ConformityResult:
+        """The verdict of a reading.
+
+        Args:
+            step: The reading's own.
+            key: Which it is; its limits may rest on other readings.
+            measured: What was measured there.
+        """
+        _, reading_id, cylinder, phase = key
+        zone = self.zone(step, reading_id, cylinder, phase)
+        number, unit = measured.number, measured.unit
+        if zone is None or isinstance(number, bool | str):
+            judged = conformity.assess_conformity(number, zone, unit.text, measured.expanded)
+            return replace(judged, remarks=measured.remarks)
+        sides = self.compiled.limits.get((step.id, reading_id), {})
+        remarks = list(measured.remarks)
+        if all(name.where != "value" and name.where != "conditions"
+               for side in sides.values() for name in side.names):  # fmt: skip
+            probability = inside_fixed_limits(measured, number, zone)
+        else:
+            known, readings = propagated(self, key, sides, unit, cylinder, phase)
+            probability = None if known is None else known.probability
+            remarks += self._without_uncertainty(readings, besides=key)
+        judged = conformity.assess_conformity(
+            number, zone, unit.text, measured.expanded, probability,
+            _repeats(measured, number, zone),
+        )  # fmt: skip
+        return replace(judged, remarks=tuple(remarks))
+
+    def _without_uncertainty(
+        self, readings: UncertainReadings, besides: ReadingKey | None = None
+    ) -> list[str]:
+        """What has to be said where an input has no stated uncertainty beside others that have."""
+        labels = [
+            self.readings[key[:2]].label for key in readings.exact_ones if key[:2] in self.readings
+        ]
+        if not labels:
+            return []
+        counts = "counts" if len(set(labels)) == 1 else "count"
+        named = join_words(list(dict.fromkeys(labels)))
+        return [f"no uncertainty is stated for {named}, which {counts} as exact"]
 
     def derived_row(
         self, step: Step, derived: Derived, cylinder: str | None, phase: Phase
@@ -253,31 +291,61 @@ class Evaluator:
             judged = ConformityResult("none", words=f"not worked out: {value.reason}")
             return DerivedRow(*place, None, unit.text, judged, value.reason)
         if not isinstance(value, Quantity):
-            shown = ", ".join(map(str, value)) if isinstance(value, tuple) else value
-            zone = self.zone(step, derived.id, cylinder, phase)
-            return DerivedRow(
-                *place, shown, unit.text, conformity.assess_conformity(shown, zone, unit.text)
-            )
+            return self._derived_answer(step, derived, cylinder, phase, value)
         try:
             number = units.number_in(value, unit)
         except InspectError as error:
             judged = ConformityResult("none", words=f"not worked out: {error.message}")
             return DerivedRow(*place, None, unit.text, judged, error.message)
-        spread = self.expanded(expression, cylinder, phase, leaves)
-        own = None if spread is None else spread / abs(float(unit.factor))
+        sides = self.compiled.limits.get((step.id, derived.id), {})
+        known, readings = propagated(self, expression, sides, unit, cylinder, phase)
+        own = probability = None
+        if known is not None:
+            own = expanded_uncertainty(known.standard_uncertainty, known.degrees_of_freedom)
+            probability = known.probability
         zone = self.zone(step, derived.id, cylinder, phase)
-        return DerivedRow(
-            *place, number, unit.text, conformity.assess_conformity(number, zone, unit.text, own)
-        )
+        judged = conformity.assess_conformity(number, zone, unit.text, own, probability)
+        judged = replace(judged, remarks=tuple(self._without_uncertainty(readings)))
+        return DerivedRow(*place, number, unit.text, judged)
 
-    def expanded(
-        self, expression: Expression, cylinder: str | None, phase: Phase, leaves: tuple[Key, ...]
-    ) -> float | None:
+    def _derived_answer(
+        self, step: Step, derived: Derived, cylinder: str | None, phase: Phase, value: Value
+    ) -> DerivedRow:
+        """A derived value that is yes or no, a word or a list."""
+        expression = self.compiled.value[step.id, derived.id]
+        unit = self.units[step.id, derived.id]
+        shown = ", ".join(map(str, value)) if isinstance(value, tuple) else value
+        assert not isinstance(shown, Quantity)
+        zone = self.zone(step, derived.id, cylinder, phase)
+        probability = None
+        if isinstance(value, bool) and zone is not None and not zone.reason:
+            sides = self.compiled.limits.get((step.id, derived.id), {})
+            known, _ = propagated(self, expression, sides, unit, cylinder, phase)
+            probability = None if known is None else known.probability
+        judged = conformity.assess_conformity(shown, zone, unit.text, probability=probability)
+        return DerivedRow(step.id, derived.id, cylinder, phase, shown, unit.text, judged)
+
+    def expanded(self, expression: Expression, cylinder: str | None, phase: Phase) -> float | None:
         """Expanded uncertainty (k = 2, coherent SI) of an expression's value; None: none stated."""
-        keys = [key for leaf in leaves if (key := self.key(leaf, phase)) is not None]
-        measured = {key: self.measured(key) for key in keys}
+        value = expression.evaluate(self.lookup(cylinder, phase))
+        if not isinstance(value, Quantity):
+            return None
+        unit = units.Unit("", "", value.dimension, Fraction(1), quantity_kind=value.quantity_kind)
+        known, _ = propagated(self, expression, {}, unit, cylinder, phase)
+        if known is None:
+            return None
+        return expanded_uncertainty(known.standard_uncertainty, known.degrees_of_freedom)
 
-        def at(overrides: Overrides) -> Value | Missing:
-            return expression.evaluate(self.lookup(cylinder, phase, overrides))
 
-        return propagate(at, measured)
+def _repeats(measured: Measured, number: Number, zone: ToleranceInterval) -> int | None:
+    """Of how many repeats the mean would settle a reading, if it stays where it is."""
+    inside = [number - zone.low] if zone.low is not None else []
+    inside += [zone.high - number] if zone.high is not None else []
+    if not inside:
+        return None
+    width = None
+    if zone.low is not None and zone.high is not None:
+        width = float(zone.high - zone.low)
+    return repeats_that_decide(
+        float(min(inside)), measured.stated, measured.error, measured.count, width
+    )

@@ -154,7 +154,8 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     typed = ""
     if isinstance(row, ReadingRow) and row.entered != _shown(row):
         typed = f" (entered {row.entered})"
-    return f"{phase} {_shown(row)}{typed}{limit}: {row.judged.words or row.judged.verdict}"
+    said = "; ".join((row.judged.words or row.judged.verdict, *row.judged.remarks))
+    return f"{phase} {_shown(row)}{typed}{limit}: {said}"
 
 
 def _across(evaluation: Evaluator, step: Step) -> Iterator[CandidateFinding]:
@@ -183,10 +184,8 @@ def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key,
     return of.air_places([each for name in ids for each in of.expressions(step.id, name)])
 
 
-def _for(
-    claims: tuple[CrossCylinderObservation, ...], cylinder: str
-) -> CrossCylinderObservation | None:
-    return next((claim for claim in claims if claim.cylinder == cylinder), None)
+def _for(claim: CrossCylinderObservation | None, cylinder: str) -> CrossCylinderObservation | None:
+    return claim if claim is not None and claim.cylinder == cylinder else None
 
 
 def _claimed(

@@ -16,6 +16,8 @@ NEARLY_NORMAL = 0.1
 _MAX_TERMS = 399
 _MIN_TERMS = 30
 _NEGLIGIBLE = 1e-5
+_SHARP = 1e-9
+"""Share of a rectangle's half-width below which a blur is not seen."""
 
 
 def probability_above_zero(
@@ -47,7 +49,7 @@ def normal_cdf(z: float) -> float:
 
 def _one_rectangle(distance: float, deviation: float, width: float) -> float:
     """A rectangle blurred by a normal error: the mean of the normal function over its width."""
-    if deviation == 0:
+    if deviation <= _SHARP * width:
         return min(1.0, max(0.0, (distance + width) / (2 * width)))
     upper, lower = (distance + width) / deviation, (distance - width) / deviation
     return deviation / (2 * width) * (_normal_integral(upper) - _normal_integral(lower))

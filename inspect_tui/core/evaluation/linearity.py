@@ -18,6 +18,8 @@ NEAR, FAR = 2.0, 3.2
 """Radii of the test points, in standard deviations."""
 _NEAR_SLACK, _FAR_SLACK = 0.01, 0.05
 """Residuals that a straight line may leave there, in standard deviations of the value."""
+_NEARLY = 0.15
+"""The same for a standard deviation: a bend of that size changes it by less than 1 %."""
 Points = tuple[tuple[float, ...], ...]
 
 
@@ -43,9 +45,9 @@ class Line:
     slopes: tuple[float, ...]
     """For each source: by how much one unit draw moves the value."""
     straight: bool
-    """Whether the value keeps to the line."""
-    reach: float
-    """The furthest that any point lies from the centre."""
+    """Whether the value keeps to the line, so that a probability may be taken from it."""
+    nearly: bool
+    """Whether it keeps so near to it that its standard deviation may be."""
 
     def deviation(self, sources: Sequence[Source]) -> float:
         """The value's standard deviation by the slopes (JCGM 100:2008, 5.1.2)."""
@@ -116,12 +118,10 @@ def fit_line(
     scale = math.sqrt(
         sum((b * source.deviation) ** 2 for b, source in zip(slopes, sources, strict=True))
     )
-    straight = True
+    straight = nearly = True
     for place, (value, radius) in enumerate(zip(values, points.radii, strict=True)):
         along = sum(b * column[place] for b, column in zip(slopes, points.columns, strict=True))
-        slack = (_NEAR_SLACK if radius <= NEAR else _FAR_SLACK) * scale + noise
-        if abs(value - centre - along) > slack:
-            straight = False
-            break
-    reach = max(abs(value - centre) for value in values)
-    return Line(centre, tuple(slopes), straight, reach)
+        off = abs(value - centre - along) - noise
+        straight = straight and off <= (_NEAR_SLACK if radius <= NEAR else _FAR_SLACK) * scale
+        nearly = nearly and off <= _NEARLY * scale
+    return Line(centre, tuple(slopes), straight, nearly)

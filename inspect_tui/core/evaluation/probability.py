@@ -52,6 +52,8 @@ class Outcome:
     """The upper limit less the value."""
     bad: frozenset[int] = frozenset()
     """Rows that can't be worked out; they count as not inside."""
+    slow: bool = False
+    """Whether each row takes long, so that few have to do where they decide plainly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +66,16 @@ class Propagated:
     """In the value's unit."""
     degrees_of_freedom: float = math.inf
     """Where the uncertainty itself rests on few repeats (JCGM 100:2008, G.4)."""
+    interval: tuple[float, float] | None = None
+    """Where 95 % of the draws lie, as many below as above (JCGM 101:2008, 7.7), where it was asked
+    for; None where the value follows its sources in a straight line."""
     method: Literal["first order", "one source", "draws"] = "first order"
     rows: int = 0
     """How many draws were looked at."""
 
 
 def propagate(
-    model: Model, sources: Sequence[Source], count: int, slow: bool = False
+    model: Model, sources: Sequence[Source], count: int, *, interval: bool = False
 ) -> Propagated:
     """The probability of being inside, and the standard uncertainty.
 
@@ -78,7 +83,7 @@ def propagate(
         model: Works out the rows.
         sources: At least one.
         count: How many readings the model has.
-        slow: Whether each row takes long, so that few have to do where they decide plainly.
+        interval: Whether to say where 95 % of the draws lie.
     """
     points = trial_points(sources)
     tried = model(_deviations(sources, points.columns, count))
@@ -88,20 +93,21 @@ def propagate(
         if known is not None:
             return known
     tolerance = _tolerance(tried, points)
+    value = lines.value if lines is not None and lines.value.nearly else None
     if len(sources) == 1:
         found = _Counted(model, sources, count, tolerance)
         found.more(SINGLE_ROWS, single=True)
-        return found.result("one source")
+        return found.result("one source", value, interval)
     found = _Counted(model, sources, count, tolerance)
     found.more(FIRST_ROWS)
     for rows, near in (
-        (MORE_ROWS, NEAR_BORDER_SLOW if slow else None),
+        (MORE_ROWS, NEAR_BORDER_SLOW if tried.slow else None),
         (ALL_ROWS, NEAR_BORDER),
     ):
         if not found.wants_more(near):
             break
         found.more(rows)
-    return found.result("draws")
+    return found.result("draws", value, interval)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +138,7 @@ def _by_first_order(
     lines: _Lines, tried: Outcome, points: TrialPoints, sources: Sequence[Source]
 ) -> Propagated | None:
     """The answer in closed form, or None where the value bends within its uncertainty."""
-    if not lines.value.straight or not all(line.straight for line in lines.sides):
+    if not lines.value.nearly or not all(line.straight for line in lines.sides):
         return None
     if len(lines.sides) == 2:
         # A zone that may be empty has no two sides of its own.
@@ -253,11 +259,23 @@ class _Counted:
             and min(abs(p - MAX_FAILING_PROBABILITY), abs(p - MIN_CONFORMANCE_PROBABILITY)) <= near
         )
 
-    def result(self, method: Literal["one source", "draws"]) -> Propagated:
-        """What the rows say."""
-        deviation = _standard_deviation(self._values)
+    def result(
+        self, method: Literal["one source", "draws"], line: Line | None, interval: bool
+    ) -> Propagated:
+        """What the rows say.
+
+        Args:
+            method: How the rows were drawn.
+            line: The value's, where it is so nearly straight that its slopes say the uncertainty.
+            interval: Whether to say where 95 % of the draws lie.
+        """
+        if line is None:
+            deviation = _standard_deviation(self._values)
+        else:
+            deviation = line.deviation(self._sources)
+        ends = _middle_95(self._values) if interval and self._values and line is None else None
         probability = self.probability if self._judged else None
-        return Propagated(probability, deviation, method=method, rows=self._rows)
+        return Propagated(probability, deviation, interval=ends, method=method, rows=self._rows)
 
 
 def _standard_deviation(values: Sequence[float]) -> float:
@@ -268,6 +286,13 @@ def _standard_deviation(values: Sequence[float]) -> float:
     mean = math.fsum(values) / count
     apart = map(operator.sub, values, repeat(mean))
     return math.sqrt(math.fsum(part * part for part in apart) / (count - 1))
+
+
+def _middle_95(values: Sequence[float]) -> tuple[float, float]:
+    """What 2.5 % of the values lie below and 2.5 % above."""
+    ordered = sorted(values)
+    out = int(len(ordered) * 0.025)
+    return ordered[out], ordered[-1 - out]
 
 
 def _column(number: int, source: Source, rows: int) -> Sequence[float]:

@@ -54,8 +54,17 @@ def entries(
                 written.append(("note", {"step": step, "text": f"{_NOT_FOLLOWED}{text}"}))
     for one in lot.asked:
         said.extend([one.question] if one.question else [])
+        said.extend(text for text in _remarks(evaluated, one) if text not in said)
         written.append(("reading", _keys(lot, one, pictures.get(one.target))))
     return written, said
+
+
+def _remarks(evaluated: Evaluated, one: Asked) -> Iterator[str]:
+    """What is to be said of a reading's uncertainty, in sentences."""
+    label = evaluated.evaluator.readings[one.target.step, one.target.reading].label
+    where = f"{label}, {one.target.cylinder}" if one.target.cylinder else label
+    for remark in one.judged.remarks:
+        yield f"{remark}." if remark[:1].isupper() else f"{where}: {remark}."
 
 
 def _by_step(asked: Sequence[Asked]) -> Iterator[tuple[str, Sequence[Asked]]]:

@@ -12,9 +12,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inspect_tui.core.evaluation import slips
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.uncertainty import Measured
+from inspect_tui.core.evaluation.measured import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import ConformityResult
@@ -165,11 +166,11 @@ class ReadingValidator:
         measured = Measured.typed(
             typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
-        judged = supposed.judge(step, target.reading, target.cylinder, phase, measured)
-        zone = judged.zone
-        known = zone is not None and not zone.equal
-        low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
-        question = readings.probable_slip(typed, reading, low, high)
+        key = (target.step, target.reading, target.cylinder, phase)
+        judged = supposed.judge(step, key, measured)
+        question = slips.question(
+            self.evaluation, supposed, target, reading, typed, phase, judged.zone
+        )
         question = question or self._moved(supposed, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
         assert typed.value is not None
@@ -193,9 +194,9 @@ class ReadingValidator:
         if any(isinstance(number, bool | str) for number in numbers) or not left.uncorrelated:
             return ""
         moved = abs(float(left.number) - float(found.number))
-        can_be = math.hypot(left.uncorrelated, found.uncorrelated)
+        can_be = 2 * math.hypot(left.uncorrelated, found.uncorrelated)
         if left.gauge != found.gauge:
-            can_be = math.hypot(can_be, left.correlated, found.correlated)
+            can_be = math.hypot(can_be, 2 * left.error.common, 2 * found.error.common)
         if moved <= can_be * (1 + 1e-9):
             return ""
         unit = wording.difference_unit(left.unit.text)

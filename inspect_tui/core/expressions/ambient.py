@@ -7,11 +7,13 @@ standard atmosphere at that altitude.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
-from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions import calculation_rows, calculations
+from inspect_tui.core.expressions.columns import Rows, Sampled, Samples
 from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
@@ -76,3 +78,41 @@ def condition(name: str, known: dict[str, Quantity]) -> Value | Missing:
     except InspectError as error:
         return Missing(error.message, measured=True)
     return density if isinstance(density, Quantity) else NOT_MEASURED
+
+
+def condition_in_rows(
+    rows: Rows, name: str, known: Mapping[str, Sampled | Missing]
+) -> Sampled | Missing:
+    """`conditions.NAME` in every row, from what is known of the air there.
+
+    Raises:
+        BadInput: air that there can't be.
+    """
+    if name in UNITS:
+        return known.get(name, NOT_MEASURED)
+    wanted = ["altitude"]
+    wanted += ["temperature"] if name == "density" else []
+    if any(one not in known or isinstance(known[one], Missing) for one in wanted):
+        return NOT_MEASURED
+    altitude = {"altitude": known["altitude"]}
+    pressure = (
+        _in_rows(rows, "pressure", "station_pressure", {**altitude, "qnh": known["qnh"]})
+        if "qnh" in known
+        else _in_rows(rows, "pressure", "standard_atmosphere", altitude)
+    )
+    if name == "pressure" or isinstance(pressure, Missing):
+        return pressure
+    humidity = known.get("relative_humidity", Samples(0.0))
+    return _in_rows(
+        rows, "density", "air_density",
+        {"temperature": known["temperature"], "pressure": pressure, "relative_humidity": humidity},
+    )  # fmt: skip
+
+
+def _in_rows(
+    rows: Rows, key: str, name: str, arguments: Mapping[str, Sampled | Missing]
+) -> Sampled | Missing:
+    there = {word: value for word, value in arguments.items() if not isinstance(value, Missing)}
+    if len(there) < len(arguments):
+        return NOT_MEASURED
+    return calculation_rows.call(rows, calculations.calculation(name), key, there)

@@ -113,6 +113,11 @@ def verdict_words(judged: ConformityResult, unit: str) -> str:
 
     `pass, 0.25 mm inside, ±0.2 mm (k = 2), 97 % likely in` or the words that the judging gave.
     """
+    said = _with_margin(judged, unit)
+    return "; ".join((said, *judged.remarks))
+
+
+def _with_margin(judged: ConformityResult, unit: str) -> str:
     if judged.verdict == "none":
         return judged.words or VERDICTS["none"].word
     parts = [judged.words or VERDICTS[judged.verdict].word]
