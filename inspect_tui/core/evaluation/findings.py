@@ -222,7 +222,7 @@ def _inferred(
     expression = evaluation.compiled.inference[inference.id]
     leaves = evaluation.definitions.input_readings(expression, cylinder)
     session = evaluation.session
-    any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
+    any_left = evaluation.exists_as_left(leaves)
     found = expression.evaluate(evaluation.lookup(cylinder, AS_FOUND)) is True
     left = any_left and expression.evaluate(evaluation.lookup(cylinder, AS_LEFT)) is True
     speaks = left if any_left else found

@@ -68,7 +68,7 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
         return wording.VERDICTS["uncertain"].sign, f"{mark.word}, too close to call", UNCERTAIN
     if result.step.is_safety and result.state in ("done", "skipped"):
         # Late: it belongs to what works results out, and there is one of those by now.
-        from inspect_tui.core.evaluation.evaluate import safety_trouble
+        from inspect_tui.core.evaluation.safety import safety_trouble
 
         if trouble := safety_trouble(result):
             said = f"{mark.word}, not passed"
