@@ -180,7 +180,7 @@ class Evaluator:
     def _named(self, name: Name, cylinder: str | None, phase: Phase) -> Value | Missing:
         step = self.compiled.steps.get(name.step)
         if step is None:
-            return Missing(f"there is no step '{name.step}'", measured=True)
+            return NOT_MEASURED  # of a list that this one takes only some steps from
         if not self.definitions.by_cylinder(step, name.id):
             return self._single(name, None, phase)
         if cylinder is not None:
