@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -17,6 +18,9 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Copy
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
+
+_TAKES = re.compile(r"^[ \t]*use[ \t]*=", re.MULTILINE)
+"""A line of a list that takes a step or section from another one."""
 
 
 def pack(places: Store, what: str, out: Path) -> tuple[str, ...]:
@@ -104,7 +108,7 @@ def _definitions_of(places: Store, logs: Iterable[Copy]) -> tuple[tuple[str, str
             data = str(opened.get(kind, "")).encode()
             try:
                 now = definition_files.find(kind, name, places)  # type: ignore[arg-type]
-                today = definition_files.read_text(now).encode()
+                today = _alone(kind, definition_files.read_text(now)).encode()
             except InspectError:
                 today = b""  # not here any more: the log has it
             # What says that it is something else could be received by nobody.
@@ -112,3 +116,11 @@ def _definitions_of(places: Store, logs: Iterable[Copy]) -> tuple[tuple[str, str
             if fit and bundles.belongs(f"{kind}s/{name}.toml"):
                 found[kind, name] = fit[0]
     return tuple((kind, name, data) for (kind, name), data in found.items())
+
+
+def _alone(kind: str, text: str) -> str:
+    """A definition that can be read without others; "" for a list that takes steps from them.
+
+    The session holds such a list as it was composed, and that is what goes.
+    """
+    return "" if kind == "checklist" and _TAKES.search(text) else text
