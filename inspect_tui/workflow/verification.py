@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.evaluation import log_check
+from inspect_tui.core.model.log_entry import EARLIER_KINDS, KINDS, Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.errors import BadInput, Refused
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
+from inspect_tui.errors import BadInput, InspectError, Refused
 from inspect_tui.files.bundle import bundle
 from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.log import compare
@@ -194,6 +195,9 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     problems += compare.problems(entries)
     wrong, said = _clocks(entries)
     problems += wrong
+    wrong, more = _worked_out_again(entries)
+    problems += wrong
+    said += more
     signed = next((entry for entry in entries if entry.kind == "signed"), None)
     if signed is not None:
         short = wording.short_seal(signed.seal)
@@ -202,6 +206,9 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     problems += [one.problem for one in checked if one.problem]
     said += [one.words for one in checked if not one.problem]
     for combined, whole in compare.copies(entries):
+        wrong, more = _worked_out_again(whole)
+        problems += [f"In the copy that entry {combined.n} carries: {text}" for text in wrong]
+        said += [f"In the copy that entry {combined.n} carries: {text}" for text in more]
         theirs = signatures.check(whole, asked.signers)
         where = f"In the copy that entry {combined.n} carries: "
         problems += [where + one.problem for one in theirs if one.problem]
@@ -221,6 +228,27 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
         tuple(problems), tuple(said), checked,
     )  # fmt: skip
+
+
+def _worked_out_again(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
+    """Each value and verdict by the entries up to it: what is wrong, and what is only to be said.
+
+    A verdict by an older program's decision rule is no fault, nor is a kind of entry that a later
+    program may have written.
+    """
+    wrong: list[str] = []
+    said = [
+        f"Entry {entry.n} is of the kind '{ellipsize(entry.kind)}', which this program doesn't "
+        "know; it is kept as it stands."
+        for entry in entries
+        if entry.sound and entry.kind not in KINDS and entry.kind not in EARLIER_KINDS
+    ]
+    try:
+        for each in log_check.differences(entries):
+            (said if each.by_earlier_rule else wrong).append(each.text)
+    except InspectError as error:
+        wrong.append(f"Its readings can't be worked out again: {error.message}")
+    return wrong, said
 
 
 def _clocks(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
