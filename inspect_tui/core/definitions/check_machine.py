@@ -56,11 +56,6 @@ def _check_cylinders(data: Table, complaints: ProblemCollector) -> int | None:
     cylinders = data.get("cylinders")
     if not isinstance(cylinders, list) or not complaints.sound("cylinders"):
         return None
-    if not cylinders:
-        complaints.add(
-            ("cylinders",), 'The sheet names no cylinder; write them, such as ["PTO", "MAG"].'
-        )
-        return None
     if len(cylinders) > MAX_CYLINDERS:
         complaints.add(
             ("cylinders",),

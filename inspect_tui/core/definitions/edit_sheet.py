@@ -108,8 +108,10 @@ def _changed(text: str, data: Table, path: tuple[str | int, ...], value: Any) ->
     for key in path[:-1]:
         if isinstance(inner, dict) and key not in inner:
             inner[key] = {}
-        inner = inner[key]
-    if not isinstance(inner, dict | list):
+        if not (isinstance(inner, dict) or (isinstance(inner, list) and isinstance(key, int))):
+            raise _written_oddly(path)
+        inner = inner[key]  # type: ignore[index]
+    if not (isinstance(inner, dict) or (isinstance(inner, list) and isinstance(path[-1], int))):
         raise _written_oddly(path)
     there = isinstance(inner, list) or path[-1] in inner
     inner[path[-1]] = value  # type: ignore[index]
@@ -157,7 +159,7 @@ def _inserted(text: str, data: Table, path: tuple[str | int, ...], value: Any) -
     header = lines.of(table)
     if own:
         after = _end_of(rows, max(own))
-    elif header is not None and rows[header - 1].lstrip().startswith("["):
+    elif header is not None and _is_header(rows[header - 1], table):
         after = header
     else:
         end = _line_end(text)
@@ -166,6 +168,17 @@ def _inserted(text: str, data: Table, path: tuple[str | int, ...], value: Any) -
     if not before.endswith("\n"):
         rows[after - 1] = before + _line_end(text)
     return "".join([*rows[:after], line, *rows[after:]])
+
+
+def _is_header(row: str, table: Sequence[str]) -> bool:
+    """Whether a line is the header of just this table."""
+    wanted: Table = {}
+    for key in reversed(table):
+        wanted = {key: wanted}
+    try:
+        return tomllib.loads(row) == wanted
+    except tomllib.TOMLDecodeError:
+        return False
 
 
 def _end_of(rows: Sequence[str], start: int) -> int:

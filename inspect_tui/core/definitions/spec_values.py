@@ -56,7 +56,14 @@ def known_in_part(machine: Machine) -> dict[tuple[str, str], Value]:
     return found
 
 
-def with_figure(machine: Machine, name: str, value: Figure, cylinder: str | None = None) -> Machine:
+def with_figure(
+    machine: Machine,
+    name: str,
+    value: Figure | list[int | float | str],
+    cylinder: str | None = None,
+    *,
+    words: bool | None = None,
+) -> Machine:
     """The machine with one more figure, or with another value of one that it has.
 
     Args:
@@ -65,7 +72,11 @@ def with_figure(machine: Machine, name: str, value: Figure, cylinder: str | None
         value: A number, a quantity in its words, a word, or a list with one for each cylinder.
         cylinder: Whose value it is; None for all. Of a cylinder that the machine doesn't have
             nothing is taken.
+        words: Whether it is a word (`6K` can be a needle or a temperature); None where nobody
+            knows, and then what can be read as a quantity is one.
     """
+    if isinstance(value, list):
+        value = tuple(value)
     names = {written(each): each for each in (*machine.spec, *machine.spec_text)}
     name = names.get(written(name), name)
     if cylinder is not None:
@@ -80,12 +91,14 @@ def with_figure(machine: Machine, name: str, value: Figure, cylinder: str | None
             parts[at] = value
         value = tuple(parts)
     spec = {key: one for key, one in machine.spec.items() if key != name}
-    words = {key: one for key, one in machine.spec_text.items() if key != name}
-    if name in machine.spec_text or not _is_quantities(value):
-        words[name] = cast(Words, value)
+    texts = {key: one for key, one in machine.spec_text.items() if key != name}
+    if words is None:
+        words = name in machine.spec_text or not _is_quantities(value)
+    if words:
+        texts[name] = cast(Words, value)
     else:
         spec[name] = value
-    return msgspec.structs.replace(machine, spec=spec, spec_text=words)
+    return msgspec.structs.replace(machine, spec=spec, spec_text=texts)
 
 
 def _is_quantities(value: Figure) -> bool:

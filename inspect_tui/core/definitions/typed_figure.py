@@ -7,11 +7,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.definitions.figures_used import is_word
+from inspect_tui.core.definitions.figures_used import compared_with, is_word
+from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.spec_values import with_figure, written
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.model.machine import UNKNOWN, Figure, Machine
@@ -112,6 +114,25 @@ def typed_figure(
     if any(words for value, words in found if value != UNKNOWN):
         return TypedFigure(tuple(parts), True)
     return TypedFigure(tuple(value for value, _ in found), False)
+
+
+def with_figures(
+    machine: Machine,
+    compiled: Compiled,
+    given: Iterable[tuple[str, Figure, str | None]],
+) -> Machine:
+    """The machine with the figures that a session's `sheet` entries gave, the later ones last.
+
+    Args:
+        machine: As the sheet had it when the session was opened.
+        compiled: The session's list, which says what is a word.
+        given: (name, value, cylinder or None) of each entry.
+    """
+    for name, value, cylinder in given:
+        held_against = compared_with(compiled, written(name))
+        words = expected_of(name, machine, None, held_against).words
+        machine = with_figure(machine, name, value, cylinder, words=words)
+    return machine
 
 
 def _parts(name: str, text: str, cylinders: int, expected: Expected) -> list[str] | None:
