@@ -149,6 +149,26 @@ class Evaluator:
         at = (known["temperature"].si, known["altitude"].si)
         return self._band.get(None, at, lambda: look_up(chart, *at))
 
+    def charted_figure(self, side: Expression, phase: Phase) -> tuple[Value | None, ...] | None:
+        """What the chart's band says in place of a figure of the sheet, for each cylinder.
+
+        Args:
+            side: One side of a limit; `spec.NAME` alone, or `chart.NAME`.
+            phase: As found or as left, for the air.
+
+        Returns:
+            None where the limit is no single figure, or the chart has no band or no such setting.
+        """
+        name = side.bare_name
+        if name is None or name.where not in ("spec", "chart"):
+            return None
+        looked = self.charted(phase)
+        if isinstance(looked, Missing) or name.id not in looked.band.settings:
+            return None
+        value = looked.band.settings[name.id]
+        found = (self.definitions.of_cylinder(name.id, value, c) for c in self.machine.cylinders)
+        return tuple(None if isinstance(one, Missing) else one for one in found)
+
     def _charted(self, setting: str, cylinder: str | None, phase: Phase) -> Value | Missing:
         looked = self.charted(phase)
         if isinstance(looked, Missing):

@@ -297,3 +297,9 @@ def contradicts(attributes: Sequence[Attribute], order: Order) -> bool:
     row = _Row(attributes)
     moved = [i for i in range(row.count) if order[i] != i]
     return row.misfit(order, moved) > _limit(_CONTRADICTS, row.width * len(moved))
+
+
+def misfits(attribute: Attribute, order: Order) -> set[int]:
+    """The cylinders at which one attribute doesn't fit an order."""
+    row = _Row([attribute])
+    return {i for i in range(row.count) if row.misfit(order, [i]) > _limit(_CONTRADICTS, 1)}

@@ -12,7 +12,6 @@ from typing import Literal
 
 from inspect_tui.core.evaluation.cylinder_comparison import (
     CrossCylinderObservation,
-    exchanged,
     has_left,
     out_of_family,
 )
@@ -162,10 +161,6 @@ def _across(evaluation: Evaluator, step: Step) -> Iterator[CandidateFinding]:
     if not step.per_cylinder:
         return
     session = evaluation.session
-    claims = [exchanged(evaluation, step, phase) for phase in PHASES]
-    any_left = any(has_left(evaluation, step, reading) for reading in step.readings)
-    air = _air_of(evaluation, step, [reading.id for reading in step.readings])
-    yield from _claimed(session, f"X.{step.id}", step.id, None, claims, any_left, "exchanged", air)
     for reading in step.readings:
         found, left = (out_of_family(evaluation, step, reading, phase) for phase in PHASES)
         any_left = has_left(evaluation, step, reading)
