@@ -84,6 +84,7 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     go("history", "test-bed")
     go("due")
     go("search", "more")
+    go("table", "-o", aside / "tables")
     go("settings", "by=R. Tester", "units=psi")
     go("completion", "bash")
     go("ids", "sessions")

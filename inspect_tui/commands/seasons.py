@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 from typing import Any
 
 from inspect_tui.commands.common import now, readable, show, show_json, tell
@@ -176,6 +177,15 @@ def search(given: argparse.Namespace) -> int:
         show(f"{session}  entry {n}{', ' + step if step else ''}: {text}")
     if not found:
         tell(f"No log has '{ellipsize(given.text)}'.")
+    return 0
+
+
+def table(given: argparse.Namespace) -> int:
+    """The tables of every season that changed."""
+    from inspect_tui.workflow import tables
+
+    seasons = tables.write_tables(readable(given), Path(given.output), reading_on)
+    tell(f"{pluralize(seasons, 'season')} written to {given.output}.")
     return 0
 
 

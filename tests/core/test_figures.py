@@ -21,7 +21,8 @@ from inspect_tui.core.readings import parse
 
 
 def typed(text, unit, uncertainty=None, limits=()):
-    found = parse.read(text, Reading(id="a", label="A", kind="number", unit=unit))
+    kind = "timer" if unit == "s" else "number"
+    found = parse.read(text, Reading(id="a", label="A", kind=kind, unit=unit))
     stated = found.uncertainty if found.uncertainty is not None else uncertainty
     return format_reading(found.entered, found.value, unit, stated, limits)
 
@@ -49,6 +50,23 @@ def typed(text, unit, uncertainty=None, limits=()):
         ("1 yr", "month", "1 yr (12 months)"),
         ("62", "month", "62 months"),
         ("5'6\"", "mm", "5'6\" (1676 mm)"),
+        ("5'6\"", "in", "5'6\" (66 in)"),
+        ("830 kpa", "kPa", "830 kPa"),
+        ("10 IN", "mm", "10 IN (254 mm)"),
+        ("8.3 kg", "kPa", "8.3 kg (814 kPa)"),
+        ("-20 °", "degC", "-20 °C"),
+        ("minus 20", "degC", "-20 °C"),
+        ("half", "turn", "1/2 turn"),
+        ("2.5 out", "turn", "2.5 turns"),
+        ("1 turn 30 deg", "turn", "1 turn 30 deg (about 1-1/8 turns)"),
+        ("5°30'", "deg", "5°30' (5.5°)"),
+        ("4h30", "h", "4h30 (4.5 h)"),
+        ("1:30", "s", "1:30 (90 s)"),
+        ("1:02:03", "s", "1:02:03 (3723 s)"),
+        ("50:50", "%", "50:50 (50 %)"),
+        ("half", "%", "50 %"),
+        ("5k", "rpm", "5k (5000 rpm)"),
+        ("40 to 1", "", "40 to 1"),
         ("50:1", "", "50:1"),
         ("14 %", "%", "14 %"),
         ("5", "deg", "5°"),

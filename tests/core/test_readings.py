@@ -7,6 +7,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.core.model.checklist import KINDS, Limit, Reading
+from inspect_tui.core.presentation.figures import format_reading
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.readings.parse import ParsedReading
@@ -461,7 +462,7 @@ def test_any_text_whatsoever_is_understood_or_refused(text):
             assert typed.entered == sanitize(text)
             assert "\x1b" not in typed.entered
             readings.probable_slip(typed, reading, 30, 33)
-            format_value(typed.value, typed.unit)
+            assert format_reading(typed.entered, typed.value, typed.unit)
 
 
 @given(st.text())

@@ -138,6 +138,8 @@ one minute    | timer | 60                        | words
 11/64ths      | in    | 11/64                     | suffix
 11/64ths in   | in    | 11/64                     | suffix
 11 64ths      | in    | 11/64                     | suffix
+11/64ths      | mm    | ask 11/64                 | inches
+three eighths | mm    | ask 3/8                   | inches
 three eighths | in    | 0.375                     | words
 5 thou        | in    | 0.005                     | thou
 5 thousandths | in    | 0.005                     | thou

@@ -26,4 +26,9 @@ COMMANDS: Final = (
         (arg("text", metavar="TEXT"), JSON),
         "inspect-tui search 'belt glazed'",
     ),
+    Command(
+        "table", "all sessions as Parquet tables, for engines such as DuckDB", "seasons:table",
+        (arg("-o", "--output", required=True, metavar="FOLDER"),),
+        "inspect-tui table -o club-tables",
+    ),
 )  # fmt: skip

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inspect_tui.core.evaluation import slips
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.measured import Measured
@@ -167,10 +168,9 @@ class ReadingValidator:
         )
         key = (target.step, target.reading, target.cylinder, phase)
         judged = supposed.judge(step, key, measured)
-        zone = judged.zone
-        known = zone is not None and not zone.equal
-        low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
-        question = readings.probable_slip(typed, reading, low, high)
+        question = slips.question(
+            self.evaluation, supposed, target, reading, typed, phase, judged.zone
+        )
         question = question or self._moved(supposed, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
         assert typed.value is not None

@@ -21,6 +21,7 @@ from typing import Final
 
 from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.core.quantities import parse_number, units
+from inspect_tui.core.quantities.typed_amount import typed_amount
 from inspect_tui.core.quantities.units import Number, Unit
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.errors import BadInput
@@ -40,6 +41,8 @@ _EIGHTH = Fraction(1, 8)
 _FRACTION_STEP = Fraction(1, 64)
 """What a fraction was read to: `1/2 in` isn't half an inch give or take."""
 _REPEATS_SHOWN = 4
+_BEGINNINGS = ("-", "+", ".", ",", "#")
+"""Signs that a number may begin with."""
 
 
 def format_quantity(
@@ -98,29 +101,40 @@ def format_reading(
         return format_value(value)
     if ";" in entered:
         return _mean(entered, value, unit, uncertainty, limits)
+    own = _known(unit)
     try:
         typed, spread = parse_number.with_spread(entered)
-        amount = parse_number.amount(typed)
+        amount = typed_amount(typed, own, own)
         stated = parse_number.amount(spread) if spread is not None else None
     except BadInput:
+        worked_out = format_quantity(value, unit, uncertainty, limits)
+        return f"{entered} ({worked_out})" if ":" in entered else worked_out
+    if not typed[:1].isdigit() and typed[:1] not in _BEGINNINGS:  # in words
         return format_quantity(value, unit, uncertainty, limits)
-    number = _number_of(typed, amount)
-    behind = "" if stated is None or spread is None else f" ± {_number_of(spread, stated)}"
+    if amount.mixed:
+        return (
+            f"{typed} ({_converted(amount.number, value, own, amount.unit, uncertainty, limits)})"
+        )
+    number = _number_of(typed, amount.written)
+    behind = "" if stated is None or spread is None else f" ± {_number_of(spread, stated.unit)}"
     share = stated is not None and _is_share(stated.unit)
-    written = amount.unit or ("" if stated is None or share else stated.unit)
-    own = _known(unit)
-    meant = _known(written, own) if written else own
-    same = meant is not None and own is not None and meant.name == own.name
+    written = amount.written or ("" if stated is None or share else stated.unit)
+    meant = amount.unit
+    if written and not amount.written:
+        meant = _known(written, own) or amount.unit
+    same = own is not None and meant.name == own.name
     shown_unit = unit if same else written
-    if amount.ratio or (amount.unit and number == typed):
-        shown_unit = ""  # 5' 6" has its units within
+    if ":" in typed:
+        shown_unit = ""  # a ratio has none
     if share:
         said = f"{_spaced(number, shown_unit, amount.number)}{behind} %"
-    elif stated is not None and amount.unit and stated.unit not in ("", amount.unit):
+    elif stated is not None and amount.written and stated.unit not in ("", amount.written):
         said = f"{_spaced(number, shown_unit, amount.number)}{behind} {format_unit(stated.unit)}"
+    elif not same and not behind and format_unit(written) == written:
+        said = typed
     else:
         said = _spaced(number + behind, shown_unit, amount.number)
-    if same:
+    if same or not written:
         return said
     return f"{said} ({_converted(amount.number, value, own, meant, uncertainty, limits)})"
 
@@ -293,11 +307,9 @@ def _resolution(number: Fraction) -> Fraction:
     return Fraction(1, bottom)
 
 
-def _number_of(typed: str, amount: parse_number.Amount) -> str:
-    """What stands before the unit; the whole where the units stand within."""
-    if amount.unit and typed.endswith(amount.unit):
-        return typed[: len(typed) - len(amount.unit)].rstrip()
-    return typed
+def _number_of(typed: str, unit: str) -> str:
+    """What stands before the unit."""
+    return typed.removesuffix(unit).rstrip()
 
 
 def _is_share(unit: str) -> bool:

@@ -7,23 +7,48 @@ outside the expected zone and a usual slip explains it entirely.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core.quantities import dimensions, units
+from inspect_tui.core.quantities.number_words import in_figures
 from inspect_tui.core.quantities.units import Number, Unit
+from inspect_tui.core.readings.typed_number import read_number
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.errors import BadInput
 
 FAR = 2
 """Well outside: this many times beyond the limit (a worn belt of 28 for 31.5 mm is not)."""
 ONE_SIDED = 3
 """With one limit only, the expected zone reaches to this many times (or this part of) it."""
 _METRIC = ("millimeter", "centimeter")
-_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
+_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?![0-9.,])")
 _FRACTION = re.compile(r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+")
 _POWERS = tuple(Fraction(10) ** n for n in (1, -1, 2, -2, 3, -3))
-_MISTAKEN = {dimensions.LENGTH: ("mm", "in"), dimensions.PRESSURE: ("kPa", "psi")}
-"""Units that are taken for each other: factors 25.4 and 6.895."""
+_MISTAKEN = {
+    dimensions.LENGTH: ("mm", "in"),
+    dimensions.PRESSURE: ("kPa", "psi"),
+    dimensions.FORCE: ("N", "kgf", "lbf"),
+    dimensions.TORQUE: ("N.m", "kgf.m", "lbf.ft"),
+}
+"""Units that are taken for each other: factors 25.4, 6.895, 9.807."""
+_NEAR = Fraction(3, 2)
+"""How far sound cylinders of one machine lie apart at most, as a factor."""
+
+
+@dataclass(frozen=True, slots=True)
+class DerivedZone:
+    """A derived value that rests on a reading, and what it is held against."""
+
+    label: str
+    unit: str
+    now: Number
+    """As worked out from the value as typed, in `unit`."""
+    low: Number | None
+    high: Number | None
+    with_unit: Callable[[str], Number | None]
+    """The same, had the typed number been in this unit; None where it can't be worked out."""
 
 
 def question(
@@ -56,25 +81,122 @@ def as_written(
 ) -> str | None:
     """What to ask about the way a number was written, or None.
 
-    A comma before exactly three digits may have meant thousands, and a bare fraction in a metric
-    reading is nearly always inches; neither is asked where the value lies inside its limits.
+    A comma (or, beyond a limit, a point) before exactly three digits may have meant thousands, and
+    a bare fraction in a metric reading is nearly always inches; neither is asked where the value
+    lies inside its limits.
     """
-    if (low is not None or high is not None) and _inside(value, low, high):
+    limited = low is not None or high is not None
+    if limited and _inside(value, low, high):
         return None
     thousands = _THOUSANDS.match(entered)
-    if thousands:
-        whole = thousands[0].replace(",", "")
+    if thousands and (limited or thousands["mark"] == ","):  # 1.250 is what a micrometer shows
+        mark = "comma" if thousands["mark"] == "," else "point"
         return (
-            f"the comma was read as a decimal comma: {format_value(value, own.text)}; for "
-            "thousands write "
-            f"{whole} without it"
+            f"the {mark} was read as a decimal {mark}: {format_value(value, own.text)}; for "
+            f"thousands write {thousands[0].replace(thousands['mark'], '')} without it"
         )
-    if own.dimension == dimensions.LENGTH and own.name in _METRIC and _FRACTION.fullmatch(entered):
+    fraction = _FRACTION.fullmatch(in_figures(entered))
+    if own.dimension == dimensions.LENGTH and own.name in _METRIC and fraction:
         return (
-            f"a bare fraction counts in {own.text} here, "
-            f"{format_value(value, own.text)}; was it in "
-            f"inches? Then write {entered} in"
+            f"a bare fraction counts in {own.text} here, {format_value(value, own.text)}; was it "
+            f"in inches? Then write {fraction[0]} in"
         )
+    return None
+
+
+def after_another_unit(
+    value: Number, own: Unit, written: str, earlier: Sequence[str]
+) -> str | None:
+    """What to ask about a bare number whose row was typed in another unit before.
+
+    Args:
+        value: In `own`, as it was understood.
+        own: The reading's own unit.
+        written: pint's name of the unit that was typed; "" for a bare number.
+        earlier: What was typed in that row before, the latest last.
+    """
+    if written or not earlier:
+        return None
+    before = _unit_of(earlier[-1], own)
+    if before is None or before.name == own.name:
+        return None
+    meant = units.number_in(units.of(value, before), own)
+    return (
+        f"{format_value(value, own.text)} was understood, and the one before it was typed in "
+        f"{before.text}; was it {format_value(value, before.text)} "
+        f"({format_value(meant, own.text, 4)})?"
+    )
+
+
+def _unit_of(entered: str, own: Unit) -> Unit | None:
+    """The unit of an earlier entry; None where it is no number that can be read."""
+    try:
+        typed = read_number(entered, own)
+    except BadInput:
+        return None
+    return typed.unit if typed.written else own
+
+
+def beside_neighbours(
+    value: Number, own: Unit, neighbours: Sequence[Number], written: str = ""
+) -> str | None:
+    """What to ask about a value that misses the other cylinders' by a usual slip.
+
+    Args:
+        value: In `own`.
+        own: The reading's own unit.
+        neighbours: The same reading of the other cylinders, in `own`.
+        written: pint's name of the unit that was typed; "" for a bare number.
+    """
+    if not value or not neighbours or own.quantity_kind or min(neighbours) <= 0:
+        return None
+    low, high = min(neighbours), max(neighbours)
+    if high > _NEAR * low or not _far(value, low, high):
+        return None
+    middle = (low + high) / 2
+    fitting = [
+        (max(guess - middle, middle - guess), wording)
+        for guess, wording in _guesses(value, own, written)
+        if low / _NEAR <= guess <= high * _NEAR
+    ]
+    if not fitting:
+        return None
+    theirs = format_value(high, own.text)
+    if low != high:
+        theirs = f"{format_value(low)} to {theirs}"
+    return (
+        f"{format_value(value, own.text)} is far from the other cylinders' {theirs}; "
+        f"was it {min(fitting)[1]}?"
+    )
+
+
+def beside_derived(
+    value: Number, own: Unit, written: str, zones: Iterable[DerivedZone]
+) -> str | None:
+    """What to ask about a bare number that puts a derived value off by a unit's factor.
+
+    Args:
+        value: In `own`.
+        own: The reading's own unit.
+        written: pint's name of the unit that was typed; "" for a bare number.
+        zones: The derived values that rest on it and have limits.
+    """
+    if written:
+        return None
+    for derived in zones:
+        zone = _zone(derived.low, derived.high)
+        if zone is None or not _far(derived.now, *zone):
+            continue
+        for text in _MISTAKEN.get(own.dimension, ()):
+            if units.unit(text).name == own.name:
+                continue
+            would_be = derived.with_unit(text)
+            if would_be is not None and zone[0] <= would_be <= zone[1]:
+                return (
+                    f"with {format_value(value, own.text)}, {derived.label} is "
+                    f"{format_value(derived.now, derived.unit, 3)}; was it "
+                    f"{format_value(value, text)}?"
+                )
     return None
 
 

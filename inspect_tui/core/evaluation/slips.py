@@ -1,0 +1,137 @@
+"""What a typed value is held against to tell a slip: its limits, its row, its neighbours, what
+follows from it. The questions themselves are `core/readings/plausibility`'s.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+from functools import partial
+
+from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.model.checklist import Derived, Reading, Step
+from inspect_tui.core.model.log_entry import Phase
+from inspect_tui.core.model.results import ToleranceInterval
+from inspect_tui.core.model.targets import Target
+from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.readings import plausibility
+from inspect_tui.core.readings.plausibility import DerivedZone
+from inspect_tui.core.session.replay import ReadingKey
+
+
+def question(
+    before: Evaluator,
+    supposed: Evaluator,
+    target: Target,
+    reading: Reading,
+    typed: readings.ParsedReading,
+    phase: Phase,
+    zone: ToleranceInterval | None,
+) -> str:
+    """A question, if the value is probably a slip; "" where nothing is odd.
+
+    Args:
+        before: The session without the value.
+        supposed: The session as if the value, and what is recorded with it, stood in it.
+        target: Which reading it is.
+        reading: The same, as the list declares it.
+        typed: What was typed, understood.
+        phase: As found or as left.
+        zone: Its own limits; None where it has none.
+    """
+    known = zone is not None and not zone.equal
+    low, high = (zone.low, zone.high) if zone is not None and known else (None, None)
+    asked = readings.probable_slip(typed, reading, low, high)
+    value = typed.value
+    if asked or reading.kind != "number" or value is None or isinstance(value, str | bool):
+        return asked or ""
+    own = units.unit(reading.unit)
+    row = _earlier_in_row(before, supposed, target, phase)
+    return (
+        plausibility.after_another_unit(value, own, typed.written, row)
+        or plausibility.beside_neighbours(
+            value, own, _neighbours(supposed, target, phase), typed.written
+        )
+        or plausibility.beside_derived(
+            value, own, typed.written, _derived_zones(supposed, target, phase)
+        )
+        or ""
+    )
+
+
+def _earlier_in_row(
+    before: Evaluator, supposed: Evaluator, target: Target, phase: Phase
+) -> list[str]:
+    """What was typed for that reading in this session, the latest last."""
+    own = supposed.session.readings[target.step, target.reading, target.cylinder, phase].n
+    typed = {
+        recorded.n: recorded.entered
+        for session in (before.session, supposed.session)
+        for (step, reading, _, _), recorded in session.readings.items()
+        if (step, reading) == (target.step, target.reading) and recorded.n < own
+    }
+    return [typed[n] for n in sorted(typed)]
+
+
+def _neighbours(supposed: Evaluator, target: Target, phase: Phase) -> list[Number]:
+    """The same reading of the other cylinders in the same phase."""
+    if target.cylinder is None:
+        return []
+    found: list[Number] = []
+    for cylinder in supposed.machine.cylinders:
+        key = (target.step, target.reading, cylinder, phase)
+        if cylinder == target.cylinder or key not in supposed.session.readings:
+            continue
+        if supposed.session.readings[key].value is None:
+            continue
+        number = supposed.measured(key).number
+        if not isinstance(number, bool | str):
+            found.append(number)
+    return found
+
+
+def _derived_zones(supposed: Evaluator, target: Target, phase: Phase) -> Iterator[DerivedZone]:
+    """The derived values of its step that rest on a bare reading and have limits."""
+    step = supposed.compiled.steps[target.step]
+    for derived in step.derived:
+        if derived.limit is None:
+            continue
+        cylinder = None if derived.across or not step.per_cylinder else target.cylinder
+        expression = supposed.compiled.value[step.id, derived.id]
+        place = (target.step, target.reading, target.cylinder)
+        if place not in supposed.definitions.input_readings(expression, cylinder):
+            continue
+        row = supposed.derived_row(step, derived, cylinder, phase)
+        if row is None or isinstance(row.value, str | bool) or row.value is None:
+            continue
+        limits = row.judged.zone
+        if limits is None or limits.equal:
+            continue
+
+        yield DerivedZone(
+            derived.label,
+            row.unit,
+            row.value,
+            limits.low,
+            limits.high,
+            partial(_with_unit, supposed, step, derived, cylinder, (*place, phase)),
+        )
+
+
+def _with_unit(
+    supposed: Evaluator,
+    step: Step,
+    derived: Derived,
+    cylinder: str | None,
+    key: ReadingKey,
+    unit: str,
+) -> Number | None:
+    """A derived value, had the reading been typed in this unit."""
+    entry = supposed.session.readings[key]
+    meant = dataclasses.replace(entry, entered=f"{entry.entered} {unit}")
+    standing = {**supposed.session.readings, key: meant}
+    session = dataclasses.replace(supposed.session, readings=standing)
+    row = supposed.of(session).derived_row(step, derived, cylinder, key[3])
+    return None if row is None or isinstance(row.value, str | bool) else row.value

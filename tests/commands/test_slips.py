@@ -1,0 +1,86 @@
+"""Questions of `record` about a value that is probably a slip: stored, exit 0, asked on stderr."""
+
+from __future__ import annotations
+
+import pytest
+
+TENSION = """
+id = "track"
+title = "Track"
+[[section]]
+id = "s"
+title = "S"
+[[section.step]]
+id = "tension"
+title = "Tension"
+[[section.step.reading]]
+id = "load"
+label = "Load"
+kind = "number"
+unit = "N"
+[[section.step.reading]]
+id = "sag"
+label = "Sag"
+kind = "number"
+unit = "mm"
+[[section.step.derived]]
+id = "at"
+label = "Sag at 100 N"
+value = "sag * ('100 N' / load)"
+unit = "mm"
+limit = { min = 30, max = 40 }
+"""
+
+
+def test_a_bare_number_after_psi_in_that_row(run, session):
+    ran = run("record", session, "compression.pressure@PTO=120 psi",
+              "compression.pressure@centre=121")  # fmt: skip
+    assert ran.status == 0
+    assert "compression.pressure@centre: 121 kPa" in ran.err
+    ran = run("record", session, "compression.pressure@centre=121 psi")
+    assert ran.err == ""
+    ran = run("record", session, "--as-left", "compression.pressure@MAG=122")
+    assert "was it 122 psi" in ran.err
+
+
+def test_a_bare_number_in_a_row_of_its_own_unit(run, session):
+    run("record", session, "compression.pressure@PTO=820 kPa")
+    assert run("record", session, "compression.pressure@centre=825").err == ""
+
+
+def test_beside_its_neighbours(run, session):
+    run("record", session, "main-jet.stamp@PTO=240", "main-jet.stamp@MAG=250")
+    assert "was it 230?" in run("record", session, "main-jet.stamp@centre=23").err
+
+
+@pytest.fixture
+def track(definitions, places, run):
+    (places.checklists / "track.toml").write_text(TENSION)
+    return run("new", "track", "test-bed", "--by", "X").out.strip()
+
+
+def test_beside_a_derived_limit(run, track):
+    ran = run("record", track, "tension.load=10", "tension.sag=35")
+    assert ran.status == 0
+    assert "tension.load: with 10 N, Sag at 100 N is 350 mm; was it 10 kgf?" in ran.err
+    assert run("record", track, "tension.load=10 kgf").err == ""
+
+
+def test_a_pressure_in_kilograms_is_asked_about(run, session, status):
+    ran = run("record", session, "compression.pressure@PTO=8.3 kg")
+    assert ran.status == 0
+    assert "8.3 kg was taken as 8.3 kg/cm²" in ran.err
+    assert status(session)["readings"][0]["value"] == pytest.approx(813.95195)
+
+
+@pytest.mark.parametrize("typed", ["6k", "6 K", "6-K"])
+def test_a_stamp_is_read_without_its_hyphens_and_spaces(run, session, status, typed):
+    ran = run("record", session, f"main-jet.needle@PTO={typed}")
+    assert ran.status == 0
+    row = status(session)["readings"][0]
+    assert (row["value"], row["verdict"]) == (typed, "pass")
+
+
+def test_how_a_stamp_was_taken_is_said(run, session):
+    run("record", session, "main-jet.needle@PTO=6-K")
+    assert "6-K taken as 6K" in run("export", session, "--to", "md").out

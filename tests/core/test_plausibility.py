@@ -1,0 +1,117 @@
+"""Questions about a typed value: its row, its neighbours, what follows from it. Common practice."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from inspect_tui.core.quantities import units
+from inspect_tui.core.readings import plausibility
+from inspect_tui.core.readings.plausibility import DerivedZone
+
+KPA, MM, N = units.unit("kPa"), units.unit("mm"), units.unit("N")
+
+
+def test_a_bare_number_after_one_in_another_unit_is_questioned():
+    assert plausibility.after_another_unit(Fraction(97), KPA, "", ["90", "95 psi"]) == (
+        "97 kPa was understood, and the one before it was typed in psi; was it 97 psi (668.8 kPa)?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("written", "earlier"),
+    [
+        ("", []),
+        ("", ["95 psi", "655"]),  # the latest is bare: it was asked about itself
+        ("", ["655 kPa"]),
+        ("", ["6.5 BAR; 6.6 BAR", "660 kpa"]),
+        ("", ["?"]),
+        ("", ["no number"]),
+        ("pound_force_per_square_inch", ["95 psi"]),
+    ],
+)
+def test_a_row_in_its_own_unit_asks_nothing(written, earlier):
+    assert plausibility.after_another_unit(Fraction(97), KPA, written, earlier) is None
+
+
+def test_repeats_carry_their_unit():
+    asked = plausibility.after_another_unit(Fraction(97), KPA, "", ["95; 96 psi"])
+    assert asked is not None and "psi" in asked
+
+
+@pytest.mark.parametrize(
+    ("value", "neighbours", "meant"),
+    [
+        ("120", ["827", "834"], "120 psi (827.4 kPa)"),
+        ("82.7", ["827", "834"], "827 kPa"),
+        ("8270", ["827"], "827 kPa"),
+    ],
+)
+def test_a_value_that_misses_the_other_cylinders_by_a_slip(value, neighbours, meant):
+    asked = plausibility.beside_neighbours(Fraction(value), KPA, [Fraction(n) for n in neighbours])
+    assert asked is not None
+    assert asked.endswith(f"was it {meant}?")
+    assert "far from the other cylinders'" in asked
+
+
+@pytest.mark.parametrize(
+    ("value", "neighbours"),
+    [
+        ("700", ["827", "834"]),  # a tired cylinder is no slip
+        ("300", ["827", "834"]),  # far, and no slip explains it
+        ("120", ["827", "400"]),  # the others don't agree either
+        ("120", []),
+        ("0", ["827"]),
+        ("120", ["0"]),
+        ("120", ["-827"]),
+    ],
+)
+def test_what_no_slip_explains_is_not_asked(value, neighbours):
+    assert (
+        plausibility.beside_neighbours(Fraction(value), KPA, [Fraction(n) for n in neighbours])
+        is None
+    )
+
+
+def derived(now, low, high, with_unit):
+    return DerivedZone("Tension", "N", Fraction(now), low, high, with_unit)
+
+
+def test_a_bare_number_that_puts_a_derived_value_off_by_a_unit_is_questioned():
+    in_unit = {"kgf": Fraction(300), "lbf": Fraction(136)}
+    asked = plausibility.beside_derived(
+        Fraction("7.3"), N, "", [derived(30, 250, 350, in_unit.get)]
+    )
+    assert asked == "with 7.3 N, Tension is 30 N; was it 7.3 kgf?"
+
+
+@pytest.mark.parametrize(
+    ("written", "now", "low", "high", "would_be"),
+    [
+        ("newton", 30, 250, 350, 300),  # the unit was said
+        ("", 300, 250, 350, 3000),  # inside
+        ("", 200, 250, 350, 300),  # near
+        ("", 30, 250, 350, 30000),  # no unit brings it in
+        ("", 30, 250, 350, None),
+        ("", 30, None, None, 300),
+    ],
+)
+def test_a_derived_value_that_no_unit_explains_asks_nothing(written, now, low, high, would_be):
+    zone = derived(now, low, high, lambda _: would_be)
+    assert plausibility.beside_derived(Fraction("7.3"), N, written, [zone]) is None
+
+
+def test_a_number_of_no_usual_unit_asks_nothing():
+    zone = derived(30, 250, 350, lambda _: Fraction(300))
+    assert plausibility.beside_derived(Fraction(7), units.unit("V"), "", [zone]) is None
+    assert plausibility.beside_derived(Fraction(7), MM, "", []) is None
+
+
+def test_a_point_before_three_digits_is_asked_about_beyond_a_limit_alone():
+    v = units.unit("V")
+    asked = plausibility.as_written("1.800", Fraction("1.8"), v, 1000, None)
+    assert asked is not None and "decimal point" in asked and "write 1800 without it" in asked
+    assert plausibility.as_written("1.800", Fraction("1.8"), v, 1, None) is None
+    assert plausibility.as_written("1.800", Fraction("1.8"), v, None, None) is None
+    assert plausibility.as_written("1,800", Fraction("1.8"), v, None, None) is not None
