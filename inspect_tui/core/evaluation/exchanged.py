@@ -198,6 +198,12 @@ class _Row:
     ) -> float:
         return sum(column.product(r(column), s(column), over) for column in self.columns)
 
+    def is_seen(self, cylinder: int, other: int) -> bool:
+        """Whether anything known of a cylinder tells its own figures from another's."""
+        return any(
+            c.weights[cylinder] and c.sheet[cylinder] != c.sheet[other] for c in self.columns
+        )
+
     def misfit(self, order: Order, over: Sequence[int]) -> float:
         """Chi-square of what was found against an order."""
         return self.product(lambda c: c.off(order), lambda c: c.off(order), over)
@@ -266,6 +272,8 @@ def find_exchange(attributes: Sequence[Attribute], towards: float | None = None)
     none = next(cost for cost, _, other in priced if other == row.none)
     moved = [i for i in everyone if order[i] != i]
     if order == row.none or set(free) & set(moved):
+        return None
+    if not all(row.is_seen(i, order[i]) for i in moved):
         return None
     if none - best < CLEAR or (len(priced) > 1 and priced[1][0] - best < NEXT_BEST):
         return None

@@ -198,14 +198,15 @@ def _part(evaluation: Evaluator, step: Step, reading: Reading, phase: Phase) -> 
         keys.append(key)
     row = [evaluation.measured(key) for key in keys]
     unit = evaluation.units[step.id, reading.id]
-    charted = evaluation.charted_figure(side, phase)
+    settings = evaluation.settings_of_chart(phase)
+    by_chart = any(name.where == "chart" for name in side.names) or any(
+        name.where == "spec" and name.id in settings for name in side.names
+    )
     sheet: list[Cell] = []
     shown: list[tuple[str, str]] = []
-    for index, (cylinder, measured) in enumerate(zip(cylinders, row, strict=True)):
-        value: object = side.evaluate(evaluation.lookup(cylinder, phase))
-        if charted is not None:
-            value = charted[index]
-        if isinstance(value, Missing | tuple) or value is None:
+    for cylinder, measured in zip(cylinders, row, strict=True):
+        value = side.evaluate(evaluation.lookup_by_chart(cylinder, phase))
+        if isinstance(value, Missing | tuple):
             return None
         try:
             own = units.number_in(value, unit) if isinstance(value, Quantity) else value
@@ -223,7 +224,7 @@ def _part(evaluation: Evaluator, step: Step, reading: Reading, phase: Phase) -> 
     uncertainties = tuple(u or largest for u in own_parts) if largest else ()
     return _Part(
         step, reading, Attribute(found, tuple(sheet), uncertainties, common if largest else 0.0),
-        tuple(keys), tuple(shown), _of_carburettor(side), charted is not None,
+        tuple(keys), tuple(shown), _of_carburettor(side), by_chart,
     )  # fmt: skip
 
 

@@ -65,10 +65,14 @@ class Strength:
         """Whether the inference says anything."""
         return self.probability >= SILENT
 
+    def is_as_stated(self, stated: Surety) -> bool:
+        """Whether it is strong enough for the surety that the list states."""
+        wanted = ALONE if stated == "high" and self.uncertain == 1 else AS_STATED
+        return self.probability >= wanted
+
     def surety(self, stated: Surety) -> Surety:
         """How sure the inference is, stated as this by the list."""
-        wanted = ALONE if stated == "high" and self.uncertain == 1 else AS_STATED
-        return stated if self.probability >= wanted else _LOWER[stated]
+        return stated if self.is_as_stated(stated) else _LOWER[stated]
 
 
 NONE = Strength(0.0)
