@@ -8,8 +8,9 @@ from inspect_tui.calc.chain import TEETH
 from inspect_tui.calc.input_checks import Real, Refused, above, between, size, whole
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
-_SPEEDS = between(0, 2100)
-"""rad/s: up to 20,000 rpm."""
+_FASTEST = 20_000 * math.pi / 30
+"""rad/s: 20,000 rpm."""
+_SPEEDS = between(0, _FASTEST)
 _PULLEYS = above(0, 2)
 """m."""
 _FORCES = above(0, 50_000)
@@ -123,7 +124,7 @@ def flyweight_force(*, mass: Real, radius: Real, speed: Real) -> dict[str, Outco
     title="Engagement speed with other springs or weights",
     inputs=(
         Input("speed", "rad/s", "engagement speed as it is", "3500 rpm",
-              above(0, 2100), at=366.5, u=5.0),
+              above(0, _FASTEST), at=366.5, u=5.0),
         Input("force_now", "N", "spring's force at engagement, as it is", "350 N",
               _FORCES, at=350.0, u=5.0),
         Input("force_new", "N", "the other spring's force at that length", "400 N",

@@ -215,7 +215,7 @@ _ROOM = Fraction(29315, 100)
     subject="measurement",
     title="Length at the reference temperature",
     inputs=(
-        Input("length", "m", "length as it was read", "64.07 mm", above(0, 100),
+        Input("length", "m", "length as it was read", "64.07 mm", above(0, 10),
               at=0.064, u=0.00001),
         Input("expansion", "1/K", "coefficient of expansion: steel 11.5e-6, aluminium 23e-6",
               "11.5e-6 1/K", between(-0.000_01, 0.000_3), at=0.000_011_5, u=0.000_000_5),

@@ -45,6 +45,11 @@ class Store:
         return self.store / "machines"
 
     @property
+    def figures(self) -> Path:
+        """The person's own files of figures, beside their checklists."""
+        return self.store / "checklists" / "figures"
+
+    @property
     def photos(self) -> Path:
         """The photos of all sessions, each under the hash of its content."""
         return self.store / "photos"

@@ -29,13 +29,15 @@ def begin(
     by = required_text("who does the inspection", by)
     list_path = definition_files.find("checklist", checklist, places)
     list_text = definition_files.read_text(list_path)
-    listed = definitions.load_checklist(list_text, str(list_path))
+    library = definition_files.Lists(places, list_path.parent)
+    listed = definitions.load_checklist(list_text, str(list_path), library)
     _refuse_unsound(listed.problems)
     sheet_path = definition_files.find("machine", machine, places)
     sheet_text = definition_files.read_text(sheet_path)
     sheet = definitions.load_machine(sheet_text, str(sheet_path))
     _refuse_unsound(sheet.problems)
     assert sheet.machine is not None and listed.compiled is not None
+    assert listed.composed is not None
     notes = definitions.check_together(listed, list_text, str(list_path), sheet.machine)
     _refuse_unsound(notes)
     at = now()
@@ -43,7 +45,7 @@ def begin(
     session = new_session_id(places, at.date(), sheet.machine.id, listed.compiled.checklist.id)
     keys = {
         "format": FORMAT, "program": f"inspect-tui {__version__}", "session": session,
-        "checklist": list_text, "machine": sheet_text,
+        "checklist": listed.composed.text, "machine": sheet_text,
     }  # fmt: skip
     log = SessionLog.create(places.log(session), Entry(0, "opened", at, by, keys), now)
     return log, tuple(problem.message for problem in notes)

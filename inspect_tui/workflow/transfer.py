@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.evaluation.log_check import rejudged
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import entry_words
@@ -411,7 +412,10 @@ def _combine(
         },
     )  # fmt: skip
     plan = plan_merge(writer.contents.entries, common.n, compared.there)
-    again = [Entry(-1, one.kind, at, one.by, one.keys) for one in plan.entries]
+    again = rejudged(
+        (*writer.contents.entries, combined),
+        [Entry(-1, one.kind, at, one.by, one.keys) for one in plan.entries],
+    )
     writer.append([combined, *again])
     said = [
         f"Combined after entry {common.n}: {_count(len(compared.here))} here, "

@@ -16,6 +16,8 @@ from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.ssh_keys import make_key, ssh_sign
 
+AS_IT_IS = ("--accept-open", "as it is", "--accept", "brake=as it is")
+
 
 @pytest.fixture
 def other(tmp_path):
@@ -191,7 +193,7 @@ def test_a_combined_log_combines_again_without_doubling(carried, run, there, tmp
 
 def test_a_signed_log_keeps_what_was_signed(carried, run, there, definitions, other, status):
     forked(carried, run, there)
-    whole(run("sign", carried, "--by", "R. Tester", "--accept-open", "as it is"))
+    whole(run("sign", carried, "--by", "R. Tester", *AS_IT_IS))
     before = status(carried)
     ran = whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
     assert "what was signed stays" in ran.out
@@ -292,7 +294,7 @@ def test_a_signature_of_the_other_side_is_checked_in_the_combined_log(
 ):
     make_key(tmp_path / "key")
     forked(carried, run, there)
-    signing = ("--by", "B. Other", "--accept-open", "as it is", "--key", tmp_path / "key")
+    signing = ("--by", "B. Other", *AS_IT_IS, "--key", tmp_path / "key")
     ran = whole(there("sign", carried, *signing))
     seal = ran.out.partition("Seal ")[2].splitlines()[0]
     whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
@@ -324,7 +326,7 @@ def test_a_log_with_a_false_signature_is_not_taken(
     session, run, there, other, definitions, tmp_path
 ):
     make_key(tmp_path / "key")
-    whole(run("sign", session, "--by", "R", "--accept-open", "as it is", "--key", tmp_path / "key"))
+    whole(run("sign", session, "--by", "R", *AS_IT_IS, "--key", tmp_path / "key"))
     path = definitions.log(session)
     entries = log.read(path).entries
     elsewhere = ssh_sign(tmp_path / "key", signatures.message("0" * 64))
@@ -350,7 +352,7 @@ def test_what_is_no_file_is_not_waited_for(kind, session, run, there, other, tmp
     for ran in (there("receive", path), run("verify", path),
                 run("combine", session, path, "--by", "R"),
                 run("photo", session, "belt", path), run("verify", session, "--signers", path),
-                run("check", path), run("sign", session, "--by", "R", "--accept-open", "x",
+                run("check", path), run("sign", session, "--by", "R", *AS_IT_IS,
                                         "--key", path)):  # fmt: skip
         assert ran.status in (1, 2)
         assert len(ran.err.splitlines()) == 1, ran.err

@@ -13,7 +13,7 @@ from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.measured import Measured
 from inspect_tui.core.evaluation.out_of_family import Apart, stands_apart
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
@@ -34,9 +34,8 @@ class CrossCylinderObservation:
 
 def has_left(evaluation: Evaluator, step: Step, reading: Reading) -> bool:
     """Whether any cylinder of a reading has an as-left value."""
-    return any(
-        (step.id, reading.id, cylinder, AS_LEFT) in evaluation.session.readings
-        for cylinder in evaluation.machine.cylinders
+    return evaluation.exists_as_left(
+        (step.id, reading.id, cylinder) for cylinder in evaluation.machine.cylinders
     )
 
 

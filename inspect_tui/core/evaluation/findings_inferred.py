@@ -26,7 +26,7 @@ def _inferred(
     expression = evaluation.compiled.inference[inference.id]
     leaves = evaluation.definitions.input_readings(expression, cylinder)
     session = evaluation.session
-    any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
+    any_left = evaluation.exists_as_left(leaves)
     found = strength_of(evaluation, expression, cylinder, AS_FOUND)
     left = strength_of(evaluation, expression, cylinder, AS_LEFT) if any_left else NONE
     now = left if any_left else found
