@@ -61,6 +61,13 @@ def test_a_difference_beside_a_pair_is_the_cylinders_own():
     assert found.differing == (3,)
 
 
+def test_what_all_likely_orders_have_is_claimed_where_they_differ_elsewhere():
+    # The third has the fourth's figure: it may be wrong by itself, or the fourth may be.
+    found = find_exchange([stamped([2, 1, 4, 4], [1, 2, 3, 4])])
+    assert (found.cycles, found.differing) == (((0, 1),), (2,))
+    assert claimed(stamped([1, 2, 4, 4], [1, 2, 3, 4])) is None
+
+
 def test_measured_parts_are_judged_together():
     # Each figure alone is within its error of both cylinders' figures; the pair of both is not.
     lot = [measured([3.0, 0.2], [0, 3.2]), measured([2.9, 0.1], [0, 3.2])]

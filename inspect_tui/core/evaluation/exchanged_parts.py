@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -27,7 +27,7 @@ from inspect_tui.core.evaluation.exchanged import (
     misfits,
     tells_apart,
 )
-from inspect_tui.core.expressions.expression import Expression, Missing
+from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.quantities import units
@@ -185,27 +185,56 @@ def _agreeing(parts: Iterable[_Part], order: Order) -> tuple[_Part, ...]:
 
 
 def _part(evaluation: Evaluator, step: Step, reading: Reading, phase: Phase) -> _Part | None:
+    """A reading held against the chart's band where there is one, else against the base figures.
+
+    Parts that are neither as the chart says nor exchanged by it may still be the base figures'
+    parts, exchanged: the machine was jetted for other air.
+    """
     sides = evaluation.compiled.limits.get((step.id, reading.id), {})
     side = sides.get("equal") or sides.get("target")
     if side is None:
         return None
-    cylinders = evaluation.machine.cylinders
     keys: list[ReadingKey] = []
-    for cylinder in cylinders:
+    for cylinder in evaluation.machine.cylinders:
         key = evaluation.key((step.id, reading.id, cylinder), phase)
-        if key is None or evaluation.session.readings[key].value is None:
+        if key is None:
             return None  # it waits for every cylinder
         keys.append(key)
+    reads_chart = any(name.where == "chart" for name in side.names)
+    base = _held(
+        evaluation, step, reading, side, keys, lambda c: evaluation.lookup(c, phase), reads_chart
+    )  # fmt: skip
+    settings = evaluation.settings_of_chart(phase)
+    if not any(name.where == "spec" and name.id in settings for name in side.names):
+        return base
+    charted = _held(
+        evaluation, step, reading, side, keys, lambda c: evaluation.lookup_by_chart(c, phase), True
+    )  # fmt: skip
+    if charted is None or base is None:
+        return charted or base
+    nobody = tuple(range(len(keys)))
+    if not misfits(charted.attribute, nobody) or find_exchange([charted.attribute]) is not None:
+        return charted
+    exchanged = find_exchange([base.attribute]) is not None
+    return base if exchanged or not misfits(base.attribute, nobody) else charted
+
+
+def _held(
+    evaluation: Evaluator,
+    step: Step,
+    reading: Reading,
+    side: Expression,
+    keys: Sequence[ReadingKey],
+    look: Callable[[str], Callable[[Name], Value | Missing]],
+    by_chart: bool,
+) -> _Part | None:
+    """What was found against one set of figures; None where a figure is missing."""
     row = [evaluation.measured(key) for key in keys]
     unit = evaluation.units[step.id, reading.id]
-    settings = evaluation.settings_of_chart(phase)
-    by_chart = any(name.where == "chart" for name in side.names) or any(
-        name.where == "spec" and name.id in settings for name in side.names
-    )
     sheet: list[Cell] = []
     shown: list[tuple[str, str]] = []
-    for cylinder, measured in zip(cylinders, row, strict=True):
-        value = side.evaluate(evaluation.lookup_by_chart(cylinder, phase))
+    for cylinder, measured in zip(evaluation.machine.cylinders, row, strict=True):
+        value = side.evaluate(look(cylinder))
         if isinstance(value, Missing | tuple):
             return None
         try:
