@@ -6,7 +6,7 @@ import math
 
 from inspect_tui.calc import atmosphere
 from inspect_tui.calc.crank import STROKE
-from inspect_tui.calc.input_checks import Real, Refused, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 
@@ -74,7 +74,7 @@ def compression_ratio(
     """Compression ratio and swept volume of one cylinder."""
     trapped = stroke if trapped_stroke is None else trapped_stroke
     if trapped > stroke:
-        raise Refused(
+        raise OutOfRange(
             "trapped_stroke must be at most the stroke ({}); got {}",
             ("stroke", stroke), ("trapped_stroke", trapped),
         )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from inspect_tui.calc.chain import TEETH
-from inspect_tui.calc.input_checks import Real, Refused, above, between, size, whole
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between, size, whole
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _FASTEST = 20_000 * math.pi / 30
@@ -86,7 +86,7 @@ def belt_length(*, diameter_a: Real, diameter_b: Real, centre_distance: Real) ->
     """Length of an open belt around two pulleys."""
     one, other, centre = float(diameter_a), float(diameter_b), float(centre_distance)
     if not centre >= (one + other) / 2 * (1 - 1e-12):
-        raise Refused(
+        raise OutOfRange(
             "centre_distance must be at least half the sum of the diameters ({}); got {}",
             ("centre_distance", (one + other) / 2), ("centre_distance", centre_distance),
         )  # fmt: skip
@@ -154,7 +154,7 @@ def engagement_speed(
     """The engine speed at which a clutch with another spring or other weights begins to grip."""
     for kind, now, new in (("force", force_now, force_new), ("mass", mass_now, mass_new)):
         if max(now, new) > 3 * min(now, new):
-            raise Refused(
+            raise OutOfRange(
                 f"{kind}_new must be within 3 times {kind}_now ({{}}) either way; got {{}}",
                 (f"{kind}_now", now), (f"{kind}_new", new),
             )  # fmt: skip
@@ -193,7 +193,7 @@ def toe(*, front: Real, rear: Real, base: Real) -> dict[str, Outcome]:
     """Toe of the skis from two measurements across them."""
     out = front - rear
     if size(out) * 2 > base:
-        raise Refused(
+        raise OutOfRange(
             "base must be at least twice front less rear ({}); got {}",
             ("front", size(out)), ("base", base),
         )  # fmt: skip

@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from inspect_tui.calc.atmosphere import PRESSURES, TEMPERATURES
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _ROOM = Fraction(29315, 100)
@@ -67,13 +67,13 @@ def pressure_decay(
     """
     if start + ambient <= 0 or end + ambient <= 0:
         name, value = ("start", start) if start + ambient <= 0 else ("end", end)
-        raise Refused(
+        raise OutOfRange(
             f"{name} must be above a perfect vacuum ({{}} below the air); got {{}}",
             (name, ambient), (name, value),
         )  # fmt: skip
     fall = (start + ambient) * temperature_end / temperature_start - (end + ambient)
     if start > 0 and -fall > _RISE * start:
-        raise Refused(
+        raise OutOfRange(
             "end must not be above start by more than the temperature explains: a closed space "
             "gains nothing; got {} after {}",
             ("end", end), ("start", start),
@@ -146,7 +146,7 @@ def leak_down(
     falls short.
     """
     if held > supply:
-        raise Refused(
+        raise OutOfRange(
             "held must be at most the supply ({}); got {}", ("supply", supply), ("held", held)
         )
     before, behind = float(supply + ambient), float(held + ambient)
