@@ -19,7 +19,8 @@ from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
         Input("altitude", "m", "height where it was read", "1500 m",
               atmosphere.ALTITUDES, at=1500.0, u=10.0),
     ),
-    results=(Result("reading", "Pa", "what it would show at sea level (101.325 kPa)", "psi"),),
+    results=(Result("reading", "Pa", "what it would show at sea level (101.325 kPa)", "psi",
+               sane=between(0, 8_000_000)),),
     formula="g p0/pa: cranking pressure, absolute, goes with the pressure of the air",
     source="ratio of absolute pressures (own derivation; no published table found)",
     valid=(

@@ -104,7 +104,7 @@ def belt_length(*, diameter_a: Real, diameter_b: Real, centre_distance: Real) ->
               between(0, 1), at=0.06, u=0.0005),
         Input("speed", "rad/s", "speed of the clutch", "8000 rpm", _SPEEDS, at=837.8, u=5.0),
     ),
-    results=(Result("force", "N", "centrifugal force of one weight"),),
+    results=(Result("force", "N", "centrifugal force of one weight", sane=between(0, 100_000)),),
     formula="F = m r w^2",
     source="mechanics; Bhandari example 11.12 (centrifugal clutch)",
     valid="A weight that stands still in the turning clutch; the speed counts squared.",
@@ -112,6 +112,7 @@ def belt_length(*, diameter_a: Real, diameter_b: Real, centre_distance: Real) ->
     refuses=(
         Refusal({"mass": -1}, "mass must be from 0 kg"),
         Refusal({"mass": 50}, "mass must be from 0 kg to 5 kg; got 50 kg"),
+        Refusal({"mass": 5, "radius": 0.6}, "above the 100000 N that any machine has"),
     ),
 )  # fmt: skip
 def flyweight_force(*, mass: Real, radius: Real, speed: Real) -> dict[str, Outcome]:
@@ -134,7 +135,7 @@ def flyweight_force(*, mass: Real, radius: Real, speed: Real) -> dict[str, Outco
         Input("mass_new", "kg", "mass of the other flyweight", "48 g",
               _MASSES, at=0.048, u=0.0002),
     ),
-    results=(Result("speed", "rad/s", "engagement speed that follows", "rpm"),),
+    results=(Result("speed", "rad/s", "engagement speed that follows", "rpm", sane=_SPEEDS),),
     formula="speed sqrt(force_new/force_now mass_now/mass_new)",
     source="balance of the spring with F = m r w^2 (Bhandari ch. 11, centrifugal clutch)",
     valid=(

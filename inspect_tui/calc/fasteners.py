@@ -43,7 +43,7 @@ _STRONGEST = 1500
               "to it", "45 degree", between(-math.pi, math.pi), at=0.7, u=0.03,
               optional=True, default=0),
     ),
-    results=(Result("setting", "N*m", "what to set the wrench to"),),
+    results=(Result("setting", "N*m", "what to set the wrench to", sane=between(0, 3000)),),
     formula="T L/(L + E cos a)",
     source="US Army TM 9-254; engineersedge.com; statics",
     valid=(
@@ -90,7 +90,7 @@ def torque_with_extension(
               between(0.001, 0.064), at=0.008),
         Input("nut_factor", "", "0.2 dry, 0.15 oiled", "0.2", between(0.03, 1), at=0.2, u=0.02),
     ),
-    results=(Result("torque", "N*m", "torque at the bolt"),),
+    results=(Result("torque", "N*m", "torque at the bolt", sane=between(0, 20_000)),),
     formula="T = K F d",
     source="Shigley ch. 8-15 (from memory)",
     valid=(

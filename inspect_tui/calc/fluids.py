@@ -64,7 +64,7 @@ def oil_for_fuel(*, fuel: Real, ratio: Real) -> dict[str, Outcome]:
         Input("oil", "m**3", "oil used over the same run", "0.45 L",
               above(0, 0.5), at=0.00045, u=0.00001),
     ),
-    results=(Result("ratio", "", "fuel to oil"),),
+    results=(Result("ratio", "", "fuel to oil", sane=between(2, 100_000)),),
     formula="ratio = fuel/oil",
     source="definition",
     valid=(

@@ -113,7 +113,8 @@ def _flow(upstream: float, ratio: float) -> float:
     ),
     results=(
         Result("percent", "percent", "loss, of the supply's gauge pressure"),
-        Result("hole", "m", "diameter of one round hole that would leak as much", "mm"),
+        Result("hole", "m", "diameter of one round hole that would leak as much", "mm",
+               sane=between(0, 0.05)),
     ),
     formula=(
         "percent = (supply - held)/supply 100; hole = orifice sqrt(flow(supply, held)/flow(held, "
@@ -131,6 +132,7 @@ def _flow(upstream: float, ratio: float) -> float:
         Refusal({"supply": 80_000_000}, "supply must be above 0 Pa, at most 2000000 Pa"),
         Refusal({"orifice": 0.04}, "orifice must be from 0.0001 m"),
         Refusal({"ambient": 0}, "ambient must be from 30000 Pa"),
+        Refusal({"held": 0.001}, "above the 0.05 m that any machine has"),
     ),
 )  # fmt: skip
 def leak_down(

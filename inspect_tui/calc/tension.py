@@ -67,7 +67,9 @@ def span_tension(*, force: Real, span: Real, deflection: Real) -> dict[str, Outc
         Input("unloaded", "m", "sag without a load, from the same level", "5 mm",
               between(0, 1), at=0.004, u=0.0005, optional=True, default=0),
     ),
-    results=(Result("deflection", "m", "deflection with the other load", "mm"),),
+    results=(
+        Result("deflection", "m", "deflection with the other load", "mm", sane=between(0, 2)),
+    ),
     formula="d2 = d0 + (d - d0) F2/F1, at constant tension",
     source=_TEXTBOOK,
     valid=(
