@@ -180,6 +180,20 @@ class ChecklistOnMachine:
         value = self.compiled.value.get((step, value_id))
         return found if value is None else [value, *found]
 
+    @cached_property
+    def exchange_keys(self) -> tuple[ReadingKey, ...]:
+        """Every entry that a comparison of all cylinders' parts may rest on, in both phases."""
+        places: dict[Key, None] = dict.fromkeys(self.all_air_readings)
+        for (step_id, reading_id), sides in self.compiled.limits.items():
+            step = self.compiled.steps[step_id]
+            side = sides.get("equal") or sides.get("target")
+            if side is None or not step.per_cylinder or (step_id, reading_id) not in self.readings:
+                continue
+            for cylinder in self.machine.cylinders:
+                places[step_id, reading_id, cylinder] = None
+                places.update(dict.fromkeys(self.input_readings(side, cylinder)))
+        return _both(places)
+
     def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
         """Every entry that an inference may rest on, in both phases."""
         known = self._inference_keys.get(inference.id)

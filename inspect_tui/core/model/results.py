@@ -137,6 +137,10 @@ class Finding:
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
     superseded_by: Literal["", "value", "air", "sheet"] = ""
     """What has changed since the decision, so that it no longer holds: a value, else the air."""
+    remark: bool = False
+    """Said, and wants no decision: out of family inside the limits, what is the chart's setting."""
+    is_active: bool = True
+    """Whether it still holds, open or not."""
 
 
 @dataclass(frozen=True, slots=True)
