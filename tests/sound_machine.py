@@ -14,8 +14,9 @@ from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
-from inspect_tui.core.evaluation.evaluate import Memos, evaluate, is_needed
+from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.progress import is_needed
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
 from inspect_tui.core.model.results import Results
@@ -51,7 +52,7 @@ SAME = {
     "shocks.setting-left": "2", "shocks.setting-right": "2", "ski-toe.front": "1005 mm",
     "ski-toe.rear": "1000 mm", "ski-toe.base": "500 mm", "idle.full-left": "1850 rpm",
     "idle.full-right": "1850 rpm", "idle.straight": "1850 rpm", "run-leaks.pipe": "160 degC",
-    "charging.at-idle": "13.6 V", "retorque.moved": "0", "coolant.share": "0.5",
+    "charging.at-idle": "13.6 V", "retorque.moved": "0", "coolant.share": "50 %",
     "fuel-lines.age": "24 month", "chain-oil.age": "6 month", "coolant.age": "12 month",
     "belt-body.fitted-at": "5000 km", "head-bolts.wrench": "300 mm",
     "head-bolts.extension": "100 mm", "place-air.qnh": "1015 hPa", "air-place.qnh": "1015 hPa",

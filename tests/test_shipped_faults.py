@@ -46,6 +46,7 @@ FAULTS: list[tuple[str, str, dict[str, str], set[str]]] = [
     (PRE, TRIPLE, {"leak-sweep.coolant": "none fitted"}, {"leak-sweep.coolant-fits"}),
     (PRE, TRIPLE, {"stop-switch.throttle-switch": "none fitted"}, {"stop-switch.switch-fits"}),
     (PRE, TRIPLE, {"stop-kills.throttle-switch": "none fitted"}, {"stop-kills.switch-fits"}),
+    (PRE, TRIPLE, {"air-box.foam": "none fitted"}, {"air-box.foam-fits"}),
     (PRE, TWIN, {"fuel-pump.primer": "none fitted"}, {"fuel-pump.primer-fits"}),
     (PRE, TWIN, {"leak-sweep.brake": "none fitted", "leak-sweep.coolant": "none fitted",
                  "stop-switch.throttle-switch": "none fitted",

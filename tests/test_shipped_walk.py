@@ -24,7 +24,9 @@ WALKS = [(stem, sheet) for stem in LISTS for sheet in SLEDS]
 def test_a_sound_machine_walks_through_without_a_finding(stem: str, sheet: str, optional: bool):
     results = walked(stem, sheet, optional).results
     assert [(found.id, found.text) for found in results.findings] == []
-    assert list(results.signoff_blockers) == []
+    # A safety step whose limit needs a figure that the sheet lacks is not passed, and says so.
+    lacking = "has no verdict (the machine sheet has no '"
+    assert [text for text in results.signoff_blockers if lacking not in text] == []
     assert {step.state for step in results.steps} <= {"done", "not-needed"}
 
 
