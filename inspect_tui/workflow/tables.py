@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING, Any, Final
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import atomic_write
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.disk import bytes_of, reason_in_words
 from inspect_tui.files.log import reader
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.report.status import status
@@ -200,12 +201,12 @@ def _made(folder: Path) -> dict[str, dict[str, str]]:
     if folder.exists() and not folder.is_dir():
         raise BadInput(f"{folder} is a file.", "Name a folder.")
     try:
-        found = json.loads((folder / _MADE).read_bytes())
-    except FileNotFoundError:
-        if folder.is_dir() and any(folder.iterdir()):
-            raise Refused(f"{folder} holds other things.", "Name an empty folder.") from None
-        return {}
-    except (OSError, ValueError) as error:
+        if not os.path.lexists(folder / _MADE):
+            if folder.is_dir() and any(folder.iterdir()):
+                raise Refused(f"{folder} holds other things.", "Name an empty folder.")
+            return {}
+        found = json.loads(bytes_of(folder / _MADE, "list of tables"))
+    except (OSError, ValueError, BadInput) as error:
         raise Refused(f"{folder / _MADE} can't be read: {error}.", "Name another folder.") from None
     return dict(found)
 
