@@ -28,7 +28,8 @@ from tests import pictures
 SCREENS = ("demo", "walk", "serve")
 """They open the app: tests/terminal and tests/tui have them."""
 OPEN, SIGNED, BROKEN, TORN = "an-open-one", "a-signed-one", "a-broken-one", "a-torn-one"
-ELSEWHERE = "2026-01-02-bed-short"
+NO_ENTRIES = ("export", "pack", "settings", "table", "new-list", "new-sheet", "figure")
+"""They write files and no log."""
 
 CHECKLIST = """
 id = "short"
@@ -64,6 +65,11 @@ class Example:
     def name(self) -> str:
         """The command."""
         return self.words[0]
+
+    @property
+    def adds_entries(self) -> bool:
+        """Whether what it makes is an entry in a log, or a log."""
+        return self.writes and self.name not in NO_ENTRIES
 
     @property
     def follows(self) -> bool:
