@@ -6,15 +6,15 @@ Made once for a list and a sheet; evaluators of any session of theirs share it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.definitions.spec_values import facts, figures
+from inspect_tui.core.definitions.spec_values import facts, figures, parsed_figure, written
 from inspect_tui.core.evaluation.jet_chart import bands
 from inspect_tui.core.evaluation.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
-from inspect_tui.core.model.checklist import Adjustment, Derived, Inference, Reading, Step
+from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import ToleranceInterval
@@ -27,7 +27,19 @@ from inspect_tui.errors import InspectError
 class ChecklistOnMachine:
     """One compiled checklist and one machine, with what follows from the two alone."""
 
-    def __init__(self, compiled: Compiled, machine: Machine) -> None:
+    def __init__(
+        self,
+        compiled: Compiled,
+        machine: Machine,
+        partial: Mapping[str, Mapping[str, int | float | str]] | None = None,
+    ) -> None:
+        """Put the two together.
+
+        Args:
+            compiled: The list.
+            machine: The sheet.
+            partial: By figure: by cylinder, where not every cylinder has one yet.
+        """
         self.compiled = compiled
         self.machine = machine
         self.readings: dict[tuple[str, str], Reading] = {}
@@ -47,6 +59,10 @@ class ChecklistOnMachine:
                 self.units[step.id, derived.id] = _unit(derived.unit)
         self.figures = figures(machine)
         self.facts = facts(machine)
+        self._partial: dict[str, dict[str, Value]] = {
+            written(name): {cylinder: _value(each) for cylinder, each in by_cylinder.items()}
+            for name, by_cylinder in (partial or {}).items()
+        }
         self.chart = bands(machine)
         self.air_readings: dict[str, list[Key]] = {}
         """By condition: the readings that say it."""
@@ -64,6 +80,13 @@ class ChecklistOnMachine:
     def figure(self, name: str, cylinder: str | None) -> Value | Missing:
         """A figure of the sheet; of a list the cylinder's own."""
         figure = self.figures.get(name)
+        known = self._partial.get(name)
+        if known is not None:
+            if cylinder in known:
+                return known[cylinder]
+            lacking = [each for each in self.machine.cylinders if each not in known]
+            of = ", ".join(lacking) if cylinder is None else cylinder
+            return Missing(f"the machine sheet has no '{name}' for {of}", measured=True)
         if figure is None:
             return Missing(f"the machine sheet has no '{name}'", measured=True)
         return self.of_cylinder(name, figure, cylinder)
@@ -189,25 +212,10 @@ class ChecklistOnMachine:
     def moved_together(self) -> dict[tuple[str, str], frozenset[str]]:
         """By reading: all readings of its step that one move of a setting changes with it."""
         found: dict[tuple[str, str], frozenset[str]] = {}
-        for step in self.compiled.checklist.steps:
-            for setting in step.setting:
-                moved = frozenset(self.moved_by(step, setting))
-                for reading in moved if len(moved) > 1 else ():
-                    known = found.get((step.id, reading), frozenset())
-                    found[step.id, reading] = known | moved
+        for (step, _), moved in self.compiled.moves.items():
+            for reading in moved if len(moved) > 1 else ():
+                found[step, reading] = found.get((step, reading), frozenset()) | frozenset(moved)
         return found
-
-    def moved_by(self, step: Step, setting: Adjustment) -> tuple[str, ...]:
-        """The readings of a step that one move of a setting changes, in the step's order.
-
-        As the list says, else those of the step that the move rests on.
-        """
-        moved = set(setting.moves)
-        expression = self.compiled.value.get((step.id, setting.id))
-        if not moved and expression is not None:
-            leaves = self.input_readings(expression, None)
-            moved = {reading for of, reading, _ in leaves if of == step.id}
-        return tuple(reading.id for reading in step.readings if reading.id in moved)
 
     @cached_property
     def judged_readings(self) -> frozenset[tuple[str, str]]:
@@ -239,6 +247,11 @@ class ChecklistOnMachine:
 def _both(places: Iterable[Key]) -> tuple[ReadingKey, ...]:
     phases: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
     return tuple((*place, phase) for place in places for phase in phases)
+
+
+def _value(figure: int | float | str) -> Value:
+    parsed = parsed_figure(figure)
+    return str(figure) if parsed is None else parsed
 
 
 def _unit(text: str) -> Unit:

@@ -15,6 +15,7 @@ from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.sheet_figures import with_figures
 from inspect_tui.core.evaluation.validate import ReadingValidator
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.machine import Machine
@@ -76,7 +77,7 @@ class LiveEvaluation:
         for entry in entries:
             self._replay.take(entry)
         session = self._replay.session()
-        if session.added != before.session.added:
+        if (session.added, session.figures) != (before.session.added, before.session.figures):
             self.evaluated = self._anew()
         else:
             self.evaluated = _evaluated(before.evaluator.of(session), before.memos)
@@ -88,8 +89,9 @@ class LiveEvaluation:
 
 
 def definitions_of(session: Session) -> ChecklistOnMachine:
-    """The list and the sheet that a session was opened with, and the steps that it added."""
+    """The list and the sheet that a session was opened with, with what it added to both."""
     compiled = definitions.compile_trusted(session.checklist_text)
     for added in session.added:
         compiled = definitions.add_step(compiled, added.section, added.id, added.title, added.unit)
-    return ChecklistOnMachine(compiled, definitions.trusted_machine(session.machine_text))
+    sheet = with_figures(definitions.trusted_machine(session.machine_text), session.figures)
+    return ChecklistOnMachine(compiled, sheet.machine, sheet.partial)
