@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from inspect_tui.commands.common import opened, readable, show, show_json, tell
@@ -14,6 +15,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.files import atomic_write
+from inspect_tui.report import read_export
 from inspect_tui.report.status import status as as_data
 from inspect_tui.workflow import catalogue
 
@@ -27,13 +29,14 @@ def status(given: argparse.Namespace) -> int:
     """How far a session is."""
     with opened(given, write=False) as inspection:
         if given.json:
-            show_json(as_data(inspection.session, inspection.results))
+            session = replace(inspection.session, id=inspection.id)
+            show_json(as_data(session, inspection.results))
             return 0
         session, results = inspection.session, inspection.results
         count = count_of(results.steps)
         state = wording.session_state(session.state, inspection.log.whole)
         show(
-            f"{session.id}: {results.checklist.title} on {results.machine.name}, "
+            f"{inspection.id}: {results.checklist.title} on {results.machine.name}, "
             f"{state}, {count.done} of {pluralize(count.of, 'step')}"
         )
         for step in results.steps:
@@ -100,7 +103,7 @@ def export(given: argparse.Namespace) -> int:
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return 0
-    atomic_write.write(Path(given.output), data)
+    atomic_write.write(Path(given.output), data, read_export.is_export)
     tell(f"Written to {given.output}.")
     return 0
 

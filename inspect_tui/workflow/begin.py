@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
+from typing import Any
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.own_items import with_items
 from inspect_tui.core.definitions.problems import Problem
 from inspect_tui.core.evaluation.acts import check_job_ids
 from inspect_tui.core.model.log_entry import FORMAT, Entry
 from inspect_tui.core.text.sanitize import required_text
-from inspect_tui.errors import Refused
+from inspect_tui.errors import AlreadyThere, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store, new_session_id
 from inspect_tui.workflow.session_log import SessionLog
@@ -60,18 +62,29 @@ def begin(
     check_job_ids(listed.compiled.checklist, only)
     at = now()
     places.make()
-    session = new_session_id(places, at.date(), sheet.machine.id, listed.compiled.checklist.id)
-    keys = {
-        "format": FORMAT, "program": f"inspect-tui {__version__}", "session": session,
-        "checklist": listed.composed.text, "machine": sheet_text,
-        "only": list(dict.fromkeys(only)) or None,
-    }  # fmt: skip
-    log = SessionLog.create(
-        places.log(session),
-        Entry(0, "opened", at, by, {k: v for k, v in keys.items() if v is not None}),
-        now,
-    )
+    text = with_items(listed.composed.text, items)
+    keys: dict[str, Any] = {"checklist": text, "machine": sheet_text}
+    if only:
+        keys["only"] = list(dict.fromkeys(only))
+    ids = (sheet.machine.id, listed.compiled.checklist.id)
+    log = _created(places, at, ids, keys, by, now)
     return log, tuple(problem.message for problem in notes)
+
+
+def _created(
+    places: Store, at: datetime, ids: tuple[str, str], own_keys: dict[str, Any], by: str,
+    now: Callable[[], datetime],
+) -> SessionLog:  # fmt: skip
+    """The log under the first id that is free; of two that begin at once each gets its own."""
+    passed: set[str] = set()
+    while True:
+        session = new_session_id(places, at.date(), *ids, passed)
+        program = f"inspect-tui {__version__}"
+        keys = {"format": FORMAT, "program": program, "session": session, **own_keys}
+        try:
+            return SessionLog.create(places.log(session), Entry(0, "opened", at, by, keys), now)
+        except AlreadyThere:
+            passed.add(session)
 
 
 def _refuse_unsound(problems: Iterable[Problem]) -> None:

@@ -121,6 +121,15 @@ class Inspection:
     def __exit__(self, *about: object) -> None:
         self.close()
 
+    @property
+    def id(self) -> str:
+        """What the session is called in this store: its file's name.
+
+        Its own id, in `session.id`, is another one where it was received beside a session that
+        had that id already, or where its file was renamed.
+        """
+        return self.log.path.stem
+
     # --- what stands ------------------------------------------------------------------------
 
     @property
@@ -388,13 +397,13 @@ class Inspection:
             BadInput: nobody named, or a key that can't sign here.
         """
         by = required_text("who signs", by)
-        self._open.write(signing.signature(self.session.id, self.entries, key), by=by)
+        self._open.write(signing.signature(self.id, self.entries, key), by=by)
 
     def addendum(self, text: str, by: str = "") -> None:
         """Words added after the sign-off. Raises Refused while the session is open."""
         if self.session.signed is None:
             raise Refused(
-                f"Session {self.session.id} is not signed yet, so it takes no addendum.",
+                f"Session {self.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
         self._open.write(

@@ -12,9 +12,11 @@ from collections.abc import Iterable, Mapping
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.check_ids import ID
 from inspect_tui.core.definitions.compose import Composed
+from inspect_tui.core.definitions.figures_used import compared_with
+from inspect_tui.core.definitions.spec_values import written
+from inspect_tui.core.definitions.typed_figure import expected_of, typed_figure, with_figures
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.parts import parts_of
-from inspect_tui.core.evaluation.sheet_figures import typed_figure, with_figures
 from inspect_tui.core.evaluation.validate import Target, logged
 from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.checklist import Checklist
@@ -22,7 +24,6 @@ from inspect_tui.core.model.log_entry import NewEntry, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.quantities import units
 from inspect_tui.core.session.replay import SheetFigure
-from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import required_text, sanitize
 from inspect_tui.core.text.suggestions import suggest_or_list
 from inspect_tui.errors import BadInput, Refused
@@ -208,17 +209,10 @@ def sheet_figure(
         )
     if cylinder is not None:
         evaluated.validator.cylinder(cylinder)
-    value = typed_figure(text)
-    cylinders = evaluated.results.machine.cylinders
-    if isinstance(value, tuple):
-        if cylinder is not None:
-            raise BadInput(f"{name}@{cylinder} takes one value.", "Leave the cylinder out.")
-        if len(value) != len(cylinders):
-            raise BadInput(
-                f"{name} has {pluralize(len(value), 'value')}, and the machine "
-                f"{pluralize(len(cylinders), 'cylinder')}.",
-                "Write one for each.",
-            )
+    compiled, machine = evaluated.evaluator.compiled, evaluated.results.machine
+    about = compiled.checklist.figure.get(name)
+    expected = expected_of(name, machine, about, compared_with(compiled, written(name)))
+    value = typed_figure(name, text, machine, expected, cylinder).value
     source = required_text("the source", source)
     session = evaluated.session
     entered = SheetFigure(name, cylinder, value, source, session.last, session.by, session.entries)
@@ -238,9 +232,10 @@ def _check_fit(evaluated: Evaluated, figure: SheetFigure) -> None:
         found = definitions.check_together(loaded, text, "", machine)
         return [problem.message for problem in found if not problem.note]
 
-    before = problems(evaluated.results.machine)
-    grown = with_figures(evaluated.results.machine, [figure])
-    for message in problems(grown.machine):
+    machine = evaluated.results.machine
+    before = problems(machine)
+    given = [(figure.name, figure.value, figure.cylinder)]
+    for message in problems(with_figures(machine, compiled, given)):
         if message not in before:
             raise BadInput(f"{figure.name} can't be '{figure.value}': {message}")
 

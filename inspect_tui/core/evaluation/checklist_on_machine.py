@@ -6,11 +6,11 @@ Made once for a list and a sheet; evaluators of any session of theirs share it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import cached_property
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.definitions.spec_values import facts, figures, parsed_figure, written
+from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part
 from inspect_tui.core.evaluation.jet_chart import bands
 from inspect_tui.core.evaluation.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
@@ -27,19 +27,7 @@ from inspect_tui.errors import InspectError
 class ChecklistOnMachine:
     """One compiled checklist and one machine, with what follows from the two alone."""
 
-    def __init__(
-        self,
-        compiled: Compiled,
-        machine: Machine,
-        partial: Mapping[str, Mapping[str, int | float | str]] | None = None,
-    ) -> None:
-        """Put the two together.
-
-        Args:
-            compiled: The list.
-            machine: The sheet.
-            partial: By figure: by cylinder, where not every cylinder has one yet.
-        """
+    def __init__(self, compiled: Compiled, machine: Machine) -> None:
         self.compiled = compiled
         self.machine = machine
         self.readings: dict[tuple[str, str], Reading] = {}
@@ -58,11 +46,8 @@ class ChecklistOnMachine:
                 self.derived[step.id, derived.id] = derived
                 self.units[step.id, derived.id] = _unit(derived.unit)
         self.figures = figures(machine)
+        self.figures_in_part = known_in_part(machine)
         self.facts = facts(machine)
-        self._partial: dict[str, dict[str, Value]] = {
-            written(name): {cylinder: _value(each) for cylinder, each in by_cylinder.items()}
-            for name, by_cylinder in (partial or {}).items()
-        }
         self.chart = bands(machine)
         self.air_readings: dict[str, list[Key]] = {}
         """By condition: the readings that say it."""
@@ -80,13 +65,8 @@ class ChecklistOnMachine:
     def figure(self, name: str, cylinder: str | None) -> Value | Missing:
         """A figure of the sheet; of a list the cylinder's own."""
         figure = self.figures.get(name)
-        known = self._partial.get(name)
-        if known is not None:
-            if cylinder in known:
-                return known[cylinder]
-            lacking = [each for each in self.machine.cylinders if each not in known]
-            of = ", ".join(lacking) if cylinder is None else cylinder
-            return Missing(f"the machine sheet has no '{name}' for {of}", measured=True)
+        if figure is None and cylinder is not None:
+            figure = self.figures_in_part.get((name, cylinder))
         if figure is None:
             return Missing(f"the machine sheet has no '{name}'", measured=True)
         return self.of_cylinder(name, figure, cylinder)
@@ -200,6 +180,20 @@ class ChecklistOnMachine:
         value = self.compiled.value.get((step, value_id))
         return found if value is None else [value, *found]
 
+    @cached_property
+    def exchange_keys(self) -> tuple[ReadingKey, ...]:
+        """Every entry that a comparison of all cylinders' parts may rest on, in both phases."""
+        places: dict[Key, None] = dict.fromkeys(self.all_air_readings)
+        for (step_id, reading_id), sides in self.compiled.limits.items():
+            step = self.compiled.steps[step_id]
+            side = sides.get("equal") or sides.get("target")
+            if side is None or not step.per_cylinder or (step_id, reading_id) not in self.readings:
+                continue
+            for cylinder in self.machine.cylinders:
+                places[step_id, reading_id, cylinder] = None
+                places.update(dict.fromkeys(self.input_readings(side, cylinder)))
+        return _both(places)
+
     def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
         """Every entry that an inference may rest on, in both phases."""
         known = self._inference_keys.get(inference.id)
@@ -247,11 +241,6 @@ class ChecklistOnMachine:
 def _both(places: Iterable[Key]) -> tuple[ReadingKey, ...]:
     phases: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
     return tuple((*place, phase) for place in places for phase in phases)
-
-
-def _value(figure: int | float | str) -> Value:
-    parsed = parsed_figure(figure)
-    return str(figure) if parsed is None else parsed
 
 
 def _unit(text: str) -> Unit:

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.typed_figure import with_figures
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.sheet_figures import with_figures
 from inspect_tui.core.evaluation.validate import ReadingValidator
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.machine import Machine
@@ -93,5 +93,9 @@ def definitions_of(session: Session) -> ChecklistOnMachine:
     compiled = definitions.compile_trusted(session.checklist_text)
     for added in session.added:
         compiled = definitions.add_step(compiled, added.section, added.id, added.title, added.unit)
-    sheet = with_figures(definitions.trusted_machine(session.machine_text), session.figures)
-    return ChecklistOnMachine(compiled, sheet.machine, sheet.partial)
+    machine = with_figures(
+        definitions.trusted_machine(session.machine_text),
+        compiled,
+        [(each.name, each.value, each.cylinder) for each in session.figures],
+    )
+    return ChecklistOnMachine(compiled, machine)

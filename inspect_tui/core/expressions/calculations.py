@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Refused
+from inspect_tui.calc.input_checks import OutOfRange
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.calc.registry import Outcome as Bare
 from inspect_tui.core.expressions.signatures import in_peoples_unit, kind_of, slope_of
@@ -92,7 +92,7 @@ def run(
     """
     try:
         return found.function(**bare)
-    except Refused as refusal:
+    except OutOfRange as refusal:
         words = refusal.words(lambda name, number: in_peoples_unit(found, name, number, groups))
         raise BadInput(f"{words}.") from refusal
     except ValueError as refusal:

@@ -106,6 +106,9 @@ class SettingRow:
     """The move in words, or why there is none."""
     suggested: bool = False
     """Whether a move is to be made now, and the reading taken again as left after it."""
+    rests_on: tuple[str, ...] = ()
+    """The readings of this step that the move rests on, in the step's order: each of them wants to
+    be taken again as left once it is made."""
 
 
 @dataclass(frozen=True, slots=True)
