@@ -235,7 +235,7 @@ def _check_fit(evaluated: Evaluated, figure: SheetFigure) -> None:
     machine = evaluated.results.machine
     before = problems(machine)
     given = [(figure.name, figure.value, figure.cylinder)]
-    for message in problems(with_figures(machine, compiled, given)):
+    for message in problems(with_figures(machine, evaluated.evaluator.compiled, given)):
         if message not in before:
             raise BadInput(f"{figure.name} can't be '{figure.value}': {message}")
 
