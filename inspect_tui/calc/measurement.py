@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from inspect_tui.calc import distributions as quantiles
-from inspect_tui.calc.input_checks import Real, Refused, above, at_least, between, number, size
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, at_least, between, number, size
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 MIN_CONFORMANCE_PROBABILITY = 0.95
@@ -56,7 +56,7 @@ def probability_inside(
     if lower is None and upper is None:
         raise ValueError("min or max must be given; got neither")
     if lower is not None and upper is not None and lower > upper:
-        raise Refused("min must be at most max ({}); got {}", ("max", upper), ("min", lower))
+        raise OutOfRange("min must be at most max ({}); got {}", ("max", upper), ("min", lower))
     if expanded == 0:
         inside = (lower is None or lower <= y) and (upper is None or y <= upper)
         return 1.0 if inside else 0.0

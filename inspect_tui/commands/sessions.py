@@ -41,7 +41,7 @@ def new(given: argparse.Namespace) -> int:
     ) as inspection:
         for text in inspection.said:
             tell(text)
-        show(inspection.session.id)
+        show(inspection.id)
     return 0
 
 
@@ -196,7 +196,7 @@ def sign(given: argparse.Namespace) -> int:
             short = wording.short_seal(signed.seal)
             show(
                 "Write the seal on the paper copy; it is compared by: "
-                f"inspect-tui verify {inspection.session.id} --seal '{short}'"
+                f"inspect-tui verify {inspection.id} --seal '{short}'"
             )
         else:
             from inspect_tui.files.signing import signatures  # late: it brings subprocess

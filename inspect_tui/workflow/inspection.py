@@ -115,6 +115,15 @@ class Inspection:
     def __exit__(self, *about: object) -> None:
         self.close()
 
+    @property
+    def id(self) -> str:
+        """What the session is called in this store: its file's name.
+
+        Its own id, in `session.id`, is another one where it was received beside a session that
+        had that id already, or where its file was renamed.
+        """
+        return self.log.path.stem
+
     # --- what stands ------------------------------------------------------------------------
 
     @property
@@ -166,7 +175,7 @@ class Inspection:
         if self.session.signed is not None:
             signed = self.session.signed
             raise Refused(
-                f"Session {self.session.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
+                f"Session {self.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
                 "it can't be changed.",
                 "Use 'addendum' to add words.",
             )
@@ -390,14 +399,14 @@ class Inspection:
         by = required_text("who signs", by)
         signed = next((entry for entry in self.entries if entry.kind == "signed"), None)
         if signed is None:
-            raise Refused(f"Session {self.session.id} is not signed off yet.", "Sign it off first.")
+            raise Refused(f"Session {self.id} is not signed off yet.", "Sign it off first.")
         self._write(("signature", signatures.make(signed, key)), by=by)
 
     def addendum(self, text: str, by: str = "") -> None:
         """Words added after the sign-off. Raises Refused while the session is open."""
         if self.session.signed is None:
             raise Refused(
-                f"Session {self.session.id} is not signed yet, so it takes no addendum.",
+                f"Session {self.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
         self._write(("addendum", {"text": required_text("the addendum", text)}), by=sanitize(by))

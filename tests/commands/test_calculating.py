@@ -261,9 +261,3 @@ def test_what_no_machine_has_is_refused_in_peoples_units(name, changes, words):
     with pytest.raises(BadInput) as refusal:
         calculations.from_text(name, given)
     assert words in str(refusal.value)
-
-
-def test_every_calculation_is_tried_with_something_absurd():
-    without = {"air_density", "chain_pitch", "conformance", "repeat_readings", "spread",
-               "swapped_parts"}  # fmt: skip
-    assert {name for name, _, _ in ABSURD} == set(calculations.names()) - without

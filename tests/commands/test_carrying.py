@@ -357,3 +357,31 @@ def test_what_is_no_file_is_not_waited_for(kind, session, run, there, other, tmp
         assert ran.status in (1, 2)
         assert len(ran.err.splitlines()) == 1, ran.err
     assert not other.store.exists()
+
+
+def test_a_packed_list_that_is_not_the_sessions_own_is_said(
+    session, run, there, definitions, tmp_path
+):
+    path = definitions.checklists / "short.toml"
+    own = path.read_text()
+    whole(run("pack", session, "-o", tmp_path / "same.zip"))
+    assert "another one" not in whole(run("verify", tmp_path / "same.zip")).out
+    path.write_text(own.replace("Short look", "Shorter look"))
+    words = f"The checklist short in it is another one than the session {session} was opened with"
+    assert words in whole(run("pack", session, "-o", tmp_path / "other.zip")).err
+    assert words in whole(run("verify", tmp_path / "other.zip")).out
+    assert words in whole(there("receive", tmp_path / "other.zip")).out
+
+
+def test_a_list_that_takes_steps_from_others_goes_as_the_session_has_it(
+    run, there, definitions, tmp_path, other
+):
+    (definitions.checklists / "taker.toml").write_text(
+        'id = "taker"\ntitle = "Taker"\n[[section]]\nid = "s"\ntitle = "S"\n'
+        '[[section.step]]\nuse = "short:belt"\n'
+    )
+    taker = whole(run("new", "taker", "test-bed", "--by", "R. Tester")).out.strip()
+    assert "another one" not in whole(run("pack", taker, "-o", tmp_path / "t.zip")).err
+    whole(there("receive", tmp_path / "t.zip"))
+    assert "use =" not in (other.checklists / "taker.toml").read_text()
+    assert run("--store", other.store, "check", other.checklists / "taker.toml").status == 0

@@ -309,7 +309,7 @@ def test_an_export_holds_and_what_came_after_is_counted(run, session, exported, 
     count = len(log.read(exported / "store" / "sessions" / f"{session}.toml").entries)
     ran = run("verify", path)
     assert (ran.status, ran.err) == (0, "")
-    assert f"It says what the log said at entry {count - 1}." in ran.out
+    assert f"it says what that said at entry {count - 1}." in ran.out
     run("note", session, "belt", "more")
     ran = run("verify", path)
     assert ran.status == 0

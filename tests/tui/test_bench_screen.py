@@ -137,7 +137,7 @@ async def test_a_paste_of_lines_lands_field_by_field(job, session):
 
 async def test_the_session_fills_the_fields_per_cylinder(job, timed):
     async with job(timed) as pilot:
-        pilot.app.screen.go_to_step("timing")
+        pilot.app.screen.walk.go_to_step("timing")
         await settled(pilot)
         await pilot.press("f12")
         await settled(pilot)
@@ -198,7 +198,7 @@ async def test_another_step_can_be_chosen_for_the_note(job, session):
 
 async def test_a_signed_session_takes_no_result(job, places, clock, session):
     with Inspection.open(places, session, clock) as inspection:
-        inspection.sign("R. Tester", "tried only")
+        inspection.sign("R. Tester", "tried only", accept={"guard": "tried only"})
     async with job(session) as pilot:
         await bench(pilot, "chain_sag")
         for text in ("180 mm", "7 mm"):

@@ -257,9 +257,10 @@ def _understood(given: ParsedInput, unit: str) -> str:
 
 def _as_given(number: Number, spread: Number | None, unit: Unit) -> str:
     """`50 ± 1 N`, with no more digits than were given."""
-    if spread is None:
-        return format_value(number, unit.text)
-    return f"{format_value(number)} ± {format_value(spread, unit.text, 3)}"
+    both = "" if spread is None else f" ± {format_value(spread, '', 3)}"
+    name = format_unit(unit.text, number)
+    gap = "" if name in AT_THE_NUMBER else " "
+    return f"{format_value(number)}{both}{gap}{name}".rstrip()
 
 
 # --- results --------------------------------------------------------------------------------

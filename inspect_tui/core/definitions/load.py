@@ -251,8 +251,9 @@ def _compiled(parsed: compiling.Parsed) -> Compiled:
 @lru_cache(maxsize=4)
 def trusted_machine(text: str) -> Machine:
     """The machine text of a log. Raises Refused if it is no sheet."""
-    machine = decode.machine_of(_trusted_data(text, "machine sheet"))
-    if not machine.cylinders or not all(machine.cylinders):
+    data = _trusted_data(text, "machine sheet")
+    machine = decode.machine_of(data)
+    if not isinstance(data.get("cylinders"), list) or not all(machine.cylinders):
         raise Refused("The log's machine sheet names no cylinders.")
     if len(machine.cylinders) > check_machine.MAX_CYLINDERS:
         raise Refused("The log's machine sheet names too many cylinders.")

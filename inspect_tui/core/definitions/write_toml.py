@@ -35,7 +35,7 @@ def table(header: tuple[str, ...], data: Mapping[str, Any]) -> str:
 
 def _table(data: Mapping[str, Any], header: tuple[str, ...]) -> list[str]:
     plain = {key: value for key, value in data.items() if not _is_inner(value, header)}
-    lines = [f"{_key(key)} = {value_text(value)}" for key, value in plain.items()]
+    lines = [f"{key_text(key)} = {value_text(value)}" for key, value in plain.items()]
     for key, value in data.items():
         if key in plain:
             continue
@@ -68,7 +68,7 @@ def value_text(value: Any) -> str:
     if isinstance(value, list | tuple):
         return f"[{', '.join(map(value_text, value))}]"
     if isinstance(value, Mapping):
-        inner = ", ".join(f"{_key(key)} = {_one_line(one)}" for key, one in value.items())
+        inner = ", ".join(f"{key_text(key)} = {_one_line(one)}" for key, one in value.items())
         return f"{{ {inner} }}" if inner else "{}"
     if isinstance(value, datetime | date | time):
         return value.isoformat()
@@ -97,9 +97,10 @@ def _escaped(found: re.Match[str]) -> str:
     return f"\\u{ord(found[0]):04x}"
 
 
-def _key(key: str) -> str:
+def key_text(key: str) -> str:
+    """A key, in quotes where it must be."""
     return key if _BARE.fullmatch(key) else _quoted(key)
 
 
 def _dotted(header: tuple[str, ...]) -> str:
-    return ".".join(map(_key, header))
+    return ".".join(map(key_text, header))

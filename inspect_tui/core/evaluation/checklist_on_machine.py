@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.definitions.spec_values import facts, figures
+from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part
 from inspect_tui.core.evaluation.jet_chart import bands
 from inspect_tui.core.evaluation.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
@@ -46,6 +46,7 @@ class ChecklistOnMachine:
                 self.derived[step.id, derived.id] = derived
                 self.units[step.id, derived.id] = _unit(derived.unit)
         self.figures = figures(machine)
+        self.figures_in_part = known_in_part(machine)
         self.facts = facts(machine)
         self.chart = bands(machine)
         self.air_readings: dict[str, list[Key]] = {}
@@ -64,6 +65,8 @@ class ChecklistOnMachine:
     def figure(self, name: str, cylinder: str | None) -> Value | Missing:
         """A figure of the sheet; of a list the cylinder's own."""
         figure = self.figures.get(name)
+        if figure is None and cylinder is not None:
+            figure = self.figures_in_part.get((name, cylinder))
         if figure is None:
             return Missing(f"the machine sheet has no '{name}'", measured=True)
         return self.of_cylinder(name, figure, cylinder)
@@ -176,6 +179,20 @@ class ChecklistOnMachine:
         found = list(self.compiled.limits.get((step, value_id), {}).values())
         value = self.compiled.value.get((step, value_id))
         return found if value is None else [value, *found]
+
+    @cached_property
+    def exchange_keys(self) -> tuple[ReadingKey, ...]:
+        """Every entry that a comparison of all cylinders' parts may rest on, in both phases."""
+        places: dict[Key, None] = dict.fromkeys(self.all_air_readings)
+        for (step_id, reading_id), sides in self.compiled.limits.items():
+            step = self.compiled.steps[step_id]
+            side = sides.get("equal") or sides.get("target")
+            if side is None or not step.per_cylinder or (step_id, reading_id) not in self.readings:
+                continue
+            for cylinder in self.machine.cylinders:
+                places[step_id, reading_id, cylinder] = None
+                places.update(dict.fromkeys(self.input_readings(side, cylinder)))
+        return _both(places)
 
     def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
         """Every entry that an inference may rest on, in both phases."""

@@ -8,16 +8,11 @@ from functools import partial
 
 from inspect_tui.core.evaluation import adjustments
 from inspect_tui.core.evaluation.ambient_summary import in_force
+from inspect_tui.core.evaluation.candidate import PHASES, CandidateFinding
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.findings import (
-    PHASES,
-    CandidateFinding,
-    DerivedRows,
-    Rows,
-    decided,
-    of_inference,
-    of_step,
-)
+from inspect_tui.core.evaluation.findings import DerivedRows, Rows, decided, of_step
+from inspect_tui.core.evaluation.findings_across import of_exchanged_parts
+from inspect_tui.core.evaluation.findings_inferred import of_inference
 from inspect_tui.core.evaluation.jet_chart_advice import charted
 from inspect_tui.core.evaluation.memo import Memo
 from inspect_tui.core.evaluation.progress import Progress, mark_upset
@@ -44,12 +39,14 @@ class Memos:
 
     def __init__(self) -> None:
         self.steps: Memo[str, _Part] = Memo()
+        self.exchanged: Memo[None, tuple[CandidateFinding, ...]] = Memo()
         self.inferences: Memo[str, tuple[CandidateFinding, ...]] = Memo()
 
     def copy(self) -> Memos:
         """Others that know the same, for a what-if."""
         other = Memos()
         other.steps, other.inferences = self.steps.copy(), self.inferences.copy()
+        other.exchanged = self.exchanged.copy()
         return other
 
 
@@ -89,6 +86,10 @@ def evaluate(evaluation: Evaluator, memos: Memos | None = None) -> Results:
             moves.extend(part.settings)
             if part.result.state != "not-needed":
                 cases.extend(part.cases)
+    needed = frozenset(step for step, one in results.items() if one.state != "not-needed")
+    parts = tuple(map(session.readings.get, evaluation.definitions.exchange_keys))
+    make_all = partial(of_exchanged_parts, evaluation, needed)
+    cases.extend(memos.exchanged.get(None, (parts, air, needed, *session.decisions), make_all))
     for inference in checklist.inference:
         keys = evaluation.definitions.inference_keys(inference)
         rests_on = (*map(session.readings.get, keys), *air, named.get(inference.id))

@@ -18,7 +18,12 @@ Place = tuple[str, str | None]
 
 
 def is_needed(evaluation: Evaluator, step: Step) -> bool:
-    """Whether this machine needs the step; what can't be worked out is shown."""
+    """Whether this machine needs the step; what can't be worked out is shown.
+
+    A step per cylinder is none of a machine without cylinders.
+    """
+    if step.per_cylinder and not evaluation.machine.cylinders:
+        return False
     only_if = evaluation.compiled.only_if.get(step.id)
     if only_if is None:
         return True

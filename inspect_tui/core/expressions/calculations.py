@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Refused
+from inspect_tui.calc.input_checks import OutOfRange
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.calc.registry import Outcome as Bare
 from inspect_tui.core.expressions.signatures import in_peoples_unit, kind_of, slope_of
@@ -78,16 +78,27 @@ def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
         if key not in known:
             raise BadInput(f'{name} has no input "{ellipsize(key)}";', _nearest(key, known))
     bare, groups = bare_arguments(found, arguments)
+    outcome = run(found, bare, groups)
+    return {result.key: quantified(result, outcome[result.key], groups) for result in found.results}
+
+
+def run(
+    found: Calculation, bare: Mapping[str, object], groups: Mapping[str, Quantity]
+) -> Mapping[str, Bare]:
+    """What the bare function gives for inputs in its own units.
+
+    Raises:
+        BadInput: what it refuses, in one sentence with the units that people write.
+    """
     try:
-        outcome = found.function(**bare)
-    except Refused as refusal:
+        return found.function(**bare)
+    except OutOfRange as refusal:
         words = refusal.words(lambda name, number: in_peoples_unit(found, name, number, groups))
         raise BadInput(f"{words}.") from refusal
     except ValueError as refusal:
         raise BadInput(str(refusal)) from refusal
     except (ArithmeticError, RecursionError) as overrun:
-        raise BadInput(f"{name} can't be worked out for these figures.") from overrun
-    return {result.key: quantified(result, outcome[result.key], groups) for result in found.results}
+        raise BadInput(f"{found.name} can't be worked out for these figures.") from overrun
 
 
 def bare_arguments(

@@ -106,6 +106,9 @@ class SettingRow:
     """The move in words, or why there is none."""
     suggested: bool = False
     """Whether a move is to be made now, and the reading taken again as left after it."""
+    rests_on: tuple[str, ...] = ()
+    """The readings of this step that the move rests on, in the step's order: each of them wants to
+    be taken again as left once it is made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +137,10 @@ class Finding:
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
     superseded_by: Literal["", "value", "air", "sheet"] = ""
     """What has changed since the decision, so that it no longer holds: a value, else the air."""
+    remark: bool = False
+    """Said, and wants no decision: out of family inside the limits, what is the chart's setting."""
+    is_active: bool = True
+    """Whether it still holds, open or not."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,7 @@ belong to the entry field.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-
-from textual.binding import Binding, BindingType
-
-from inspect_tui.tui.base.styling import key
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +24,3 @@ class Action:
     """What it does, for the help and the palette."""
     shown: bool = False
     """Whether it stands on the line of keys."""
-
-
-def bindings(actions: Iterable[Action]) -> list[BindingType]:
-    """Textual's bindings for them."""
-    return [
-        Binding(each.key, each.name, each.label, show=each.shown, key_display=key(each.key))
-        for each in actions
-        if each.key
-    ]

@@ -6,10 +6,9 @@ how a gauge is carried along the engine.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
-from inspect_tui.core.model.checklist import Step
+from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.model.results import Results, SettingRow, StepResult
 from inspect_tui.core.model.targets import Target
@@ -19,6 +18,12 @@ def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
     """Every reading of a step in the order in which they are asked."""
     across: tuple[str | None, ...] = cylinders if step.per_cylinder else (None,)
     return [Target(step.id, reading.id, name) for reading in step.readings for name in across]
+
+
+def reading_of(results: Results, target: Target) -> Reading:
+    """The reading that a target names."""
+    step = results.step(target.step).step
+    return next(reading for reading in step.readings if reading.id == target.reading)
 
 
 def every_target(results: Results) -> list[Target]:
@@ -89,18 +94,12 @@ def move_at(results: Results, at: Target | None) -> SettingRow | None:
     )
 
 
-def move_after(results: Results, at: Target) -> tuple[SettingRow, list[str]] | None:
-    """The move that is suggested since `at` was read, and every reading that it rests on."""
-    step = results.step(at.step).step
-    for setting in step.setting:
-        row = move_at(results, Target(at.step, setting.reading, at.cylinder))
-        named = [
-            reading.id
-            for reading in step.readings
-            if reading.id == setting.reading or _names(setting.move, reading.id)
-        ]
-        if row is not None and row.suggested and at.reading in named:
-            return row, named
+def move_after(results: Results, at: Target) -> SettingRow | None:
+    """The move that is suggested since `at` was read."""
+    for row in results.settings:
+        mine = (row.step, row.cylinder) == (at.step, at.cylinder)
+        if mine and row.suggested and at.reading in row.rests_on:
+            return row
     return None
 
 
@@ -110,26 +109,19 @@ def measured_again(results: Results, at: Target) -> Target | None:
     A move that rests on several readings of the step (left and right) wants all of them anew; the
     one that was taken longest ago is asked.
     """
-    found = move_after(results, at)
-    if found is None:
+    move = move_after(results, at)
+    if move is None:
         return None
-    _, named = found
-    taken = [results.row(at.step, reading, at.cylinder, AS_LEFT) for reading in named]
+    taken = [results.row(at.step, reading, at.cylinder, AS_LEFT) for reading in move.rests_on]
     ages = [-1 if row is None else row.n for row in taken]
-    return Target(at.step, named[ages.index(min(ages))], at.cylinder)
-
-
-def _names(expression: str, reading: str) -> bool:
-    """Whether a setting's move says this reading of its own step."""
-    name = re.escape(reading.replace("-", "_"))
-    return re.search(rf"(?<![\w.'\"]){name}(?![\w.(])", expression) is not None
+    return Target(at.step, move.rests_on[ages.index(min(ages))], at.cylinder)
 
 
 def to_be_left(results: Results, step: str, last: Target | None) -> Target | None:
     """Where the cursor goes on turning to as left: where a move was made, else `first_in`."""
     found = None if last is None else move_after(results, last)
     if found is not None:
-        return Target(found[0].step, found[0].reading, found[0].cylinder)
+        return Target(found.step, found.reading, found.cylinder)
     for target in targets(results.step(step).step, results.machine.cylinders):
         row = move_at(results, target)
         if row is not None and row.suggested:

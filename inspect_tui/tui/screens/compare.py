@@ -17,19 +17,21 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value
-from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import (
     DIM,
     UNCERTAIN,
     finding_state,
     one_line,
+    shown_value,
     verdict_sign,
     words,
 )
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
-from inspect_tui.tui.widgets.step_panel import out_of_family, shown_value, zones_in_words
+from inspect_tui.tui.widgets.step_panel import out_of_family, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (

@@ -35,7 +35,7 @@ class StartScreen(Screen[None]):
         Binding("d", "demo", "Demonstration"),
         Binding("b,f12", "bench", "Bench", key_display="b"),
         Binding("f1", "help", "Help", key_display="F1"),
-        Binding("ctrl+q", "app.quit", "Quit", key_display="^q"),
+        Binding("ctrl+q", "app.quit", "Quit", key_display="Ctrl+Q"),
     ]
 
     BENCH_WORDS = "Every calculation by subject, worked out while it is filled in"

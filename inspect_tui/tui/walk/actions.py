@@ -33,7 +33,7 @@ ACTIONS: Final = (
     Action("pagedown", "step_after", "Step after", "The step after this one"),
     Action("escape", "escape", "Clear", "Clear the field, or leave what it asks for"),
     Action("", "gauge", "Gauge", "The gauge that the next readings are taken with"),
-    Action("", "state", "State", "The state the next readings are taken in: cold, warm ..."),
+    Action("", "condition", "State", "The state the next readings are taken in: cold, warm ..."),
     Action("ctrl+d", "air", "Air of the day", "Temperature, pressure, altitude and humidity"),
     Action("ctrl+x", "photos", "Photos", "Look at the photos of this step"),
     Action("", "attach", "Attach photo", "Put a picture's file at this step"),

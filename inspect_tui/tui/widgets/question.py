@@ -9,8 +9,8 @@ from textual.widgets import Static
 
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation.limit_strip import StripMark
-from inspect_tui.tui.base.styling import one_line, spanned
-from inspect_tui.tui.widgets.entry_field import EntryField, EntryFieldDelegate
+from inspect_tui.tui.base.styling import spanned
+from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 
 
@@ -32,9 +32,9 @@ class Answer(Static):
 class Question(Vertical):
     """The panel at the foot of the sheet that holds the one entry field."""
 
-    def __init__(self, owner: EntryFieldDelegate) -> None:
+    def __init__(self, field: EntryField) -> None:
         super().__init__(id="question")
-        self.field = EntryField(owner)
+        self.field = field
         self._asked = Static("", id="asked", markup=False)
         self._strip = LimitStrip()
         self._answer = Answer("", id="answer", markup=False)
@@ -53,7 +53,7 @@ class Question(Vertical):
     def ask(self, asked: Text, hint: str, title: str, style: str) -> None:
         """What the field is for now; `title` and `style` say the phase or the mode."""
         self._asked.update(spanned(asked))
-        self.field.placeholder = one_line(hint)
+        self.field.hint(hint)
         self.border_title = spanned(Text(title, style=style))
 
     def limit(
