@@ -91,6 +91,7 @@ two hundred and forty | plain | 240               | words
 5k            | km    | 'could be thousands'      | ambiguous
 5k            | kPa   | 'could be thousands'      | ambiguous
 5k            | degC  | 'no unit'                 | nonsense
+5K            | %     | 'is a temperature'        | nonsense
 1,000         | count | 'could be 1000 or 1'      | thousands
 1.000         | count | 'could be 1000 or 1'      | thousands
 12.0          | count | 12                        | decimal
@@ -266,8 +267,9 @@ minus 20 C    | degC  | -20                       | word
 2 kilos       | kg    | 2                         | light
 25 ft/lb      | lbf.ft | ask 25                   | slip
 12 N/m        | N.m   | ask 12                    | slip
-25 lb         | N.m   | 'in two ways'             | ambiguous
-3.5 kg        | N.m   | 'in two ways'             | ambiguous
+25 lb         | N.m   | 'ways; write ft-lb'       | ambiguous
+25 pounds     | N.m   | 'ways; write ft-lb'       | ambiguous
+3.5 kg        | N.m   | 'ways; write kgf.m'       | ambiguous
 25 FT-LB      | lbf.ft | 25                       | capitals
 12 newton metres | N.m | 12                       | words
 # electrics, speeds, masses, volumes
