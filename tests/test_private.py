@@ -89,6 +89,9 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     go("completion", "bash")
     go("ids", "sessions")
     go("schema", "sheet")
+    go("new-list", "evening", "--title", "Evening", "--item", "Seat")
+    go("new-sheet", "other", "--name", "Other")
+    go("sheet", "test-bed")
     return ran
 
 

@@ -6,21 +6,22 @@ Nothing else under `tui` holds an inspection or reaches the store.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
-from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import Screen
+from textual.screen import ModalScreen
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, Refused
+from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.desk import Desk
@@ -79,7 +80,9 @@ class InspectApp(CleanExitApp[int]):
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
+        Binding("ctrl+p", "all_actions", "All actions", show=False),
     ]
+    ENABLE_COMMAND_PALETTE = False
 
     def __init__(
         self,
@@ -103,11 +106,10 @@ class InspectApp(CleanExitApp[int]):
         self._opening: Opening | None = None
         self._first = session
         self._line = terminal.Line()
-        for theme in (themes.DARK, themes.LIGHT):
-            self.register_theme(theme)
-        self.theme = themes.DARK.name
-        self.ansi_theme_dark = themes.ANSI_DARK
-        self.ansi_theme_light = themes.ANSI_LIGHT
+        for each in themes.THEMES.values():
+            self.register_theme(each.theme)
+        self.settings = _settings(places)
+        self.use_theme(self.settings.theme, keep=False)
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
@@ -323,13 +325,55 @@ class InspectApp(CleanExitApp[int]):
             self.pop_screen()
         self.look_at_stock()
 
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Every action of the screen, then the program's own."""
-        if isinstance(screen, InspectionScreen):
-            yield from screen.commands()
-        elif isinstance(screen, StartScreen):
-            yield SystemCommand("Bench", StartScreen.BENCH_WORDS, screen.action_bench)
-        yield from super().get_system_commands(screen)
+    def action_all_actions(self) -> None:
+        """Every action of the screen, by job, and the program's own."""
+        from inspect_tui.tui.screens.all_actions import AllActionsScreen, Offered
+
+        screen = self.screen
+        if isinstance(screen, ModalScreen):
+            return
+        offered: list[Offered] = []
+        if isinstance(screen, InspectionScreen | StartScreen | NewSessionScreen):
+            waits = isinstance(screen, WalkScreen) and screen.view is None
+            offered = [
+                Offered(each.job, each.label, each.words, each.key, partial(screen.run, each))
+                for each in screen.ACTIONS
+                if not waits
+            ]
+        for name, theme in themes.THEMES.items():
+            said = f"Theme: {theme.label}"
+            offered.append(
+                Offered("Look", said, "Kept in the settings", "", partial(self.use_theme, name))
+            )
+
+        def chosen(do: Callable[[], None] | None) -> None:
+            if do is not None:
+                do()
+
+        self.push_screen(AllActionsScreen(offered), chosen)
+
+    # The look
+
+    def use_theme(self, name: str, *, keep: bool = True) -> None:
+        """Take a theme, and remember it in the store's settings."""
+        chosen = themes.THEMES.get(name, themes.THEMES[themes.DEFAULT])
+        self.ansi_theme_dark = self.ansi_theme_light = chosen.shades
+        self.theme = chosen.theme.name
+        if keep:
+            try:
+                kept = settings.read(self._own_places)
+                settings.write(self._own_places, settings.with_setting(kept, "theme", name))
+            except (InspectError, OSError) as error:
+                said = f"{chosen.label} is on, but it can't be remembered: {error}"
+                self.notify(said, markup=False, severity="warning")
+
+
+def _settings(places: Store) -> settings.Settings:
+    """What the person chose; a file that can't be read chooses nothing."""
+    try:
+        return settings.read(places)
+    except (InspectError, OSError):
+        return settings.Settings()
 
 
 def make_app(

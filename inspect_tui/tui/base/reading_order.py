@@ -9,9 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import Results, SettingRow, StepResult
 from inspect_tui.core.model.targets import Target
+
+NOT_DONE_HERE = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
@@ -31,7 +34,7 @@ def every_target(results: Results) -> list[Target]:
     return [
         target
         for result in results.steps
-        if result.state != "not-needed"
+        if result.state not in NOT_DONE_HERE
         for target in targets(result.step, results.machine.cylinders)
     ]
 
@@ -43,29 +46,76 @@ def waits(results: Results, target: Target) -> bool:
 
 
 def wants_as_left(results: Results, target: Target) -> bool:
-    """Whether this reading has no as-left value yet and its step isn't skipped."""
-    if results.step(target.step).state == "skipped":
+    """Whether this reading has no as-left value yet, or one that was upset since."""
+    result = results.step(target.step)
+    if result.state == "skipped":
         return False
+    if (target.reading, target.cylinder) in result.stale:
+        return True
     return results.row(target.step, target.reading, target.cylinder, AS_LEFT) is None
 
 
-def next_target(results: Results, at: Target | None, step: str, phase: Phase) -> Target | None:
+def is_left_to_choice(results: Results, target: Target) -> bool:
+    """Whether this reading is optional and was neither taken nor skipped."""
+    result = results.step(target.step)
+    if not reading_of(results, target).optional or result.state in ("skipped", *NOT_DONE_HERE):
+        return False
+    if any((target.reading, each) in result.skipped_readings for each in (target.cylinder, None)):
+        return False
+    return results.row(target.step, target.reading, target.cylinder, AS_FOUND) is None
+
+
+def next_target(
+    results: Results,
+    at: Target | None,
+    step: str,
+    phase: Phase,
+    passed: frozenset[Target] = frozenset(),
+) -> Target | None:
     """The reading that is asked after `at` (or first in `step`); None when nothing is left.
 
-    As found: the next one without a value, further down the list, then from its top. As left: the
-    rest of the step, then the steps that have an open finding.
+    As found: the next one without a value, further down the list, then from its top; an optional
+    one is asked once in its turn, in a step that is being done. As left: the rest of the step, then
+    the steps that have an open finding or were upset since.
+
+    Args:
+        results: What stands.
+        at: The reading before.
+        step: The step that the person is at.
+        phase: What is recorded.
+        passed: Optional readings that were asked and left out.
     """
     ordered = every_target(results)
     later = _from(ordered, at, step)
     if phase != AS_LEFT:
-        return next((target for target in later if waits(results, target)), None)
+        below = later[: len(ordered) - ordered.index(at) - 1] if at in ordered else []
+        for target in later:
+            if waits(results, target):
+                return target
+            asked_once = target in below and target not in passed
+            if (
+                asked_once
+                and _in_turn(results, target, step)
+                and is_left_to_choice(results, target)
+            ):
+                return target
+        return None
     found = {finding.step for finding in results.findings if finding.open}
+    found |= {result.step.id for result in results.steps if result.state == "again"}
     here = [target for target in later if target.step == step]
     begun = here if at is None else here[: _before(here, ordered, at)]
     for target in begun + [target for target in later if target.step in found]:
         if wants_as_left(results, target):
             return target
     return None
+
+
+def _in_turn(results: Results, target: Target, step: str) -> bool:
+    """Whether an optional reading's step is the one being done, or still to be done."""
+    result = results.step(target.step)
+    if target.step == step or result.state == "open":
+        return True
+    return result.not_made and all(reading.optional for reading in result.step.readings)
 
 
 def ahead(results: Results, at: Target | None, phase: Phase, most: int) -> list[Target]:
@@ -169,6 +219,11 @@ def step_beside(results: Results, step: str, by: int) -> str:
     """The step `by` places further in the list."""
     ids = [result.step.id for result in results.steps]
     return ids[max(0, min(len(ids) - 1, ids.index(step) + by))]
+
+
+def to_measure_again(results: Results) -> str | None:
+    """The first step whose readings were upset since they were taken."""
+    return next((result.step.id for result in results.steps if result.state == "again"), None)
 
 
 def next_finding(results: Results, step: str) -> str | None:

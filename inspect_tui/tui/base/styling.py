@@ -14,7 +14,7 @@ from inspect_tui.core.text.formatting import format_value
 
 PASS = "green"
 FAIL = "bold red"
-UNCERTAIN = "yellow"
+UNCERTAIN = "bold yellow"
 ASKED = "bold cyan"
 DIM = "bright_black"
 NOT_PASSED = "!"

@@ -9,7 +9,7 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.calc.registry import SUBJECTS
@@ -31,6 +31,7 @@ from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
 from inspect_tui.tui.widgets import bench_panel
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.entry_field import EntryField
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 Give = Callable[[str], tuple[Prefill, ...]]
@@ -86,7 +87,7 @@ class BenchScreen(InspectionScreen):
                         yield Static("▸", id="prompt", markup=False)
                         yield self.field
                     yield Static("", id="bench-said", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """The list, at what the step uses."""

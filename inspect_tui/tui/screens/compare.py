@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
@@ -31,6 +31,7 @@ from inspect_tui.tui.base.styling import (
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.step_panel import out_of_family, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -61,7 +62,7 @@ class CompareScreen(ScrolledScreen):
         yield TitleBlock()
         with VerticalScroll(id="compare", can_focus=False):
             yield Static("", id="compare-body", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """As left first where there is one."""

@@ -8,7 +8,7 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.core.model.results import Finding
@@ -30,6 +30,7 @@ from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
 from inspect_tui.tui.widgets.choices import Choices
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -74,7 +75,7 @@ class FindingsScreen(InspectionScreen):
             yield Choices(id="finding-list")
             with VerticalScroll(id="evidence-box", can_focus=False):
                 yield Static("", id="evidence", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def draw(self, view: View) -> None:
         """The list, keeping the place."""

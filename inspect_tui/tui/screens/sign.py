@@ -7,7 +7,7 @@ from typing import ClassVar
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
@@ -20,6 +20,7 @@ from inspect_tui.tui.base.view_model import InspectionActions, Request, View
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.widgets.entry_field import EntryField
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -60,7 +61,7 @@ class SignScreen(ScrolledScreen):
         with VerticalScroll(id="sign", can_focus=False):
             yield Static("", id="sign-body", markup=False)
         yield self.question
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """The field has the keys."""

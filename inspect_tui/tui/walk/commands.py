@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Final
 from rich.text import Text
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
+from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
-from inspect_tui.tui.walk import prompts, words
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
+from inspect_tui.tui.walk import prompts, question_text, timing, words
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -27,10 +28,15 @@ Command = Callable[["WalkController"], None]
 
 
 def next_open(walk: WalkController) -> None:
-    """The next reading without a value; where this one is open, it is that one."""
-    if walk.free_to_go():
-        state = walk.state.set_aside()
-        walk.set(state.next_open(state.target))
+    """The next reading without a value; where the one that is asked is open, it is that one."""
+    if not walk.free_to_go():
+        return
+    state, at = walk.state, walk.state.target
+    if at is not None and state.phase == AS_FOUND and reading_order.waits(state.results, at):
+        said = "This one is open. Down goes past it, Ctrl+S skips it with a reason."
+        walk.tell(Text(said, style=UNCERTAIN))
+    else:
+        walk.set(state.set_aside().next_open(at))
 
 
 def next_finding(walk: WalkController) -> None:
@@ -181,13 +187,15 @@ def air(walk: WalkController) -> None:
 
 
 def escape(walk: WalkController) -> None:
-    """Leave what the field asks for, or clear it, or drop what waits."""
+    """Leave what the field asks for, or clear it, let a timer go, or drop what waits."""
     state = walk.state
     if state.prompt is not None:
         words.leave(walk, state.prompt)
     elif state.draft.text:
         said = Text(f"Cleared: {one_line(state.draft.text)}", style=UNCERTAIN)
         walk.set(state.typed("").saying(said))
+    elif state.timer is not None and state.timer.target == state.target:
+        timing.let_go(walk)
     elif state.queue:
         queue = state.queue.dropped()
         gone = state.queue.texts[: len(state.queue.texts) - len(queue.texts)]
@@ -206,19 +214,45 @@ def phase(walk: WalkController) -> None:
 
 
 def left_as_found(walk: WalkController) -> None:
-    """As left equals as found for the rest of this step."""
+    """As left equals what stands, for the rest of this step and for what was upset since."""
     results = walk.state.results
     step = results.step(walk.state.step).step
     values = []
     for target in reading_order.targets(step, results.machine.cylinders):
-        found = results.row(target.step, target.reading, target.cylinder, AS_FOUND)
-        if found is not None and reading_order.wants_as_left(results, target):
-            values.append((target, found.entered))
+        rows = [
+            results.row(target.step, target.reading, target.cylinder, phase)
+            for phase in (AS_LEFT, AS_FOUND)
+        ]
+        stands = next((row for row in rows if row is not None), None)
+        if stands is not None and reading_order.wants_as_left(results, target):
+            values.append((target, stands.entered))
     if not values:
         walk.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
         return
     done = f"Left as found: {pluralize(len(values), 'reading')}."
-    walk.submit(lambda held: held.record(values, AS_LEFT), done)
+    if walk.submit(lambda held: held.record(values, AS_LEFT), done):
+        if walk.state.phase == AS_LEFT:
+            walk.set(walk.state.next_open(walk.state.target))
+
+
+def take_back(walk: WalkController) -> None:
+    """The last reading is taken back and asked again; what stood before it stands again."""
+    state = walk.state
+    stands = state.known.session.readings.values()
+    last = max(stands, key=lambda recorded: recorded.n, default=None)
+    if last is None:
+        walk.tell(Text("There is no reading to take back.", style=UNCERTAIN))
+        return
+    target = Target(last.step, last.reading, last.cylinder)
+    if not walk.submit(lambda held: (held.take_back(),), ""):
+        return
+    state = walk.state
+    name = one_line(question_text.name_of(state.results, target))
+    said = Text(f"Taken back: {name} {one_line(last.entered)}", style=UNCERTAIN)
+    before = state.results.row(target.step, target.reading, target.cylinder, last.phase)
+    said.append(f"; {shown_value(before)} stands again." if before is not None else ".")
+    state = replace(state.set_aside(), phase=last.phase, passed=state.passed - {target})
+    walk.set(state.at(target.step, target).saying(said))
 
 
 def move(walk: WalkController) -> None:
@@ -263,20 +297,20 @@ def leave(walk: WalkController) -> None:
         return
     if walk.not_entered and not walk.warned:
         walk.warned = True
-        said = f"Typed and not saved: {_typed(walk)}. F10 again leaves without it."
+        said = f"Typed and not saved: {_typed(walk)}. Once more leaves without it."
         walk.tell(Text(said, style=FAIL))
         return
     walk.page.open("sessions")
 
 
-def stay_for_typed(walk: WalkController) -> bool:
-    """Ctrl+Q with something typed: say so once, then let it through."""
-    if not walk.not_entered or walk.warned:
-        return False
-    walk.warned = True
-    said = f"Typed and not entered: {_typed(walk)}. Ctrl+Q again leaves without it."
-    walk.tell(Text(said, style=FAIL))
-    return True
+def end(walk: WalkController) -> None:
+    """Quit; what is typed and not entered is said once before."""
+    if walk.not_entered and not walk.warned:
+        walk.warned = True
+        said = f"Typed and not entered: {_typed(walk)}. Once more leaves without it."
+        walk.tell(Text(said, style=FAIL))
+    else:
+        walk.page.quit()
 
 
 MAX_NAMED = 3
@@ -292,12 +326,12 @@ def _typed(walk: WalkController) -> str:
 COMMANDS: Final[dict[str, Command]] = {
     "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
     "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
-    "why": _panel("why"), "details": _panel("details"),
+    "why": _panel("why"), "details": _panel("details"), "saved": _panel("saved"),
     "next_open": next_open, "next_finding": next_finding, "up": up, "down": down,
     "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
     "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
     "gauge": gauge, "condition": condition, "air": air, "escape": escape,
-    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
+    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave, "quit": end, "take_back": take_back,
 }  # fmt: skip
 """By the action's name."""

@@ -20,7 +20,7 @@ from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
 from inspect_tui.tui.base.view_model import InspectionActions, Request, View
-from inspect_tui.tui.walk import commands, question_text, words
+from inspect_tui.tui.walk import commands, menu, one_press, question_text, timing, words
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.gate import Gate
 from inspect_tui.tui.walk.state import WalkState
@@ -60,6 +60,10 @@ class WalkPage(Protocol):
         """Another screen over this one, or away from it."""
         ...
 
+    def quit(self) -> None:
+        """End the program."""
+        ...
+
 
 class WalkController:
     """The owner of the line of entry."""
@@ -76,7 +80,7 @@ class WalkController:
         """
         self.actions = actions
         self.page = page
-        self._now = now
+        self.now = now
         self.state = WalkState()
         self.line = EntryLine(self, now)
         self.line.wait_for_session()
@@ -144,7 +148,7 @@ class WalkController:
         """The state that stands is on the screen: keys from now on may answer it."""
         self.line.drawn()
         if self._asked_again == float("inf"):
-            self._asked_again = self._now()
+            self._asked_again = self.now()
 
     # The line's owner
 
@@ -164,17 +168,79 @@ class WalkController:
         if state.gate is not None:
             return self._at_the_gate(state.gate, text, seen)
         if not text.strip():
-            if state.queue.here:
-                self.tell(Text("Type this reading first, or Esc drops what waits.", UNCERTAIN))
+            self._empty_enter()
             return "taken"
-        taken = self._record(text)
+        taken = self.record(text)
         if taken == "taken":
             self.drain()
         return taken
 
+    def _empty_enter(self) -> None:
+        """Enter on the empty field: a timer, an optional reading; else it changes nothing."""
+        state = self.state
+        if state.queue.here:
+            self.tell(Text("Type this reading first, or Esc drops what waits.", UNCERTAIN))
+        elif state.reading is not None and state.reading.kind == "timer" and self._writable:
+            timing.start_or_stop(self)
+        elif state.is_asked_once and state.target is not None and state.reading is not None:
+            said = Text(f"Left out: {one_line(state.reading.label)}.", style=UNCERTAIN)
+            self.set(state.saying(said).left_out(state.target))
+            self.drain()
+
+    @property
+    def _writable(self) -> bool:
+        """Whether readings can be recorded at all."""
+        view = self.state.view
+        return view is not None and not (view.signed or view.read_only)
+
+    @guarded(False)
     def answers(self, character: str) -> bool:
-        """No character is an answer by itself."""
-        return False
+        """A character in the empty field: an answer by one press, or the short menu."""
+        self.state = self.state.edited("")
+        state = self.state
+        if state.view is None or state.prompt is not None:
+            return False
+        if state.is_menu_open:
+            menu.choose(self, character)
+            return True
+        if character == menu.KEY:
+            self.set(replace(state, is_menu_open=True))
+            return True
+        target = self._answered_by(character)
+        if target is None or not self._writable:
+            return False
+        reading = reading_order.reading_of(state.results, target)
+        zone = self.actions.zone(target, state.phase)
+        answer = one_press.answer_of(character, reading, zone)
+        if not answer:
+            return False
+        if state.gate is not None:
+            self.enqueue(answer, complete=True)
+        elif self.record(answer) == "taken":
+            self.drain()
+        else:
+            self.set(self.state.typed(answer, refused=True))
+        return True
+
+    @guarded(None)
+    def answer(self, text: str) -> None:
+        """An answer that was clicked: it waits at a caution, else it is recorded."""
+        state = self.state
+        if state.prompt is not None or not self._writable:
+            self.tell(Text("Nothing can be recorded here now.", style=UNCERTAIN))
+        elif state.gate is not None:
+            self.enqueue(text, complete=True)
+        elif self.record(text) == "taken":
+            self.drain()
+
+    def _answered_by(self, character: str) -> Target | None:
+        """The reading that a one-press answer would be for; behind a caution by what waits."""
+        state = self.state
+        if state.gate is None:
+            return state.target
+        waiting = len(state.queue.here)
+        ahead = reading_order.ahead(state.results, state.target, state.phase, waiting + 1)
+        return ahead[waiting] if waiting < len(ahead) else None
 
     def _at_the_gate(self, gate: Gate, text: str, seen: bool) -> EntryOutcome:
         if text.strip():
@@ -195,7 +261,7 @@ class WalkController:
         self.drain()
         return "taken"
 
-    def _record(self, text: str, *, ahead: bool = False) -> EntryOutcome:
+    def record(self, text: str, *, ahead: bool = False) -> EntryOutcome:
         """Record one typed reading and move on.
 
         Args:
@@ -218,14 +284,27 @@ class WalkController:
             self.tell(Text("No reading is asked here: choose one (Up, Down, Ctrl+G).", style=FAIL))
             return "refused"
         gauge, condition = state.gauge, state.condition
+        entry = self._as_entered(text, target)
         outcome = self.actions.submit(
-            lambda held: held.record([(target, text)], phase, state=condition, gauge=gauge)
+            lambda held: held.record([(target, entry)], phase, state=condition, gauge=gauge)
         )
         if not outcome.ok:
             self.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
             return "refused"
+        unit = one_press.written_unit(entry, reading_order.reading_of(view.results, target))
+        if unit:
+            self.state = self.state.with_row_unit(target, unit)
         self._recorded(target, outcome.said)
         return "taken"
+
+    def _as_entered(self, text: str, target: Target) -> str:
+        """What was typed, as it is recorded: with the row's unit; `+` as the answer it stands for."""
+        state = self.state
+        reading = reading_order.reading_of(state.results, target)
+        if reading.kind in ("check", "choice") and text.strip() == one_press.WANTED:
+            zone = self.actions.zone(target, state.phase)
+            return one_press.wanted_answer(reading, zone) or text
+        return one_press.with_unit(text, state.unit, reading)
 
     def _recorded(self, target: Target, said: tuple[str, ...]) -> None:
         """A reading is on the disk: say so and ask for the next one."""
@@ -251,7 +330,7 @@ class WalkController:
             if not complete:
                 break
             target, phase = self.state.target, self.state.phase
-            if self._record(text, ahead=True) != "taken":
+            if self.record(text, ahead=True) != "taken":
                 refusal = self.state.said
                 self.set(self.state.typed(text, refused=True))
                 break
@@ -292,6 +371,13 @@ class WalkController:
         if state.gate is not None and state.gate.is_whole_list and key in SCROLLS:
             self.page.scroll_cautions(SCROLLS[key])
             return True
+        if state.is_menu_open:
+            self.set(replace(state, is_menu_open=False))
+            if key == "escape":
+                return True
+            state = self.state
+        if key == "backspace" and self._drop_unit():
+            return True
         if state.panel and state.prompt is None and key in ("up", "down", "escape"):
             self._turn_over(key)
             return True
@@ -304,11 +390,17 @@ class WalkController:
             if action.key == key:
                 self.do(action.name)
                 return True
-        if key in ("left", "right", "tab", "shift+tab"):
-            return commands.sideways(self, key)
-        if key == "ctrl+q":
-            return commands.stay_for_typed(self)
-        return False
+        return key in ("left", "right", "tab", "shift+tab") and commands.sideways(self, key)
+
+    def _drop_unit(self) -> bool:
+        """Backspace on the empty field takes the unit behind the cursor away."""
+        state = self.state
+        if state.draft.text or not state.unit or state.target is None:
+            return False
+        unit, own = state.unit, state.reading.unit if state.reading is not None else ""
+        said = Text(f"Not in {unit} any more: a bare number is in {own}.", style=UNCERTAIN)
+        self.set(state.without_unit(state.target).saying(said))
+        return True
 
     def _turn_over(self, key: str) -> None:
         if key == "escape":
@@ -323,10 +415,8 @@ class WalkController:
             if gone:
                 said = "Dropped, not recorded: " + " · ".join(gone)
                 self.tell(Text(one_line(said), style=UNCERTAIN))
-        elif key == "f10":
-            self.do("leave")
-        elif key == "ctrl+q":
-            return commands.stay_for_typed(self)
+        elif key in ("f10", "ctrl+q"):
+            self.do("leave" if key == "f10" else "quit")
         return key != "ctrl+p"
 
     @guarded(None)
@@ -347,9 +437,7 @@ class WalkController:
     def go_to_step(self, step: str) -> None:
         """Be at a step's first open reading."""
         if self.free_to_go():
-            state = self.state
-            target = reading_order.first_in(state.results, step, state.phase)
-            self.set(state.walk_to(step, target))
+            self.set(self.state.go_to_step(step))
 
     def go_to_target(self, target: Target | None) -> None:
         """Be at a reading."""

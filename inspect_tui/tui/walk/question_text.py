@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
+from rich.style import Style
 from rich.text import Text
 
 from inspect_tui.core.model.checklist import Reading
@@ -14,6 +16,7 @@ from inspect_tui.core.model.results import Results, SettingRow, StepResult, Tole
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, mark
+from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryLine
 from inspect_tui.tui.base.styling import (
@@ -30,7 +33,7 @@ from inspect_tui.tui.base.styling import (
     verdict,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.walk import type_ahead
+from inspect_tui.tui.walk import one_press, type_ahead
 from inspect_tui.tui.walk.state import WalkState
 
 MAX_TAKEN = 6
@@ -49,6 +52,10 @@ class Asked:
     hint: str
     title: str
     style: str
+    place: str = ""
+    """The cylinder, which stands before the field."""
+    unit: str = ""
+    """What stands behind the text that is typed, and is recorded with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,25 +67,30 @@ class Live:
     marks: tuple[StripMark, ...]
 
 
-def hint_of(reading: Reading) -> str:
-    """How this reading is typed."""
-    match reading.kind:
-        case "check":
-            return "yes or no; ok or nok"
-        case "choice":
-            return "one of these, its beginning or its number"
-        case "count":
-            return "a whole number, 0 or more"
-        case "timer":
-            return "m:ss, or seconds"
-        case "date":
-            return "YYYY-MM-DD"
-        case "photo":
-            return "file:~/IMG_1.jpg takes the picture in; else its name in words"
-        case "text":
-            return "in words, as it stands there"
-        case _:
-            return f"a number in {reading.unit}" if reading.unit else "a number"
+_HINTS: Final[dict[str, str]] = {
+    "count": "a whole number, 0 or more",
+    "date": "YYYY-MM-DD",
+    "photo": "file:~/IMG_1.jpg takes the picture in; else its name in words",
+    "text": "in words, as it stands there",
+    "check": "1 yes, 0 no, + as wanted, at once",
+}
+
+
+def hint_of(state: WalkState, reading: Reading) -> str:
+    """How this reading is answered."""
+    if reading.kind == "number":
+        unit = state.unit or reading.unit
+        hint = f"a number in {format_unit(unit)}" if unit else "a number"
+        hint = "a number" if state.unit else hint
+    elif reading.kind == "choice":
+        digits = one_press.takes_digits(reading)
+        hint = "a digit answers at once" if digits else "one of these, or its beginning"
+    elif reading.kind == "timer":
+        runs = state.timer is not None and state.timer.target == state.target
+        hint = "Enter stops it" if runs else "Enter starts it; or type m:ss"
+    else:
+        hint = _HINTS[reading.kind]
+    return f"{hint}; Enter leaves it out" if state.is_asked_once else f"{hint}; ? not known"
 
 
 def opening() -> Asked:
@@ -108,7 +120,9 @@ def asked(state: WalkState) -> Asked:
     reading = state.reading
     if reading is None:
         return Asked(Text("No reading is asked here.", style=DIM), says, title, style)
-    return Asked(_question(state, reading), says or hint_of(reading), title, style)
+    place = one_line(state.target.cylinder or "") if state.target is not None else ""
+    hint = says or hint_of(state, reading)
+    return Asked(_question(state, reading), hint, title, style, place, format_unit(state.unit))
 
 
 def _question(state: WalkState, reading: Reading) -> Text:
@@ -116,16 +130,13 @@ def _question(state: WalkState, reading: Reading) -> Text:
     target, view = state.target, state.known
     assert target is not None
     text = Text(one_line(reading.label), style=ASKED)
-    if target.cylinder is not None:
-        text.append("  ")
-        text.append(f" {one_line(target.cylinder)} ", style="bold reverse")
     if reading.optional:
         text.append("  optional", style=DIM)
     row = view.results.row(target.step, target.reading, target.cylinder, state.phase)
     if row is not None:
         correct = "" if view.read_only else ": type to correct it"
         text.append(f"  is {shown_value(row)}{correct}", style=DIM)
-    if reading.kind == "choice":
+    if reading.kind in ("choice", "check"):
         text.append_text(options(reading))
     move = reading_order.move_at(view.results, target)
     if move is not None:
@@ -134,16 +145,20 @@ def _question(state: WalkState, reading: Reading) -> Text:
 
 
 def options(reading: Reading) -> Text:
-    """The answers of a choice, all of them, on lines of their own.
+    """The answers of a choice or a check, all of them, on a line of their own; each can be clicked.
 
-    Each has the number that stands for it; none where an answer begins with a digit itself.
+    Each has the digit that stands for it; none where an answer begins with a digit itself or where
+    there are more than nine.
     """
-    numbered = not any(option[:1].isdigit() for option in reading.options)
+    answers = reading.options if reading.kind == "choice" else ("yes", "no")
+    numbered = reading.kind == "check" or one_press.takes_digits(reading)
     text = Text("\n")
-    for place, option in enumerate(reading.options, start=1):
+    for place, answer in enumerate(answers, start=1):
         text.append("  " if place > 1 else "")
-        text.append(f"{place}:" if numbered else "", style=DIM)
-        text.append(one_line(option))
+        digit = place if reading.kind == "choice" else 2 - place
+        part = Text.assemble((f"{digit}:" if numbered else "", DIM), one_line(answer))
+        part.stylize(Style(meta={"answer": answer}))
+        text.append_text(part)
     return text
 
 
@@ -163,7 +178,7 @@ def answer(state: WalkState, desk: InspectionActions) -> Live:
     if state.view is None or state.prompt is not None:
         return Live(state.said, None, ())
     text = state.draft.text
-    found = live(state.view, desk, state.target, text, state.phase)
+    found = live(state.view, desk, state.target, state.entry, state.phase)
     if not text.strip() or state.said_stands:
         return replace(found, answer=state.said)
     return found

@@ -8,11 +8,12 @@ from rich.console import RenderableType
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from inspect_tui.core.model.targets import Target
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
+from inspect_tui.tui.base.entry_line import KeyPress
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import one_line
@@ -23,6 +24,7 @@ from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.widgets.caution_panel import Cautions
 from inspect_tui.tui.widgets.entry_field import EntryField, now
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -73,7 +75,7 @@ class WalkScreen(InspectionScreen):
                 yield self.question
             with VerticalScroll(id="aside", can_focus=False):
                 yield Static("", id="background", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS, waiting=self.view is None)
 
     def on_mount(self) -> None:
         """The field has the keys from the first picture on."""
@@ -137,7 +139,7 @@ class WalkScreen(InspectionScreen):
         super().show(view)
         self.walk.show(view)
         if first:
-            self.refresh_bindings()
+            self.query_one(KeyLine).wait(False)
 
     def say(self, text: str) -> None:
         """One line to the person, below the field."""
@@ -147,6 +149,10 @@ class WalkScreen(InspectionScreen):
         """Say an unexpected error at once: what failed may be the drawing itself."""
         self.walk.state = self.walk.state.in_trouble(fault(error))
         self.question.answer(self.walk.state.said)
+
+    def quit(self) -> None:
+        """End the program."""
+        self.app.exit()
 
     def run(self, action: Action) -> None:
         """Do an action of the table, from a key, the palette or a click."""
@@ -214,7 +220,9 @@ class WalkScreen(InspectionScreen):
     def _draw_asked(self) -> None:
         """What the field asks for."""
         asked = question_text.asked(self.walk.state)
-        self.question.ask(asked.text, asked.hint, asked.title, asked.style)
+        self.question.ask(
+            asked.text, asked.hint, asked.title, asked.style, place=asked.place, unit=asked.unit
+        )
 
     @guarded(None)
     def _draw_answer(self) -> None:
@@ -242,8 +250,14 @@ class WalkScreen(InspectionScreen):
         self.walk.go_to_step(event.step)
 
     def on_click(self, event: events.Click) -> None:
-        """A click on a reading goes there; wherever it was, the field keeps the keys."""
-        place = event.style.meta.get("target")
-        if place is not None:
-            self.walk.go_to_target(Target(*place))
+        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter."""
+        meta = event.style.meta
+        if "target" in meta:
+            self.walk.go_to_target(Target(*meta["target"]))
+        elif "answer" in meta:
+            self.walk.answer(meta["answer"])
+        elif "action" in meta:
+            self.walk.do(meta["action"])
+        elif "key" in meta:
+            self.walk.line.press(KeyPress(meta["key"], None, now()))
         self.question.field.focus()

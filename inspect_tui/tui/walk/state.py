@@ -7,6 +7,7 @@ to the next, `screen.py` draws the one that stands.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -19,11 +20,12 @@ from inspect_tui.core.model.targets import Target
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
 from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.gate import Gate, gate_before
 from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.walk.type_ahead import Place, TypeAheadQueue
 
-Panel = Literal["", "why", "air", "details"]
+Panel = Literal["", "why", "air", "details", "saved"]
 """What is read in place of the readings."""
 
 
@@ -34,6 +36,19 @@ class Draft:
     text: str = ""
     refused: bool = False
     """Whether the next character that is typed takes its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunningTimer:
+    """A timer that was started and not stopped yet."""
+
+    target: Target
+    phase: Phase
+    started: float
+    """By the clock of the keys [s]."""
+    rings_at: float | None = None
+    """After so many seconds the bell rings; None where no time is wanted."""
+    rang: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +90,15 @@ class WalkState:
     """Which of the found steps Enter goes to."""
     last: tuple[Target, Target | None] | None = None
     """The reading that was recorded last, and the one that was asked after it."""
+    passed: frozenset[Target] = frozenset()
+    """Optional readings that were asked once and left out."""
+    row_unit: tuple[str, str, str] = ("", "", "")
+    """The unit typed last, for the row (step, reading) that it stays in."""
+    own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """By (step, reading): the unit that the person reads such figures in, by their settings."""
+    timer: RunningTimer | None = None
+    is_menu_open: bool = False
+    """Whether the letters of the short menu are read instead of an answer."""
     follower: Target | None = None
     """What would have been asked had a move not wanted the same reading again."""
     said: Text = field(default_factory=Text)
@@ -108,6 +132,30 @@ class WalkState:
         return reading_order.reading_of(self.results, self.target)
 
     @property
+    def unit(self) -> str:
+        """The unit that stands behind the cursor; "" where a bare number is in the reading's own."""
+        reading = self.reading
+        if reading is None or self.prompt is not None or reading.kind != "number":
+            return ""
+        row = (self.step, reading.id)
+        return self.row_unit[2] if self.row_unit[:2] == row else self.own_units.get(row, "")
+
+    @property
+    def entry(self) -> str:
+        """What Enter would record: the draft, with the unit that the field shows behind it."""
+        reading = self.reading
+        if reading is None or self.prompt is not None:
+            return self.draft.text
+        return one_press.with_unit(self.draft.text, self.unit, reading)
+
+    @property
+    def is_asked_once(self) -> bool:
+        """Whether Enter on the empty field leaves out what is asked."""
+        if self.view is None or self.target is None or self.phase != AS_FOUND:
+            return False
+        return reading_order.is_left_to_choice(self.results, self.target)
+
+    @property
     def not_entered(self) -> list[str]:
         """Whatever was typed and is in no log."""
         texts = (*self.queue.texts, one_line(self.draft.text))
@@ -132,7 +180,9 @@ class WalkState:
 
     def at(self, step: str, target: Target | None) -> WalkState:
         """Be at another step or reading; what waits for it is offered, not entered."""
-        moved = replace(self, step=step, target=target, follower=None)
+        moved = replace(self, step=step, target=target, follower=None, is_menu_open=False)
+        if target is None or moved.row_unit[:2] != (step, target.reading):
+            moved = replace(moved, row_unit=("", "", ""))
         return moved._guarded()._take_up()
 
     def walk_to(self, step: str, target: Target | None) -> WalkState:
@@ -151,14 +201,33 @@ class WalkState:
 
     def next_open(self, after: Target | None) -> WalkState:
         """Ask for the next open reading; after a move for the same one again, as left."""
-        found = reading_order.next_target(self.results, after, self.step, self.phase)
+        found = reading_order.next_target(self.results, after, self.step, self.phase, self.passed)
         if after is not None and self.phase == AS_LEFT:
             again = reading_order.measured_again(self.results, after)
             if again is not None:
                 return replace(self.at(again.step, again), follower=found)
         if found is not None:
             return self.at(found.step, found)
+        upset = reading_order.to_measure_again(self.results)
+        if upset is not None and self.phase == AS_FOUND:
+            return self.go_to_step(upset, self.said)
         return self.at(self.step, None).all_asked(self.said)
+
+    def go_to_step(self, step: str, before: Text | None = None) -> WalkState:
+        """Be at a step's first open reading; one that was upset since is measured as left."""
+        result = self.results.step(step)
+        if result.state != "again" or self.phase == AS_LEFT:
+            return self.walk_to(step, reading_order.first_in(self.results, step, self.phase))
+        state = replace(self.set_aside(), phase=AS_LEFT)
+        titles = {each.step.id: each.step.title for each in self.results.steps}
+        upset = one_line(titles.get(result.upset_by, result.upset_by))
+        said = Text(f"Measure again, as left: '{upset}' upset it. Ctrl+R: unchanged.", UNCERTAIN)
+        state = state.walk_to(step, reading_order.first_in(self.results, step, AS_LEFT))
+        return state.saying(Text.assemble(before, "\n", said) if before else said)
+
+    def left_out(self, target: Target) -> WalkState:
+        """An optional reading was asked and is left out: on to the next one."""
+        return replace(self, passed=self.passed | {target}).next_open(target)
 
     def turned(self) -> WalkState:
         """Record in the other phase; where nothing is being typed, at the reading it is about."""
@@ -199,6 +268,16 @@ class WalkState:
         return state.saying(Text(said, style=UNCERTAIN))
 
     # What is typed
+
+    def with_row_unit(self, target: Target, unit: str) -> WalkState:
+        """This unit was typed: it stays in the row."""
+        return replace(self, row_unit=(target.step, target.reading, unit))
+
+    def without_unit(self, target: Target) -> WalkState:
+        """A bare number in this row is in the reading's own unit again."""
+        row = (target.step, target.reading)
+        own = {place: unit for place, unit in self.own_units.items() if place != row}
+        return replace(self, row_unit=("", "", ""), own_units=own)
 
     def typed(self, text: str, *, refused: bool = False) -> WalkState:
         """This stands in the field now."""

@@ -42,6 +42,7 @@ class EntryField(Widget, can_focus=True):
         super().__init__(id=id)
         self.line = line
         self.placeholder = ""
+        self.unit = ""
         self._left = 0
 
     @classmethod
@@ -64,19 +65,21 @@ class EntryField(Widget, can_focus=True):
         self.line.select_all()
         self.refresh()
 
-    def hint(self, text: str) -> None:
-        """What the empty field says."""
-        self.placeholder = one_line(text)
+    def hint(self, text: str, unit: str = "") -> None:
+        """What the empty field says, and the unit that stands behind what is typed."""
+        self.placeholder, self.unit = one_line(text), one_line(unit)
         self.refresh()
 
     def render(self) -> Text:
         """The text as far as it has room, with its cursor; the hint where it is empty."""
         text, cursor = self.line.text, self.line.cursor
-        shown = Text(f"{text} " if text else f"{self.placeholder or ' '}", no_wrap=True)
-        if not text:
-            shown.stylize(DIM)
-        elif self.line.is_selected:
+        shown = Text(f"{text} ", no_wrap=True)
+        if self.line.is_selected:
             shown.stylize("underline", 0, len(text))
+        shown.append(self.unit, style="bold")
+        if not text:
+            shown.append(f"  {self.placeholder}" if self.unit else self.placeholder, style=DIM)
+            shown = shown if self.unit else shown[1:] or Text(" ")
         if self.has_focus:
             shown.stylize(CURSOR, cursor, cursor + 1)
         room = max(1, self.content_size.width)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rich.style import Style
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -36,6 +37,7 @@ class Question(Vertical):
         super().__init__(id="question")
         self.field = field
         self._asked = Static("", id="asked", markup=False)
+        self._prompt = Static("▸", id="prompt", markup=False)
         self._strip = LimitStrip()
         self._answer = Answer("", id="answer", markup=False)
         self._queue = Static("", id="queue", markup=False)
@@ -45,15 +47,28 @@ class Question(Vertical):
         yield self._asked
         yield self._strip
         with Horizontal(id="entry-line"):
-            yield Static("▸", id="prompt", markup=False)
+            yield self._prompt
             yield self.field
+            yield Static(Text(" Enter ", style=Style(meta={"key": "enter"})), id="enter-key")
         yield self._answer
         yield self._queue
 
-    def ask(self, asked: Text, hint: str, title: str, style: str) -> None:
-        """What the field is for now; `title` and `style` say the phase or the mode."""
+    def ask(
+        self, asked: Text, hint: str, title: str, style: str, *, place: str = "", unit: str = ""
+    ) -> None:
+        """What the field is for now.
+
+        Args:
+            asked: The question.
+            hint: What the empty field says.
+            title: The phase, or what is asked instead of a reading.
+            style: Its colour.
+            place: The cylinder, before the field.
+            unit: What stands behind the text that is typed.
+        """
         self._asked.update(spanned(asked))
-        self.field.hint(hint)
+        self._prompt.update(Text.assemble((f" {place} ", "bold reverse"), " ") if place else "▸ ")
+        self.field.hint(hint, unit)
         self.border_title = spanned(Text(title, style=style))
 
     def limit(

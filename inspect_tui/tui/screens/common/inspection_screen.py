@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from functools import partial
 from typing import Any, ClassVar
 
-from textual.app import SystemCommand
+from textual import on
 from textual.message import Message
 from textual.screen import Screen
 
@@ -14,6 +12,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.widgets.key_line import KeyLine
 
 
 class Open(Message):
@@ -94,12 +93,10 @@ class InspectionScreen(Screen[None]):
         self.notify(text, markup=False, timeout=4)
 
     def run(self, action: Action) -> None:
-        """Do an action of the table."""
+        """Do an action of the table: from the line of keys or the list of all actions."""
         getattr(self, f"action_{action.name}")()
 
-    def commands(self) -> Iterable[SystemCommand]:
-        """Every action of this screen, for the palette; none before its session is open."""
-        if self.view is None:
-            return
-        for action in self.ACTIONS:
-            yield SystemCommand(action.label, action.words, partial(self.run, action))
+    @on(KeyLine.Pressed)
+    def _key_clicked(self, event: KeyLine.Pressed) -> None:
+        event.stop()
+        self.run(event.action)
