@@ -148,11 +148,11 @@ async def test_the_report_is_written_and_its_place_said(job, places, session):
 
 
 async def test_every_action_is_in_the_help_and_in_the_palette(job, session):
-    async with job(session, size=(120, 70)) as pilot:
+    async with job(session, size=(120, 100)) as pilot:
         screen = pilot.app.screen
         await pilot.press("f1")
         await settled(pilot)
-        text = " ".join(pilot.screen_text().split())
+        text = " ".join(pilot.screen_text().replace("│", " ").split())
         for action in screen.ACTIONS:
             assert " ".join(action.words.split()) in text
         await pilot.press("escape", "ctrl+p")
