@@ -12,4 +12,4 @@ The map of the house:
 - ``tui``: the screens; nothing there opens a file
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

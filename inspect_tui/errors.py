@@ -39,6 +39,10 @@ class Refused(InspectError):
     status = 1
 
 
+class AlreadyThere(Refused):
+    """There is a file of that name, which is never written over; another name may be free."""
+
+
 class NotSaved(InspectError):
     """The disk did not take what was to be written; nothing of it may be called saved."""
 
@@ -47,3 +51,7 @@ class NotSaved(InspectError):
 
 class Damaged(Exception):
     """A row of an index isn't what was written: the index is made anew. Never shown."""
+
+
+class NoPlainFile(OSError):
+    """A link, pipe, device or folder stands where only a file of ours may; the system's kind."""

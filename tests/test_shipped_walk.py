@@ -13,8 +13,9 @@ import pytest
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
-from inspect_tui.core.evaluation.evaluate import evaluate, is_needed
+from inspect_tui.core.evaluation.evaluate import evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
+from inspect_tui.core.evaluation.progress import is_needed
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
 from inspect_tui.core.model.results import Results
@@ -145,7 +146,9 @@ def walked(stem: str, sheet: str) -> tuple[Evaluator, Results]:
 def test_a_sound_machine_walks_through_without_a_finding(stem: str, sheet: str):
     _, results = walked(stem, sheet)
     assert [(found.id, found.text) for found in results.findings] == []
-    assert list(results.signoff_blockers) == []
+    # A safety step whose limit needs a figure that the sheet lacks is not passed, and says so.
+    lacking = "has no verdict (the machine sheet has no '"
+    assert [text for text in results.signoff_blockers if lacking not in text] == []
     assert {step.state for step in results.steps} <= {"done", "not-needed"}
 
 

@@ -139,7 +139,7 @@ def station_pressure(*, qnh: Real, altitude: Real) -> dict[str, Outcome]:
     results=(
         Result("density", "kg/m**3", "density of the moist air"),
         Result("relative_density", "", "density against 1.225 kg/m3"),
-        Result("density_altitude", "m", "height where the standard air is as dense"),
+        Result("density_altitude", "m", "height where the standard air is as dense", "m"),
     ),
     formula=(
         "rho = (p - e)/(R T) + e/(Rv T), e = RH * Buck's saturation pressure over water; density "

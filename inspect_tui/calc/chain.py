@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Range, Real, Refused, above, between, whole
+from inspect_tui.calc.input_checks import OutOfRange, Range, Real, above, between, whole
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 TEETH = whole(5, 200)
@@ -85,7 +85,7 @@ def chain_elongation(*, pitch: Real, links: int, measured: Real) -> dict[str, Ou
 def _within(percent: Real, allowed: Range) -> None:
     noise = Fraction(1, 10**9)
     if not allowed.low - noise <= percent <= allowed.high + noise:
-        raise Refused(
+        raise OutOfRange(
             "links must be miscounted or pitch another chain's, since measured would be {} of "
             "elongation; it is from {} to {}",
             ("elongation", percent), ("elongation", allowed.low), ("elongation", allowed.high),
@@ -151,7 +151,7 @@ def chain_length(
     """How many links a chain over two sprockets needs."""
     radii = sum(float(pitch) / math.sin(math.pi / teeth) / 2 for teeth in (teeth_a, teeth_b))
     if not centre_distance >= radii:
-        raise Refused(
+        raise OutOfRange(
             "centre_distance must be at least {}, where the two sprockets would touch; got {}",
             ("centre_distance", radii), ("centre_distance", centre_distance),
         )  # fmt: skip
@@ -189,7 +189,7 @@ def chain_length(
 def chain_sag(*, span: Real, slack: Real) -> dict[str, Outcome]:
     """Slack of a chain in percent of its span."""
     if slack * 2 > span:
-        raise Refused(
+        raise OutOfRange(
             "slack must be at most half the span ({}); got {}",
             ("span", span / 2), ("slack", slack),
         )  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 STROKES = between(0.01, 0.3)
@@ -18,7 +18,7 @@ _HEYWOOD = "Heywood ch. 2.2 (from memory)"
 def _radius_and_rod(stroke: Real, rod: Real) -> tuple[float, float]:
     """Crank radius and rod length in m."""
     if not 3 * stroke <= 4 * rod or not rod <= 5 * stroke:
-        raise Refused(
+        raise OutOfRange(
             "rod must be from 0.75 to 5 times the stroke ({}); got {}",
             ("stroke", stroke), ("rod", rod),
         )  # fmt: skip
@@ -104,7 +104,7 @@ def timing_angle(*, stroke: Real, rod: Real, distance: Real, tilt: Real = 0) -> 
     lean = math.cos(tilt)
     moved = float(distance) * lean
     if moved > 2 * radius * (1 + 1e-12):
-        raise Refused(
+        raise OutOfRange(
             "distance must be at most {}, where the piston has gone its stroke; got {}",
             ("distance", 2 * radius / lean), ("distance", distance),
         )  # fmt: skip
@@ -135,7 +135,7 @@ def port_timing(*, stroke: Real, rod: Real, depth: Real) -> dict[str, Outcome]:
     """Over how much of a turn the crown leaves a port open, from where its upper edge lies."""
     radius, link = _radius_and_rod(stroke, rod)
     if depth > stroke:
-        raise Refused(
+        raise OutOfRange(
             "depth must be at most the stroke ({}); got {}", ("stroke", stroke), ("depth", depth)
         )
     return {"duration": 2 * math.pi - 2 * _angle(radius, link, float(depth))}

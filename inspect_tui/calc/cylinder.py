@@ -6,7 +6,7 @@ import math
 
 from inspect_tui.calc import atmosphere
 from inspect_tui.calc.crank import STROKE
-from inspect_tui.calc.input_checks import Real, Refused, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 
@@ -19,7 +19,8 @@ from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
         Input("altitude", "m", "height where it was read", "1500 m",
               atmosphere.ALTITUDES, at=1500.0, u=10.0),
     ),
-    results=(Result("reading", "Pa", "what it would show at sea level (101.325 kPa)", "psi"),),
+    results=(Result("reading", "Pa", "what it would show at sea level (101.325 kPa)", "psi",
+               sane=between(0, 8_000_000)),),
     formula="g p0/pa: cranking pressure, absolute, goes with the pressure of the air",
     source="ratio of absolute pressures (own derivation; no published table found)",
     valid=(
@@ -74,7 +75,7 @@ def compression_ratio(
     """Compression ratio and swept volume of one cylinder."""
     trapped = stroke if trapped_stroke is None else trapped_stroke
     if trapped > stroke:
-        raise Refused(
+        raise OutOfRange(
             "trapped_stroke must be at most the stroke ({}); got {}",
             ("stroke", stroke), ("trapped_stroke", trapped),
         )  # fmt: skip

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from inspect_tui.calc.chain import TEETH
-from inspect_tui.calc.input_checks import Real, Refused, above, between, size, whole
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between, size, whole
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
-_SPEEDS = between(0, 2100)
-"""rad/s: up to 20,000 rpm."""
+_FASTEST = 20_000 * math.pi / 30
+"""rad/s: 20,000 rpm."""
+_SPEEDS = between(0, _FASTEST)
 _PULLEYS = above(0, 2)
 """m."""
 _FORCES = above(0, 50_000)
@@ -85,7 +86,7 @@ def belt_length(*, diameter_a: Real, diameter_b: Real, centre_distance: Real) ->
     """Length of an open belt around two pulleys."""
     one, other, centre = float(diameter_a), float(diameter_b), float(centre_distance)
     if not centre >= (one + other) / 2 * (1 - 1e-12):
-        raise Refused(
+        raise OutOfRange(
             "centre_distance must be at least half the sum of the diameters ({}); got {}",
             ("centre_distance", (one + other) / 2), ("centre_distance", centre_distance),
         )  # fmt: skip
@@ -103,7 +104,7 @@ def belt_length(*, diameter_a: Real, diameter_b: Real, centre_distance: Real) ->
               between(0, 1), at=0.06, u=0.0005),
         Input("speed", "rad/s", "speed of the clutch", "8000 rpm", _SPEEDS, at=837.8, u=5.0),
     ),
-    results=(Result("force", "N", "centrifugal force of one weight"),),
+    results=(Result("force", "N", "centrifugal force of one weight", sane=between(0, 100_000)),),
     formula="F = m r w^2",
     source="mechanics; Bhandari example 11.12 (centrifugal clutch)",
     valid="A weight that stands still in the turning clutch; the speed counts squared.",
@@ -111,6 +112,7 @@ def belt_length(*, diameter_a: Real, diameter_b: Real, centre_distance: Real) ->
     refuses=(
         Refusal({"mass": -1}, "mass must be from 0 kg"),
         Refusal({"mass": 50}, "mass must be from 0 kg to 5 kg; got 50 kg"),
+        Refusal({"mass": 5, "radius": 0.6}, "above the 100000 N that any machine has"),
     ),
 )  # fmt: skip
 def flyweight_force(*, mass: Real, radius: Real, speed: Real) -> dict[str, Outcome]:
@@ -123,7 +125,7 @@ def flyweight_force(*, mass: Real, radius: Real, speed: Real) -> dict[str, Outco
     title="Engagement speed with other springs or weights",
     inputs=(
         Input("speed", "rad/s", "engagement speed as it is", "3500 rpm",
-              above(0, 2100), at=366.5, u=5.0),
+              above(0, _FASTEST), at=366.5, u=5.0),
         Input("force_now", "N", "spring's force at engagement, as it is", "350 N",
               _FORCES, at=350.0, u=5.0),
         Input("force_new", "N", "the other spring's force at that length", "400 N",
@@ -133,7 +135,7 @@ def flyweight_force(*, mass: Real, radius: Real, speed: Real) -> dict[str, Outco
         Input("mass_new", "kg", "mass of the other flyweight", "48 g",
               _MASSES, at=0.048, u=0.0002),
     ),
-    results=(Result("speed", "rad/s", "engagement speed that follows", "rpm"),),
+    results=(Result("speed", "rad/s", "engagement speed that follows", "rpm", sane=_SPEEDS),),
     formula="speed sqrt(force_new/force_now mass_now/mass_new)",
     source="balance of the spring with F = m r w^2 (Bhandari ch. 11, centrifugal clutch)",
     valid=(
@@ -153,7 +155,7 @@ def engagement_speed(
     """The engine speed at which a clutch with another spring or other weights begins to grip."""
     for kind, now, new in (("force", force_now, force_new), ("mass", mass_now, mass_new)):
         if max(now, new) > 3 * min(now, new):
-            raise Refused(
+            raise OutOfRange(
                 f"{kind}_new must be within 3 times {kind}_now ({{}}) either way; got {{}}",
                 (f"{kind}_now", now), (f"{kind}_new", new),
             )  # fmt: skip
@@ -192,7 +194,7 @@ def toe(*, front: Real, rear: Real, base: Real) -> dict[str, Outcome]:
     """Toe of the skis from two measurements across them."""
     out = front - rear
     if size(out) * 2 > base:
-        raise Refused(
+        raise OutOfRange(
             "base must be at least twice front less rear ({}); got {}",
             ("front", size(out)), ("base", base),
         )  # fmt: skip

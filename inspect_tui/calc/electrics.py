@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from inspect_tui.calc.fluids import between_rows
-from inspect_tui.calc.input_checks import Real, Refused, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _ZERO_CELSIUS = Fraction(27315, 100)
@@ -118,7 +118,7 @@ def winding_resistance(
 ) -> dict[str, Outcome]:
     """What a copper winding would measure at the temperature that its figure is stated for."""
     if leads > resistance:
-        raise Refused(
+        raise OutOfRange(
             "leads must be at most the resistance ({}); got {}",
             ("resistance", resistance), ("leads", leads),
         )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 PROOF_STRESS = {
@@ -43,7 +43,7 @@ _STRONGEST = 1500
               "to it", "45 degree", between(-math.pi, math.pi), at=0.7, u=0.03,
               optional=True, default=0),
     ),
-    results=(Result("setting", "N*m", "what to set the wrench to"),),
+    results=(Result("setting", "N*m", "what to set the wrench to", sane=between(0, 3000)),),
     formula="T L/(L + E cos a)",
     source="US Army TM 9-254; engineersedge.com; statics",
     valid=(
@@ -64,7 +64,7 @@ def torque_with_extension(
 ) -> dict[str, Outcome]:
     """What to set a torque wrench to when a crowfoot lengthens it."""
     if extension > 2 * wrench:
-        raise Refused(
+        raise OutOfRange(
             "extension must be at most twice the wrench ({}); got {}",
             ("wrench", 2 * wrench), ("extension", extension),
         )  # fmt: skip
@@ -73,7 +73,7 @@ def torque_with_extension(
     # Where less is left, a hand's breadth on the grip changes the torque by more than the wrench
     # itself is off.
     if lever * 3 < wrench * (1 - Fraction(1, 10**9)):
-        raise Refused(
+        raise OutOfRange(
             "extension must not reach back to the hand (a third of the wrench, {}, has to be left "
             "as the lever at this angle); got {}",
             ("wrench", wrench / 3), ("extension", extension),
@@ -90,7 +90,7 @@ def torque_with_extension(
               between(0.001, 0.064), at=0.008),
         Input("nut_factor", "", "0.2 dry, 0.15 oiled", "0.2", between(0.03, 1), at=0.2, u=0.02),
     ),
-    results=(Result("torque", "N*m", "torque at the bolt"),),
+    results=(Result("torque", "N*m", "torque at the bolt", sane=between(0, 20_000)),),
     formula="T = K F d",
     source="Shigley ch. 8-15 (from memory)",
     valid=(
@@ -109,7 +109,7 @@ def tightening_torque(*, force: Real, diameter: Real, nut_factor: Real) -> dict[
     """Torque that gives a bolt a preload, roughly."""
     most = _STRONGEST * 1e6 * math.pi / 4 * float(diameter) ** 2
     if force > most:
-        raise Refused(
+        raise OutOfRange(
             "force must be at most {}, which tears any bolt of diameter {}; got {}",
             ("force", most), ("diameter", diameter), ("force", force),
         )  # fmt: skip
@@ -147,12 +147,12 @@ def tightening_torque(*, force: Real, diameter: Real, nut_factor: Real) -> dict[
 def proof_load(*, diameter: Real, pitch: Real, property_class: str) -> dict[str, Outcome]:
     """What a metric bolt carries without a lasting stretch."""
     if pitch * 10 > diameter * 3:
-        raise Refused(
+        raise OutOfRange(
             "pitch must be at most 0.3 times the diameter ({}); got {}",
             ("pitch", diameter * 3 / 10), ("pitch", pitch),
         )  # fmt: skip
     if property_class == "9.8" and diameter > THICK:
-        raise Refused(
+        raise OutOfRange(
             "diameter must be at most {} for class 9.8; got {}",
             ("diameter", Fraction(16, 1000)), ("diameter", diameter),
         )  # fmt: skip

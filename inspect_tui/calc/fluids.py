@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _ZERO_CELSIUS = Fraction(27315, 100)
@@ -64,7 +64,7 @@ def oil_for_fuel(*, fuel: Real, ratio: Real) -> dict[str, Outcome]:
         Input("oil", "m**3", "oil used over the same run", "0.45 L",
               above(0, 0.5), at=0.00045, u=0.00001),
     ),
-    results=(Result("ratio", "", "fuel to oil"),),
+    results=(Result("ratio", "", "fuel to oil", sane=between(2, 100_000)),),
     formula="ratio = fuel/oil",
     source="definition",
     valid=(
@@ -84,7 +84,7 @@ def oil_ratio(*, fuel: Real, oil: Real) -> dict[str, Outcome]:
     10 mL on 450 mL is 2.2 %; with oil known to 15 % or worse first-order propagation falls short.
     """
     if fuel < 2 * oil:
-        raise Refused(
+        raise OutOfRange(
             "fuel must be at least twice the oil ({}), or the two are exchanged; got {}",
             ("oil", oil), ("fuel", fuel),
         )  # fmt: skip
@@ -115,7 +115,7 @@ def oil_ratio(*, fuel: Real, oil: Real) -> dict[str, Outcome]:
 def mixed_premix(*, fuel_a: Real, ratio_a: Real, fuel_b: Real, ratio_b: Real) -> dict[str, Outcome]:
     """What ratio comes out where two mixes of fuel and oil are poured together."""
     if not fuel_a + fuel_b > 0:
-        raise Refused("fuel_a and fuel_b must not both be {}", ("fuel_a", fuel_a))
+        raise OutOfRange("fuel_a and fuel_b must not both be {}", ("fuel_a", fuel_a))
     return {"ratio": (fuel_a + fuel_b) / (fuel_a / ratio_a + fuel_b / ratio_b)}
 
 
@@ -178,9 +178,9 @@ def coolant_exchange(
 ) -> dict[str, Outcome]:
     """How much coolant to let out and replace so that the whole has the wanted share of glycol."""
     if fresh == now:
-        raise Refused("fresh must differ from now ({}); got {}", ("now", now), ("fresh", fresh))
+        raise OutOfRange("fresh must differ from now ({}); got {}", ("now", now), ("fresh", fresh))
     if not min(now, fresh) <= wanted <= max(now, fresh):
-        raise Refused(
+        raise OutOfRange(
             "wanted must lie between now ({}) and fresh ({}); got {}",
             ("now", now), ("fresh", fresh), ("wanted", wanted),
         )  # fmt: skip

@@ -2,8 +2,8 @@
 
 Each check returns the number that it was given (whole numbers as fractions, so that a division
 stays exact) or raises ValueError with one sentence: the input's name, the range, what was got.
-`Refused` keeps the amounts of its sentence apart, so that whoever knows the units can say them in
-millimetres to a person who wrote millimetres.
+`OutOfRange` keeps the amounts of its sentence apart, so that whoever knows the units can say them
+in millimetres to a person who wrote millimetres.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _LONGEST = 4000
 """Bits of an exact fraction's parts; a longer one is no measured value and only costs time."""
 
 
-class Refused(ValueError):
+class OutOfRange(ValueError):
     """A figure that is not taken, in one sentence with `{}` for each amount.
 
     Args:
@@ -81,7 +81,7 @@ def at_least(name: str, value: object, low: Real = 0) -> Real:
     """A number of at least `low`."""
     checked = number(name, value)
     if not checked >= low:
-        raise Refused(f"{name} must be at least {{}}; got {{}}", (name, low), (name, value))
+        raise OutOfRange(f"{name} must be at least {{}}; got {{}}", (name, low), (name, value))
     return checked
 
 
@@ -114,14 +114,14 @@ class Range:
             return value
         checked = number(name, value)
         if self.whole and checked != math.floor(checked):
-            raise Refused(f"{name} must be a whole number; got {{}}", (name, value))
+            raise OutOfRange(f"{name} must be a whole number; got {{}}", (name, value))
         noise = _ROUNDING * max(abs(self.low), abs(self.high))
         inside = self.low - noise <= checked <= self.high + noise
         if not inside or (not self.low_included and checked <= self.low):
             kind = "a whole number " if self.whole else ""
             start = "from {}" if self.low_included else "above {}"
             link = " to {}" if self.low_included else ", at most {}"
-            raise Refused(
+            raise OutOfRange(
                 f"{name} must be {kind}{start}{link}; got {{}}",
                 (name, self.low), (name, self.high), (name, value),
             )  # fmt: skip

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from inspect_tui.calc.atmosphere import PRESSURES, TEMPERATURES
-from inspect_tui.calc.input_checks import Real, Refused, above, between, size
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between, size
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 NUMBERINGS = ("bore", "flow")
@@ -59,7 +59,7 @@ def jet_difference(*, jet_a: Real, jet_b: Real, numbering: str) -> dict[str, Out
     The same coefficient of discharge is assumed.
     """
     if max(jet_a, jet_b) > _FURTHEST * min(jet_a, jet_b):
-        raise Refused(
+        raise OutOfRange(
             f"jet_b must be within {_FURTHEST} times jet_a ({{}}) either way, or they are not of "
             "one system of numbers; got {}",
             ("jet_a", jet_a), ("jet_b", jet_b),
@@ -143,7 +143,7 @@ def jet_for_air(
     those of the place, not reduced to sea level.
     """
     if step * 4 > jet:
-        raise Refused(
+        raise OutOfRange(
             "step must be at most a quarter of jet ({}); got {}", ("jet", jet / 4), ("step", step)
         )
     sigma = float(pressure / temperature) / float(base_pressure / base_temperature)

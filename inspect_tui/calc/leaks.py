@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 
 from inspect_tui.calc.atmosphere import PRESSURES, TEMPERATURES
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _ROOM = Fraction(29315, 100)
@@ -67,13 +67,13 @@ def pressure_decay(
     """
     if start + ambient <= 0 or end + ambient <= 0:
         name, value = ("start", start) if start + ambient <= 0 else ("end", end)
-        raise Refused(
+        raise OutOfRange(
             f"{name} must be above a perfect vacuum ({{}} below the air); got {{}}",
             (name, ambient), (name, value),
         )  # fmt: skip
     fall = (start + ambient) * temperature_end / temperature_start - (end + ambient)
     if start > 0 and -fall > _RISE * start:
-        raise Refused(
+        raise OutOfRange(
             "end must not be above start by more than the temperature explains: a closed space "
             "gains nothing; got {} after {}",
             ("end", end), ("start", start),
@@ -113,7 +113,8 @@ def _flow(upstream: float, ratio: float) -> float:
     ),
     results=(
         Result("percent", "percent", "loss, of the supply's gauge pressure"),
-        Result("hole", "m", "diameter of one round hole that would leak as much", "mm"),
+        Result("hole", "m", "diameter of one round hole that would leak as much", "mm",
+               sane=between(0, 0.05)),
     ),
     formula=(
         "percent = (supply - held)/supply 100; hole = orifice sqrt(flow(supply, held)/flow(held, "
@@ -131,6 +132,7 @@ def _flow(upstream: float, ratio: float) -> float:
         Refusal({"supply": 80_000_000}, "supply must be above 0 Pa, at most 2000000 Pa"),
         Refusal({"orifice": 0.04}, "orifice must be from 0.0001 m"),
         Refusal({"ambient": 0}, "ambient must be from 30000 Pa"),
+        Refusal({"held": 0.001}, "above the 0.05 m that any machine has"),
     ),
 )  # fmt: skip
 def leak_down(
@@ -146,7 +148,7 @@ def leak_down(
     falls short.
     """
     if held > supply:
-        raise Refused(
+        raise OutOfRange(
             "held must be at most the supply ({}); got {}", ("supply", supply), ("held", held)
         )
     before, behind = float(supply + ambient), float(held + ambient)

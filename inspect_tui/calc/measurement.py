@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from inspect_tui.calc import distributions as quantiles
-from inspect_tui.calc.input_checks import Real, Refused, above, at_least, between, number, size
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, at_least, between, number, size
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 MIN_CONFORMANCE_PROBABILITY = 0.95
@@ -56,7 +56,7 @@ def probability_inside(
     if lower is None and upper is None:
         raise ValueError("min or max must be given; got neither")
     if lower is not None and upper is not None and lower > upper:
-        raise Refused("min must be at most max ({}); got {}", ("max", upper), ("min", lower))
+        raise OutOfRange("min must be at most max ({}); got {}", ("max", upper), ("min", lower))
     if expanded == 0:
         inside = (lower is None or lower <= y) and (upper is None or y <= upper)
         return 1.0 if inside else 0.0
@@ -215,7 +215,7 @@ _ROOM = Fraction(29315, 100)
     subject="measurement",
     title="Length at the reference temperature",
     inputs=(
-        Input("length", "m", "length as it was read", "64.07 mm", above(0, 100),
+        Input("length", "m", "length as it was read", "64.07 mm", above(0, 10),
               at=0.064, u=0.00001),
         Input("expansion", "1/K", "coefficient of expansion: steel 11.5e-6, aluminium 23e-6",
               "11.5e-6 1/K", between(-0.000_01, 0.000_3), at=0.000_011_5, u=0.000_000_5),

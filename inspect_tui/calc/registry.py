@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import ParamSpec
 
 from inspect_tui.calc import input_checks
-from inspect_tui.calc.input_checks import Range, Refused
+from inspect_tui.calc.input_checks import OutOfRange, Range
 
 Number = Fraction | float | int
 """A plain number. Functions keep fractions exact where their formula is rational."""
@@ -206,7 +206,7 @@ def _checked(
                 _finite_and_sane(result, found[result.key], list(given))
         except (OverflowError, ZeroDivisionError):
             raise ValueError(_beyond(list(kwargs))) from None
-        except Refused as refusal:
+        except OutOfRange as refusal:
             refusal.units = {**units, **refusal.units}
             raise
         return found
@@ -222,7 +222,7 @@ def _finite_and_sane(result: Result, value: Outcome, names: list[str]) -> None:
     if result.sane is not None and not result.sane.holds(value):
         end = result.sane.low if value < result.sane.low else result.sane.high
         side = "below" if value < result.sane.low else "above"
-        raise Refused(
+        raise OutOfRange(
             f"{' and '.join([', '.join(names[:-1]), names[-1]]) if names[1:] else names[0]} "
             f"give {{}} as the {result.key.replace('_', ' ')}, {side} the {{}} that any machine "
             "has; check them and their units",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _FORCES = between(0, 50_000)
@@ -55,10 +55,12 @@ def spring_rate(
     the difference of the lengths is known to 10 % or worse first-order propagation falls short.
     """
     if length_1 == length_2:
-        raise Refused("length_2 must differ from length_1; got {} for both", ("length_2", length_2))
+        raise OutOfRange(
+            "length_2 must differ from length_1; got {} for both", ("length_2", length_2)
+        )
     rate = (force_2 - force_1) / (length_1 - length_2)
     if not rate > 0:
-        raise Refused(
+        raise OutOfRange(
             "force_2 must be the larger force at the shorter length, or the smaller at the longer; "
             "got {} at {} and {} at {}",
             ("force_1", force_1), ("length_1", length_1),
@@ -66,7 +68,7 @@ def spring_rate(
         )  # fmt: skip
     free = length_1 + force_1 / rate
     if free > _LONGEST * max(length_1, length_2):
-        raise Refused(
+        raise OutOfRange(
             "force_1 and force_2 must lie further apart, or the spring would be {} long without a "
             "load; got {} at {} and {} at {}",
             ("length_1", free), ("force_1", force_1), ("length_1", length_1),
@@ -103,7 +105,7 @@ def wire_spring_rate(
 ) -> dict[str, Outcome]:
     """Rate of a helical compression spring from its wire."""
     if not 2 * wire <= mean_diameter <= 50 * wire:
-        raise Refused(
+        raise OutOfRange(
             "mean_diameter must be from 2 to 50 times the wire ({}); got {}",
             ("wire", wire), ("mean_diameter", mean_diameter),
         )  # fmt: skip

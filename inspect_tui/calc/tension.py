@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.calc.input_checks import Real, Refused, above, between
+from inspect_tui.calc.input_checks import OutOfRange, Real, above, between
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _TEXTBOOK = "statics of a taut string (Hibbeler; Meriam and Kraige, from memory)"
@@ -42,12 +42,12 @@ def span_tension(*, force: Real, span: Real, deflection: Real) -> dict[str, Outc
     T goes with 1/d.
     """
     if deflection * 4 > span:
-        raise Refused(
+        raise OutOfRange(
             "deflection must be at most a quarter of the span ({}); got {}",
             ("span", span / 4), ("deflection", deflection),
         )  # fmt: skip
     if deflection * 1_000_001 < span * 1000:
-        raise Refused(
+        raise OutOfRange(
             "deflection must be at least a thousandth of the span ({}); got {}",
             ("deflection", span / 1000), ("deflection", deflection),
         )  # fmt: skip
@@ -67,7 +67,9 @@ def span_tension(*, force: Real, span: Real, deflection: Real) -> dict[str, Outc
         Input("unloaded", "m", "sag without a load, from the same level", "5 mm",
               between(0, 1), at=0.004, u=0.0005, optional=True, default=0),
     ),
-    results=(Result("deflection", "m", "deflection with the other load", "mm"),),
+    results=(
+        Result("deflection", "m", "deflection with the other load", "mm", sane=between(0, 2)),
+    ),
     formula="d2 = d0 + (d - d0) F2/F1, at constant tension",
     source=_TEXTBOOK,
     valid=(
@@ -91,12 +93,12 @@ def deflection_at_load(
     measured.
     """
     if unloaded > deflection:
-        raise Refused(
+        raise OutOfRange(
             "unloaded must be at most the deflection ({}); got {}",
             ("deflection", deflection), ("unloaded", unloaded),
         )  # fmt: skip
     if not load <= 10 * other_load or not other_load <= 10 * load:
-        raise Refused(
+        raise OutOfRange(
             "other_load must be within ten times the load either way; got {} beside {}",
             ("other_load", other_load), ("load", load),
         )  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from inspect_tui.calc.distributions import t_quantile
-from inspect_tui.calc.input_checks import Real, Refused, size
+from inspect_tui.calc.input_checks import OutOfRange, Real, size
 from inspect_tui.calc.registry import Input, Outcome, Refusal, Result, declare
 
 _TAIL = 0.025
@@ -63,7 +63,7 @@ def wear_trend(*, at: Sequence[Real], values: Sequence[Real], when: Real) -> dic
     middle = sum(places) / count
     across = sum((place - middle) ** 2 for place in places)
     if across == 0:
-        raise Refused("at must differ from reading to reading; got {} for all", ("at", at[0]))
+        raise OutOfRange("at must differ from reading to reading; got {} for all", ("at", at[0]))
     reach: Real = (when if exact else float(when)) - middle
     if size(reach) > _FURTHEST * (max(places) - min(places)):
         raise ValueError(

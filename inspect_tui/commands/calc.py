@@ -7,11 +7,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from inspect_tui.calc.registry import SUBJECTS, Calculation, Input, Result
+from inspect_tui.calc.registry import SUBJECTS, Calculation, Input
 from inspect_tui.commands.common import show, show_json
 from inspect_tui.core.bench import worksheet
 from inspect_tui.core.bench.worksheet import CalcResult
 from inspect_tui.core.expressions import calculations
+from inspect_tui.core.expressions.signatures import taken_words
+from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.text.formatting import join_words
@@ -39,13 +41,10 @@ def calc(given: argparse.Namespace) -> int:
         pairs.append((key.strip(), value))
     worked = worksheet.work_out(calculation.name, pairs)
     wanted = [units.unit(text) for text in given.units or ()]
-    results = {
-        result.key: _result(result, each, wanted)
-        for result, each in zip(calculation.results, worked, strict=True)
-    }
+    results = {each.key: _result(each, wanted) for each in worked}
     for unit in wanted:
-        if not any(isinstance(one.value, Quantity) and _fits(unit, one.value) for one in worked):
-            named = [one.handy or one.unit for one in calculation.results if one.unit]
+        if not any(_fits(unit, one) for one in worked):
+            named = [format_unit(one.units[0]) for one in worked if one.units[0]]
             raise BadInput(
                 f"No result of {calculation.name} can be given in '{unit.text}'.",
                 f"Say one that fits {join_words(list(dict.fromkeys(named)))}."
@@ -69,42 +68,38 @@ def calc(given: argparse.Namespace) -> int:
     return 0
 
 
-def _result(
-    result: Result, worked: CalcResult, wanted: Sequence[Unit]
-) -> tuple[dict[str, Any], str]:
-    """A result as JSON's value, unit and uncertainty, and in words."""
+def _result(worked: CalcResult, wanted: Sequence[Unit]) -> tuple[dict[str, Any], str]:
+    """A result as JSON's value, unit and uncertainty, and in words with the unit people use."""
     value: Any = worked.value
     if isinstance(value, tuple):
         plain = [_plain(part) for part in value]
         return {"value": plain, "unit": None}, ", ".join(map(_words, plain)) or "none"
     if not isinstance(value, Quantity):
         return {"value": value, "unit": None}, "none" if value is None else _words(value)
-    unit = _unit_for(value, wanted)
+    asked = next((unit for unit in reversed(wanted) if _fits(unit, worked)), None)
+    unit = asked or _si_unit(value)
     data = {"value": _json_number(units.number_in(value, unit)), "unit": unit.name}
-    words = worksheet.in_words(worked, unit)
     if worked.uncertainty is not None:
         data["uncertainty"] = _json_number(worksheet.spread_in(worked.uncertainty, unit))
-    if not wanted and result.handy:
-        handy = units.unit(result.handy)
-        if handy.dimension == value.dimension:
-            words += f" ({worksheet.in_words(worked, handy)})"
-    return data, words
+    return data, worksheet.in_words(worked, asked or worksheet.unit_for(worked, ""))
 
 
-def _unit_for(value: Quantity, wanted: Sequence[Unit]) -> Unit:
-    """The last unit asked for that fits, else percent for percents, else coherent SI."""
-    for unit in reversed(wanted):
-        if _fits(unit, value):
-            return unit
+def _si_unit(value: Quantity) -> Unit:
+    """Percent for percents, else coherent SI."""
     if value.quantity_kind == "percent":
         return units.unit("percent")
     name = units.si_unit_name(value.dimension)
     return units.unit(name) if name else units.PLAIN
 
 
-def _fits(unit: Unit, value: Quantity) -> bool:
+def _fits(unit: Unit, worked: CalcResult) -> bool:
+    """Whether a result can be said in a unit; a slope of millimetres a kilometre is in `mm/km`."""
+    value = worked.value
+    if not isinstance(value, Quantity):
+        return False
     clash = {unit.quantity_kind, value.quantity_kind} == {"temperature", "difference"}
-    return bool(value.dimension) and unit.dimension == value.dimension and not clash
+    has_unit = bool(value.dimension) or "/" in worked.units[0]
+    return has_unit and unit.dimension == value.dimension and not clash
 
 
 def _json_number(number: Any) -> Any:
@@ -149,6 +144,7 @@ def _about(calculation: Calculation) -> dict[str, Any]:
             {
                 "name": each.name, "unit": each.unit, "meaning": each.meaning,
                 "example": each.example, "optional": each.optional, "many": each.many,
+                "takes": taken_words(calculation, each) or None,
             }
             for each in calculation.inputs
         ],
@@ -168,7 +164,9 @@ def _say_what_it_wants(calculation: Calculation, as_json: bool) -> None:
     show(f"{calculation.name}: {calculation.title}.")
     for each in calculation.inputs:
         optional = " (optional)" if each.optional else ""
-        print(f"  {each.name}: {each.meaning}{optional}, such as {each.example}")
+        taken = taken_words(calculation, each)
+        limits = f"; {taken}" if taken else ""
+        print(f"  {each.name}: {each.meaning}{optional}, such as {each.example}{limits}")
     print("gives")
     for result in calculation.results:
         print(f"  {result.key}: {result.meaning}")
@@ -177,13 +175,15 @@ def _say_what_it_wants(calculation: Calculation, as_json: bool) -> None:
     show(f"Source: {calculation.source}")
     if calculation.harm:
         show(f"Mind: {calculation.harm}")
+    if calculation.thin:
+        show(f"Checked against fewer than two values from outside: {calculation.thin}.")
     show(f"Example: {example(calculation)}")
 
 
 def example(calculation: Calculation) -> str:
     """A command that works, from the register's own examples."""
     return f"inspect-tui calc {calculation.name} " + " ".join(
-        _quoted(each) for each in calculation.inputs if not each.optional
+        _quoted(each) for each in calculation.inputs if not each.optional or each.default is None
     )
 
 

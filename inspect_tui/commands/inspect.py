@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from inspect_tui.commands.common import opened, readable, show, show_json, tell
@@ -13,6 +14,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.files import atomic_write
+from inspect_tui.report import read_export
 from inspect_tui.report.status import status as as_data
 from inspect_tui.workflow import catalogue
 
@@ -23,14 +25,15 @@ def status(given: argparse.Namespace) -> int:
     """How far a session is."""
     with opened(given, write=False) as inspection:
         if given.json:
-            show_json(as_data(inspection.session, inspection.results))
+            session = replace(inspection.session, id=inspection.id)
+            show_json(as_data(session, inspection.results))
             return 0
         session, results = inspection.session, inspection.results
         needed = [step for step in results.steps if step.state != "not-needed"]
         done = sum(step.state != "open" for step in needed)
         state = wording.session_state(session.state, inspection.log.whole)
         show(
-            f"{session.id}: {results.checklist.title} on {results.machine.name}, "
+            f"{inspection.id}: {results.checklist.title} on {results.machine.name}, "
             f"{state}, {done} of {pluralize(len(needed), 'step')}"
         )
         for step in results.steps:
@@ -90,7 +93,7 @@ def export(given: argparse.Namespace) -> int:
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return 0
-    atomic_write.write(Path(given.output), data)
+    atomic_write.write(Path(given.output), data, read_export.is_export)
     tell(f"Written to {given.output}.")
     return 0
 

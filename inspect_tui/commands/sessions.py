@@ -41,7 +41,7 @@ def new(given: argparse.Namespace) -> int:
     ) as inspection:
         for text in inspection.said:
             tell(text)
-        show(inspection.session.id)
+        show(inspection.id)
     return 0
 
 
@@ -161,6 +161,19 @@ def decide(given: argparse.Namespace) -> int:
     return 0
 
 
+def accepted_steps(given: Sequence[str]) -> dict[str, str]:
+    """By step: the words of each `--accept STEP=TEXT`; BadInput for one that is none."""
+    accepted: dict[str, str] = {}
+    for text in given:
+        step, equals, words = text.partition("=")
+        if not equals or not step:
+            raise BadInput(f"'{sanitize(text)[:80]}' accepts no step.", "Write --accept STEP=TEXT.")
+        if step in accepted:
+            raise BadInput(f"'{sanitize(step)}' is accepted twice.", "Accept each step once.")
+        accepted[step] = words
+    return accepted
+
+
 def sign(given: argparse.Namespace) -> int:
     """Sign off, or say each open thing; with a key, sign the seal too."""
     key = None if given.key is None else typed_path(given.key)
@@ -171,17 +184,19 @@ def sign(given: argparse.Namespace) -> int:
         if key is not None and inspection.session.signed is not None:
             inspection.add_signature(by, key)
         else:
-            inspection.sign(by, given.accept_open, key)
+            inspection.sign(by, given.accept_open, key, accepted_steps(given.accept))
             assert inspection.session.signed is not None
             for text in inspection.session.signed.open:
                 tell(f"Left open: {text}")
+            for text in inspection.session.signed.left_out:
+                tell(text)
         signed = inspection.session.signed
         show(f"Signed by {signed.by}. Seal {wording.short_seal(signed.seal)}")
         if key is None:
             short = wording.short_seal(signed.seal)
             show(
                 "Write the seal on the paper copy; it is compared by: "
-                f"inspect-tui verify {inspection.session.id} --seal '{short}'"
+                f"inspect-tui verify {inspection.id} --seal '{short}'"
             )
         else:
             from inspect_tui.files.signing import signatures  # late: it brings subprocess

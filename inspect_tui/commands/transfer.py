@@ -11,9 +11,9 @@ from inspect_tui.core.text.sanitize import sanitize
 
 def pack(given: argparse.Namespace) -> int:
     """Put a session, or all of a machine, into one file."""
-    from inspect_tui.workflow import transfer
+    from inspect_tui.workflow import packing
 
-    for text in transfer.pack(readable(given), given.what, Path(given.output)):
+    for text in packing.pack(readable(given), given.what, Path(given.output)):
         tell(text)
     return 0
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Literal
 
@@ -14,13 +15,16 @@ from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.store import Store, shipped, toml_files
 
-Kind = Literal["checklist", "machine"]
+Kind = Literal["checklist", "machine", "figures"]
+KINDS: tuple[Kind, ...] = ("checklist", "machine", "figures")
 
 LARGEST = 5_000_000
 """Bytes; a checklist of a thousand steps has a tenth of it."""
 _ID_LINE = re.compile(rb"""\n[ \t]*id[ \t]*=[ \t]*["']([A-Za-z][A-Za-z0-9_-]*)["']""")
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
-_WORDS: dict[Kind, str] = {"checklist": "checklist", "machine": "machine sheet"}
+_WORDS: dict[Kind, str] = {
+    "checklist": "checklist", "machine": "machine sheet", "figures": "file of figures",
+}  # fmt: skip
 
 
 def find(kind: Kind, id_or_path: str, places: Store) -> Path:
@@ -41,19 +45,65 @@ def find(kind: Kind, id_or_path: str, places: Store) -> Path:
         raise BadInput(
             f"There is no {_WORDS[kind]} {_shown(id_or_path)}.", _nearest(kind, path.stem, places)
         )
-    if _ID.fullmatch(id_or_path):
-        for folder in _folders(kind, places):
-            files = toml_files(folder)
-            for path in files:
-                if path.stem == id_or_path:
-                    return path
-            for path in files:
-                if id_of(path) == id_or_path:
-                    return path
+    if can_be_id(id_or_path):
+        found = _by_id(id_or_path, _folders(kind, places))
+        if found is not None:
+            return found
     raise BadInput(
         f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
         _nearest(kind, id_or_path, places),
     )
+
+
+def can_be_id(text: str) -> bool:
+    """Whether a text has the form of an id."""
+    return _ID.fullmatch(text) is not None
+
+
+class Lists:
+    """The checklists that a list may take steps from; see `core/definitions/compose.py`.
+
+    Args:
+        places: The person's store, looked into before what ships.
+        beside: A folder that is looked into last: that of the list which takes.
+        given: Lists by their ids that come first: those named on the command line.
+    """
+
+    def __init__(
+        self, places: Store, beside: Path | None = None, given: Mapping[str, str] | None = None
+    ) -> None:
+        self._places = places
+        self._beside = beside
+        self._given = given or {}
+
+    def text(self, list_id: str) -> str | None:
+        """The text of a list; None where there is none. Raises Refused if it is no text."""
+        if list_id in self._given:
+            return self._given[list_id]
+        path = _by_id(list_id, [*_folders("checklist", self._places), *self._last()])
+        return None if path is None else read_text(path)
+
+    def ids(self) -> list[str]:
+        """The lists that there are."""
+        last = [id_of(path) for folder in self._last() for path in toml_files(folder)]
+        there = [id_of(path) for path in list_all("checklist", self._places)]
+        return [*self._given, *there, *last]
+
+    def _last(self) -> list[Path]:
+        return [] if self._beside is None else [self._beside]
+
+
+def _by_id(name: str, folders: Iterable[Path]) -> Path | None:
+    """The file of an id in the first folder that has it; by its name before its content."""
+    for folder in folders:
+        files = toml_files(folder)
+        for path in files:
+            if path.stem == name:
+                return path
+        for path in files:
+            if id_of(path) == name:
+                return path
+    return None
 
 
 def list_all(kind: Kind, places: Store) -> list[Path]:
@@ -112,6 +162,8 @@ def read_text(path: Path) -> str:
 def _folders(kind: Kind, places: Store) -> tuple[Path, Path]:
     if kind == "machine":
         return places.machines, shipped() / "machines"
+    if kind == "figures":
+        return places.figures, shipped() / "figures"
     return places.checklists, shipped()
 
 

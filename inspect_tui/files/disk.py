@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from inspect_tui.errors import BadInput
+from inspect_tui.errors import BadInput, NoPlainFile
 
 _REASONS = {
     errno.ENOSPC: "the disk is full",
@@ -25,7 +25,7 @@ _REASONS = {
     errno.ENOTDIR: "a part of its path is no folder",
     errno.EISDIR: "it is a folder",
     errno.EBADF: "it is closed",
-    errno.EPIPE: "nobody reads it any more",
+    errno.EPIPE: "nobody reads it",
     errno.ELOOP: "it is a link",
     errno.EFBIG: "the file would get too large for this disk",
     errno.EMFILE: "too many files are open",
@@ -40,11 +40,14 @@ _REASONS = {
 
 NOT_THERE = frozenset({errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EINVAL})
 """What a disk says that can't do a thing at all: network folders, sticks."""
+_READING = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 _NO_RENAME = NOT_THERE | {errno.EPERM, errno.EXDEV}
 
 
 def reason_in_words(error: OSError) -> str:
     """Why the disk refused, as the end of a sentence."""
+    if isinstance(error, NoPlainFile):
+        return str(error.strerror)
     known = _REASONS.get(error.errno) if error.errno is not None else None
     return known or (error.strerror or type(error).__name__).lower()
 
@@ -60,6 +63,58 @@ def is_file(path: Path) -> bool:
         return stat.S_ISREG(path.stat().st_mode)
     except (OSError, ValueError):  # ValueError: a NUL in the name
         return False
+
+
+def is_plain_file(path: Path) -> bool:
+    """Whether a file stands there, and no link to one."""
+    try:
+        return stat.S_ISREG(path.lstat().st_mode)
+    except (OSError, ValueError):
+        return False
+
+
+def is_our_plain_file(path: Path) -> bool:
+    """Whether a file stands there that is no link and has no second name elsewhere."""
+    try:
+        found = path.lstat()
+    except (OSError, ValueError):
+        return False
+    return stat.S_ISREG(found.st_mode) and found.st_nlink <= 1
+
+
+def open_plain(path: Path, flags: int, mode: int = 0o600) -> int:
+    """Open a plain file: no link is followed, and what is no file never makes the program wait.
+
+    Raises:
+        NoPlainFile: something else stands there.
+        OSError: as the system says it.
+    """
+    with contextlib.suppress(FileNotFoundError):
+        _wants_plain(path.lstat().st_mode)
+    never_wait = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0)
+    descriptor = os.open(
+        path, flags | never_wait | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0), mode
+    )
+    try:
+        _wants_plain(os.fstat(descriptor).st_mode)
+    except BaseException:
+        os.close(descriptor)
+        raise
+    return descriptor
+
+
+def _wants_plain(mode: int) -> None:
+    if not stat.S_ISREG(mode):
+        raise NoPlainFile(errno.ELOOP, f"it is {kind_in_words(mode)}, and no plain file")
+
+
+def kind_in_words(mode: int) -> str:
+    """What a file's mode says that it is: `a pipe`."""
+    kinds = {
+        stat.S_IFREG: "a file", stat.S_IFDIR: "a folder", stat.S_IFLNK: "a link",
+        stat.S_IFIFO: "a pipe", stat.S_IFSOCK: "a socket",
+    }  # fmt: skip
+    return kinds.get(stat.S_IFMT(mode), "a device")
 
 
 def bytes_of(path: Path, what: str, most: int = -1) -> bytes:
@@ -84,7 +139,9 @@ def opened(path: Path, what: str) -> Iterator[BinaryIO]:
         there = "\0" not in str(path) and os.path.lexists(path)
         raise BadInput(f"{path} is no file." if there else f"There is no {what} {path}.")
     try:
-        with path.open("rb") as file:
+        # A pipe that took the file's place meanwhile answers at once, with nothing.
+        descriptor = os.open(path, os.O_RDONLY | _READING)
+        with os.fdopen(descriptor, "rb") as file:
             yield file
     except OSError as error:
         raise BadInput(f"{path} can't be read: {reason_in_words(error)}.") from error
@@ -157,7 +214,7 @@ def put_in_place(fresh: Path, path: Path) -> None:
     except OSError as error:
         if error.errno not in _NO_RENAME or path.is_dir():
             raise
-        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_TRUNC, 0o600)
+        descriptor = open_plain(path, open_flags() | os.O_CREAT | os.O_TRUNC)
         try:
             write_all(descriptor, fresh.read_bytes())
             os.fsync(descriptor)

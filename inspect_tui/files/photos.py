@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import io
 import os
-import tempfile
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -20,7 +19,14 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.core.model.photo import Thumbnail, hash_of
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import bytes_of, flush_folder, is_file, reason_in_words
+from inspect_tui.files.disk import (
+    bytes_of,
+    is_file,
+    is_plain_file,
+    make_folder,
+    reason_in_words,
+)
+from inspect_tui.files.new_file import NewFile, closed, free_name, sweep
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -165,23 +171,17 @@ def keep(folder: Path, picture: Picture) -> Path:
         NotSaved: the disk did not take it.
     """
     path = folder / picture.file_name
-    name = ""
     try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if fault(folder, picture.file_name) == "":
+        make_folder(folder)
+        sweep(folder)
+        if is_plain_file(path) and fault(folder, picture.file_name) == "":
             return path
-        descriptor, name = tempfile.mkstemp(prefix=".photo-", dir=folder)  # private (0600)
-        with os.fdopen(descriptor, "wb") as file:
+        with closed(NewFile(path)) as file:
             file.write(picture.data)
-            file.flush()
-            os.fsync(file.fileno())
-        if os.path.lexists(path):
-            path.replace(path.with_name(path.name + ".damaged"))
-        Path(name).replace(path)
-        flush_folder(folder)
+            if os.path.lexists(path):
+                path.rename(free_name(path.with_name(path.name + ".damaged")))
+            file.put(replace=True)
     except OSError as error:
-        if name:
-            Path(name).unlink(missing_ok=True)
         raise NotSaved(f"The picture was not saved in {folder}: {reason_in_words(error)}.") from (
             error
         )

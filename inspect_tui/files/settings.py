@@ -125,4 +125,4 @@ def write(store: Store, settings: Settings) -> None:
     if settings.theme:
         data["theme"] = settings.theme
     store.make()
-    atomic_write.write(store.settings, tomli_w.dumps(data).encode())
+    atomic_write.write(store.settings, tomli_w.dumps(data).encode(), atomic_write.anything)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import platform
 import re
+from collections.abc import Container
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -43,6 +44,11 @@ class Store:
     def machines(self) -> Path:
         """The person's own machine sheets."""
         return self.store / "machines"
+
+    @property
+    def figures(self) -> Path:
+        """The person's own files of figures, beside their checklists."""
+        return self.store / "checklists" / "figures"
 
     @property
     def photos(self) -> Path:
@@ -134,16 +140,29 @@ def toml_files(folder: Path) -> list[Path]:
         raise BadInput(f"{folder} can't be looked into: {reason_in_words(error)}.") from error
 
 
-def new_session_id(places: Store, day: date, machine_id: str, checklist_id: str) -> str:
+def new_session_id(
+    places: Store, day: date, machine_id: str, checklist_id: str, passed: Container[str] = ()
+) -> str:
     """`YYYY-MM-DD-MACHINE-CHECKLIST`, with `-2`, `-3` ... behind it when that one is taken.
+
+    Args:
+        places: The store.
+        day: When the session begins.
+        machine_id: The machine sheet's.
+        checklist_id: The checklist's.
+        passed: Ids that others are taking at this moment.
 
     Raises:
         BadInput: the two ids don't make a session's id.
     """
-    # Room for the number behind a very long name.
-    name = f"{day.isoformat()}-{machine_id}-{checklist_id}"[: LONGEST_SESSION_ID - 6]
+    return free_session_id(places, f"{day.isoformat()}-{machine_id}-{checklist_id}", passed)
+
+
+def free_session_id(places: Store, name: str, passed: Container[str] = ()) -> str:
+    """This id, or the first of `ID-2`, `ID-3` ... that no file has."""
+    name = name[: LONGEST_SESSION_ID - 6]  # room for the number
     candidate, number = name, 1
-    while os.path.lexists(places.log(candidate)):
+    while candidate in passed or os.path.lexists(places.log(candidate)):
         number += 1
         candidate = f"{name}-{number}"
     return candidate

@@ -165,9 +165,26 @@ class Report:
         """The sign-off in one sentence, and one more where the log does not verify."""
         signed = self.session.signed
         log = "" if self.log.whole else " The log does NOT verify."
+        aside = self.session.set_aside
+        if aside is not None:
+            return f"Set aside by {aside.by}, {wording.when(aside.at)}: {aside.why}.{log}"
         if signed is None:
             return f"Not signed: this session is open.{log}"
         return f"Signed off by {signed.by}, {wording.when(signed.at)}.{log}"
+
+    @property
+    def accepted_words(self) -> tuple[str, ...]:
+        """The words in which what is open was accepted, and what the job leaves out."""
+        signed = self.session.signed
+        if signed is None:
+            return (self.results.left_out,) if self.results.left_out else ()
+        titles = {result.step.id: result.step.title for result in self.results.steps}
+        said = [f"Accepted with the words: {signed.accepted}"] if signed.accepted else []
+        said += [
+            f"Accepted, safety step '{titles.get(step, step)}' ({step}): {words}"
+            for step, words in signed.accepted_steps.items()
+        ]
+        return (*said, *signed.left_out)
 
     @property
     def log_words(self) -> str:

@@ -199,6 +199,10 @@ def _ending(report: Report) -> Iterator[Row]:
             "by": signed.by,
             "at": signed.at,
         }
+        for step, words in signed.accepted_steps.items():
+            yield {"row": "accepted", "item": step, "text": words, "by": signed.by, "at": signed.at}
+    if report.results.left_out:
+        yield {"row": "left out", "text": report.results.left_out}
     for note in report.session.addenda:
         yield {"row": "addendum", **_note(note)}
     yield {

@@ -74,8 +74,7 @@ def _head(report: Report) -> Iterator[str]:
     if report.still_open:
         yield _paragraph("Left open:" if signed else "In the way of the sign-off:")
         yield _list(report.still_open)
-    if signed and signed.accepted:
-        yield _paragraph(f"Accepted with the words: {signed.accepted}")
+    yield from map(_paragraph, report.accepted_words)
     if report.session.addenda:
         yield "<h2>Added after the sign-off</h2>"
         yield _list(map(_said, report.session.addenda))

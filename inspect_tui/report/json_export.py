@@ -48,6 +48,7 @@ def write(report: Report) -> bytes:
             "parts_to_get": [one.finding.id for one in report.parts],
             "carry": {until: [one.finding.id for one in group] for until, group in report.carry},
             "still_open": list(report.still_open),
+            "left_out": report.results.left_out,
             "signed": None
             if signed is None
             else {
@@ -55,6 +56,7 @@ def write(report: Report) -> bytes:
                 "at": signed.at.isoformat(),
                 "open": list(signed.open),
                 "accepted": signed.accepted,
+                "accepted_steps": dict(signed.accepted_steps),
                 "seal": signed.seal,
             },
             "addenda": [_note(note) for note in session.addenda],

@@ -62,8 +62,7 @@ def _head(report: Report) -> Iterator[str]:
     if report.still_open:
         yield "Left open:" if signed else "In the way of the sign-off:"
         yield _list(report.still_open)
-    if signed and signed.accepted:
-        yield f"Accepted with the words: {text(signed.accepted)}"
+    yield from map(text, report.accepted_words)
     if report.session.addenda:
         yield "## Added after the sign-off"
         yield _list(map(_said, report.session.addenda))

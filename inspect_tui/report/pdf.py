@@ -78,8 +78,8 @@ def _head(pdf: Sheets, report: Report) -> None:
     if report.still_open:
         pdf.paragraph("Left open:" if signed else "In the way of the sign-off:")
         _list(pdf, report.still_open)
-    if signed and signed.accepted:
-        pdf.paragraph(f"Accepted with the words: {signed.accepted}")
+    for words in report.accepted_words:
+        pdf.paragraph(words)
     if report.session.addenda:
         pdf.heading("Added after the sign-off")
         _list(pdf, map(_said, report.session.addenda))

@@ -15,6 +15,7 @@ _MARKDOWN_SESSION = re.compile(r"^\| Session \| (.+) \|$", re.MULTILINE)
 _MARKDOWN_SEAL = re.compile(rf"^## Log\n\n{_WORDS}$", re.MULTILINE)
 _HTML_SESSION = re.compile(r"<dt>Session</dt><dd>([^<]+)</dd>")
 _HTML_SEAL = re.compile(rf"^<h2>Log</h2>\n<p[^>]*>{_WORDS}</p>$", re.MULTILINE)
+_OUR_PDF = re.compile(rb"/Producer \(inspect-tui")
 _PDF = re.compile(rb"/Keywords \(session ([^\s()\\]+), last seal ([0-9a-f]{64})\)")
 
 
@@ -71,6 +72,17 @@ def printed(data: bytes) -> Printed:
     if found is None or not re.fullmatch(r"[0-9a-f]{16,64}", seal):
         raise BadInput("It names no session and seal, so it is no export, or was changed there.")
     return Printed(form, found[0], seal)
+
+
+def is_export(data: bytes) -> bool:
+    """Whether a file is one that this program made, so that an export may take its place."""
+    if form_of(data) == "pdf":
+        return _OUR_PDF.search(data) is not None
+    try:
+        printed(data)
+    except BadInput:
+        return False
+    return True
 
 
 def _markdown(text: str) -> tuple[str, str] | None:

@@ -61,7 +61,7 @@ def _readings(results: Results) -> Iterator[dict[str, Any]]:
             "cylinder": row.cylinder,
             "phase": row.phase,
             "entered": row.entered,
-            "value": plain(row.value),
+            "value": None if row.unknown else plain(row.value),
             "unit": row.unit,
             "verdict": row.judged.verdict,
         }

@@ -6,31 +6,31 @@ Nothing else under `tui` holds an inspection or reaches the store.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
-from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import Screen
+from textual.screen import ModalScreen
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
-from inspect_tui.errors import InspectError, NotSaved, Refused
+from inspect_tui.errors import InspectError, Refused
+from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
-from inspect_tui.tui.base.error_guard import fault
-from inspect_tui.tui.base.requests import KeepCopy, Request
-from inspect_tui.tui.base.view_model import Outcome, View
+from inspect_tui.tui.base.desk import Desk
+from inspect_tui.tui.base.view_model import Outcome, Request, View
 from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk.screen import WalkScreen
@@ -38,7 +38,6 @@ from inspect_tui.tui.walk.screen import WalkScreen
 if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.photo import Thumbnail
-    from inspect_tui.workflow.inspection import Inspection
 
 OVER_THE_WALK = {
     "findings": "FindingsScreen",
@@ -58,11 +57,6 @@ def over_the_walk(name: str, app: InspectApp, view: View) -> InspectionScreen:
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
-
-NOT_SAVED = "It stays typed here: Enter tries again; ^p 'Keep a copy' writes it to another disk."
-"""Said where the disk did not take something."""
-NO_COPY = "Type another folder, or Esc leaves this."
-"""Said where the other disk did not take the copy."""
 
 AFTER_OPENING = 2.0
 """Seconds from the first paint until pint is loaded in a thread; usual units need none."""
@@ -86,7 +80,9 @@ class InspectApp(CleanExitApp[int]):
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
+        Binding("ctrl+p", "all_actions", "All actions", show=False),
     ]
+    ENABLE_COMMAND_PALETTE = False
 
     def __init__(
         self,
@@ -106,16 +102,14 @@ class InspectApp(CleanExitApp[int]):
         self.demo = demo
         self.only_reads = read_only
         self.despite_broken = despite_broken
-        self.inspection: Inspection | None = None
+        self.desk: Desk | None = None
         self._opening: Opening | None = None
         self._first = session
-        self._clock_note = ""
         self._line = terminal.Line()
-        for theme in (themes.DARK, themes.LIGHT):
-            self.register_theme(theme)
-        self.theme = themes.DARK.name
-        self.ansi_theme_dark = themes.ANSI_DARK
-        self.ansi_theme_light = themes.ANSI_LIGHT
+        for each in themes.THEMES.values():
+            self.register_theme(each.theme)
+        self.settings = _settings(places)
+        self.use_theme(self.settings.theme, keep=False)
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
@@ -193,10 +187,10 @@ class InspectApp(CleanExitApp[int]):
             event.screen.say(str(error))
             return
         self._close()
-        self.inspection = inspection
+        self.desk = Desk(inspection, demo=self.demo)
         walk = WalkScreen(self)
         self.switch_screen(walk)
-        walk.call_after_refresh(walk.show, self._view())
+        walk.call_after_refresh(walk.show, self.desk.view())
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -229,14 +223,14 @@ class InspectApp(CleanExitApp[int]):
         if opened.inspection is None:
             self._not_opened(opened.error, event.walk)
             return
-        self.inspection = opened.inspection
         if not event.opening.wanted.session:
             self.places, self.demo = opened.inspection.places, True
-        event.walk.show(self._view((*DEMO, *opened.said) if self.demo else opened.said))
+        self.desk = Desk(opened.inspection, demo=self.demo)
+        event.walk.show(self.desk.view((*DEMO, *opened.said) if self.demo else opened.said))
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""
-        typed = walk.not_entered()
+        typed = walk.walk.not_entered
         lost = f" Typed meanwhile and not recorded: {', '.join(typed)}." if typed else ""
         self.notify(f"{error}{lost}", markup=False, severity="error", timeout=15)
         while walk in self.screen_stack:
@@ -246,62 +240,39 @@ class InspectApp(CleanExitApp[int]):
     def _close(self) -> None:
         if self._opening is not None:
             self._opening.leave()
-        if self.inspection is not None:
-            self.inspection.close()
-            if said := self.inspection.log.close_note:
+        if self.desk is not None:
+            held, self.desk = self.desk.inspection, None
+            held.close()
+            if said := held.log.close_note:
                 self.notify(said, markup=False, severity="warning", timeout=15)
-            self.inspection = None
 
-    # The desk
+    # What screens ask for
 
-    def _view(self, said: tuple[str, ...] = ()) -> View:
-        held = self.inspection
-        assert held is not None
-        broken = bool(held.log.problems)
-        said += tuple(held.said)
-        return View(held.results, held.session, held.read_only, said, self.demo, broken)
-
-    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
-        """A photo of this session, small enough for so many pixels."""
-        if self.inspection is None:
-            raise Refused("No session is open.")
-        return self.inspection.photos.thumbnail(photo, width, height)
-
-    def submit(self, request: Request) -> Outcome:
+    def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
         """Do what a screen asks, then hand every screen what follows from it."""
-        if self.inspection is None:
+        if self.desk is None:
             return Outcome(error="No session is open.")
-        try:
-            said = request.apply(self.inspection)
-        except NotSaved as error:
-            advice = NO_COPY if isinstance(request, KeepCopy) else NOT_SAVED
-            return Outcome(error=f"{error} {advice}")
-        except InspectError as error:
-            return Outcome(error=str(error))
-        except Exception as error:
-            return Outcome(error=fault(error))
-        if self.inspection.log.clock_note and self.inspection.log.clock_note != self._clock_note:
-            self._clock_note = self.inspection.log.clock_note
-            said += (self._clock_note,)
-        view = self._view()
-        for screen in self.screen_stack:
-            if isinstance(screen, InspectionScreen):
-                screen.show(view)
-        return Outcome(said)
+        outcome = self.desk.submit(request, unsaved=unsaved)
+        if outcome.ok:
+            view = self.desk.view()
+            for screen in self.screen_stack:
+                if isinstance(screen, InspectionScreen):
+                    screen.show(view)
+        return outcome
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What a typed text would be; writes nothing."""
-        if self.inspection is None:
-            return Preview()
-        return self.inspection.preview(target, text, phase)
+        return Preview() if self.desk is None else self.desk.preview(target, text, phase)
 
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against."""
-        if self.inspection is None:
-            return None
-        evaluation = self.inspection.evaluator
-        step = evaluation.compiled.steps[target.step]
-        return evaluation.zone(step, target.reading, target.cylinder, phase)
+        return None if self.desk is None else self.desk.zone(target, phase)
+
+    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
+        """A photo of this session, small enough for so many pixels."""
+        if self.desk is None:
+            raise Refused("No session is open.")
+        return self.desk.picture(photo, width, height)
 
     # Other screens, the palette, leaving
 
@@ -316,29 +287,35 @@ class InspectApp(CleanExitApp[int]):
             self._leave_session()
         elif event.name == "bench":
             self._bench()
+        elif self.desk is None:
+            return
         elif event.name == "photos" and isinstance(self.screen, WalkScreen):
             from inspect_tui.tui.screens.photos import PhotosScreen
 
-            self.push_screen(PhotosScreen(self, self._view(), self.screen.at))
-        elif event.name.startswith("step:") and isinstance(self.screen, WalkScreen):
-            self.screen.go_to_step(event.name.removeprefix("step:"))
-        elif event.name in OVER_THE_WALK and self.inspection is not None:
-            self.push_screen(over_the_walk(event.name, self, self._view()))
+            self.push_screen(PhotosScreen(self, self.desk.view(), self.screen.walk.state.step))
+        elif event.name in OVER_THE_WALK:
+            self.push_screen(over_the_walk(event.name, self, self.desk.view()))
+
+    @on(GoToStep)
+    def _go_to_step(self, event: GoToStep) -> None:
+        if isinstance(self.screen, WalkScreen):
+            self.screen.walk.go_to_step(event.step)
 
     def _bench(self) -> None:
         """The bench, filled from the session where one is open."""
         from inspect_tui.tui.screens.bench import BenchScreen
 
-        at = self.screen.at if isinstance(self.screen, WalkScreen) else ""
-        view = None if self.inspection is None else self._view()
+        at = self.screen.walk.state.step if isinstance(self.screen, WalkScreen) else ""
+        view = None if self.desk is None else self.desk.view()
         self.push_screen(BenchScreen(self, view, self._given, at))
 
     def _given(self, calculation: str) -> tuple[Prefill, ...]:
         """What the open session gives for a calculation's fields."""
         from inspect_tui.core.bench import prefill
 
-        held = self.inspection
-        return () if held is None else prefill.offers(held.evaluator, calculation)
+        if self.desk is None:
+            return ()
+        return prefill.offers(self.desk.inspection.evaluator, calculation)
 
     def _leave_session(self) -> None:
         self._close()
@@ -348,13 +325,55 @@ class InspectApp(CleanExitApp[int]):
             self.pop_screen()
         self.look_at_stock()
 
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Every action of the screen, then the program's own."""
-        if isinstance(screen, InspectionScreen):
-            yield from screen.commands()
-        elif isinstance(screen, StartScreen):
-            yield SystemCommand("Bench", StartScreen.BENCH_WORDS, screen.action_bench)
-        yield from super().get_system_commands(screen)
+    def action_all_actions(self) -> None:
+        """Every action of the screen, by job, and the program's own."""
+        from inspect_tui.tui.screens.all_actions import AllActionsScreen, Offered
+
+        screen = self.screen
+        if isinstance(screen, ModalScreen):
+            return
+        offered: list[Offered] = []
+        if isinstance(screen, InspectionScreen | StartScreen | NewSessionScreen):
+            waits = isinstance(screen, WalkScreen) and screen.view is None
+            offered = [
+                Offered(each.job, each.label, each.words, each.key, partial(screen.run, each))
+                for each in screen.ACTIONS
+                if not waits
+            ]
+        for name, theme in themes.THEMES.items():
+            said = f"Theme: {theme.label}"
+            offered.append(
+                Offered("Look", said, "Kept in the settings", "", partial(self.use_theme, name))
+            )
+
+        def chosen(do: Callable[[], None] | None) -> None:
+            if do is not None:
+                do()
+
+        self.push_screen(AllActionsScreen(offered), chosen)
+
+    # The look
+
+    def use_theme(self, name: str, *, keep: bool = True) -> None:
+        """Take a theme, and remember it in the store's settings."""
+        chosen = themes.THEMES.get(name, themes.THEMES[themes.DEFAULT])
+        self.ansi_theme_dark = self.ansi_theme_light = chosen.shades
+        self.theme = chosen.theme.name
+        if keep:
+            try:
+                kept = settings.read(self._own_places)
+                settings.write(self._own_places, settings.with_setting(kept, "theme", name))
+            except (InspectError, OSError) as error:
+                said = f"{chosen.label} is on, but it can't be remembered: {error}"
+                self.notify(said, markup=False, severity="warning")
+
+
+def _settings(places: Store) -> settings.Settings:
+    """What the person chose; a file that can't be read chooses nothing."""
+    try:
+        return settings.read(places)
+    except (InspectError, OSError):
+        return settings.Settings()
 
 
 def make_app(

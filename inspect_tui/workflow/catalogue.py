@@ -67,7 +67,10 @@ def checklists(places: Store) -> list[DefinitionLine]:
     for path in definition_files.list_all("checklist", places):
         own = path.parent == places.checklists
         try:
-            loaded = definitions.load_checklist(definition_files.read_text(path), str(path))
+            library = definition_files.Lists(places, path.parent)
+            loaded = definitions.load_checklist(
+                definition_files.read_text(path), str(path), library
+            )
         except InspectError as error:
             lines.append(DefinitionLine(path.stem, "", str(path), own, trouble=error.message))
             continue

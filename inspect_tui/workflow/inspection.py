@@ -6,7 +6,7 @@ and replaced after every entry. Written first, shown second.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -18,6 +18,7 @@ from inspect_tui.core.evaluation.diff import changed_verdicts, noticed
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, LiveEvaluation
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.recording import Lot
+from inspect_tui.core.evaluation.sign_off import sign_off
 from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Target
 from inspect_tui.core.model.log_entry import Entry, NewEntry, Phase
 from inspect_tui.core.model.machine import Machine
@@ -114,6 +115,15 @@ class Inspection:
     def __exit__(self, *about: object) -> None:
         self.close()
 
+    @property
+    def id(self) -> str:
+        """What the session is called in this store: its file's name.
+
+        Its own id, in `session.id`, is another one where it was received beside a session that
+        had that id already, or where its file was renamed.
+        """
+        return self.log.path.stem
+
     # --- what stands ------------------------------------------------------------------------
 
     @property
@@ -165,7 +175,7 @@ class Inspection:
         if self.session.signed is not None:
             signed = self.session.signed
             raise Refused(
-                f"Session {self.session.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
+                f"Session {self.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
                 "it can't be changed.",
                 "Use 'addendum' to add words.",
             )
@@ -352,21 +362,29 @@ class Inspection:
 
     # --- the sign-off -----------------------------------------------------------------------
 
-    def sign(self, by: str, accept_open: str = "", key: Path | None = None) -> None:
+    def sign(
+        self,
+        by: str,
+        accept_open: str = "",
+        key: Path | None = None,
+        accept: Mapping[str, str] | None = None,
+    ) -> None:
         """Sign off; with an SSH key, a signature over the sign-off's seal goes right after it.
 
+        Args:
+            by: Who signs.
+            accept_open: The words in which open steps and undecided findings are accepted.
+            key: An SSH key that signs too.
+            accept: By safety step that has not passed: the words in which it is accepted.
+
         Raises:
-            Refused: something is open, each named, and `accept_open` has no words; or the key
-                did not sign, and then nothing is written.
-            BadInput: nobody named, or a key that can't sign here.
+            Refused: something is open and not accepted, each named; or the key did not sign, and
+                then nothing is written.
+            BadInput: nobody named, a key that can't sign here, or a step that needs no words.
         """
         self._refuse_unless_open()
         by = required_text("who signs", by)
-        accepted = sanitize(accept_open)
-        blocks = self.results.signoff_blockers
-        if blocks and not accepted:
-            raise Refused("Not signed, because this is open:\n" + "\n".join(blocks))
-        keys = {"open": list(blocks), "accepted": accepted or None}
+        keys = sign_off(self.results, accept_open, accept or {})
         self._write(("signed", keys), by=by, following=None if key is None else _signer(by, key))
 
     def add_signature(self, by: str, key: Path) -> None:
@@ -381,14 +399,14 @@ class Inspection:
         by = required_text("who signs", by)
         signed = next((entry for entry in self.entries if entry.kind == "signed"), None)
         if signed is None:
-            raise Refused(f"Session {self.session.id} is not signed off yet.", "Sign it off first.")
+            raise Refused(f"Session {self.id} is not signed off yet.", "Sign it off first.")
         self._write(("signature", signatures.make(signed, key)), by=by)
 
     def addendum(self, text: str, by: str = "") -> None:
         """Words added after the sign-off. Raises Refused while the session is open."""
         if self.session.signed is None:
             raise Refused(
-                f"Session {self.session.id} is not signed yet, so it takes no addendum.",
+                f"Session {self.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
         self._write(("addendum", {"text": required_text("the addendum", text)}), by=sanitize(by))

@@ -45,6 +45,7 @@ def save(places: Store, session: str, form: str, data: bytes) -> Path:
     """
     from inspect_tui.files import atomic_write
     from inspect_tui.files.disk import make_folder, reason_in_words
+    from inspect_tui.report import read_export
 
     folder = places.store / "reports"
     try:
@@ -53,5 +54,5 @@ def save(places: Store, session: str, form: str, data: bytes) -> Path:
         raise NotSaved(f"The folder '{folder}' can't be made: {reason_in_words(error)}.") from error
     # The id is the log's own word: one that is no id must not become a path.
     path = folder / f"{places.log(session).stem}.{form}"
-    atomic_write.write(path, data)
+    atomic_write.write(path, data, read_export.is_export)
     return path

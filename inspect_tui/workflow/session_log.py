@@ -16,6 +16,7 @@ from inspect_tui.core.model.log_entry import Entry, NewEntry
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.names import check_name
 
 
 class SessionLog:
@@ -85,8 +86,10 @@ class SessionLog:
     def notices(self) -> tuple[str, ...]:
         """What has to be told on opening: a lock by hand, a torn tail, broken entries."""
         if self._writer is None:
-            return ((self.torn,) if self.torn else ()) + self.problems
-        first = (self._writer.lock_note, self._writer.mended)
+            name = check_name(self.path, self.entries)
+            first = (name.exchanged, name.doubled, self.torn)
+        else:
+            first = (self._writer.lock_note, self._writer.name_note, self._writer.mended)
         return tuple(text for text in first if text) + self.problems
 
     @property
@@ -154,13 +157,14 @@ class SessionLog:
         named = (folder / f"{name}{end}.toml" for end in ends)
         path = next(each for each in named if not os.path.lexists(each))
         data = replace.bytes_held(self.path, self.entries)
-        atomic_write.write(path, data)
+        atomic_write.write(path, data, atomic_write.anything)
         said = [f"The session's {len(self.entries)} entries are in {path} too."]
         if unsaved:
             beside = path.with_suffix(".unsaved.txt")
             head = f"Typed at {self.now().isoformat(timespec='seconds')} and not saved in {name}:"
             lines = [head, *(sanitize(text) for text in unsaved), ""]
-            atomic_write.write(beside, "\n".join(lines).encode("utf-8", "replace"))
+            text = "\n".join(lines).encode("utf-8", "replace")
+            atomic_write.write(beside, text, atomic_write.anything)
             said.append(f"What is not saved is in {beside.name} beside it, as text.")
         return tuple(said)
 

@@ -236,12 +236,16 @@ def _write(path: Path, name: str, rows: list[Row]) -> None:
     _keep(path, buffer.getvalue())
 
 
+_OURS = (b"PAR1", b"{")
+"""How a table, and the list of what was written, begin."""
+
+
 def _keep(path: Path, data: bytes) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise NotSaved(f"{path.parent} can't be made: {reason_in_words(error)}.") from error
-    atomic_write.write(path, data)
+    atomic_write.write(path, data, lambda there: there.startswith(_OURS))
 
 
 def _drop(folder: Path, season: str) -> None:

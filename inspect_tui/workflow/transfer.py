@@ -1,4 +1,4 @@
-"""Sessions carried from one laptop to another: packed, received, two copies combined.
+"""Sessions that come from another laptop: received, or two copies combined.
 
 Everything that comes in is checked before the first byte is written here, and nothing that is
 here is written over.
@@ -6,30 +6,29 @@ here is written over.
 
 from __future__ import annotations
 
-import contextlib
-import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui import __version__
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.evaluation.log_check import rejudged
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.session.merge import plan_merge, taken
 from inspect_tui.core.text.sanitize import required_text
-from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
+from inspect_tui.errors import AlreadyThere, BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
-from inspect_tui.files.disk import bytes_of, flush_folder, is_file, open_flags, write_all
+from inspect_tui.files.disk import bytes_of, is_file, make_folder
 from inspect_tui.files.log import compare, replace
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
-from inspect_tui.files.log.reader import contents_of
-from inspect_tui.files.store import Store, list_sessions
+from inspect_tui.files.log.reader import contents_of, first_seal
+from inspect_tui.files.new_file import write_new
+from inspect_tui.files.store import Store, free_session_id, list_sessions
 
 if TYPE_CHECKING:
     from inspect_tui.files.signing import signatures
@@ -48,90 +47,6 @@ class Here:
     entries: tuple[Entry, ...]
 
 
-# --- packing --------------------------------------------------------------------------------
-
-
-def pack(places: Store, what: str, out: Path) -> tuple[str, ...]:
-    """Put a session, or all sessions of a machine, into one file; what has to be said about it.
-
-    Raises:
-        BadInput: there is no such session or machine.
-        Refused: a log doesn't verify, or the file exists.
-        NotSaved: the disk did not take it.
-    """
-    said: list[str] = []
-    logs = [_log_to_carry(path, said) for path in _meant(places, what)]
-    texts = {f"sessions/{one.session}.toml": one.data for one in logs}
-    texts.update(_definitions_of(places, logs))
-    pictures, tells_place = [], 0
-    for photo in bundles.photos_of(logs):
-        fault = photos.fault(places.photos, photo)
-        if fault:
-            said.append(f"The photo {photo} {fault}, so it is not packed.")
-            continue
-        pictures.append((f"photos/{photo}", places.photos / photo))
-        tells_place += photos.look_at(places.photos / photo).tells_place
-    count = bundles.write(out, f"inspect-tui {__version__}", texts, pictures)
-    if tells_place:
-        holds = "photo holds its place" if tells_place == 1 else "photos hold their places"
-        said.append(
-            f"{tells_place} {holds} on the map, and goes as it is: the log has its hash. Mind who "
-            "gets the file."
-        )
-    sessions = f"{len(logs)} session{'s' * (len(logs) > 1)}"
-    shown = f"{len(pictures)} photo{'s' * (len(pictures) != 1)}"
-    said.append(f"Written to {out}: {sessions}, {shown}, {count} files.")
-    return tuple(said)
-
-
-def _meant(places: Store, what: str) -> list[Path]:
-    """The logs of a session id, else of every session of a machine."""
-    with contextlib.suppress(BadInput):
-        path = places.log(what)
-        if is_file(path):
-            return [path]
-    found = []
-    for path in list_sessions(places):
-        with contextlib.suppress(InspectError):
-            sheet = str(log.read(path).entries[0].get("machine", ""))
-            if definitions.trusted_machine(sheet).id == what:
-                found.append(path)
-    if not found:
-        raise BadInput(
-            f"There is no session and no machine with sessions called {what[:80]!a}.",
-            "'inspect-tui sessions' lists them.",
-        )
-    return found
-
-
-def _log_to_carry(path: Path, said: list[str]) -> Copy:
-    data = bytes_of(path, "log")
-    contents = contents_of(data, path.name)
-    if contents.torn:
-        said.append(f"{path.name}: {contents.torn_in_words} They are not packed.")
-        data = data[: len(data) - len(contents.torn)]
-    return compare.copy_of(data, path.name)
-
-
-def _definitions_of(places: Store, logs: Iterable[Copy]) -> dict[str, bytes]:
-    """The checklists and sheets of these sessions: the files of today, else as logged."""
-    found: dict[str, bytes] = {}
-    for one in logs:
-        opened = one.entries[0]
-        for kind, name in bundles.definitions_used(one):
-            data = str(opened.get(kind, "")).encode()
-            try:
-                now = definition_files.find(kind, name, places)  # type: ignore[arg-type]
-                today = definition_files.read_text(now).encode()
-            except InspectError:
-                today = b""  # not here any more: the log has it
-            # What says that it is something else could be received by nobody.
-            fit = [each for each in (today, data) if bundles.id_in(each) == name]
-            if fit and bundles.belongs(f"{kind}s/{name}.toml"):
-                found[f"{kind}s/{name}.toml"] = fit[0]
-    return found
-
-
 # --- receiving ----------------------------------------------------------------------------------
 
 
@@ -145,16 +60,18 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
             With either, the sentence names the sessions that were received before; those are whole.
     """
     coming, said = incoming(path)
-    said = [*(one.said for one in coming.logs if one.said), *said]
-    acts = [_act_for(places, one, str(path)) for one in coming.logs]
+    said = [*(one.said for one in coming.logs if one.said), *said, *bundles.differences(coming)]
+    by_seal = cache(lambda: _by_first_seal(places))
+    for one in coming.logs:  # whatever is refused is refused before anything is written
+        _act_for(places, one, str(path), by_seal)
     places.make()
     made: list[Path] = []
     done: list[str] = []
     try:
         said += _bring_photos(places, coming, made)
         said += _bring_definitions(places, coming, made)
-        for act in acts:
-            done.append(act())
+        for one in coming.logs:
+            done.append(_act_for(places, one, str(path), by_seal)())
     except BaseException as error:
         if not done:  # else a log that was taken names them
             for file in made:
@@ -201,17 +118,22 @@ def _signatures_of(copy: Copy) -> tuple[signatures.Checked, ...]:
     return tuple(one for entries in whole for one in signatures.check(entries))
 
 
-def _here(places: Store, one: Copy) -> Here | None:
-    """The log here of the same session, also where its file was renamed."""
+def _by_first_seal(places: Store) -> dict[str, Path]:
+    return {seal: path for path in list_sessions(places) if (seal := first_seal(path))}
+
+
+def _here(places: Store, one: Copy, by_seal: Callable[[], dict[str, Path]]) -> Here | None:
+    """The log here of the same session, whatever its file is called."""
     try:
         path = places.log(one.session)
     except BadInput as error:
         raise Refused(error.message, error.hint) from None
-    if not is_file(path):
-        renamed = next((each for each in list_sessions(places) if _begins_alike(each, one)), None)
-        if renamed is None:
+    seal = one.entries[0].seal
+    if not is_file(path) or first_seal(path) != seal:
+        found = by_seal().get(seal)
+        if found is None or not is_file(found):
             return None
-        path = renamed
+        path = found
     data = bytes_of(path, "log")
     contents = contents_of(data, path.name)
     if contents.problems:
@@ -222,17 +144,13 @@ def _here(places: Store, one: Copy) -> Here | None:
     return Here(path, data[: len(data) - len(contents.torn)], contents.entries)
 
 
-def _begins_alike(path: Path, one: Copy) -> bool:
-    rest = compare.rest_after(one.data, one.entries[0])
-    first = one.data[: len(one.data) - len(rest)]
-    return bytes_of(path, "log", len(first)) == first
-
-
-def _act_for(places: Store, one: Copy, name: str) -> Callable[[], str]:
-    """What taking this log comes to, decided before anything is written."""
-    here = _here(places, one)
+def _act_for(
+    places: Store, one: Copy, name: str, by_seal: Callable[[], dict[str, Path]]
+) -> Callable[[], str]:
+    """What receiving this log comes to, decided before anything is written."""
+    here = _here(places, one, by_seal)
     if here is None:
-        return lambda: _bring(places.log(one.session), one)
+        return lambda: _bring(places, one, by_seal())
     session = here.path.stem
     compared = compare.compare(here.entries, one.entries)
     match compared.relation:
@@ -269,9 +187,24 @@ def _count(entries: int) -> str:
     return "1 entry" if entries == 1 else f"{entries} entries"
 
 
-def _bring(path: Path, one: Copy) -> str:
-    replace.import_log(path, one.data)
-    return f"{one.session} was received: {_count(len(one.entries))}."
+def _bring(places: Store, one: Copy, by_seal: dict[str, Path]) -> str:
+    """Bring a session in: under its own id, or where another one has that, beside it."""
+    passed: set[str] = set()
+    while True:
+        name = free_session_id(places, one.session, passed)
+        try:
+            replace.import_log(places.log(name), one.data)
+        except AlreadyThere:
+            passed.add(name)
+            continue
+        by_seal[one.entries[0].seal] = places.log(name)
+        said = f"{name} was received: {_count(len(one.entries))}."
+        if name == one.session:
+            return said
+        return (
+            f"{said} Another computer began it under the id {one.session}, which another "
+            f"session has here; it lies beside that as {name}."
+        )
 
 
 def _extend(path: Path, one: Copy) -> str:
@@ -347,15 +280,9 @@ def _bring_definitions(places: Store, coming: bundles.Bundle, made: list[Path]) 
 
 def _new_text(path: Path, data: bytes, made: list[Path]) -> None:
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_EXCL, 0o600)
+        make_folder(path.parent)
+        write_new(path, data, replace=False)
         made.append(path)
-        try:
-            write_all(descriptor, data)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-        flush_folder(path.parent)
     except FileExistsError:
         raise Refused(f"There is a file {path} already; it is never written over.") from None
     except OSError as error:
@@ -411,7 +338,10 @@ def _combine(
         },
     )  # fmt: skip
     plan = plan_merge(writer.contents.entries, common.n, compared.there)
-    again = [Entry(-1, one.kind, at, one.by, one.keys) for one in plan.entries]
+    again = rejudged(
+        (*writer.contents.entries, combined),
+        [Entry(-1, one.kind, at, one.by, one.keys) for one in plan.entries],
+    )
     writer.append([combined, *again])
     said = [
         f"Combined after entry {common.n}: {_count(len(compared.here))} here, "

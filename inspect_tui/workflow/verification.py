@@ -5,19 +5,22 @@ One door for every kind of file; a kind is known by how the file begins.
 
 from __future__ import annotations
 
+import glob
 import string
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.core.evaluation import log_check
+from inspect_tui.core.model.log_entry import EARLIER_KINDS, KINDS, Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.errors import BadInput, Refused
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
+from inspect_tui.errors import BadInput, InspectError, Refused
 from inspect_tui.files.bundle import bundle
-from inspect_tui.files.disk import bytes_of
+from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.reader import Contents, contents_of
@@ -169,6 +172,7 @@ def _packed(path: Path, asked: Asked) -> Verified:
         said.append(f"{one.session}: whole, {count}, last seal {found.seal}")
         said += [f"{one.session}: {text}" for text in found.said]
         checked += found.signatures
+    said += bundle.differences(coming)
     if asked.seal and not noted:
         problems.append("The noted seal is in none of its logs.")
     last = coming.logs[0].entries[-1].seal if not several else ""
@@ -191,6 +195,9 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     problems += compare.problems(entries)
     wrong, said = _clocks(entries)
     problems += wrong
+    wrong, more = _worked_out_again(entries)
+    problems += wrong
+    said += more
     signed = next((entry for entry in entries if entry.kind == "signed"), None)
     if signed is not None:
         short = wording.short_seal(signed.seal)
@@ -199,6 +206,9 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     problems += [one.problem for one in checked if one.problem]
     said += [one.words for one in checked if not one.problem]
     for combined, whole in compare.copies(entries):
+        wrong, more = _worked_out_again(whole)
+        problems += [f"In the copy that entry {combined.n} carries: {text}" for text in wrong]
+        said += [f"In the copy that entry {combined.n} carries: {text}" for text in more]
         theirs = signatures.check(whole, asked.signers)
         where = f"In the copy that entry {combined.n} carries: "
         problems += [where + one.problem for one in theirs if one.problem]
@@ -218,6 +228,27 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
         str(path), "log", len(entries), entries[-1].seal, "" if signed is None else signed.seal,
         tuple(problems), tuple(said), checked,
     )  # fmt: skip
+
+
+def _worked_out_again(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
+    """Each value and verdict by the entries up to it: what is wrong, and what is only to be said.
+
+    A verdict by an older program's decision rule is no fault, nor is a kind of entry that a later
+    program may have written.
+    """
+    wrong: list[str] = []
+    said = [
+        f"Entry {entry.n} is of the kind '{ellipsize(entry.kind)}', which this program doesn't "
+        "know; it is kept as it stands."
+        for entry in entries
+        if entry.sound and entry.kind not in KINDS and entry.kind not in EARLIER_KINDS
+    ]
+    try:
+        for each in log_check.differences(entries):
+            (said if each.by_earlier_rule else wrong).append(each.text)
+    except InspectError as error:
+        wrong.append(f"Its readings can't be worked out again: {error.message}")
+    return wrong, said
 
 
 def _clocks(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
@@ -275,7 +306,7 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     form = read_export.form_of(data)
     try:
         named = read_export.printed(data)
-        source = _log_of(named.session, path, asked.places)
+        source = _log_of(named, path, asked.places)
     except BadInput as error:
         return Verified(str(path), form, problems=(error.message,))
     if source is None:
@@ -299,12 +330,21 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
     )  # fmt: skip
 
 
-def _log_of(session: str, export: Path, places: Store) -> Path | None:
-    """The log of a session: in the store, else beside the export."""
-    in_store = places.log(session)
-    return next(
-        (path for path in (in_store, export.parent / in_store.name) if path.is_file()), None
-    )
+def _log_of(named: read_export.Printed, export: Path, places: Store) -> Path | None:
+    """The log of an export: in the store, also beside another session of its id; else beside it.
+
+    Where several could be it, the one that holds the export's seal.
+    """
+    in_store = places.log(named.session)
+    beside = export.parent / in_store.name
+    numbered = places.sessions.glob(f"{glob.escape(in_store.stem)}-*.toml")
+    there = [path for path in (in_store, beside, *sorted(numbered)) if is_file(path)]
+    if len(there) > 1:
+        for path in there:
+            with suppress(BadInput):
+                if any(one.seal.startswith(named.seal) for one in log.read(path).entries):
+                    return path
+    return there[0] if there else None
 
 
 def _against(
@@ -331,7 +371,10 @@ def _against(
         ), ""
     after = len(contents.entries) - 1 - place
     since = "" if not after else f", and {after} {'entry' if after == 1 else 'entries'} came after"
-    return "", f"It says what the log said at entry {contents.entries[place].n}{since}."
+    return "", (
+        f"Held against the log {source}: it says what that said at entry "
+        f"{contents.entries[place].n}{since}."
+    )
 
 
 def _first_difference(data: bytes, made: bytes, form: str) -> str:

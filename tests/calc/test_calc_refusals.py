@@ -114,7 +114,7 @@ def sane(name: str, inputs: dict[str, object]) -> bool:
         for number in numbers_in(results[result.key]):
             assert math.isfinite(number)
             if result.sane is not None:
-                assert result.sane.low <= number <= result.sane.high
+                assert float(result.sane.low) <= number <= float(result.sane.high)
     return True
 
 

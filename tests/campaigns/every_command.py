@@ -118,6 +118,11 @@ EXAMPLES = (
     _example("completion bash"),
     _example("ids sessions"),
     _example("schema checklist"),
+    _example("due"),
+    _example("due bed --json"),
+    _example("history bed"),
+    _example("search frayed"),
+    _writes("table -o tables"),
 )
 
 
@@ -304,7 +309,9 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {
         str(path.relative_to(folder)): path.read_bytes()
         for path in sorted(folder.rglob("*"))
-        if path.is_file() and path.suffix not in (".lock", ".owner")
+        if path.is_file()
+        and path.suffix not in (".lock", ".owner")
+        and not path.name.startswith("index")  # made anew whenever it is wanted
     }
 
 

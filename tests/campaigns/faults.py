@@ -27,14 +27,18 @@ from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns import short_list
 
-CALLS = ("open", "write", "fsync", "ftruncate", "close", "mkdir", "fstat", "dup", "unlink")
+CALLS = (
+    "open", "write", "fsync", "ftruncate", "close", "mkdir", "fstat", "dup", "unlink", "link",
+    "rename", "replace",
+)  # fmt: skip
 ERRORS = (
     errno.ENOSPC, errno.EIO, errno.EROFS, errno.EACCES, errno.EINTR, errno.EDQUOT, errno.ESTALE,
     errno.ENOTSUP,
 )  # fmt: skip
 SHORT = -1
 """In place of an error: a write takes half of what it is given."""
-BESIDE = (".lock", ".owner")
+BESIDE = (".lock", ".owner", ".owner-new", ".held")
+"""Lock and names of who holds it: a courtesy, and nothing depends on them."""
 TORN = b'[[entry]]\nn = 9\nkind = "no'
 
 

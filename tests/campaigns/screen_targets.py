@@ -23,10 +23,12 @@ from inspect_tui.core.model.targets import Target
 from inspect_tui.files import store
 from inspect_tui.files.log import writer as log
 from inspect_tui.tui.app import InspectApp, make_app
+from inspect_tui.tui.base.entry_line import MAX_LINES, MAX_TEXT
 from inspect_tui.tui.driver.resilient_parser import Reports
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
+from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.walk.screen import WalkScreen
-from inspect_tui.tui.widgets.entry_field import MAX_LINES, MOST
+from inspect_tui.tui.walk.state import WalkState
 from inspect_tui.workflow.inspection import Inspection
 from tests.campaigns import hostile
 from tests.campaigns.hostile import Random
@@ -78,7 +80,8 @@ class Stage:
         self.undrawn = False
         """Whether pastes were taken that the screen was not let show yet."""
         self.troubles: list[Exception] = []
-        self._before = InspectionScreen.trouble
+        self._guarded = (InspectionScreen, WalkScreen, WalkController)
+        self._before = [each.trouble for each in self._guarded]
         self._token: Any = None
 
     def targets(self) -> dict[str, Aim]:
@@ -96,7 +99,8 @@ class Stage:
         """Run something where the app runs."""
         if self.loop is None:
             self.loop = asyncio.new_event_loop()
-            InspectionScreen.trouble = lambda _, error: self.troubles.append(error)  # type: ignore[method-assign, assignment]
+            for each in self._guarded:
+                each.trouble = lambda _, error: self.troubles.append(error)  # type: ignore[assignment]
         return self.loop.run_until_complete(coroutine)
 
     def close(self) -> None:
@@ -109,7 +113,8 @@ class Stage:
         self.loop.run_until_complete(asyncio.sleep(0))
         self.loop.close()
         self.loop = None
-        InspectionScreen.trouble = self._before  # type: ignore[method-assign, assignment]
+        for each, before in zip(self._guarded, self._before, strict=True):
+            each.trouble = before  # type: ignore[method-assign]
 
     async def _leave(self) -> None:
         if self.app is not None:
@@ -131,9 +136,7 @@ class Stage:
             await self.pilot.pause()
         screen = self.app.screen
         assert isinstance(screen, WalkScreen)
-        screen.held.clear()
-        screen.mode, screen.panel, screen.gauge, screen.state = None, "", "", ""
-        screen.question.field.put("")
+        screen.walk.set(WalkState().opened(screen.walk.state.known))
         return screen
 
     async def _open(self) -> None:
@@ -170,7 +173,7 @@ class Stage:
     async def _at_open(self, kind: str) -> WalkScreen:
         """The walk at the first open reading of a kind, with enough of them behind it."""
         screen = await self.screen()
-        readings = screen.known.results.readings
+        readings = screen.walk.state.known.results.readings
         given = {(row.step, row.reading) for row in readings if row.value is not None}
         names = [f"{each}{step}" for step, each in enumerate(KINDS) if each == kind]
         free = [
@@ -182,7 +185,7 @@ class Stage:
         if len(free) < MAX_AT_ONCE:
             await self._open()
             return await self._at_open(kind)
-        screen.go(free[0][0], Target(*free[0]))
+        screen.walk.set(screen.walk.state.at(free[0][0], Target(*free[0])))
         return screen
 
     async def _paste(self, kind: str, lines: list[str], ends: list[str]) -> None:
@@ -202,13 +205,17 @@ class Stage:
             entry.get("entered") for entry in self.entries()[before:] if entry.kind == "reading"
         ]
         wanted = as_lines(text)
-        if len(wanted) > MAX_LINES or any(len(line) > MOST for line in wanted):
+        if len(wanted) > MAX_LINES or any(len(line) > MAX_TEXT for line in wanted):
             assert made == [] and field.value == "", "a paste beyond all bounds was taken"
             return
         due = [shown(line) for line in wanted[:-1]]
         due = [line for line in due if line]
         if kind == "number":  # numbers: what is none stops it, and the rest waits in its order
-            waiting = [*made, field.value.strip(), *(shown(line) for line, _ in screen.held)]
+            waiting = [
+                *made,
+                field.value.strip(),
+                *(shown(line) for line, _ in screen.walk.state.queue.here),
+            ]
             there = [line for line in waiting if line]
             everything = [line for line in (*due, shown(wanted[-1])) if line]
             assert there == everything, f"pasted {everything!a}, there is {there!a}"

@@ -26,6 +26,8 @@ from tests.campaigns.every_command import (
 )
 
 ALL = tuple(itertools.product(STREAMS, STREAMS))
+ANSWERS = ("check", "verify")
+"""Their status is what was asked; the words beside it explain it."""
 FEW = (("full", "kept"), ("closed", "closed"), ("left", "full"))
 """What runs with the tests."""
 
@@ -50,6 +52,9 @@ def faults_of(folder: Path, example: Example, combinations: Iterable[tuple[str, 
         kept = in_a_child(["--store", "store", *example.words], sound)
         if kept.status != example.status or (contents(sound) != before) != example.writes:
             return [f"{' '.join(example.words)}: {kept}"]
+    only_shows = bool(kept.out) and not (example.writes or example.status)
+    if only_shows and example.prints == (example.name in ANSWERS):
+        faults.append(f"{example.name}: say prints=True where it is declared")
     for out, err in combinations:
         with copy_of(folder) as here:
             ended = in_a_child(["--store", "store", *example.words], here, out, err)

@@ -16,6 +16,8 @@ from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.ssh_keys import make_key, ssh_sign
 
+AS_IT_IS = ("--accept-open", "as it is", "--accept", "brake=as it is")
+
 
 @pytest.fixture
 def other(tmp_path):
@@ -191,7 +193,7 @@ def test_a_combined_log_combines_again_without_doubling(carried, run, there, tmp
 
 def test_a_signed_log_keeps_what_was_signed(carried, run, there, definitions, other, status):
     forked(carried, run, there)
-    whole(run("sign", carried, "--by", "R. Tester", "--accept-open", "as it is"))
+    whole(run("sign", carried, "--by", "R. Tester", *AS_IT_IS))
     before = status(carried)
     ran = whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
     assert "what was signed stays" in ran.out
@@ -292,7 +294,7 @@ def test_a_signature_of_the_other_side_is_checked_in_the_combined_log(
 ):
     make_key(tmp_path / "key")
     forked(carried, run, there)
-    signing = ("--by", "B. Other", "--accept-open", "as it is", "--key", tmp_path / "key")
+    signing = ("--by", "B. Other", *AS_IT_IS, "--key", tmp_path / "key")
     ran = whole(there("sign", carried, *signing))
     seal = ran.out.partition("Seal ")[2].splitlines()[0]
     whole(run("combine", carried, other.log(carried), "--by", "R. Tester"))
@@ -324,7 +326,7 @@ def test_a_log_with_a_false_signature_is_not_taken(
     session, run, there, other, definitions, tmp_path
 ):
     make_key(tmp_path / "key")
-    whole(run("sign", session, "--by", "R", "--accept-open", "as it is", "--key", tmp_path / "key"))
+    whole(run("sign", session, "--by", "R", *AS_IT_IS, "--key", tmp_path / "key"))
     path = definitions.log(session)
     entries = log.read(path).entries
     elsewhere = ssh_sign(tmp_path / "key", signatures.message("0" * 64))
@@ -350,8 +352,36 @@ def test_what_is_no_file_is_not_waited_for(kind, session, run, there, other, tmp
     for ran in (there("receive", path), run("verify", path),
                 run("combine", session, path, "--by", "R"),
                 run("photo", session, "belt", path), run("verify", session, "--signers", path),
-                run("check", path), run("sign", session, "--by", "R", "--accept-open", "x",
+                run("check", path), run("sign", session, "--by", "R", *AS_IT_IS,
                                         "--key", path)):  # fmt: skip
         assert ran.status in (1, 2)
         assert len(ran.err.splitlines()) == 1, ran.err
     assert not other.store.exists()
+
+
+def test_a_packed_list_that_is_not_the_sessions_own_is_said(
+    session, run, there, definitions, tmp_path
+):
+    path = definitions.checklists / "short.toml"
+    own = path.read_text()
+    whole(run("pack", session, "-o", tmp_path / "same.zip"))
+    assert "another one" not in whole(run("verify", tmp_path / "same.zip")).out
+    path.write_text(own.replace("Short look", "Shorter look"))
+    words = f"The checklist short in it is another one than the session {session} was opened with"
+    assert words in whole(run("pack", session, "-o", tmp_path / "other.zip")).err
+    assert words in whole(run("verify", tmp_path / "other.zip")).out
+    assert words in whole(there("receive", tmp_path / "other.zip")).out
+
+
+def test_a_list_that_takes_steps_from_others_goes_as_the_session_has_it(
+    run, there, definitions, tmp_path, other
+):
+    (definitions.checklists / "taker.toml").write_text(
+        'id = "taker"\ntitle = "Taker"\n[[section]]\nid = "s"\ntitle = "S"\n'
+        '[[section.step]]\nuse = "short:belt"\n'
+    )
+    taker = whole(run("new", "taker", "test-bed", "--by", "R. Tester")).out.strip()
+    assert "another one" not in whole(run("pack", taker, "-o", tmp_path / "t.zip")).err
+    whole(there("receive", tmp_path / "t.zip"))
+    assert "use =" not in (other.checklists / "taker.toml").read_text()
+    assert run("--store", other.store, "check", other.checklists / "taker.toml").status == 0

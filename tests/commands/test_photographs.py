@@ -146,7 +146,8 @@ def test_a_moved_photo_reading_keeps_its_picture(session, run, status, picture, 
 
 
 def test_a_signed_session_takes_no_photo(session, run, picture):
-    assert run("sign", session, "--by", "R. Tester", "--accept-open", "as it is").status == 0
+    accepted = ("--accept-open", "as it is", "--accept", "brake=no")
+    assert run("sign", session, "--by", "R. Tester", *accepted).status == 0
     assert run("photo", session, "belt", picture).status == 1
 
 

@@ -198,14 +198,20 @@ def test_sign_off(run, session, status, definitions):
     assert "Ran well." in run("export", session, "--to", "md").out
 
 
-def test_a_failed_safety_step_blocks_and_is_accepted_in_words(run, session, definitions):
+def test_a_failed_safety_step_is_accepted_by_itself_in_words(run, session, status, definitions):
     finish(run, session)
     run("record", session, "brake.holds=no")
     run("decide", session, "brake.holds", "run-as-found")
     ran = run("sign", session, "--by", "R. Tester")
     assert ran.status == 1 and "brake" in ran.err.lower()
     words = "Yard only, never on the road."
-    assert run("sign", session, "--by", "R. Tester", "--accept-open", words).status == 0
+    signing = ("sign", session, "--by", "R. Tester")
+    assert run(*signing, "--accept-open", words).status == 1
+    for accepted in ("brake", "brake=", "brakes=x", "belt=x", "=x"):
+        ran = run(*signing, "--accept-open", words, "--accept", accepted)
+        assert ran.status == 2, accepted
+    assert status(session)["state"] == "open"
+    assert run(*signing, "--accept", f"brake={words}").status == 0
     for form in ("md", "html", "csv", "json"):
         out = run("export", session, "--to", form).out
         assert words in out.replace("\\", ""), form

@@ -15,6 +15,7 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block, seal_line, seal_of
 from inspect_tui.files.signing import openssh, signatures
 
+ALL_OF_IT = ("--accept-open", "all of it", "--accept", "brake=all of it")
 FORMS = ("md", "html", "csv", "json", "pdf")
 
 
@@ -30,7 +31,7 @@ def key(tmp_path):
 
 
 def sign(run, session, *more):
-    ran = run("sign", session, "--by", "K. Signer", "--accept-open", "all of it", *more)
+    ran = run("sign", session, "--by", "K. Signer", *ALL_OF_IT, *more)
     assert ran.status == 0, ran.err
     return ran
 
@@ -195,7 +196,7 @@ def test_a_key_that_cannot_sign_leaves_the_session_open(run, session, tmp_path, 
     elif kind == "folder":
         path.mkdir()
     before = status(session)
-    ran = run("sign", session, "--by", "K", "--accept-open", "all", "--key", path)
+    ran = run("sign", session, "--by", "K", *ALL_OF_IT, "--key", path)
     assert ran.status in (1, 2)
     assert len(ran.err.splitlines()) == 1
     assert status(session) == before
@@ -207,7 +208,7 @@ def test_without_openssh_nothing_is_signed_with_a_key_and_nothing_called_good(
 ):
     with monkeypatch.context() as without:
         without.setattr(openssh, "program", lambda: None)
-        ran = run("sign", session, "--by", "K", "--accept-open", "all", "--key", key)
+        ran = run("sign", session, "--by", "K", *ALL_OF_IT, "--key", key)
         assert ran.status == 2
         assert "openssh-client" in ran.err
         assert run("verify", session).out.count("whole, 1 entry") == 1
@@ -308,7 +309,7 @@ def test_an_export_holds_and_what_came_after_is_counted(run, session, exported, 
     count = len(log.read(exported / "store" / "sessions" / f"{session}.toml").entries)
     ran = run("verify", path)
     assert (ran.status, ran.err) == (0, "")
-    assert f"It says what the log said at entry {count - 1}." in ran.out
+    assert f"it says what that said at entry {count - 1}." in ran.out
     run("note", session, "belt", "more")
     ran = run("verify", path)
     assert ran.status == 0

@@ -127,11 +127,12 @@ def test_of_two_readings_of_the_air_the_later_counts(inspection):
     assert verdict(inspection) == "fail"
 
 
-def test_a_lot_is_judged_by_the_air_that_it_says_itself(inspection):
+def test_an_entry_is_judged_by_what_the_log_says_up_to_it_and_the_session_by_all(inspection):
     inspection.set_conditions(temperature="0 C", altitude="100 m")
     inspection.record([(JET, "240"), (Target("forecast", "coldest"), "-20")])
     logged = [entry.get("verdict") for entry in inspection.entries if entry.kind == "reading"]
-    assert logged[0] == verdict(inspection) == "fail"
+    assert logged[0] == "pass"
+    assert verdict(inspection) == "fail"
 
 
 def test_a_decision_made_in_other_air_is_asked_for_again(inspection):

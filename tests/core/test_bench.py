@@ -171,7 +171,7 @@ def test_a_unit_that_does_not_fit_any_more_gives_way_to_the_likeliest():
 def test_a_note_names_results_and_what_they_rest_on():
     sheet = worksheet.sheet("toe", {"front": "1006 ± 1", "rear": "1000", "base": "1 m"})
     assert worksheet.note_words(sheet, {"toe": "in"}) == (
-        "Toe of the skis: toe 0.236 ± 0.039 in, angle 0.344 ± 0.057 degree; "
+        "Toe of the skis: toe 0.236 ± 0.039 in, angle 0.344 ± 0.057°; "
         "from front 1006 ± 1 mm, rear 1000 mm, base 1 m."
     )
 

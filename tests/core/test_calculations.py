@@ -143,6 +143,16 @@ def test_every_signature_holds_for_the_registers_own_examples(name):
             assert (value.dimension, value.quantity_kind) == (side.dimension, side.quantity_kind)
 
 
+def test_a_slope_is_of_one_group_over_the_other():
+    slope = signature(REGISTER["wear_trend"]).result("slope")
+    assert (slope.sort, slope.group, slope.per) == ("like", "values", "at")
+    outcome = calculations.from_text(
+        "wear_trend", {"at": "0; 1; 2 h", "values": "3; 2; 1 mm", "when": "4 h"}
+    )
+    assert units.number_in(outcome["slope"], units.unit("mm/h")) == -1
+    assert outcome["half_width"].dimension == units.unit("mm").dimension
+
+
 # --- calls ------------------------------------------------------------------------------------
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import msgspec
 import pytest
 import tomli_w
+from builders import derived, reading, setting, step
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -86,24 +87,6 @@ main_jet = [250, 240, 250]
 """
 
 
-def step(id_, *rows, per=""):
-    lines = ["[[section.step]]", f'id = "{id_}"', f'title = "{id_}"']
-    lines += ['per = "cylinder"'] if per else []
-    return "\n".join([*lines, *rows]) + "\n"
-
-
-def reading(id_, kind="number", unit="mm", **more):
-    lines = ["[[section.step.reading]]", f'id = "{id_}"', f'label = "{id_}"', f'kind = "{kind}"']
-    lines += [f'unit = "{unit}"'] if unit else []
-    return "\n".join([*lines, *(f"{key} = {value}" for key, value in more.items())])
-
-
-def derived(id_, value, unit="mm", **more):
-    lines = ["[[section.step.derived]]", f'id = "{id_}"', f'label = "{id_}"', f'value = "{value}"']
-    lines += [f'unit = "{unit}"'] if unit else []
-    return "\n".join([*lines, *(f"{key} = {value}" for key, value in more.items())])
-
-
 def sound(text):
     loaded = definitions.load_checklist(text, "list.toml")
     assert loaded.problems == ()
@@ -133,9 +116,9 @@ def test_every_problem_of_a_file_is_said_in_the_files_order():
         (15, "section.step.reading.unit"),
         (17, "section.step.reading.id"),
         (19, "section.step.reading.kind"),
-        (24, "section.step.derived.value"),
-        (29, "section.step.derived.value"),
-        (31, "section.step.derived.limit.min"),
+        (23, "section.step.derived.value"),
+        (28, "section.step.derived.value"),
+        (30, "section.step.derived.limit.min"),
     ]
     assert loaded.compiled is None
     assert not loaded.sound
@@ -639,12 +622,6 @@ def test_a_step_is_added_to_its_section():
 # --- what follows where a key is left out -------------------------------------------------------
 
 
-def setting(id_, reading_, move, **more):
-    rows = ["[[section.step.setting]]", f'id = "{id_}"', f'reading = "{reading_}"']
-    rows += [f'move = "{move}"', 'unit = "mm"', 'more = "Out"', 'less = "In"']
-    return "\n".join([*rows, *(f"{key} = {value}" for key, value in more.items())])
-
-
 def test_a_move_changes_the_readings_of_its_step_that_it_rests_on():
     text = HEAD + step(
         "toe",
@@ -686,3 +663,16 @@ def test_an_inference_explains_the_readings_that_it_names():
 def test_after_and_disturbed_by_may_name_the_same_step():
     """They speak of different times: in which order, and what upsets it afterwards."""
     sound(HEAD + step("mark", 'after = ["idle"]', 'disturbed_by = ["idle"]') + step("idle"))
+
+
+def test_a_logs_list_sees_the_air_and_the_chart_as_a_checked_one_does():
+    text = HEAD + step(
+        "jets",
+        reading("main", unit="", limit='{ equal = "chart.main_jet" }'),
+        derived("cold", "conditions.temperature < '-10 degC'", ""),
+    )
+    for compiled in (sound(text).compiled, definitions.compile_trusted(text)):
+        (name,) = compiled.limits["jets", "main"]["equal"].names
+        assert name.where == "chart"
+        (name,) = compiled.value["jets", "cold"].names
+        assert name.where == "conditions"

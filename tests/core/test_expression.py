@@ -144,6 +144,27 @@ SOUND = [
     ("spread_percent(values=[120, 118, 108])", q(10, "%")),
     ("jet_difference(jet_a=150, jet_b=155, numbering='flow')", q(Fraction(10, 3), "%")),
     ("swapped_parts_explained(found=[1, 2], expected=[2, 1])", True),
+    ("chain_pitch(number='40')", q("12.7", "mm")),
+    ("chain_pitch(number=40)", q("12.7", "mm")),
+    ("chain_elongation_limit(teeth=100)", q(2, "%")),
+    ("leak_down(supply='80 psi', held='60 psi')", q(25, "%")),
+    ("pressure_decay_fall(start='40 kPa', end='30 kPa', time='1 min')", q(10, "kPa")),
+    ("pressure_decay(start='40 kPa', end='30 kPa', time='1 min') < '11 kPa/min'", True),
+    ("electrolyte_density(specific_gravity=1.2, temperature='90 F')", q("1.204")),
+    ("winding_resistance(resistance='1 ohm', temperature='20 degC')", q(1, "ohm")),
+    ("coolant_exchange(volume='4 l', now='20 %', wanted='60 %')", q(2, "l")),
+    ("wear_trend(at=['0 km', '1 km', '2 km'], values=gaps, when='1 km')", q(2, "mm")),
+    (
+        "wear_trend_slope(at=['0 km', '1 km', '2 km'], values=['3 mm', '2 mm', '1 mm'],"
+        " when='4 km') * '1000 km'",
+        q(-1, "m"),
+    ),
+    (
+        "wear_trend_slope(at=['0 h', '1 h', '2 h'], values=['3 mm', '2 mm', '1 mm'],"
+        " when='4 h') * '2 h'",
+        q(-2, "mm"),
+    ),
+    ("wear_trend_slope(at=[0, 1, 2], values=[warm, warm, warm], when=3)", q(0, "delta_degC")),
 ]
 
 
@@ -265,6 +286,9 @@ WRONG_DIMENSION = [
     ("jet_difference(jet_a=1, jet_b=2, numbering='boar')", "choose from"),
     ("jet_difference(jet_a=crack, jet_b=2, numbering='bore')", "is a number"),
     ("spread(values=[width, load])", "force"),
+    ("chain_pitch(number=width)", "is a word"),
+    ("wear_trend(at=[1, 2, 3], values=gaps, when=width)", "is wanted, like the values before it"),
+    ("wear_trend_slope(at=gaps, values=gaps, when=width) + '1 mm'", "a length"),
 ]
 
 

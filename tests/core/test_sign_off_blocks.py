@@ -71,7 +71,7 @@ kind = "number"
 unit = "turn"
 uncertainty_between = "0.05 turn"
 uncertainty = "0.1 turn"
-limit = { target = "chart.screw", tolerance = "3 turn" }
+limit = { target = "chart.screw", tolerance = "0.25 turn" }
 """
 MACHINE = """
 id = "sled"

@@ -9,11 +9,15 @@ trade; sizes are exact by NIST SP 811:2008, Appendix B.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
+from inspect_tui.core.bench.inputs import read_input
+from inspect_tui.core.expressions import ambient, calculations
 from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse
 from inspect_tui.errors import BadInput
 
@@ -61,6 +65,9 @@ two hundred and forty | plain | 240               | words
 1 800         | rpm   | 'two numbers'             | thousands
 1'800         | rpm   | 'no unit'                 | thousands
 1,013 hPa     | hPa   | 'could be 1013'           | thousands
+6.895         | kPa   | 'could be 6895 or 6.8950' | thousands
+827.371       | kPa   | 827.371                   | converted
+31.750        | degC  | 31.75                     | decimal
 1800          | rpm   | 1800                      | bare
 1.8           | rpm   | 1.8                       | decimal
 1.80          | rpm   | 1.8                       | decimal
@@ -342,3 +349,78 @@ def test_what_a_refusal_says_to_write_can_be_written(typed, unit):
         text = said.split(" such as ")[-1].removesuffix(" without a mark").strip(" ,")
         if text[0].isdigit():
             assert read(text, unit)[0] is not None
+
+
+# --- the same reader for calculations, the bench and the air ----------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "typed", "wanted"),
+    [
+        ("oil_for_fuel", "ratio", "40 to 1", "40"),
+        ("oil_for_fuel", "ratio", "1:50", "'could be 50:1 or 0.02'"),
+        ("coolant_freeze_point", "glycol_volume", "50:50", "0.5"),
+        ("coolant_freeze_point", "glycol_volume", "half", "0.5"),
+        ("coolant_freeze_point", "glycol_volume", "60/40", "'could be 60 % or 40 %'"),
+        ("coolant_freeze_point", "glycol_volume", "1/2", "'could be 33 % or 50 %'"),
+        ("road_speed", "engine_speed", "6.500 rpm", "'could be 6500 or 6.5'"),
+        ("road_speed", "track_pitch", "2.5 IN", "0.0635"),
+        ("span_tension", "force", "7 Kg", "68.64655"),
+        ("timing_angle", "tilt", "5°", "0.0872664625997164788"),
+        ("compression_at_sea_level", "reading", "8.3 kg", "'write the unit in full'"),
+        ("compression_at_sea_level", "reading", "120 ± 2 psi", "'the value alone'"),
+    ],
+)
+def test_an_input_of_a_calculation(name, key, typed, wanted):
+    if wanted.startswith("'"):
+        with pytest.raises(BadInput, match=f"^{key}: .*") as caught:
+            calculations.arguments_from_text(name, [(key, typed)])
+        assert wanted.strip("'") in str(caught.value)
+        return
+    found = calculations.arguments_from_text(name, [(key, typed)])[key]
+    assert float(found.si) == pytest.approx(float(wanted), rel=1e-15)
+
+
+LENGTHS = [row.values for row in rows() if row.values[1] in ("mm", "in")]
+
+
+@pytest.mark.parametrize(("typed", "unit", "wanted"), LENGTHS)
+def test_the_bench_reads_a_length_as_a_reading_does(typed, unit, wanted):
+    span = next(
+        one for one in calculations.calculation("span_tension").inputs if one.name == "span"
+    )
+    inch_or_mm = replace(span, example=f"1 {unit}")
+    if wanted.startswith("'") or wanted == "None":
+        with pytest.raises(BadInput):
+            read_input("span_tension", inch_or_mm, typed, bare=True)
+        return
+    argument = read_input("span_tension", inch_or_mm, typed, bare=True).argument
+    number = units.number_in(argument, units.unit(unit))
+    assert number == Fraction(wanted.removeprefix("ask "))
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "number"),
+    [
+        ("temperature", "minus 20", -20),
+        ("temperature", "-20 °", -20),
+        ("altitude", "6000 FT", 1828.8),
+        ("qnh", "1013", 1013),
+        ("relative_humidity", "half", 50),
+    ],
+)
+def test_the_air_as_typed(name, typed, number):
+    found = units.number_in(ambient.typed(name, typed), units.unit(ambient.UNITS[name]))
+    assert float(found) == pytest.approx(number)
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("altitude", "1.800"), ("altitude", "1,800 m"), ("qnh", "1,013"), ("temperature", "20 ± 1"),
+        ("temperature", "20; 21"), ("qnh", "1 kg"), ("relative_humidity", "60/40"),
+    ],
+)  # fmt: skip
+def test_the_air_refused(name, typed):
+    with pytest.raises(BadInput):
+        ambient.typed(name, typed)

@@ -45,8 +45,8 @@ def test_a_disk_that_flushes_no_folders_takes_a_log(tmp_path, monkeypatch, numbe
 def test_a_report_where_nothing_can_be_renamed(tmp_path, monkeypatch, number):
     monkeypatch.setattr(os, "replace", refuse(number))
     path = tmp_path / "report.md"
-    atomic_write.write(path, b"a longer first one")
-    atomic_write.write(path, b"second")
+    atomic_write.write(path, b"a longer first one", atomic_write.anything)
+    atomic_write.write(path, b"second", atomic_write.anything)
     assert path.read_bytes() == b"second"
     assert [each.name for each in tmp_path.iterdir()] == ["report.md"]
 

@@ -80,8 +80,12 @@ def test_grubbs_and_student_agree_with_the_library_to_nine_digits() -> None:
             assert t_tail(value, freedom) == pytest.approx(student.sf(value, freedom), rel=1e-9)
 
 
-def test_the_guide_shows_this_table():
+def test_the_guide_shows_this_table() -> None:
     guide = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
-    for line in table().splitlines()[2:]:
-        counts = line.split("|")[1:5]
-        assert "|".join(["", *counts, ""]) in guide, counts
+    # Worst deviations are left out: their last digits are the libraries' and the processor's.
+    shown = [line.split("|")[1:5] for line in guide.splitlines() if line.startswith("| `")]
+    missing = [line for line in table().splitlines()[2:] if line.split("|")[1:5] not in shown]
+    assert not missing, (
+        "DEVELOPERS.md lacks these lines; put them there by `python "
+        "tests/reference/outside_checks.py --write`:\n" + "\n".join(missing)
+    )

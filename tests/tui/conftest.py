@@ -13,6 +13,7 @@ from textual import events
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from inspect_tui.workflow.inspection import Inspection
+from tests.tui.plain_walk import PlainWalk
 
 CHECKLIST = """
 id = "bench"
@@ -170,6 +171,25 @@ def job(places, clock):
     return open_app
 
 
+@pytest.fixture
+def walk(places, clock):
+    """The walk of a session without a screen; every one that was opened is closed."""
+    opened = []
+
+    def begin(session, size=(80, 24), *, at="", write=True):
+        inspection = Inspection.open(places, session, clock, write=write)
+        opened.append(inspection)
+        plain = PlainWalk(inspection, size)
+        plain.open()
+        if at:
+            plain.go(at)
+        return plain
+
+    yield begin
+    for inspection in opened:
+        inspection.close()
+
+
 async def settled(pilot):
     """Wait for workers and for everything that was to be drawn."""
     await pilot.app.workers.wait_for_complete()
@@ -195,7 +215,7 @@ async def type_in(pilot, text, *keys):
     await pilot.pause()
     field = getattr(getattr(pilot.app.screen, "question", None), "field", None)
     end = time.monotonic() + DRAWN
-    while field is not None and field._drawn == float("inf") and time.monotonic() < end:
+    while field is not None and field.line.waits_for_drawing and time.monotonic() < end:
         await pilot.pause()  # a person answers what is drawn, however slow that is
 
 

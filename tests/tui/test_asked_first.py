@@ -19,13 +19,13 @@ async def test_enter_confirms_a_long_caution_only_at_its_end(places, clock, job)
     async with job(new) as pilot:
         assert "more below: Enter reads on" in pilot.screen_text()
         await type_in(pilot, "", "enter")
-        assert not pilot.app.screen.known.caution_confirmed("")
+        assert not pilot.app.screen.walk.state.known.caution_confirmed("")
         for _ in range(12):
             await type_in(pilot, "", "enter")
-            if pilot.app.screen.known.caution_confirmed(""):
+            if pilot.app.screen.walk.state.known.caution_confirmed(""):
                 break
             last = pilot.screen_text()
-        assert pilot.app.screen.known.caution_confirmed("")
+        assert pilot.app.screen.walk.state.known.caution_confirmed("")
         assert "Blocks under the skis." in last
 
 

@@ -19,7 +19,7 @@ from tests.tui.conftest import screen_text, settled, type_in
 
 async def test_going_on_before_the_engine_runs_is_logged_with_the_open_gates(job, session):
     async with job(session) as pilot:
-        pilot.app.screen.go_to_step("first-start")
+        pilot.app.screen.walk.go_to_step("first-start")
         await settled(pilot)
         before = pilot.log()
         await pilot.press("enter")
@@ -48,12 +48,12 @@ def test_with_every_gate_shut_the_log_says_so(places, clock, session):
 async def test_a_caution_that_waits_is_shown_once(job, session):
     for size in ((80, 24), (200, 60)):
         async with job(session, size=size) as pilot:
-            pilot.app.screen.go_to_step("guard")
+            pilot.app.screen.walk.go_to_step("guard")
             await settled(pilot)
             assert pilot.screen_text().count("Engine off.") == 1
-            pilot.app.screen.go_to_step("first-start")
+            pilot.app.screen.walk.go_to_step("first-start")
             await settled(pilot)
-            told = pilot.app.screen.known.results.step("first-start").advice
+            told = pilot.app.screen.walk.state.known.results.step("first-start").advice
             assert len(told) == 1 and told[0].endswith("was not done.")
             assert pilot.screen_text().count("'Guard'") == 1
 
@@ -78,7 +78,7 @@ async def test_after_the_demonstration_the_own_store_is_back(places, clock, sess
         await pilot.press("d")
         await settled(pilot)
         assert app.places != places and "demonstration" in screen_text(app)
-        app.screen.action_leave()
+        app.screen.walk.do("leave")
         await settled(pilot)
         await settled(pilot)
         assert isinstance(app.screen, StartScreen)
@@ -116,7 +116,7 @@ def test_the_first_picture_waits_for_no_work():
 
 async def test_type_after_the_gate_is_asked(job, session):
     async with job(session) as pilot:
-        pilot.app.screen.go_to_step("first-start")
+        pilot.app.screen.walk.go_to_step("first-start")
         await settled(pilot)
         await pilot.press("enter")
         await type_in(pilot, "yes", "enter")

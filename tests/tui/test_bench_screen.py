@@ -68,7 +68,7 @@ async def test_a_calculation_is_filled_in_and_worked_out_at_each_size(job, sessi
         await type_in(pilot, "1000", "enter")
         await type_in(pilot, "1 m")  # live: no Enter yet
         text = pilot.screen_text()
-        assert "= 6.0 ± 1.0 mm" in text and "= 0.344 ± 0.057 degree" in text
+        assert "= 6.0 ± 1.0 mm" in text and "= 0.344 ± 0.057°" in text
         assert "front ────" in text  # the drawing
         said = screen.query_one("#bench-rests").content.plain
         assert "atan((front - rear)/base)" in said and "Source: geometry" in said
@@ -137,7 +137,7 @@ async def test_a_paste_of_lines_lands_field_by_field(job, session):
 
 async def test_the_session_fills_the_fields_per_cylinder(job, timed):
     async with job(timed) as pilot:
-        pilot.app.screen.go_to_step("timing")
+        pilot.app.screen.walk.go_to_step("timing")
         await settled(pilot)
         await pilot.press("f12")
         await settled(pilot)
@@ -151,7 +151,7 @@ async def test_the_session_fills_the_fields_per_cylinder(job, timed):
             "stroke": "60 mm", "rod": "120 mm", "distance": "2 ± 0.05 mm",
         }  # fmt: skip
         # dy/dt = r sin t (1 + r cos t / sqrt(l^2 - r^2 sin^2 t)) is 11.99 mm a radian there.
-        assert "= 18.84 ± 0.24 degree" in pilot.screen_text()
+        assert "= 18.84 ± 0.24°" in pilot.screen_text()
         await pilot.press("f4")
         assert "distance" not in screen.texts["timing_angle"]  # MAG's own is missing
 
@@ -178,7 +178,7 @@ async def test_a_result_goes_to_the_steps_note_only_when_it_is_sent(job, timed):
         assert "In the note of 'Timing x[/]y'" in pilot.screen_text()
         added = pilot.log().removeprefix(before)
         assert 'step = "timing"' in added and added.count('kind = "note"') == 1
-        assert "Crank angle from piston position: 18.84 ± 0.24 degree; from stroke 60 mm" in added
+        assert "Crank angle from piston position: 18.84 ± 0.24°; from stroke 60 mm" in added
         assert screen.view.session.notes[-1].step == "timing"
 
 
@@ -198,7 +198,7 @@ async def test_another_step_can_be_chosen_for_the_note(job, session):
 
 async def test_a_signed_session_takes_no_result(job, places, clock, session):
     with Inspection.open(places, session, clock) as inspection:
-        inspection.sign("R. Tester", "tried only")
+        inspection.sign("R. Tester", "tried only", accept={"guard": "tried only"})
     async with job(session) as pilot:
         await bench(pilot, "chain_sag")
         for text in ("180 mm", "7 mm"):

@@ -36,85 +36,88 @@ def shown(pilot):
 
 
 @pytest.mark.parametrize(("call", "number", "words"), WORDS)
-async def test_a_refusal_is_said_and_enter_tries_again(
-    job, session, monkeypatch, call, number, words
-):
+def test_a_refusal_is_said_and_enter_tries_again(walk, session, monkeypatch, call, number, words):
+    at = walk(session)
+    before = at.log
+    with monkeypatch.context() as broken:
+        broken.setattr(os, call, refuse(number))
+        at.type("32", "enter")
+        assert words in at.text and "Enter tries again" in at.text and "saved:" not in at.text
+        assert at.field == "32" and at.log == before
+    at.press("enter")
+    assert 'entered = "32"' in at.log and "saved: Width 32 mm" in at.text
+
+
+async def test_a_refusal_is_seen_on_the_screen(job, session, monkeypatch):
     async with job(session) as pilot:
-        before = pilot.log()
         with monkeypatch.context() as broken:
-            broken.setattr(os, call, refuse(number))
+            broken.setattr(os, "write", refuse(errno.ENOSPC))
             await type_in(pilot, "32", "enter")
-            assert words in shown(pilot) and "Enter tries again" in shown(pilot)
-            assert "saved:" not in shown(pilot)
-            assert pilot.app.screen.question.field.value == "32"
-            assert pilot.log() == before
+            assert "the disk is full" in shown(pilot) and "Enter tries again" in shown(pilot)
         await type_in(pilot, "", "enter")
-        assert 'entered = "32"' in pilot.log()
         assert "saved: Width 32 mm" in shown(pilot)
 
 
-async def test_what_is_typed_can_be_kept_on_another_disk(job, session, monkeypatch, tmp_path):
+def test_what_is_typed_can_be_kept_on_another_disk(walk, session, monkeypatch, tmp_path):
     stick = tmp_path / "stick"
     stick.mkdir()
-    async with job(session) as pilot:
-        known = pilot.log()
-        with monkeypatch.context() as broken:
-            broken.setattr(pilot.app.inspection.log._writer, "_write", refuse_saving)
-            await type_in(pilot, "32", "enter")
-            pilot.app.screen.action_keep_copy()
-            await type_in(pilot, str(tmp_path / "none"), "enter")
-            assert "There is no folder" in shown(pilot)
-            pilot.app.screen.question.field.put("")
-            await type_in(pilot, str(stick), "enter")
-            assert "entries are in" in shown(pilot) and "not entered yet" not in shown(pilot)
-        assert pilot.app.screen.question.field.value == "32"
-        (copy,) = stick.glob("*.toml")
-        assert copy.read_text(encoding="utf-8") == known and log.read(copy).whole
-        (beside,) = stick.glob("*.txt")
-        assert "belt.width, as-found: 32\n" in beside.read_text(encoding="utf-8")
-        await type_in(pilot, "", "enter")
-        assert 'entered = "32"' in pilot.log()
+    at = walk(session)
+    known = at.log
+    with monkeypatch.context() as broken:
+        broken.setattr(os, "write", refuse(errno.ENOSPC))
+        at.type("32", "enter")
+        at.do("keep_copy")
+        at.type(str(tmp_path / "none"), "enter")
+        assert "There is no folder" in at.text
+    at.press("ctrl+u")
+    at.type(str(stick), "enter")
+    assert "entries are in" in at.text and "not entered yet" not in at.text
+    assert at.field == "32"
+    (copy,) = stick.glob("*.toml")
+    assert copy.read_text(encoding="utf-8") == known and log.read(copy).whole
+    (beside,) = stick.glob("*.txt")
+    assert "belt.width, as-found: 32\n" in beside.read_text(encoding="utf-8")
+    at.press("enter")
+    assert 'entered = "32"' in at.log
 
 
-async def test_a_note_that_is_not_saved_is_kept_too(job, session, monkeypatch, tmp_path):
-    async with job(session) as pilot:
-        with monkeypatch.context() as broken:
-            broken.setattr(pilot.app.inspection.log._writer, "_write", refuse_saving)
-            pilot.app.screen.action_note()
-            await type_in(pilot, "loose bolt", "enter")
-            pilot.app.screen.action_keep_copy()
-            await type_in(pilot, str(tmp_path), "enter")
-        (beside,) = tmp_path.glob("*.unsaved.txt")
-        assert "NOTE: loose bolt\n" in beside.read_text(encoding="utf-8")
-        assert pilot.app.screen.question.field.value == "loose bolt"
-        await type_in(pilot, "", "enter")
-        assert 'text = "loose bolt"' in pilot.log()
+def test_a_note_that_is_not_saved_is_kept_too(walk, session, monkeypatch, tmp_path):
+    at = walk(session)
+    with monkeypatch.context() as broken:
+        broken.setattr(Inspection, "note", refuse_saving)
+        at.do("note")
+        at.type("loose bolt", "enter")
+        at.do("keep_copy")
+        at.type(str(tmp_path), "enter")
+    (beside,) = tmp_path.glob("*.unsaved.txt")
+    assert "NOTE: loose bolt\n" in beside.read_text(encoding="utf-8")
+    assert at.field == "loose bolt"
+    at.press("enter")
+    assert 'text = "loose bolt"' in at.log
 
 
-async def test_a_copy_that_fails_advises_another_folder(job, session, monkeypatch, tmp_path):
-    async with job(session) as pilot:
-        monkeypatch.setattr(pilot.app.inspection.log, "keep_copy", lambda *_: refuse_saving(b""))
-        pilot.app.screen.action_keep_copy()
-        await type_in(pilot, str(tmp_path), "enter")
-        assert "Type another folder" in shown(pilot) and "Keep a copy" not in shown(pilot)
+def test_a_copy_that_fails_advises_another_folder(walk, session, monkeypatch, tmp_path):
+    at = walk(session)
+    monkeypatch.setattr(at.desk.inspection.log, "keep_copy", refuse_saving)
+    at.do("keep_copy")
+    at.type(str(tmp_path), "enter")
+    assert "Type another folder" in at.text and "Keep a copy" not in at.text
 
 
-async def test_long_words_that_are_not_saved_want_a_second_escape(job, session):
-    async with job(session) as pilot:
-        pilot.app.screen.action_note()
-        await type_in(pilot, "the left bolt of the guard is loose")
-        await pilot.press("escape")
-        await pilot.pause()
-        assert "Esc again clears them" in shown(pilot)
-        assert pilot.app.screen.question.field.value == "the left bolt of the guard is loose"
-        await pilot.press("escape")
-        await pilot.pause()
-        assert "Cleared: the left bolt of the guard is loose" in shown(pilot)
-        assert pilot.app.screen.mode is None and 'kind = "note"' not in pilot.log()
+def test_long_words_that_are_not_saved_want_a_second_escape(walk, session):
+    at = walk(session)
+    at.do("note")
+    at.type("the left bolt of the guard is loose")
+    at.press("escape")
+    assert "Esc again clears them" in at.text
+    assert at.field == "the left bolt of the guard is loose"
+    at.press("escape")
+    assert "Cleared: the left bolt of the guard is loose" in at.text
+    assert at.state.prompt is None and at.entries("note") == 0
 
 
-def refuse_saving(data):
-    """In place of the writer's last step."""
+def refuse_saving(*given):
+    """In place of what writes."""
     raise NotSaved("Not saved in the log: the disk is full.")
 
 

@@ -7,36 +7,25 @@ from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import type_in
 
 
-async def test_a_save_that_fails_says_so_and_keeps_the_text(job, session, monkeypatch):
-    async with job(session) as pilot:
-        writer = pilot.app.inspection.log._writer
-
-        def full(*given):
-            raise NotSaved("The log was not written: the disk is full.")
-
-        monkeypatch.setattr(writer, "append", full)
-        log = pilot.log()
-        await type_in(pilot, "32", "enter")
-        assert "the disk is full" in pilot.screen_text()
-        assert pilot.app.screen.question.field.value == "32"
-        assert pilot.log() == log
-        assert pilot.app.screen.target.reading == "width"
-        monkeypatch.undo()
-        await pilot.press("enter")
-        await pilot.pause()
-        assert 'entered = "32"' in pilot.log()
+def test_an_unexpected_error_is_said_and_keeps_the_text(walk, session, monkeypatch):
+    at = walk(session)
+    with monkeypatch.context() as broken:
+        broken.setattr(Inspection, "record", lambda *given, **named: 1 / 0)
+        at.type("32", "enter")
+        assert "ZeroDivisionError" in at.text and at.field == "32"
+    at.press("enter")
+    assert at.entered == [("width", None, "32")]
 
 
-async def test_an_unexpected_error_is_said_and_keeps_the_text(job, session, monkeypatch):
-    async with job(session) as pilot:
-        with monkeypatch.context() as broken:
-            broken.setattr(Inspection, "record", lambda *given, **named: 1 / 0)
-            await type_in(pilot, "32", "enter")
-            assert "ZeroDivisionError" in pilot.screen_text()
-            assert pilot.app.screen.question.field.value == "32"
-        await pilot.press("enter")
-        await pilot.pause()
-        assert 'entered = "32"' in pilot.log()
+def test_a_fault_in_an_action_is_said_and_keeps_the_text(walk, session, monkeypatch):
+    at = walk(session)
+    at.type("32")
+    with monkeypatch.context() as broken:
+        broken.setattr("inspect_tui.tui.base.reading_order.next_finding", lambda *given: 1 / 0)
+        at.press("f4")
+        assert "ZeroDivisionError" in at.text and at.field == "32"
+    at.press("enter")
+    assert at.entered == [("width", None, "32")]
 
 
 async def test_an_error_while_drawing_does_not_end_the_program(job, session, monkeypatch):
@@ -50,6 +39,26 @@ async def test_an_error_while_drawing_does_not_end_the_program(job, session, mon
         assert pilot.app.is_running and 'entered = "none"' in pilot.log()
 
 
+async def test_a_save_that_fails_says_so_on_the_screen_and_keeps_the_text(
+    job, session, monkeypatch
+):
+    async with job(session) as pilot:
+
+        def full(*given, **named):
+            raise NotSaved("The log was not written: the disk is full.")
+
+        with monkeypatch.context() as broken:
+            broken.setattr(Inspection, "record", full)
+            log = pilot.log()
+            await type_in(pilot, "32", "enter")
+            assert "the disk is full" in pilot.screen_text() and pilot.log() == log
+            assert pilot.app.screen.question.field.value == "32"
+            assert pilot.app.screen.walk.state.target.reading == "width"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert 'entered = "32"' in pilot.log()
+
+
 async def test_a_session_that_another_program_writes_opens_for_reading(job, places, clock, session):
     with Inspection.open(places, session, clock):
         async with job(session) as pilot:
@@ -59,7 +68,15 @@ async def test_a_session_that_another_program_writes_opens_for_reading(job, plac
             assert 'kind = "reading"' not in pilot.log()
 
 
-async def test_quitting_with_something_typed_asks_once(job, session):
+def test_quitting_with_something_typed_asks_once(walk, session):
+    at = walk(session)
+    at.type("32", "ctrl+q")
+    assert not at.quit and "not entered: 32" in at.text
+    at.press("ctrl+q")
+    assert at.quit
+
+
+async def test_quitting_twice_ends_the_program(job, session):
     async with job(session) as pilot:
         await type_in(pilot, "32", "ctrl+q")
         assert pilot.app.is_running and "not entered" in pilot.screen_text()

@@ -19,38 +19,39 @@ def lines(pilot):
     return screen_text(pilot.app).splitlines()
 
 
-async def test_a_safety_step_with_a_skipped_reading_is_not_shown_as_passed(job, session):
+def test_a_safety_step_with_a_skipped_reading_is_not_shown_as_passed(walk, session):
+    at = walk(session, (100, 30), at="guard")
+    at.press("enter", "ctrl+s")
+    at.type("no time", "enter")
+    result = at.results.step("guard")
+    assert result.state == "done" and result.skipped_readings
+    at.go("guard")
+    assert f"Guard {NOT_PASSED} done, not passed: was skipped" in at.text
+    assert step_state(result)[0] == NOT_PASSED
+
+
+async def test_the_list_marks_a_safety_step_that_was_not_passed(job, session):
     async with job(session, (100, 30)) as pilot:
-        screen = pilot.app.screen
-        screen.go_to_step("guard")
-        await pilot.pause()
-        await pilot.press("enter", "ctrl+s")
+        pilot.app.screen.walk.go_to_step("guard")
+        await type_in(pilot, "", "ctrl+t")
         await type_in(pilot, "no time", "enter")
-        result = screen.known.results.step("guard")
-        assert result.state == "done" and result.skipped_readings
-        screen.go_to_step("guard")
-        await pilot.pause()
-        assert f"Guard   {NOT_PASSED} done, not passed: was skipped" in screen_text(pilot.app)
         assert any(f"{NOT_PASSED} Guard ▲" in line for line in lines(pilot))
 
 
-async def test_a_whole_safety_step_skipped_says_so_too(job, session):
-    async with job(session, (100, 30)) as pilot:
-        screen = pilot.app.screen
-        screen.go_to_step("guard")
-        await pilot.pause()
-        await pilot.press("enter", "ctrl+t")
-        await type_in(pilot, "no time", "enter")
-        sign, said, _ = step_state(screen.known.results.step("guard"))
-        assert (sign, said) == (NOT_PASSED, "skipped, not passed")
+def test_a_whole_safety_step_skipped_says_so_too(walk, session):
+    at = walk(session, at="guard")
+    at.press("enter", "ctrl+t")
+    at.type("no time", "enter")
+    sign, said, _ = step_state(at.results.step("guard"))
+    assert (sign, said) == (NOT_PASSED, "skipped, not passed")
 
 
-async def test_other_steps_with_something_skipped_are_plainly_done(job, session):
-    async with job(session) as pilot:
-        await type_in(pilot, "32", "enter")
-        await pilot.press("ctrl+s")
-        await type_in(pilot, "too dark", "enter")
-        assert step_state(pilot.app.screen.known.results.step("belt"))[1] == "done"
+def test_other_steps_with_something_skipped_are_plainly_done(walk, session):
+    at = walk(session)
+    at.type("32", "enter")
+    at.press("ctrl+s")
+    at.type("too dark", "enter")
+    assert step_state(at.results.step("belt"))[1] == "done"
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 20)])
@@ -60,7 +61,7 @@ async def test_every_answer_of_a_choice_is_shown_with_its_number(job, session, s
         shown = screen_text(pilot.app)
         assert "1:none  2:surface  3:through" in shown
         await type_in(pilot, "2", "enter")
-        rows = pilot.app.screen.known.results.readings
+        rows = pilot.app.screen.walk.state.results.readings
         assert [row.value for row in rows if row.reading == "cracks"] == ["surface"]
 
 
@@ -69,12 +70,10 @@ def test_answers_that_are_numbers_have_no_numbers():
     assert question_text.options(reading).plain == "\n2 turns  3 turns"
 
 
-async def test_the_note_box_names_its_step(job, session):
-    async with job(session) as pilot:
-        pilot.app.screen.go_to_step("jets")
-        await pilot.press("ctrl+n")
-        await pilot.pause()
-        assert "A note at the step 'Main jets' (jets)" in screen_text(pilot.app)
+def test_the_note_box_names_its_step(walk, session):
+    at = walk(session, at="jets")
+    at.press("ctrl+n")
+    assert "A note at the step 'Main jets' (jets)" in at.text
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 20), (120, 40)])
@@ -99,8 +98,8 @@ async def test_help_names_ones_own_finding(job, session):
     async with job(session, (100, 60)) as pilot:
         await pilot.press("f1")
         await pilot.pause()
-        assert "^f" in screen_text(pilot.app) and "Own finding" in screen_text(pilot.app)
-    assert "a finding of your own: ^f" in WalkScreen.HELP_TEXT
+        assert "Ctrl+F" in screen_text(pilot.app) and "Own finding" in screen_text(pilot.app)
+    assert "a finding of your own: Ctrl+F" in WalkScreen.HELP_TEXT
 
 
 @pytest.mark.parametrize("size, shown", [((200, 60), True), ((200, 30), False), ((80, 24), False)])

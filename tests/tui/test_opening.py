@@ -92,19 +92,19 @@ async def test_it_says_what_is_being_opened(places, clock, session, slow, size):
 async def test_whatever_is_typed_meanwhile_waits_in_its_order(places, clock, session, slow):
     async with at_the_opening(places, clock, session, slow, (120, 40)) as pilot:
         app = pilot.app
-        type_now(app, "32", ENTER, "no", NOTE, "glazed, dry", ENTER, "ne", ENTER)
+        type_now(app, "32", ENTER, "no", NOTE, "glazed", ENTER, "ne", ENTER)
         screen = app.screen
-        await until(pilot, lambda: screen.question.field.early.endswith("Enter"))
+        await until(pilot, lambda: screen.walk.line.early_rest.endswith("Enter"))
         await pilot.pause()
         shown = " ".join(screen_text(app).split())
-        assert "waits, in this order: 32 · ^n glazed, dry Enter ne Enter" in shown
+        assert "waits, in this order: 32 · Ctrl+N glazed Enter ne Enter" in shown
         assert screen.question.field.value == "no"
         slow.let_go.set()
         await until(pilot, lambda: screen.view is not None)
-        rows = sorted(screen.known.results.readings, key=lambda row: row.n)
+        rows = sorted(screen.walk.state.known.results.readings, key=lambda row: row.n)
         assert [(row.reading, row.entered) for row in rows] == [("width", "32"), ("cracks", "none")]
-        assert [note.text for note in screen.known.session.notes] == ["glazed, dry"]
-        assert not screen.not_entered()
+        assert [note.text for note in screen.walk.state.known.session.notes] == ["glazed"]
+        assert not screen.walk.not_entered
 
 
 async def test_a_paste_behind_a_key_waits_with_it(places, clock, session, slow):
@@ -112,10 +112,13 @@ async def test_a_paste_behind_a_key_waits_with_it(places, clock, session, slow):
         app, screen = pilot.app, pilot.app.screen
         type_now(app, ("ctrl+g",), "jets", ENTER)
         app.post_message(events.Paste("240\n230\n"))
-        await until(pilot, lambda: "240" in screen.question.field.early)
+        await until(pilot, lambda: "240" in screen.walk.line.early_rest)
         slow.let_go.set()
         await until(pilot, lambda: screen.view is not None)
-        rows = [(row.step, row.cylinder, row.entered) for row in screen.known.results.readings]
+        rows = [
+            (row.step, row.cylinder, row.entered)
+            for row in screen.walk.state.known.results.readings
+        ]
         assert rows == [("jets", "PTO", "240"), ("jets", "centre", "230")]
 
 
@@ -127,18 +130,18 @@ async def test_a_refused_text_does_not_swallow_the_one_behind_it(places, clock, 
         slow.let_go.set()
         await until(pilot, lambda: screen.view is not None)
         assert screen.question.field.value == "nonsense"
-        assert screen.held == [("non", False)]
+        assert screen.walk.state.queue.here == (("non", False),)
 
 
 async def test_escape_takes_back_what_waits_for_the_session(places, clock, session, slow):
     async with at_the_opening(places, clock, session, slow) as pilot:
         screen = pilot.app.screen
         type_now(pilot.app, "32", ENTER, NOTE, "x")
-        await until(pilot, lambda: screen.question.field.early == "^n x")
+        await until(pilot, lambda: screen.walk.line.early_rest == "Ctrl+N x")
         await pilot.press("escape")
-        assert screen.not_entered() == ["32"]
+        assert screen.walk.not_entered == ["32"]
         await pilot.press("escape")
-        assert screen.not_entered() == []
+        assert screen.walk.not_entered == []
         assert "Dropped, not recorded: 32" in screen_text(pilot.app)
 
 
@@ -162,7 +165,9 @@ async def test_back_to_the_start_meanwhile_and_in_again(places, clock, session, 
         await until(pilot, lambda: isinstance(app.screen, WalkScreen))
         slow.let_go.set()
         await until(pilot, lambda: app.screen.view is not None)
-        assert not app.screen.known.read_only  # the opening that was left had given it back
+        assert (
+            not app.screen.walk.state.known.read_only
+        )  # the opening that was left had given it back
         assert "being written" not in screen_text(app)
 
 

@@ -43,7 +43,7 @@ async def test_a_session_left_open_is_listed_and_resumed_with_enter(places, cloc
         await pilot.press("enter")
         await settled(pilot)
         assert isinstance(app.screen, WalkScreen)
-        assert app.screen.known.session.id == session
+        assert app.screen.walk.state.known.session.id == session
     assert 'kind = "resumed"' in places.log(session).read_text(encoding="utf-8")
 
 
@@ -63,7 +63,7 @@ async def test_a_new_session_is_asked_for_and_begun(places, clock):
         await pilot.press(*"Ada", "enter")
         await settled(pilot)
         assert isinstance(app.screen, WalkScreen)
-        assert app.screen.known.session.by == "Ada"
+        assert app.screen.walk.state.known.session.by == "Ada"
         assert "Outdoors only" in screen_text(app)
     assert len(list(places.sessions.glob("*.toml"))) == 1
 
@@ -137,7 +137,7 @@ async def test_signing_over_open_things_wants_words_and_then_only_addenda(job, p
 
 async def test_the_report_is_written_and_its_place_said(job, places, session):
     async with job(session) as pilot:
-        pilot.app.screen.action_export()
+        pilot.app.screen.walk.do("export")
         await settled(pilot)
         assert isinstance(pilot.app.screen, ExportScreen)
         await pilot.press("down", "down", "enter")

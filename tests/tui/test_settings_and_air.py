@@ -115,136 +115,107 @@ def tune(places, clock):
         return inspection.session.id
 
 
-def at(pilot):
-    """Which reading is asked."""
-    return str(pilot.app.screen.target)
+def test_the_next_move_stands_where_the_reading_is_asked(walk, tune):
+    at = walk(tune)
+    at.type("3", "enter")
+    assert "Adjuster in: 1.5" in at.text and "again as left (F2)" in at.text
+    assert str(at.target) == "pump.play"  # as found is written down before anything is moved
+    at.press("f2")
+    assert str(at.target) == "pump.offset" and "AS LEFT" in at.text
+    assert "Adjuster in: 1.5" in at.text
 
 
-async def test_the_next_move_stands_where_the_reading_is_asked(job, tune):
-    async with job(tune) as pilot:
-        await type_in(pilot, "3", "enter")
-        text = pilot.screen_text()
-        assert "Adjuster in: 1.5" in text and "again as left" in text and "(F2)" in text
-        assert at(pilot) == "pump.play"  # as found is written down before anything is moved
-        await pilot.press("f2")
-        await settled(pilot)
-        assert at(pilot) == "pump.offset" and "AS LEFT" in pilot.screen_text()
-        assert "Adjuster in: 1.5" in pilot.screen_text()
+def test_the_reading_is_asked_again_as_left_until_it_is_in(walk, tune):
+    at = walk(tune)
+    at.type("3", "enter", "f2")
+    at.type("1", "enter")
+    assert str(at.target) == "pump.offset" and "Adjuster in: 0.5" in at.text
+    at.type("0.2", "enter")
+    assert str(at.target) == "pump.play"
+    at.press("up")
+    assert "in place: nothing to move" in at.text
 
 
-async def test_the_reading_is_asked_again_as_left_until_it_is_in(job, tune):
-    async with job(tune) as pilot:
-        await type_in(pilot, "3", "enter", "f2")
-        await settled(pilot)
-        await type_in(pilot, "1", "enter")
-        await settled(pilot)
-        assert at(pilot) == "pump.offset" and "Adjuster in: 0.5" in pilot.screen_text()
-        await type_in(pilot, "0.2", "enter")
-        assert at(pilot) == "pump.play"
-        await pilot.press("up")
-        await settled(pilot)
-        assert "in place: nothing to move" in pilot.screen_text()
+def test_found_left_after_the_last_reading_of_a_step_goes_back_to_its_move(walk, tune):
+    at = walk(tune, at="line")
+    for text in ("10", "14"):
+        at.type(text, "enter")
+    assert "Left bolt tighter: 1" in at.text and at.state.step == "jets"
+    at.press("f2")
+    assert str(at.target) == "line.left"
 
 
-async def test_found_left_after_the_last_reading_of_a_step_goes_back_to_its_move(job, tune):
-    async with job(tune) as pilot:
-        pilot.app.screen.go_to_step("line")
-        for text in ("10", "14"):
-            await type_in(pilot, text, "enter")
-        assert "Left bolt tighter: 1" in pilot.screen_text()
-        assert pilot.app.screen.at == "jets"
-        await pilot.press("f2")
-        await settled(pilot)
-        assert at(pilot) == "line.left"
+def test_a_person_who_went_elsewhere_is_not_taken_back(walk, tune):
+    at = walk(tune)
+    at.type("3", "enter")
+    at.go("picture")
+    at.press("f2")
+    assert str(at.target) == "picture.photo"
 
 
-async def test_a_person_who_went_elsewhere_is_not_taken_back(job, tune):
-    async with job(tune) as pilot:
-        await type_in(pilot, "3", "enter")
-        pilot.app.screen.go_to_step("picture")
-        await pilot.press("f2")
-        await settled(pilot)
-        assert at(pilot) == "picture.photo"
+def test_a_move_that_rests_on_two_readings_wants_both_anew(walk, tune):
+    at = walk(tune, at="line")
+    for text in ("10", "14"):
+        at.type(text, "enter")
+    assert [row.rests_on for row in at.results.settings] == [("left", "right")]
+    at.press("f2")
+    asked = [str(at.target)]
+    for text in ("11", "13", "12", "12"):
+        at.type(text, "enter")
+        asked.append(str(at.target))
+    assert asked[:4] == ["line.left", "line.right", "line.left", "line.right"]
+    assert at.results.row("line", "left", None, "as-left").entered == "12"
+    assert at.results.row("line", "right", None, "as-left").entered == "12"
+    assert not any(row.suggested for row in at.results.settings)
 
 
-async def test_a_move_that_rests_on_two_readings_wants_both_anew(job, tune):
-    async with job(tune) as pilot:
-        pilot.app.screen.go_to_step("line")
-        for text in ("10", "14"):
-            await type_in(pilot, text, "enter")
-        await pilot.press("f2")
-        await settled(pilot)
-        asked = [at(pilot)]
-        for text in ("11", "13", "12", "12"):
-            await type_in(pilot, text, "enter")
-            await settled(pilot)
-            asked.append(at(pilot))
-        assert asked[:4] == ["line.left", "line.right", "line.left", "line.right"]
-        rows = pilot.app.screen.known.results
-        assert rows.row("line", "left", None, "as-left").entered == "12"
-        assert rows.row("line", "right", None, "as-left").entered == "12"
-        assert not any(row.suggested for row in rows.settings)
+def test_what_was_typed_ahead_of_asking_again_lands_in_the_next_reading(walk, tune):
+    at = walk(tune)
+    at.type("3", "enter", "f2")
+    at.burst("1\r7\r")
+    assert at.results.row("pump", "offset", None, "as-left").entered == "1"
+    assert at.results.row("pump", "play", None, "as-left").entered == "7"
 
 
-async def test_what_was_typed_ahead_of_asking_again_lands_in_the_next_reading(job, tune):
-    from textual import events
-
-    async with job(tune) as pilot:
-        await type_in(pilot, "3", "enter", "f2")
-        await settled(pilot)
-        for sign in ("1", "enter", "7", "enter"):  # one burst
-            pilot.app.post_message(events.Key(sign, sign if len(sign) == 1 else None))
-        await settled(pilot)
-        rows = pilot.app.screen.known.results
-        assert rows.row("pump", "offset", None, "as-left").entered == "1"
-        assert rows.row("pump", "play", None, "as-left").entered == "7"
-
-
-async def enter_air(pilot, *figures):
+def enter_air(at, *figures):
     """The air of the day, figure by figure."""
-    await pilot.press("ctrl+d")
+    at.press("ctrl+d")
     for figure in figures:
-        await type_in(pilot, figure, "enter")
-    await settled(pilot)
+        at.type(figure, "enter")
 
 
-async def test_the_air_says_what_changed_its_verdict_and_stands_on_the_sheet(job, tune):
-    async with job(tune, size=(100, 40)) as pilot:
-        pilot.app.screen.go_to_step("jets")
-        await settled(pilot)
-        assert "not entered yet; ^d asks for it" in pilot.screen_text()
-        for text in ("240", "250"):
-            await type_in(pilot, text, "enter")
-        await enter_air(pilot, "-20 C", "1010 hPa", "100 m", "")
-        text = pilot.screen_text()
-        assert "CHANGED ITS VERDICT" in text and "now fail" in text and "jets.main@PTO" in text
-        assert "1010 hPa" in text and "worked out" in text and "kg/m³" in text
-        assert "-30 degC to -10 degC" in text
-        await pilot.press("escape")
-        pilot.app.screen.go_to_step("jets")
-        await settled(pilot)
-        assert "-20 °C" in pilot.screen_text() and "QNH 1010 hPa" in pilot.screen_text()
+def test_the_air_says_what_changed_its_verdict_and_stands_on_the_sheet(walk, tune):
+    at = walk(tune, (100, 40), at="jets")
+    assert "not entered yet; Ctrl+D asks for it" in at.text
+    for text in ("240", "250"):
+        at.type(text, "enter")
+    enter_air(at, "-20 C", "1010 hPa", "100 m", "")
+    assert "CHANGED ITS VERDICT" in at.text and "now fail" in at.text
+    assert "jets.main@PTO" in at.text
+    assert "1010 hPa" in at.text and "worked out" in at.text and "kg/m³" in at.text
+    assert "-30 degC to -10 degC" in at.text
+    at.press("escape")
+    at.go("jets")
+    assert "-20 °C" in at.text and "QNH 1010 hPa" in at.text
 
 
-async def test_a_reading_that_says_the_air_says_what_it_changed(job, tune):
-    async with job(tune, size=(100, 40)) as pilot:
-        pilot.app.screen.go_to_step("jets")
-        for text in ("240", "250"):
-            await type_in(pilot, text, "enter")
-        await enter_air(pilot, "0 C", "", "100 m", "")
-        await pilot.press("escape")
-        pilot.app.screen.go_to_step("place")
-        await type_in(pilot, "-20", "enter")
-        text = pilot.screen_text()
-        assert "± jets.main@PTO as found: pass, now fail" in text
+def test_a_reading_that_says_the_air_says_what_it_changed(walk, tune):
+    at = walk(tune, (100, 40), at="jets")
+    for text in ("240", "250"):
+        at.type(text, "enter")
+    enter_air(at, "0 C", "", "100 m", "")
+    at.press("escape")
+    at.go("place")
+    at.type("-20", "enter")
+    assert "± jets.main@PTO as found: pass, now fail" in at.text
 
 
-async def test_leaving_the_air_writes_nothing(job, tune):
-    async with job(tune) as pilot:
-        log = pilot.log()
-        await pilot.press("ctrl+d")
-        await type_in(pilot, "-5", "escape")
-        assert pilot.log() == log and pilot.app.screen.panel == ""
+def test_leaving_the_air_writes_nothing(walk, tune):
+    at = walk(tune)
+    log = at.log
+    at.press("ctrl+d")
+    at.type("-5", "escape")
+    assert at.log == log and at.state.panel == "" and at.state.prompt is None
 
 
 async def test_the_jet_chart_beside_what_was_found(job, places, clock, tune):
@@ -255,8 +226,9 @@ async def test_the_jet_chart_beside_what_was_found(job, places, clock, tune):
         await pilot.press("f8")
         await settled(pilot)
         assert "No band: the temperature and altitude" in pilot.screen_text()
-        await pilot.press("escape")
-        await enter_air(pilot, "-11 C", "", "100 m", "")
+        await pilot.press("escape", "ctrl+d")
+        for figure in ("-11 C", "", "100 m", ""):
+            await type_in(pilot, figure, "enter")
         await pilot.press("f8")
         await settled(pilot)
         text = pilot.screen_text()
@@ -270,34 +242,36 @@ async def test_a_photo_is_taken_from_the_field_and_looked_at(job, tune, tmp_path
     file = tmp_path / "hoses x.jpg"
     file.write_bytes(pictures.saved("JPEG"))
     async with job(tune) as pilot:
-        pilot.app.screen.go_to_step("picture")
+        walk = pilot.app.screen.walk
+        walk.go_to_step("picture")
         await pilot.press("ctrl+x")
         await pilot.pause()
         assert "No photo at this step" in pilot.screen_text()
         await type_in(pilot, f"file:{file}", "enter")
         assert 'entered = "hoses x.jpg"' in pilot.log() and "sha256:" in pilot.log()
-        pilot.app.screen.go_to_step("picture")
+        walk.go_to_step("picture")
         await pilot.press("ctrl+x")
         await settled(pilot)
         text = pilot.screen_text()
         assert "hoses x.jpg" in text and "photo 1 of 1" in text
         await pilot.press("right", "escape")
         await settled(pilot)
-        assert pilot.app.screen.at == "picture"
+        assert walk.state.step == "picture"
 
 
-async def test_a_photo_put_at_any_step_and_one_that_is_none(job, tune, tmp_path):
+def test_a_photo_put_at_any_step_and_one_that_is_none(walk, tune, tmp_path):
     good, bad = tmp_path / "a.jpg", tmp_path / "b.jpg"
     good.write_bytes(pictures.saved("JPEG"))
     bad.write_bytes(b"no picture")
-    async with job(tune) as pilot:
-        pilot.app.screen.action_attach()
-        await type_in(pilot, str(bad), "enter")
-        assert "no picture" in pilot.screen_text() and 'kind = "photo"' not in pilot.log()
-        await pilot.press("escape")
-        pilot.app.screen.action_attach()
-        await type_in(pilot, str(good), "enter")
-        assert 'kind = "photo"' in pilot.log() and "a.jpg" in pilot.log()
-        await pilot.press("ctrl+x")
-        await settled(pilot)
-        assert "Pump mark: a.jpg" in pilot.screen_text()
+    at = walk(tune)
+    at.do("attach")
+    at.type(str(bad), "enter")
+    assert "no picture" in at.text and at.entries("photo") == 0
+    at.press("escape")
+    if at.state.prompt is not None:
+        at.press("escape")  # the path is long: asked once before it goes
+    at.do("attach")
+    at.type(str(good), "enter")
+    assert at.entries("photo") == 1 and "a.jpg" in at.log
+    at.press("ctrl+x")
+    assert at.opened == ["photos"]

@@ -59,7 +59,8 @@ COMMANDS: Final = (
         "inspect-tui combine last from-the-shed.zip --by 'A. Owner'",
     ),
     Command(
-        "check", "every problem of checklists and machine sheets", "definitions:check",
+        "check", "every problem of checklists, machine sheets, figures and drawings",
+        "definitions:check",
         (arg("files", nargs="+", metavar="FILE|ID"), JSON),
         "inspect-tui check pre-season my-sled",
     ),

@@ -14,17 +14,17 @@ COMMANDS: Final = (
             arg("--reading", default="", metavar="STEP.READING[@CYLINDER]"),
             JSON,
         ),
-        "inspect-tui history my-sled --reading belt-width.width",
+        "inspect-tui history my-sled --reading belt-width.width", prints=True,
     ),
     Command(
         "due", "what is due, by the meter or by the calendar", "seasons:due",
         (arg("machine", nargs="?", metavar="MACHINE"), JSON),
-        "inspect-tui due my-sled",
+        "inspect-tui due my-sled", prints=True,
     ),
     Command(
         "search", "entries of all logs that hold the words", "seasons:search",
         (arg("text", metavar="TEXT"), JSON),
-        "inspect-tui search 'belt glazed'",
+        "inspect-tui search 'belt glazed'", prints=True,
     ),
     Command(
         "table", "all sessions as Parquet tables, for engines such as DuckDB", "seasons:table",

@@ -124,7 +124,14 @@ COMMANDS: Final = (
         (
             SESSION,
             arg("--by", default="", metavar="NAME", help="who signs"),
-            arg("--accept-open", default="", metavar="TEXT", help="sign all the same"),
+            arg(
+                "--accept-open", default="", metavar="TEXT",
+                help="sign over undecided findings and open steps, in these words",
+            ),
+            arg(
+                "--accept", action="append", default=[], metavar="STEP=TEXT",
+                help="sign over a safety step that has not passed, in these words; once for each",
+            ),
             arg(
                 "--key", metavar="FILE",
                 help="sign with this SSH key (ed25519) too; a .pub whose other half the agent "

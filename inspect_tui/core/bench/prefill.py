@@ -26,6 +26,7 @@ from inspect_tui.core.model.checklist import Step
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.parse_number import amount, with_spread
+from inspect_tui.core.quantities.typed_amount import unmistakable
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.session.replay import ReadingKey
 from inspect_tui.core.text.formatting import format_value
@@ -166,7 +167,7 @@ def _text(entry: Input, value: Value, spread: float | None, unit_text: str) -> s
         if sum(sign.isdigit() for sign in number) == DIGITS:
             number = format_value(round(exact, 3 - math.floor(math.log10(own))), "", DIGITS)
         number = f"{number} ± {format_value(own, '', 3)}"
-    return f"{number} {unit_text}".strip()
+    return f"{unmistakable(number)} {unit_text}".strip()
 
 
 def _unit_text(

@@ -23,6 +23,7 @@ from inspect_tui.core.bench.result_uncertainty import InputErrors
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.calculations import Outcome
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
@@ -163,7 +164,8 @@ def in_words(worked: CalcResult, unit: Unit) -> str:
             )
             for end in worked.between
         )
-        shown += f" (95 % likely from {low} to {format_value(high, unit.text)})"
+        end = f"{high} {format_unit(unit.text)}".rstrip()
+        shown += f" (95 % likely from {low} to {end})"
     return shown
 
 
@@ -186,14 +188,16 @@ def spread_in(uncertainty: Number | None, unit: Unit) -> Number | None:
 
 def amount_words(number: Number, spread: Number | None, unit: Unit) -> str:
     """`625 ± 13 N`: the uncertainty with two digits, the value to the same place (7.2.6)."""
+    name = format_unit(unit.text, number)
+    gap = "" if name in AT_THE_NUMBER else " "
     if not spread:
-        return format_value(number, unit.text)
+        return f"{format_value(number)}{gap}{name}".rstrip()
     place = 1 - math.floor(math.log10(float(f"{float(spread):.1e}")))
     if not 0 <= place <= 9:
         value = format_value(round(Fraction(number), place), "", 12)
-        return f"{value} ± {format_value(round(Fraction(spread), place), unit.text)}"
+        return f"{value} ± {format_value(round(Fraction(spread), place))}{gap}{name}".rstrip()
     both = f"{float(number):.{place}f} ± {float(spread):.{place}f}"
-    return f"{both} {unit.text}".rstrip()
+    return f"{both}{gap}{name}".rstrip()
 
 
 def note_words(on_bench: Sheet, chosen: Mapping[str, str]) -> str:
@@ -253,9 +257,10 @@ def _understood(given: ParsedInput, unit: str) -> str:
 
 def _as_given(number: Number, spread: Number | None, unit: Unit) -> str:
     """`50 ± 1 N`, with no more digits than were given."""
-    if spread is None:
-        return format_value(number, unit.text)
-    return f"{format_value(number)} ± {format_value(spread, unit.text, 3)}"
+    both = "" if spread is None else f" ± {format_value(spread, '', 3)}"
+    name = format_unit(unit.text, number)
+    gap = "" if name in AT_THE_NUMBER else " "
+    return f"{format_value(number)}{both}{gap}{name}".rstrip()
 
 
 # --- results --------------------------------------------------------------------------------
@@ -288,7 +293,13 @@ def _units_for(
     if not isinstance(value, Quantity):
         return ("",)
     wished = [result.handy] if result.handy else []
-    if result.unit and result.unit.startswith("like:"):
+    if result.larger and abs(float(units.number_in(value, units.unit(result.larger)))) >= 1:
+        wished = [result.larger, *wished]
+    if result.unit and result.unit.startswith("like:") and "/" in result.unit:
+        parts = (_written_unit(part, found, known) for part in result.unit.split("/"))
+        above, below = parts
+        wished = ["/".join(part for part in (above or "1" * bool(below), below) if part)]
+    elif result.unit and result.unit.startswith("like:"):
         same = [entry.name for entry in found.inputs if entry.unit == result.unit]
         written = [known[key].unit for key in same if key in known and known[key].unit]
         wished = [
@@ -304,6 +315,15 @@ def _units_for(
             short = "*" in fitting.get(unit.name, "*")
             fitting[unit.name] = text if short else fitting[unit.name]
     return tuple(fitting.values())
+
+
+def _written_unit(group: str, found: Calculation, known: Mapping[str, ParsedInput]) -> str:
+    """The unit that was written for the inputs of a group, of temperatures that of a difference."""
+    for entry in found.inputs:
+        given = known.get(entry.name)
+        if entry.unit == group and given and given.unit:
+            return wording.difference_unit(given.unit)
+    return ""
 
 
 def _usual(value: Quantity) -> list[str]:

@@ -12,6 +12,7 @@ from typing import Any
 from inspect_tui.core.definitions.check_form import said
 from inspect_tui.core.definitions.check_references import check_references, placed_steps
 from inspect_tui.core.definitions.compile import SIDES, difference_unit, own_unit
+from inspect_tui.core.definitions.compose import uses
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.toml_positions import Path
@@ -44,12 +45,13 @@ def check_meaning(
         complaints: Takes the problems.
     """
     empty = not checklist.steps
-    if empty and complaints.sound("section"):
+    if empty and not uses(data) and complaints.sound("section"):
         complaints.add(
             ("section",), "The checklist has no steps; write [[section]] and [[section.step]]."
         )
     for number, section in enumerate(checklist.section):
-        if not section.step and not empty and complaints.sound("section", number, "step"):
+        without = not section.step and not section.use
+        if without and not empty and complaints.sound("section", number, "step"):
             complaints.add(
                 ("section", number), f"Section '{ellipsize(section.id)}' has no steps.", note=True
             )

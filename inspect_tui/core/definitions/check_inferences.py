@@ -73,8 +73,8 @@ class _Leaves:
 
     def _work_out(self, name: Name, per_cylinder: bool) -> frozenset[Leaf]:
         step = self._steps.get(name.step)
-        if step is None:
-            return frozenset()
+        if step is None:  # of a list that was not taken in whole
+            return frozenset({(name.step, name.id, 1)})
         inner = self._values.get((name.step, name.id))
         each = step.per_cylinder and not self._across[name.step, name.id]
         if inner is None:

@@ -14,6 +14,7 @@ from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.spec_values import parsed_figure, written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.nodes import what
+from inspect_tui.core.model.machine import UNKNOWN
 from inspect_tui.core.quantities.dimensions import LENGTH, TEMPERATURE
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings.parse import quantity
@@ -54,11 +55,6 @@ def _check_cylinders(data: Table, complaints: ProblemCollector) -> int | None:
     """The cylinders' names; their number, or None where it isn't known."""
     cylinders = data.get("cylinders")
     if not isinstance(cylinders, list) or not complaints.sound("cylinders"):
-        return None
-    if not cylinders:
-        complaints.add(
-            ("cylinders",), 'The sheet names no cylinder; write them, such as ["PTO", "MAG"].'
-        )
         return None
     if len(cylinders) > MAX_CYLINDERS:
         complaints.add(
@@ -125,7 +121,8 @@ def _check_figure(
             f"{pluralize(count, 'cylinder')}; write one for each.",
         )
     sound = [
-        _check_one((*path, number), shown, one, complaints) for number, one in enumerate(figure)
+        one == UNKNOWN or _check_one((*path, number), shown, one, complaints)
+        for number, one in enumerate(figure)
     ]
     if all(sound) and figure:
         kinds = [

@@ -5,11 +5,11 @@ from __future__ import annotations
 from inspect_tui.core.definitions.check_types import Types
 from inspect_tui.core.definitions.compile import Parsed
 from inspect_tui.core.definitions.problems import ProblemCollector
-from inspect_tui.core.definitions.spec_values import written
+from inspect_tui.core.definitions.spec_values import known_in_part, written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Expression, Missing, Name, Value
 from inspect_tui.core.model.machine import Machine
-from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import suggest
 
@@ -63,5 +63,8 @@ def _lacking(name: Name, machine: Machine, times: int, rests: str) -> str:
     if name.where == "machine":
         hint = suggest(name.id, map(written, machine.machine), ALIKE)
         return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"
+    known = [cylinder for each, cylinder in known_in_part(machine) if each == name.id]
+    if known:
+        return f"{sheet} has {shown} for {join_words(known)} alone{often}."
     hint = suggest(name.id, map(written, (*machine.spec, *machine.spec_text)), ALIKE)
     return f"{sheet} has no {shown}{often}; {hint or f'what rests on it gets no {rests}.'}"

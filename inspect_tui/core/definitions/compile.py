@@ -84,14 +84,22 @@ class Parsed:
 Fault = Callable[[Path, BadInput], None]
 
 
-def parsed(checklist: Checklist, fault: Fault) -> Parsed:
+def parsed(
+    checklist: Checklist,
+    fault: Fault,
+    absent: Mapping[str, Name] | None = None,
+    *,
+    of_log: bool = False,
+) -> Parsed:
     """Parses every expression of a checklist.
 
     Args:
         checklist: Sound or not.
         fault: Called for each expression that can't be parsed; it gives no value then.
+        absent: Values that may be named and are not there (`step.value`): not measured.
+        of_log: Any may be named so, since the list was checked when the session was opened.
     """
-    return _Parser(checklist, fault).all()
+    return _Parser(checklist, fault, absent or {}, of_log).all()
 
 
 def items(step: Step) -> tuple[Reading | Derived, ...]:
@@ -132,16 +140,37 @@ class Scope(Mapping[str, Name]):
         return len(self._own) + len(self._everywhere)
 
 
+OWNERS = ("spec", "machine", "conditions", "chart")
+"""What stands before a dot and is no step, unless a step has that id."""
+
+
+class _Everywhere(dict[str, Name]):
+    """Every value by `step.value`; of a log's list also those that are not there."""
+
+    any_step = False
+
+    def __missing__(self, word: str) -> Name:
+        step, dot, value = word.partition(".")
+        if not (self.any_step and dot) or step in OWNERS:
+            raise KeyError(word)
+        return Name("value", step, value)
+
+
 class _Parser:
-    def __init__(self, checklist: Checklist, fault: Fault) -> None:
+    def __init__(
+        self, checklist: Checklist, fault: Fault, absent: Mapping[str, Name], of_log: bool
+    ) -> None:
         self.result = Parsed(checklist)
         self.fault = fault
         self.faults = 0
-        self.everywhere: dict[str, Name] = {}
+        self.everywhere = _Everywhere()
         for step in checklist.steps:
             for item in items(step):
                 key = f"{written(step.id)}.{written(item.id)}"
                 self.everywhere.setdefault(key, Name("value", step.id, item.id))
+        self.everywhere.any_step = of_log
+        for key, name in absent.items():
+            self.everywhere.setdefault(key, name)
 
     def all(self) -> Parsed:
         checklist = self.result.checklist
@@ -151,7 +180,7 @@ class _Parser:
         for number, inference in enumerate(checklist.inference):
             path = ("inference", number, "when")
             if inference.when:
-                found = self.parse(path, inference.when, self.everywhere)
+                found = self.parse(path, inference.when, Scope({}, self.everywhere))
                 self.result.inference[inference.id] = found
                 self.place(Placed(path, "inference", found, None, inference))
             else:
@@ -194,7 +223,7 @@ class _Parser:
 
     def step(self, path: Path, step: Step) -> None:
         if step.only_if:
-            found = self.parse((*path, "only_if"), step.only_if, self.everywhere)
+            found = self.parse((*path, "only_if"), step.only_if, Scope({}, self.everywhere))
             self.result.only_if[step.id] = found
             self.place(Placed((*path, "only_if"), "only_if", found, step))
         own = {written(one.id): Name("value", step.id, one.id) for one in step.readings}

@@ -15,6 +15,7 @@ import msgspec
 
 from inspect_tui.core.definitions import (
     check_checklist,
+    check_facts,
     check_form,
     check_glossary,
     check_ids,
@@ -28,6 +29,7 @@ from inspect_tui.core.definitions import (
 )
 from inspect_tui.core.definitions import compile as compiling
 from inspect_tui.core.definitions.check_types import Types, check_types
+from inspect_tui.core.definitions.compose import Composed, Library, compose, note_absent
 from inspect_tui.core.definitions.defaults import explained_by, moves_of
 from inspect_tui.core.definitions.problems import Problem, ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
@@ -75,6 +77,9 @@ class Loaded:
     figures: Figures | None = None
     problems: tuple[Problem, ...] = ()
     """Errors and notes, in the order of the file."""
+    composed: Composed | None = None
+    """Of a checklist: it with what it takes from others. Its `text` is what a session is opened
+    with."""
 
     @property
     def sound(self) -> bool:
@@ -87,32 +92,46 @@ def kind_of(text: str) -> str:
     return toml.wanted_kind(text)
 
 
-def load_checklist(text: str, file: str) -> Loaded:
+def load_checklist(text: str, file: str, library: Library | None = None) -> Loaded:
     """A checklist alone; without a sheet `spec.NAME` and `machine.NAME` fit any dimension.
 
     `compiled` is there only where the file is sound.
+
+    Args:
+        text: The file's.
+        file: As the person named it.
+        library: The lists that it may take steps from; see `compose`.
     """
     data = toml.read(text, file)
     if isinstance(data, Problem):
         return Loaded(problems=(data,))
     complaints = ProblemCollector()
     check_form.check_form(data, complaints)
+    composed = compose(data, text, library, complaints)
+    if composed.taken:
+        data = composed.data
+        complaints.moved = composed.moved
+        check_form.check_form(data, complaints)
     checklist = decode.checklist_of(data)
     check_ids.check_ids(checklist, complaints)
     check_checklist.check_meaning(data, checklist, complaints)
     check_meters.check_meters(checklist, complaints)
     check_glossary.check_figures(checklist.figure, complaints)
     described: dict[str, Path] = {name: ("figure", name) for name in checklist.figure}
-    asked = check_glossary.asked_in(text)
+    asked = check_glossary.asked_in(composed.text)
     check_glossary.check_asked(described, asked, complaints, "this list does not ask")
-    parsed = compiling.parsed(checklist, complaints.add)
+    parsed = compiling.parsed(checklist, complaints.add, composed.absent)
+    note_absent(parsed, complaints)
     types = Types(parsed)
     check_types(parsed, types, complaints)
     check_inferences.check_grounds(parsed, complaints)
     check_limits.check_zones(parsed, types, complaints, cylinders=0)
+    check_facts.check_facts(parsed, complaints)
     problems = complaints.problems(text, file)
     sound = all(problem.note for problem in problems)
-    return Loaded(compiled=_compiled(parsed) if sound else None, problems=problems)
+    return Loaded(
+        compiled=_compiled(parsed) if sound else None, problems=problems, composed=composed
+    )
 
 
 def load_machine(text: str, file: str, asked: Collection[str] | None = None) -> Loaded:
@@ -179,7 +198,11 @@ def check_together(
     if checklist.compiled is None:
         return ()
     complaints = ProblemCollector()
-    parsed = compiling.parsed(checklist.compiled.checklist, complaints.add)
+    assert checklist.composed is not None
+    complaints.moved = checklist.composed.moved
+    parsed = compiling.parsed(
+        checklist.compiled.checklist, complaints.add, checklist.composed.absent
+    )
     types = Types(parsed, machine)
     check_machine_fit.check_names(parsed, types, machine, complaints)
     check_types(parsed, types, complaints)
@@ -208,7 +231,7 @@ def compile_trusted(text: str) -> Compiled:
         for step in section.step:
             if not section.id or not step.id or not all(one.id for one in compiling.items(step)):
                 raise Refused("The log's checklist has a section, step or reading without an id.")
-    return _compiled(compiling.parsed(checklist, _unsaid))
+    return _compiled(compiling.parsed(checklist, _unsaid, of_log=True))
 
 
 def _unsaid(_path: Path, _error: BadInput) -> None:
@@ -228,8 +251,9 @@ def _compiled(parsed: compiling.Parsed) -> Compiled:
 @lru_cache(maxsize=4)
 def trusted_machine(text: str) -> Machine:
     """The machine text of a log. Raises Refused if it is no sheet."""
-    machine = decode.machine_of(_trusted_data(text, "machine sheet"))
-    if not machine.cylinders or not all(machine.cylinders):
+    data = _trusted_data(text, "machine sheet")
+    machine = decode.machine_of(data)
+    if not isinstance(data.get("cylinders"), list) or not all(machine.cylinders):
         raise Refused("The log's machine sheet names no cylinders.")
     if len(machine.cylinders) > check_machine.MAX_CYLINDERS:
         raise Refused("The log's machine sheet names too many cylinders.")

@@ -38,20 +38,28 @@ class ProblemCollector:
     """The problems of one file while it is looked through, by their places."""
 
     def __init__(self) -> None:
+        self.moved: dict[Path, tuple[Path, str]] = {}
+        """Places that stand elsewhere in the file: where, and what stands there. For what is added
+        from then on."""
         self._found: dict[tuple[Path, str], bool] = {}
         self._faulty: set[Path] = set()
 
     def add(self, path: Path, what: str | BadInput, *, note: bool = False) -> None:
         """One problem at a place; said twice, it counts once."""
-        message = str(what)
+        home, message = self._at_home(path, str(what))
         if len(self._found) < MOST:
-            self._found.setdefault((path, message), note)
+            self._found.setdefault((home, message), note)
         if not note:
-            self._faulty.add(path)
+            self._faulty |= {path, home}
 
     def sound(self, *path: str | int) -> bool:
         """Whether nothing was said against this place itself."""
         return path not in self._faulty
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a problem that is no note."""
+        return bool(self._faulty)
 
     @property
     def full(self) -> bool:
@@ -68,6 +76,15 @@ class ProblemCollector:
             for (path, message), note in self._found.items()
         ]
         return tuple(sorted(problems, key=lambda problem: problem.line or 0))
+
+    def _at_home(self, path: Path, message: str) -> tuple[Path, str]:
+        """A problem at its place in the file, where it was found in what stands for that place."""
+        for end in range(len(path), 0, -1):
+            found = self.moved.get(path[:end])
+            if found is not None and path != found[0]:
+                inner = as_written(path[end:])
+                return found[0], f"{found[1]}{f', {inner}' if inner else ''}: {message}"
+        return path, message
 
 
 def as_written(path: Path) -> str:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import cast
+
+import msgspec
 
 from inspect_tui.core.expressions.values import Value
-from inspect_tui.core.model.machine import Figure, Machine, Words
+from inspect_tui.core.model.machine import UNKNOWN, Figure, Machine, Words
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.errors import InspectError
@@ -32,8 +35,75 @@ def figures(machine: Machine) -> dict[str, Value]:
         if value is not None:
             found[written(name)] = value
     for name, words in machine.spec_text.items():
-        found[written(name)] = _words(words)
+        if not isinstance(words, list | tuple) or UNKNOWN not in words:
+            found[written(name)] = _words(words)
     return found
+
+
+def known_in_part(machine: Machine) -> dict[tuple[str, str], Value]:
+    """By (name, cylinder): the values of lists in which other cylinders' are `?` still.
+
+    As lists they are not there: `figures` leaves them out.
+    """
+    found: dict[tuple[str, str], Value] = {}
+    for name, figure in (*machine.spec.items(), *machine.spec_text.items()):
+        if not isinstance(figure, list | tuple) or UNKNOWN not in figure:
+            continue
+        for cylinder, part in zip(machine.cylinders, figure, strict=False):
+            value = str(part) if name in machine.spec_text else parsed_figure(part)
+            if part != UNKNOWN and value is not None:
+                found[written(name), cylinder] = value
+    return found
+
+
+def with_figure(
+    machine: Machine,
+    name: str,
+    value: Figure | list[int | float | str],
+    cylinder: str | None = None,
+    *,
+    words: bool | None = None,
+) -> Machine:
+    """The machine with one more figure, or with another value of one that it has.
+
+    Args:
+        machine: As its sheet has it.
+        name: As a sheet writes it, or as expressions do.
+        value: A number, a quantity in its words, a word, or a list with one for each cylinder.
+        cylinder: Whose value it is; None for all. Of a cylinder that the machine doesn't have
+            nothing is taken.
+        words: Whether it is a word (`6K` can be a needle or a temperature); None where nobody
+            knows, and then what can be read as a quantity is one.
+    """
+    if isinstance(value, list):
+        value = tuple(value)
+    names = {written(each): each for each in (*machine.spec, *machine.spec_text)}
+    name = names.get(written(name), name)
+    if cylinder is not None:
+        if cylinder not in machine.cylinders:
+            return machine
+        old = machine.spec.get(name, machine.spec_text.get(name, UNKNOWN))
+        parts: list[int | float | str] = (
+            list(old) if isinstance(old, tuple) else [old] * len(machine.cylinders)
+        )
+        at = machine.cylinders.index(cylinder)
+        if at < len(parts) and not isinstance(value, tuple):
+            parts[at] = value
+        value = tuple(parts)
+    spec = {key: one for key, one in machine.spec.items() if key != name}
+    texts = {key: one for key, one in machine.spec_text.items() if key != name}
+    if words is None:
+        words = name in machine.spec_text or not _is_quantities(value)
+    if words:
+        texts[name] = cast(Words, value)
+    else:
+        spec[name] = value
+    return msgspec.structs.replace(machine, spec=spec, spec_text=texts)
+
+
+def _is_quantities(value: Figure) -> bool:
+    parts = value if isinstance(value, tuple) else (value,)
+    return all(part == UNKNOWN or parsed_figure(part) is not None for part in parts)
 
 
 def _words(words: Words) -> Value:

@@ -97,7 +97,7 @@ def wanted_kind(text: str) -> str:
     if "figure" in keys:
         return "figures"
     if "drawing" in keys and (not isinstance(found, dict) or isinstance(found["drawing"], dict)):
-        return "drawing"
+        return "drawing"  # A list may name its drawing (`drawing = "sled"`) and is none for that.
     if keys & {"cylinders", "spec", "machine", "jet_chart", "name", "source"}:
         return "machine"
     return "checklist"

@@ -10,11 +10,12 @@ import dataclasses
 from collections.abc import Iterable, Mapping
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
-from inspect_tui.core.evaluation.validate import Target, logged, suggest_or_list
+from inspect_tui.core.evaluation.validate import Target, logged
 from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.log_entry import NewEntry, Phase
 from inspect_tui.core.quantities import units
 from inspect_tui.core.text.sanitize import required_text, sanitize
+from inspect_tui.core.text.suggestions import suggest_or_list
 from inspect_tui.errors import BadInput
 
 

@@ -60,7 +60,10 @@ def _row(
     except InspectError as error:
         return SettingRow(*where, None, unit.text, f"No move can be worked out: {error.message}")
     words, suggested = _words(evaluation, step, setting, cylinder, move, unit, label)
-    return SettingRow(*where, move, unit.text, words, suggested)
+    inputs = evaluation.definitions.input_readings(expression, cylinder)
+    named = {reading for of, reading, at in inputs if (of, at) == (step.id, cylinder)}
+    rests_on = tuple(r.id for r in step.readings if r.id in named | {setting.reading})
+    return SettingRow(*where, move, unit.text, words, suggested, rests_on)
 
 
 def _words(

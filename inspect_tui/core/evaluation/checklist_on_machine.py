@@ -10,11 +10,11 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.definitions.spec_values import facts, figures
+from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part
 from inspect_tui.core.evaluation.jet_chart import bands
 from inspect_tui.core.evaluation.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
-from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
+from inspect_tui.core.model.checklist import Adjustment, Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import ToleranceInterval
@@ -46,6 +46,7 @@ class ChecklistOnMachine:
                 self.derived[step.id, derived.id] = derived
                 self.units[step.id, derived.id] = _unit(derived.unit)
         self.figures = figures(machine)
+        self.figures_in_part = known_in_part(machine)
         self.facts = facts(machine)
         self.chart = bands(machine)
         self.air_readings: dict[str, list[Key]] = {}
@@ -64,6 +65,8 @@ class ChecklistOnMachine:
     def figure(self, name: str, cylinder: str | None) -> Value | Missing:
         """A figure of the sheet; of a list the cylinder's own."""
         figure = self.figures.get(name)
+        if figure is None and cylinder is not None:
+            figure = self.figures_in_part.get((name, cylinder))
         if figure is None:
             return Missing(f"the machine sheet has no '{name}'", measured=True)
         return self.of_cylinder(name, figure, cylinder)
@@ -177,6 +180,20 @@ class ChecklistOnMachine:
         value = self.compiled.value.get((step, value_id))
         return found if value is None else [value, *found]
 
+    @cached_property
+    def exchange_keys(self) -> tuple[ReadingKey, ...]:
+        """Every entry that a comparison of all cylinders' parts may rest on, in both phases."""
+        places: dict[Key, None] = dict.fromkeys(self.all_air_readings)
+        for (step_id, reading_id), sides in self.compiled.limits.items():
+            step = self.compiled.steps[step_id]
+            side = sides.get("equal") or sides.get("target")
+            if side is None or not step.per_cylinder or (step_id, reading_id) not in self.readings:
+                continue
+            for cylinder in self.machine.cylinders:
+                places[step_id, reading_id, cylinder] = None
+                places.update(dict.fromkeys(self.input_readings(side, cylinder)))
+        return _both(places)
+
     def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
         """Every entry that an inference may rest on, in both phases."""
         known = self._inference_keys.get(inference.id)
@@ -184,6 +201,40 @@ class ChecklistOnMachine:
             leaves = self.input_readings(self.compiled.inference[inference.id], None)
             known = self._inference_keys[inference.id] = _both(dict.fromkeys(leaves))
         return known
+
+    @cached_property
+    def moved_together(self) -> dict[tuple[str, str], frozenset[str]]:
+        """By reading: all readings of its step that one move of a setting changes with it."""
+        found: dict[tuple[str, str], frozenset[str]] = {}
+        for step in self.compiled.checklist.steps:
+            for setting in step.setting:
+                moved = frozenset(self.moved_by(step, setting))
+                for reading in moved if len(moved) > 1 else ():
+                    known = found.get((step.id, reading), frozenset())
+                    found[step.id, reading] = known | moved
+        return found
+
+    def moved_by(self, step: Step, setting: Adjustment) -> tuple[str, ...]:
+        """The readings of a step that one move of a setting changes, in the step's order.
+
+        As the list says, else those of the step that the move rests on.
+        """
+        moved = set(setting.moves)
+        expression = self.compiled.value.get((step.id, setting.id))
+        if not moved and expression is not None:
+            leaves = self.input_readings(expression, None)
+            moved = {reading for of, reading, _ in leaves if of == step.id}
+        return tuple(reading.id for reading in step.readings if reading.id in moved)
+
+    @cached_property
+    def judged_readings(self) -> frozenset[tuple[str, str]]:
+        """The readings that a limit of their step judges: their own, or that of a derived value."""
+        judged = {place for place in self.readings if self.compiled.limits.get(place)}
+        for step, derived in self.derived:
+            if self.compiled.limits.get((step, derived)):
+                leaves = self.input_readings(self.compiled.value[step, derived], None)
+                judged.update(leaf[:2] for leaf in leaves if leaf[0] == step)
+        return frozenset(judged)
 
     @cached_property
     def steps_of_air(self) -> frozenset[str]:

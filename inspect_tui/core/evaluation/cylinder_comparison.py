@@ -1,29 +1,24 @@
-"""Comparing the cylinders of one machine: parts exchanged, and the one out of family.
+"""Comparing the cylinders of one machine: the one that is out of family.
 
-Exchanged parts are claimed only under the exact conditions of `calc.swapped`. Out of family: a
-cylinder's deviation from the sheet stands apart from the others' by more than chance gives in 1 of
-100 such rows (`out_of_family`); without an uncertainty there is no claim.
+A cylinder's deviation from the sheet stands apart from the others' by more than chance gives in 1
+of 100 such rows (`out_of_family`); without an uncertainty there is no claim.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from fractions import Fraction
 
-from inspect_tui.calc.swapped_parts import compare_parts
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.measured import Measured
 from inspect_tui.core.evaluation.out_of_family import Apart, stands_apart
-from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.units import Quantity, Unit
+from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.session.replay import ReadingKey
-from inspect_tui.core.text.formatting import format_value, join_words
-from inspect_tui.core.text.stamps import stamp_key
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import InspectError
 
 
@@ -37,24 +32,10 @@ class CrossCylinderObservation:
     cylinder: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Attribute:
-    """One part that is compared: what was found and what the sheet says, per cylinder."""
-
-    reading: Reading
-    found: tuple[object, ...]
-    expected: tuple[object, ...]
-    tolerance: float
-    keys: tuple[ReadingKey, ...]
-    shown: tuple[tuple[str, str], ...]
-    """What was found and what the sheet says, as written there."""
-
-
 def has_left(evaluation: Evaluator, step: Step, reading: Reading) -> bool:
     """Whether any cylinder of a reading has an as-left value."""
-    return any(
-        (step.id, reading.id, cylinder, AS_LEFT) in evaluation.session.readings
-        for cylinder in evaluation.machine.cylinders
+    return evaluation.exists_as_left(
+        (step.id, reading.id, cylinder) for cylinder in evaluation.machine.cylinders
     )
 
 
@@ -69,123 +50,6 @@ def _row(
             return None
         row.append((key, evaluation.measured(key)))
     return tuple(row)
-
-
-def _wanted(
-    evaluation: Evaluator, step: Step, reading: Reading, side: str, phase: Phase
-) -> tuple[Value, ...] | None:
-    """One side of a limit for every cylinder, or None where the sheet lacks it."""
-    expression = evaluation.compiled.limits.get((step.id, reading.id), {}).get(side)
-    if expression is None:
-        return None
-    values = []
-    for cylinder in evaluation.machine.cylinders:
-        value = expression.evaluate(evaluation.lookup(cylinder, phase))
-        if isinstance(value, Missing):
-            return None
-        values.append(value)
-    return tuple(values)
-
-
-def _attribute(
-    evaluation: Evaluator, step: Step, reading: Reading, phase: Phase
-) -> _Attribute | None:
-    row = _row(evaluation, step, reading, phase)
-    if row is None:
-        return None
-    expected = _wanted(evaluation, step, reading, "equal", phase) or _wanted(
-        evaluation, step, reading, "target", phase
-    )
-    if expected is None or any(isinstance(value, tuple) for value in expected):
-        return None
-    unit = evaluation.units[step.id, reading.id]
-    found = tuple(_plain(measured.number) for _, measured in row)
-    wanted: list[object] = []
-    for value in expected:
-        if isinstance(value, Quantity):
-            try:
-                wanted.append(units.number_in(value, unit))
-            except InspectError:
-                return None
-        else:
-            wanted.append(_plain(value))
-    tolerance = max((measured.expanded or 0.0) for _, measured in row)
-    keys = tuple(key for key, _ in row)
-    shown = tuple(
-        (_show(measured.number, reading), _show(_own(value, unit), reading))
-        for (_, measured), value in zip(row, expected, strict=True)
-    )
-    return _Attribute(reading, found, tuple(wanted), tolerance, keys, shown)
-
-
-def _own(value: object, unit: Unit) -> object:
-    return units.number_in(value, unit) if isinstance(value, Quantity) else value
-
-
-def _plain(value: object) -> object:
-    """Words are compared as stamps are read: hyphens, spaces and capitals do not count."""
-    return stamp_key(value) if isinstance(value, str) else value
-
-
-def exchanged(evaluation: Evaluator, step: Step, phase: Phase) -> CrossCylinderObservation | None:
-    """Parts of two cylinders exchanged in this step, if that can be claimed.
-
-    Every reading of the step that is held against a figure of its own per cylinder takes part
-    (main jet, needle, clip ...); a reading with a missing cylinder waits.
-    """
-    cylinders = evaluation.machine.cylinders
-    if not step.per_cylinder or len(cylinders) < 2:
-        return None
-    attributes = [
-        attribute
-        for reading in step.readings
-        if (attribute := _attribute(evaluation, step, reading, phase)) is not None
-    ]
-    if not attributes:
-        return None
-    outcome = compare_parts(
-        tuple(zip(*(attribute.found for attribute in attributes), strict=True)),
-        tuple(zip(*(attribute.expected for attribute in attributes), strict=True)),
-        tolerances=tuple(attribute.tolerance for attribute in attributes),
-    )
-    if not outcome.pairs and not outcome.rotation:
-        return None
-    agreed = {index for pair in outcome.agree for index in pair}
-    told = [
-        attribute
-        for index, attribute in enumerate(attributes)
-        if index in agreed or (outcome.rotation and len(set(attribute.expected)) > 1)
-    ]
-    parts = ", ".join(attribute.reading.label for attribute in told)
-    rotation = outcome.rotation or ()
-    order = ", ".join(cylinders[index] for index in rotation)
-    if outcome.pairs:
-        pairs = " and ".join(
-            f"{cylinders[one]} and {cylinders[other]}" for one, other in outcome.pairs
-        )
-        text = f"Parts look exchanged between {pairs} ({parts}): each has the other's figures."
-        if rotation:
-            text += f" Others look moved round the cylinders {order}: check their order."
-    else:
-        text = f"Parts look moved round the cylinders {order} ({parts}): check their order."
-    involved = {index for pair in outcome.pairs for index in pair} | set(rotation)
-    others = [cylinders[index] for index in outcome.differing if index not in involved]
-    if others:
-        differ = "differs" if len(others) == 1 else "differ"
-        text += f" Beside that, {join_words(others)} {differ} from the sheet."
-    evidence = tuple(
-        f"{attribute.reading.label}, {cylinder}: found {found}, sheet {expected}"
-        for attribute in told
-        for cylinder, (found, expected) in zip(cylinders, attribute.shown, strict=True)
-    )
-    keys = tuple(key for attribute in attributes for key in attribute.keys)
-    return CrossCylinderObservation(text, evidence, keys)
-
-
-def _show(value: object, reading: Reading) -> str:
-    if isinstance(value, int | float | Fraction):
-        return format_value(value, reading.unit)
-    return str(value)
 
 
 def out_of_family(

@@ -6,9 +6,9 @@ from collections.abc import Collection
 from datetime import date
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
-from inspect_tui.core.evaluation.validate import suggest_or_list
 from inspect_tui.core.model.log_entry import DECISIONS, NewEntry
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.suggestions import suggest_or_list
 from inspect_tui.errors import BadInput
 
 

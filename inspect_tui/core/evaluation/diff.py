@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.evaluation.findings import identity
+from inspect_tui.core.evaluation.candidate import identity
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 
 
@@ -27,17 +27,21 @@ def noticed_findings(before: Results, after: Results) -> tuple[Finding, ...]:
 
     A derived value that fails, parts exchanged, one out of family, an inference.
     """
-    old = {finding.id for finding in before.findings if finding.open}
+    old = {finding.id for finding in before.findings if _is_said(finding)}
     derived = {
         identity(row.step, row.id, row.cylinder) for row in after.derived
     }  # a reading's own verdict is said with the reading
     return tuple(
         finding
         for finding in after.findings
-        if finding.open
+        if _is_said(finding)
         and finding.id not in old
         and (finding.kind != "value" or finding.id in derived)
     )
+
+
+def _is_said(finding: Finding) -> bool:
+    return finding.open or (finding.remark and finding.is_active)
 
 
 def _verdicts(results: Results) -> dict[str, tuple[str, str]]:

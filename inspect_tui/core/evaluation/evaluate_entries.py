@@ -84,10 +84,10 @@ class LiveEvaluation:
 
     def _anew(self) -> Evaluated:
         session = self._replay.session()
-        return _evaluated(Evaluator(_definitions_of(session), session), Memos())
+        return _evaluated(Evaluator(definitions_of(session), session), Memos())
 
 
-def _definitions_of(session: Session) -> ChecklistOnMachine:
+def definitions_of(session: Session) -> ChecklistOnMachine:
     """The list and the sheet that a session was opened with, and the steps that it added."""
     compiled = definitions.compile_trusted(session.checklist_text)
     for added in session.added:

@@ -10,7 +10,7 @@ as-found one, and the row exists as soon as one of them has an as-left value.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -70,7 +70,26 @@ class Evaluator:
     # --- what stands ----------------------------------------------------------------------
 
     def key(self, place: Key, phase: Phase) -> ReadingKey | None:
-        """The entry that counts for a reading in a phase, if there is one."""
+        """The entry whose value counts for a reading in a phase; None where there is no value."""
+        key = self.answered(place, phase)
+        return key if key is not None and self.session.readings[key].value is not None else None
+
+    def exists_as_left(self, places: Iterable[Key]) -> bool:
+        """Whether what rests on these readings exists as left.
+
+        One of them has an as-left answer, and of readings that a setting moves together all have.
+        """
+        readings = self.session.readings
+        places = tuple(places)
+        together = self.definitions.moved_together
+        return any((*place, AS_LEFT) in readings for place in places) and all(
+            (place[0], other, place[2], AS_LEFT) in readings
+            for place in places
+            for other in together.get(place[:2], ())
+        )
+
+    def answered(self, place: Key, phase: Phase) -> ReadingKey | None:
+        """The entry that counts for a reading in a phase, one answered unknown too."""
         standing = self.session.readings
         if phase == AS_LEFT and (*place, AS_LEFT) in standing:
             return (*place, AS_LEFT)
@@ -149,6 +168,39 @@ class Evaluator:
         at = (known["temperature"].si, known["altitude"].si)
         return self._band.get(None, at, lambda: look_up(chart, *at))
 
+    def settings_of_chart(self, phase: Phase) -> Mapping[str, Value]:
+        """What the jet chart's band for the session's air sets; nothing where there is none."""
+        looked = self.charted(phase)
+        return {} if isinstance(looked, Missing) else looked.band.settings
+
+    def lookup_by_chart(
+        self, cylinder: str | None, phase: Phase
+    ) -> Callable[[Name], Value | Missing]:
+        """The same as `lookup`, with the chart's setting in place of the sheet's base figure."""
+        plain, settings = self.lookup(cylinder, phase), self.settings_of_chart(phase)
+
+        def find(name: Name) -> Value | Missing:
+            if name.where == "spec" and name.id in settings:
+                return self.definitions.of_cylinder(name.id, settings[name.id], cylinder)
+            return plain(name)
+
+        return find
+
+    def is_charts_setting(self, step: Step, reading_id: str, row: ReadingRow) -> bool:
+        """Whether a value is not what the sheet's base figure asks for, but what the chart does."""
+        settings = self.settings_of_chart(row.phase)
+        sides = self.compiled.limits.get((step.id, reading_id), {})
+        names = {name.id for side in sides.values() for name in side.names if name.where == "spec"}
+        if not names & settings.keys():
+            return False
+        look = self.lookup_by_chart(row.cylinder, row.phase)
+        zone = conformity.zone(
+            {side: expression.evaluate(look) for side, expression in sides.items()},
+            self.units[step.id, reading_id],
+        )
+        judged = conformity.assess_conformity(row.value, zone, row.unit, row.judged.uncertainty)
+        return judged.verdict == "pass"
+
     def _charted(self, setting: str, cylinder: str | None, phase: Phase) -> Value | Missing:
         looked = self.charted(phase)
         if isinstance(looked, Missing):
@@ -161,7 +213,7 @@ class Evaluator:
     def _named(self, name: Name, cylinder: str | None, phase: Phase) -> Value | Missing:
         step = self.compiled.steps.get(name.step)
         if step is None:
-            return Missing(f"there is no step '{name.step}'", measured=True)
+            return NOT_MEASURED  # of a list that this one takes only some steps from
         if not self.definitions.by_cylinder(step, name.id):
             return self._single(name, None, phase)
         if cylinder is not None:
@@ -178,9 +230,13 @@ class Evaluator:
         expression = self.compiled.value.get((name.step, name.id))
         if expression is not None:
             return expression.evaluate(self.lookup(cylinder, phase))
-        key = self.key((name.step, name.id, cylinder), phase)
+        place = (name.step, name.id, cylinder)
+        key = self.key(place, phase)
         if key is None:
-            return NOT_MEASURED
+            if self.answered(place, phase) is None:
+                return NOT_MEASURED
+            label = self.readings[name.step, name.id].label
+            return Missing(f"'{label}' was answered unknown", measured=True)
         return self.measured(key).value
 
     # --- rows -----------------------------------------------------------------------------
@@ -209,6 +265,8 @@ class Evaluator:
         """A recorded reading with its verdict."""
         step_id, reading_id, cylinder, phase = key
         recorded = self.session.readings[key]
+        if recorded.value is None:
+            return self._unknown_row(recorded)
         measured = self.measured(key)
         step = self.compiled.steps[step_id]
         judged = self.judge(step, key, measured)
@@ -217,6 +275,23 @@ class Evaluator:
             measured.unit.text, judged, recorded.n, self.session.earlier.count(key),
             recorded.state, recorded.gauge,
         )  # fmt: skip
+
+    def _unknown_row(self, recorded: Recorded) -> ReadingRow:
+        key = (recorded.step, recorded.reading, recorded.cylinder, recorded.phase)
+        unit = self.units[recorded.step, recorded.reading].text
+        return ReadingRow(
+            *key, recorded.entered, "unknown", unit, self.judge_unknown(*key), recorded.n,
+            self.session.earlier.count(key), recorded.state, recorded.gauge, unknown=True,
+        )  # fmt: skip
+
+    def judge_unknown(
+        self, step: str, reading: str, cylinder: str | None, phase: Phase
+    ) -> ConformityResult:
+        """The verdict of the answer that nobody knows: none, or a fail where the list says so."""
+        zone = self.zone(self.compiled.steps[step], reading, cylinder, phase)
+        if self.readings[step, reading].unknown == "fail":
+            return ConformityResult("fail", zone, words="fail: not known")
+        return ConformityResult("none", zone, words="not known")
 
     def judge(self, step: Step, key: ReadingKey, measured: Measured) -> ConformityResult:
         """The verdict of a reading.
@@ -266,8 +341,7 @@ class Evaluator:
         """A derived value in a phase; None where it isn't measured or doesn't exist there."""
         expression = self.compiled.value[step.id, derived.id]
         leaves = self.definitions.input_readings(expression, cylinder)
-        standing = self.session.readings
-        if phase == AS_LEFT and not any((*leaf, AS_LEFT) in standing for leaf in leaves):
+        if phase == AS_LEFT and not self.exists_as_left(leaves):
             return None
         return self._derive(step, derived, cylinder, phase, leaves)
 
@@ -284,9 +358,8 @@ class Evaluator:
         unit = self.units[step.id, derived.id]
         place = (step.id, derived.id, cylinder, phase)
         if isinstance(value, Missing):
-            air_alone = self.definitions.all_air_readings
-            waits = any(self.key(leaf, phase) is None for leaf in leaves if leaf not in air_alone)
-            if not value.measured or waits:
+            wanted = (leaf for leaf in leaves if leaf not in self.definitions.all_air_readings)
+            if not value.measured or any(self.answered(leaf, phase) is None for leaf in wanted):
                 return None
             judged = ConformityResult("none", words=f"not worked out: {value.reason}")
             return DerivedRow(*place, None, unit.text, judged, value.reason)

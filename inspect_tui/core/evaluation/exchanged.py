@@ -33,7 +33,7 @@ cylinders, of four and more, of all parts of a carburettor together."""
 CLEAR = 6.0
 """By so much less must the claimed order cost than the order of the sheet."""
 NEXT_BEST = 3.0
-"""By so much more must every other order cost."""
+"""By so much more must every order cost that doesn't have the claimed exchange."""
 MAX_CYLINDERS = 6
 """More cylinders are not compared: 720 orders are tried for six."""
 MAX_WITH_COMMON = 4
@@ -198,6 +198,16 @@ class _Row:
     ) -> float:
         return sum(column.product(r(column), s(column), over) for column in self.columns)
 
+    def is_seen(self, cylinder: int, other: int) -> bool:
+        """Whether anything known of a cylinder tells its own figures from another's."""
+        return any(
+            c.weights[cylinder] and c.sheet[cylinder] != c.sheet[other] for c in self.columns
+        )
+
+    def same_figures(self, one: int, other: int) -> bool:
+        """Whether the sheet gives two cylinders the same figures."""
+        return all(c.sheet[one] == c.sheet[other] for c in self.columns)
+
     def misfit(self, order: Order, over: Sequence[int]) -> float:
         """Chi-square of what was found against an order."""
         return self.product(lambda c: c.off(order), lambda c: c.off(order), over)
@@ -262,12 +272,13 @@ def find_exchange(attributes: Sequence[Attribute], towards: float | None = None)
     if row.misfit(row.none, everyone) < NOTHING_TO_EXPLAIN:
         return None
     priced = sorted((*row.cost(order), order) for order in row.orders())
-    best, free, order = priced[0]
+    best, _, cheapest = priced[0]
     none = next(cost for cost, _, other in priced if other == row.none)
-    moved = [i for i in everyone if order[i] != i]
-    if order == row.none or set(free) & set(moved):
+    if cheapest == row.none or none - best < CLEAR:
         return None
-    if none - best < CLEAR or (len(priced) > 1 and priced[1][0] - best < NEXT_BEST):
+    order = _agreed(row, priced)
+    moved = [i for i in everyone if order[i] != i]
+    if not moved or not all(row.is_seen(i, order[i]) for i in moved):
         return None
     apart = math.sqrt(row.product(lambda c: c.shift(order), lambda c: c.shift(order), everyone))
     if apart < TOLD_APART:
@@ -280,7 +291,25 @@ def find_exchange(attributes: Sequence[Attribute], towards: float | None = None)
     cells = row.width * len(moved)
     if row.misfit(order, moved) > _limit(_FITS, cells):
         return None
-    return Exchange(order, free)
+    own = [i for i in everyone if i not in moved]
+    differing = [i for i in own if row.misfit(order, [i]) > _limit(_FREE, row.width)]
+    return Exchange(order, tuple(differing))
+
+
+def _agreed(row: _Row, priced: Sequence[tuple[float, tuple[int, ...], Order]]) -> Order:
+    """The cycles of the cheapest order that every order of nearly the same cost has too.
+
+    One that is left free for its cheapest cost is no part of an exchange.
+    """
+    best, free, cheapest = priced[0]
+    near = [order for cost, _, order in priced if cost - best < NEXT_BEST]
+    agreed = list(row.none)
+    for cycle in Exchange(cheapest).cycles:
+        shared = all(row.same_figures(order[i], cheapest[i]) for order in near for i in cycle)
+        if shared and not set(cycle) & set(free):
+            for i in cycle:
+                agreed[i] = cheapest[i]
+    return tuple(agreed)
 
 
 def tells_apart(attribute: Attribute, order: Order) -> bool:
@@ -297,3 +326,9 @@ def contradicts(attributes: Sequence[Attribute], order: Order) -> bool:
     row = _Row(attributes)
     moved = [i for i in range(row.count) if order[i] != i]
     return row.misfit(order, moved) > _limit(_CONTRADICTS, row.width * len(moved))
+
+
+def misfits(attribute: Attribute, order: Order) -> set[int]:
+    """The cylinders at which one attribute doesn't fit an order."""
+    row = _Row([attribute])
+    return {i for i in range(row.count) if row.misfit(order, [i]) > _limit(_CONTRADICTS, 1)}

@@ -7,51 +7,20 @@ made on, and for the air where they rest on it: a new failing value opens the fi
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import Literal
 
-from inspect_tui.core.evaluation.cylinder_comparison import (
-    CrossCylinderObservation,
-    exchanged,
-    has_left,
-    out_of_family,
-)
+from inspect_tui.core.evaluation.candidate import PHASES, CandidateFinding, identity
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.model.checklist import Inference, Step
-from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.evaluation.findings_across import out_of_family_of
+from inspect_tui.core.model.checklist import Reading, Step
+from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow
 from inspect_tui.core.session.replay import Decision, Key, ReadingKey, Session
 from inspect_tui.core.text.formatting import format_value
 
-PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
 Rows = dict[ReadingKey, ReadingRow]
 DerivedRows = dict[ReadingKey, DerivedRow]
-
-
-@dataclass(frozen=True, slots=True)
-class CandidateFinding:
-    """A finding before its decision is looked at."""
-
-    id: str
-    step: str
-    reading: str | None
-    cylinder: str | None
-    text: str
-    evidence: tuple[str, ...]
-    is_active: bool
-    """Whether it speaks now, by as left where there is one."""
-    places: tuple[Key, ...]
-    """The readings that it rests on."""
-    kind: str = "value"
-    sure: str = ""
-    look_at: tuple[str, ...] = ()
-    air: bool = False
-    """Whether it rests on the session's air."""
-
-
-def identity(step: str, value: str, cylinder: str | None) -> str:
-    """The id of a value's finding: `STEP.READING[@CYLINDER]`."""
-    return f"{step}.{value}" + ("" if cylinder is None else f"@{cylinder}")
 
 
 def of_step(
@@ -59,15 +28,6 @@ def of_step(
 ) -> tuple[CandidateFinding, ...]:
     """What one step's readings and derived values say, before the decisions are looked at."""
     return tuple(_of_step(evaluation, step, rows, derived))
-
-
-def of_inference(evaluation: Evaluator, inference: Inference) -> tuple[CandidateFinding, ...]:
-    """What one inference says, for each cylinder where it is per cylinder."""
-    cylinders: tuple[str | None, ...] = (None,)
-    if inference.per == "cylinder":
-        cylinders = evaluation.machine.cylinders
-    cases = (_inferred(evaluation, inference, cylinder) for cylinder in cylinders)
-    return tuple(case for case in cases if case is not None)
 
 
 def decided(evaluation: Evaluator, cases: Iterable[CandidateFinding]) -> tuple[Finding, ...]:
@@ -89,7 +49,7 @@ def _of_step(
                 _air_of(evaluation, step, [reading.id]),
             )  # fmt: skip
             if case is not None:
-                yield case
+                yield _by_chart(evaluation, step, reading, case, rows)
     for value in step.derived:
         expression = evaluation.compiled.value[step.id, value.id]
         for cylinder in evaluation.definitions.cylinders(step, value.id):
@@ -101,7 +61,27 @@ def _of_step(
             )  # fmt: skip
             if case is not None:
                 yield case
-    yield from _across(evaluation, step)
+    yield from out_of_family_of(evaluation, step, rows)
+
+
+def _by_chart(
+    evaluation: Evaluator, step: Step, reading: Reading, case: CandidateFinding, rows: Rows
+) -> CandidateFinding:
+    """A setting that differs from the base figure but is the chart's is a remark."""
+    row = next(
+        (
+            row
+            for phase in reversed(PHASES)
+            if (row := rows.get((step.id, reading.id, case.cylinder, phase))) is not None
+        ),
+        None,
+    )
+    if not case.is_active or row is None:
+        return case
+    if not evaluation.is_charts_setting(step, reading.id, row):
+        return case
+    said = f"{case.text}; it is what the jet chart says for this air"
+    return replace(case, text=said, air=True, remark=True)
 
 
 def _once_failed(session: Session, place: Key) -> bool:
@@ -158,98 +138,10 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
     return f"{phase} {_shown(row)}{typed}{limit}: {said}"
 
 
-def _across(evaluation: Evaluator, step: Step) -> Iterator[CandidateFinding]:
-    if not step.per_cylinder:
-        return
-    session = evaluation.session
-    claims = [exchanged(evaluation, step, phase) for phase in PHASES]
-    any_left = any(has_left(evaluation, step, reading) for reading in step.readings)
-    air = _air_of(evaluation, step, [reading.id for reading in step.readings])
-    yield from _claimed(session, f"X.{step.id}", step.id, None, claims, any_left, "exchanged", air)
-    for reading in step.readings:
-        found, left = (out_of_family(evaluation, step, reading, phase) for phase in PHASES)
-        any_left = has_left(evaluation, step, reading)
-        for cylinder in evaluation.machine.cylinders:
-            name = f"O.{identity(step.id, reading.id, cylinder)}"
-            both = [_for(found, cylinder), _for(left, cylinder)]
-            yield from _claimed(
-                session, name, step.id, cylinder, both, any_left, "out-of-family",
-                _air_of(evaluation, step, [reading.id]), reading.id,
-            )  # fmt: skip
-
-
 def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key, ...] | None:
     """The readings of the air that these values or their limits rest on; None: on none."""
     of = evaluation.definitions
     return of.air_places([each for name in ids for each in of.expressions(step.id, name)])
-
-
-def _for(claim: CrossCylinderObservation | None, cylinder: str) -> CrossCylinderObservation | None:
-    return claim if claim is not None and claim.cylinder == cylinder else None
-
-
-def _claimed(
-    session: Session,
-    name: str,
-    step: str,
-    cylinder: str | None,
-    both: list[CrossCylinderObservation | None],
-    any_left: bool,
-    kind: str,
-    air: tuple[Key, ...] | None,
-    reading: str | None = None,
-) -> Iterator[CandidateFinding]:
-    found, left = both if any_left else (both[0], None)
-    shown = left or found
-    if shown is None:
-        if name in session.decisions:
-            yield CandidateFinding(
-                name, step, reading, cylinder, "Nothing speaks for this any more.", (), False, (),
-                kind,
-            )  # fmt: skip
-        return
-    speaks = (left if any_left else found) is not None
-    places = tuple(dict.fromkeys((*(key[:3] for key in shown.keys), *(air or ()))))
-    yield CandidateFinding(
-        name, step, reading, cylinder, shown.text, shown.evidence, speaks, places, kind,
-        air=air is not None,
-    )  # fmt: skip
-
-
-def _inferred(
-    evaluation: Evaluator, inference: Inference, cylinder: str | None
-) -> CandidateFinding | None:
-    expression = evaluation.compiled.inference[inference.id]
-    leaves = evaluation.definitions.input_readings(expression, cylinder)
-    session = evaluation.session
-    any_left = any((*leaf, AS_LEFT) in session.readings for leaf in leaves)
-    found = expression.evaluate(evaluation.lookup(cylinder, AS_FOUND)) is True
-    left = any_left and expression.evaluate(evaluation.lookup(cylinder, AS_LEFT)) is True
-    speaks = left if any_left else found
-    name = f"I.{inference.id}" + ("" if cylinder is None else f"@{cylinder}")
-    if not (found or left) and name not in session.decisions:
-        return None
-    where = "" if cylinder is None else f"{cylinder}: "
-    phase: Phase = AS_LEFT if speaks and any_left else AS_FOUND
-    evidence = tuple(_rests_on(evaluation, leaf, phase) for leaf in leaves)
-    order = [step.id for step in evaluation.compiled.checklist.steps]
-    steps = sorted({leaf[0] for leaf in leaves}, key=order.index)
-    return CandidateFinding(
-        name, steps[0] if steps else "", None, cylinder, where + inference.says,
-        tuple(line for line in evidence if line), speaks, leaves, "inference",
-        inference.sure, inference.look_at,
-        evaluation.definitions.air_places([expression]) is not None,
-    )  # fmt: skip
-
-
-def _rests_on(evaluation: Evaluator, leaf: Key, phase: Phase) -> str:
-    key = evaluation.key(leaf, phase)
-    if key is None:
-        return ""
-    measured = evaluation.measured(key)
-    reading = evaluation.readings[leaf[0], leaf[1]]
-    where = "" if leaf[2] is None else f", {leaf[2]}"
-    return f"{reading.label}{where}: {format_value(measured.number, measured.unit.text)}"
 
 
 def _persons(session: Session) -> Iterator[Finding]:
@@ -269,14 +161,15 @@ def _decided(evaluation: Evaluator, case: CandidateFinding) -> Finding:
     overtaken = "" if decision is None else _overtaken(evaluation, case, decision)
     holds = decision is not None and not overtaken
     made = None if decision is None else decision.decision
-    counts = not case.is_active or (holds and made in ("run-as-found", "later", "get-part"))
+    wants = case.is_active and not case.remark
+    counts = not wants or (holds and made in ("run-as-found", "later", "get-part"))
     return Finding(
         case.id, case.step, case.reading, case.cylinder, case.text, case.evidence, made,
-        counts=counts, open=case.is_active and not (holds and made == "run-as-found"),
+        counts=counts, open=wants and not (holds and made == "run-as-found"),
         why="" if decision is None else decision.why,
         until="" if decision is None else decision.until,
         sure=case.sure, look_at=case.look_at, kind=case.kind,  # type: ignore[arg-type]
-        superseded_by=overtaken,
+        superseded_by=overtaken, remark=case.remark, is_active=case.is_active,
     )  # fmt: skip
 
 

@@ -86,7 +86,7 @@ def propagate(
         interval: Whether to say where 95 % of the draws lie.
     """
     points = trial_points(sources)
-    tried = model(_deviations(sources, points.columns, count))
+    tried = model(deviations_of(sources, points.columns, count))
     lines = None if tried.bad else _lines(points, tried, sources)
     if lines is not None:
         known = _by_first_order(lines, tried, points, sources)
@@ -219,7 +219,7 @@ class _Counted:
             _single_column(source, rows) if single else _column(number, source, rows)[start:]
             for number, source in enumerate(self._sources)
         ]
-        found = self._model(_deviations(self._sources, columns, self._count))
+        found = self._model(deviations_of(self._sources, columns, self._count))
         length = rows - start
         sides = [side for side in (found.above_low, found.below_high) if side is not None]
         self._judged = bool(sides)
@@ -313,10 +313,28 @@ def _single_column(source: Source, rows: int) -> Sequence[float]:
     return draws.single_normal(rows)
 
 
-def _deviations(
+def drawn_deviations(sources: Sequence[Source], rows: int, count: int) -> list[Sampled]:
+    """Each reading's deviation in the first rows of the draws.
+
+    Args:
+        sources: At least one.
+        rows: At most `draws.ROWS`.
+        count: How many readings there are.
+    """
+    columns = [_column(number, source, rows) for number, source in enumerate(sources)]
+    return deviations_of(sources, columns, count)
+
+
+def deviations_of(
     sources: Sequence[Source], columns: Sequence[Sequence[float]], count: int
 ) -> list[Sampled]:
-    """Each reading's deviation, row by row; 0 for one that is exact."""
+    """Each reading's deviation, row by row; 0 for one that is exact.
+
+    Args:
+        sources: At least one.
+        columns: The unit draws of each source.
+        count: How many readings there are.
+    """
     found: list[Sampled] = [0.0] * count
     for source, column in zip(sources, columns, strict=True):
         for reading, size in source.sizes:

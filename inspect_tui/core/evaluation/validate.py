@@ -6,9 +6,8 @@ Pure; the inspection writes what comes out of here.
 from __future__ import annotations
 
 import dataclasses
-import difflib
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -25,9 +24,14 @@ from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Recorded, Session
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.suggestions import suggest_all, suggest_or_list
 from inspect_tui.errors import BadInput, InspectError, Refused
 
-__all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged", "suggest_or_list"]
+__all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged"]
+
+
+_Given = tuple[Target, str, readings.Value | None]
+"""A reading with what was entered and its value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +40,8 @@ class Asked:
 
     target: Target
     entered: str
-    value: readings.Value
+    value: readings.Value | None
+    """None: answered unknown."""
     unit: str
     judged: ConformityResult
     question: str
@@ -98,7 +103,7 @@ class ReadingValidator:
             cylinders = evaluation.machine.cylinders
         values = []
         for cylinder in cylinders:
-            key = evaluation.key((target.step, target.reading, cylinder), AS_LEFT)
+            key = evaluation.answered((target.step, target.reading, cylinder), AS_LEFT)
             if key is None:
                 return
             row = evaluation.reading_row(key)
@@ -114,6 +119,8 @@ class ReadingValidator:
             (one,) = self.validate([(target, text)], phase)
         except InspectError as error:
             return Preview(error=str(error))
+        if one.value is None:
+            return Preview("unknown", None, one.judged)
         shown = format_value(one.value, one.unit)
         return Preview(shown, one.value, one.judged, one.question)
 
@@ -122,34 +129,31 @@ class ReadingValidator:
     ) -> tuple[Asked, ...]:
         """What was typed, understood and judged together, or BadInput for the first that can't be.
 
-        Limits may rest on other readings of the same lot, so all are judged as if recorded.
+        Limits may rest on other readings of the same lot, so each is judged as if those before it
+        were recorded: its entry in the log is judged by the entries up to it.
         """
-        understood = []
-        given = []
+        understood: list[tuple[Target, Reading, readings.ParsedReading]] = []
         for target, text in values:
             reading = self.place(target)
             try:
-                typed = readings.read(text, reading)
+                understood.append((target, reading, readings.read(text, reading)))
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
-            if typed.value is None:  # recorded once the log knows answers without a value
-                raise BadInput(
-                    f"{target}: unknown can't be recorded yet;", "skip it with a reason."
-                )
-            understood.append((target, reading, typed))
-            given.append((target, typed.entered, typed.value))
-        supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
-        return tuple(
-            self._judged(supposed, target, reading, typed, phase, gauge)
-            for target, reading, typed in understood
-        )
+        asked: list[Asked] = []
+        supposed = self.evaluation
+        for target, reading, typed in understood:
+            given = (target, typed.entered, typed.value)
+            supposed = supposed.of(self._supposing(supposed.session, [given], phase, gauge))
+            asked.append(self._judged(supposed, target, reading, typed, phase, gauge))
+        return tuple(asked)
 
     def advice(
         self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
     ) -> tuple[str, ...]:
         """Advice that a step would not follow once these are recorded before it."""
         given = [(one.target, one.entered, one.value) for one in values]
-        supposed = self.evaluation.of(self.hypothetical_session(given, phase, gauge))
+        session = self.evaluation.session
+        supposed = self.evaluation.of(self._supposing(session, given, phase, gauge))
         return evaluate(supposed, self._memos.copy()).step(step).advice
 
     def _judged(
@@ -163,6 +167,9 @@ class ReadingValidator:
     ) -> Asked:
         step = supposed.compiled.steps[target.step]
         place = (target.step, target.reading)
+        if typed.value is None:
+            judged = supposed.judge_unknown(*place, target.cylinder, phase)
+            return Asked(target, typed.entered, None, supposed.units[place].text, judged, "")
         measured = Measured.typed(
             typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
@@ -184,7 +191,7 @@ class ReadingValidator:
         """
         session = supposed.session
         place = (target.step, target.reading, target.cylinder)
-        if phase != AS_LEFT or (*place, AS_FOUND) not in session.readings:
+        if phase != AS_LEFT or supposed.key(place, AS_FOUND) is None:
             return ""
         row = supposed.reading_row((*place, AS_FOUND))
         found = supposed.measured((*place, AS_FOUND))
@@ -206,28 +213,25 @@ class ReadingValidator:
             f"{format_value(can_be, unit, digits=2)} can explain; was something changed?"
         )
 
-    def hypothetical_session(
-        self,
-        given: Iterable[tuple[Target, str, readings.Value]],
-        phase: Phase,
-        gauge: str,
+    def _supposing(
+        self, session: Session, given: Sequence[_Given], phase: Phase, gauge: str
     ) -> Session:
         """The session as if these were recorded, each as the entry that it would be."""
-        session = self.evaluation.session
         standing = dict(session.readings)
         skips = dict(session.skips)
-        for number, (target, entered, value) in enumerate(given):
+        for number, (target, entered, value) in enumerate(given, session.entries):
             place = (target.step, target.reading, target.cylinder)
             standing[*place, phase] = Recorded(
                 *place, phase, entered, logged(value), self.place(target).unit, session.last,
-                session.by, session.entries + number, gauge=gauge,
+                session.by, number, gauge=gauge,
             )  # fmt: skip
             for lifted in ((target.step, None, None), place):
                 skips.pop(lifted, None)
-        return dataclasses.replace(session, readings=standing, skips=skips)
+        entries = session.entries + len(given)
+        return dataclasses.replace(session, readings=standing, skips=skips, entries=entries)
 
 
-def logged(value: readings.Value) -> int | float | bool | str:
+def logged(value: readings.Value | None) -> int | float | bool | str | None:
     """A value as a log holds it: whole numbers whole, others as floats."""
     if isinstance(value, Fraction):
         return value.numerator if value.denominator == 1 else float(value)
@@ -248,21 +252,3 @@ def typed_as(reading: Reading) -> str:
         *others, last = reading.options
         return f"{', '.join(others)} or {last}" if others else last
     return _TYPED_AS[reading.kind]
-
-
-def suggest_all(word: str, known: Iterable[str]) -> str:
-    """The nearest known word as a hint, and all that are known beside it."""
-    names = list(known)
-    hint = suggest_or_list(word, names)
-    if hint.startswith("Known") or len(names) < 2:
-        return hint
-    return f"{hint} Known are {join_words(names, most=8)}."
-
-
-def suggest_or_list(word: str, known: Iterable[str]) -> str:
-    """The nearest known word as a hint, or the known ones where none is near."""
-    names = list(known)
-    close = difflib.get_close_matches(word, names, n=1, cutoff=0.5)
-    if close:
-        return f"Did you mean '{close[0]}'?"
-    return f"Known {'is' if len(names) == 1 else 'are'} {join_words(names, most=8)}."

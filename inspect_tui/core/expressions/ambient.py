@@ -16,9 +16,11 @@ from inspect_tui.core.expressions import calculation_rows, calculations
 from inspect_tui.core.expressions.columns import Rows, Sampled, Samples
 from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Value
 from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.typed_amount import refuse_thousands
 from inspect_tui.core.quantities.units import Quantity
-from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.readings.typed_number import read_value
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, InspectError
 
 UNITS: Final = {
@@ -35,7 +37,9 @@ NAMES: Final = (*UNITS, *WORKED_OUT)
 def typed(name: str, text: str) -> Quantity:
     """One condition as typed. Raises BadInput in words, also for air that there can't be."""
     wanted = units.unit(UNITS[name])
-    quantity = readings.quantity(text, wanted)
+    if name == "altitude":
+        refuse_thousands(text)
+    quantity = read_value(sanitize(text), wanted)
     number = units.number_in(quantity, wanted)
     if name == "relative_humidity" and not 0 <= number <= 100:
         raise BadInput(

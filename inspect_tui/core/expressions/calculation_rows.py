@@ -17,7 +17,6 @@ from inspect_tui.core.expressions.columns import ANSWER, WORD, Rows, Sampled, Sa
 from inspect_tui.core.expressions.values import Missing
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
-from inspect_tui.errors import BadInput
 
 
 def call(
@@ -42,7 +41,7 @@ def call(
         assert isinstance(values, tuple)
         return _QUICK[found.name](rows, values, result)
     constant = {name: value for name, value in bare.items() if name not in varying}
-    outcomes = _worked_out(rows, found, key, constant, varying)
+    outcomes = _worked_out(rows, found, key, constant, varying, groups)
     if isinstance(outcomes, Missing):
         return outcomes
     return _sampled(result, outcomes, groups)
@@ -97,16 +96,12 @@ def _worked_out(
     key: str,
     constant: dict[str, object],
     varying: Mapping[str, Sequence[Any]],
+    groups: Mapping[str, Quantity],
 ) -> list[Any] | Any:
     """The bare outcome of every row; of one for all where nothing varies."""
     function = found.function
     if not varying:
-        try:
-            return function(**constant)[key]
-        except ValueError as refusal:
-            raise BadInput(str(refusal)) from refusal
-        except (ArithmeticError, RecursionError):
-            return Missing(f"{found.name} can't be worked out for these figures", measured=True)
+        return calculations.run(found, constant, groups)[key]
     rows.slow = True
     names = tuple(varying)
     outcomes: list[Any] = []

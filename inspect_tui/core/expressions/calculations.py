@@ -12,11 +12,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from inspect_tui.calc.input_checks import Refused
+from inspect_tui.calc.input_checks import OutOfRange
 from inspect_tui.calc.registry import Calculation, Input, Result
 from inspect_tui.calc.registry import Outcome as Bare
 from inspect_tui.core.expressions.signatures import in_peoples_unit, kind_of, slope_of
-from inspect_tui.core.quantities import dimensions, parse_number, units
+from inspect_tui.core.expressions.typed_inputs import Argument as Argument
+from inspect_tui.core.expressions.typed_inputs import example_of, read_argument
+from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.text.formatting import format_value
@@ -24,12 +26,8 @@ from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
-Argument = Quantity | str | bool | None | tuple[Quantity | str | bool, ...]
-"""One input: a quantity, a word, a list of them; None where it is not given."""
 Outcome = Quantity | str | bool | None | tuple[object, ...]
 """One result; None for "none". A list holds quantities, words, or what the calculation lists."""
-
-MAX_IN_A_LIST = 100
 
 
 def names() -> list[str]:
@@ -80,16 +78,27 @@ def call(name: str, arguments: Mapping[str, Argument]) -> dict[str, Outcome]:
         if key not in known:
             raise BadInput(f'{name} has no input "{ellipsize(key)}";', _nearest(key, known))
     bare, groups = bare_arguments(found, arguments)
+    outcome = run(found, bare, groups)
+    return {result.key: quantified(result, outcome[result.key], groups) for result in found.results}
+
+
+def run(
+    found: Calculation, bare: Mapping[str, object], groups: Mapping[str, Quantity]
+) -> Mapping[str, Bare]:
+    """What the bare function gives for inputs in its own units.
+
+    Raises:
+        BadInput: what it refuses, in one sentence with the units that people write.
+    """
     try:
-        outcome = found.function(**bare)
-    except Refused as refusal:
+        return found.function(**bare)
+    except OutOfRange as refusal:
         words = refusal.words(lambda name, number: in_peoples_unit(found, name, number, groups))
         raise BadInput(f"{words}.") from refusal
     except ValueError as refusal:
         raise BadInput(str(refusal)) from refusal
     except (ArithmeticError, RecursionError) as overrun:
-        raise BadInput(f"{name} can't be worked out for these figures.") from overrun
-    return {result.key: quantified(result, outcome[result.key], groups) for result in found.results}
+        raise BadInput(f"{found.name} can't be worked out for these figures.") from overrun
 
 
 def bare_arguments(
@@ -106,7 +115,7 @@ def bare_arguments(
         value = arguments.get(entry.name)
         if value is None:
             if not entry.optional:
-                raise BadInput(f"{found.name} needs {entry.name}, {_example(entry)}.")
+                raise BadInput(f"{found.name} needs {entry.name}, {example_of(entry)}.")
             if entry.default is not None:
                 bare[entry.name] = entry.default
             continue
@@ -143,11 +152,11 @@ def arguments_from_text(
             raise BadInput(f"{key} is given twice;", "give it once.")
         tidy = sanitize(text[: readings.LONGEST_TEXT + 1])
         if not tidy:
-            raise BadInput(f"{key} is empty;", f"{_example(entry)}.")
+            raise BadInput(f"{key} is empty;", f"{example_of(entry)}.")
         if len(tidy) > readings.LONGEST_TEXT:
             raise BadInput(f"{key} is too long.")
         try:
-            arguments[key] = _read(entry, tidy)
+            arguments[key] = read_argument(entry, tidy)
         except BadInput as reason:
             raise BadInput(f"{key}: {reason.message}", reason.hint) from reason
     return arguments
@@ -164,19 +173,15 @@ def _nearest(word: str, known: list[str]) -> str:
     return suggest(word, known, 0.5) or f"known are {', '.join(known)}."
 
 
-def _example(entry: Input) -> str:
-    return f"such as '{entry.example}'" if entry.example else f"the {entry.meaning}"
-
-
 def _bare(entry: Input, value: Argument, groups: dict[str, Quantity]) -> object:
     """The number, word or list that the function gets for one input."""
     if entry.many:
         elements = value if isinstance(value, tuple) else (value,)
         if not elements:
-            raise BadInput(f"{entry.name} is an empty list;", f"{_example(entry)}.")
+            raise BadInput(f"{entry.name} is an empty list;", f"{example_of(entry)}.")
         return tuple(_one(entry, element, groups) for element in elements)
     if isinstance(value, tuple):
-        raise BadInput(f"{entry.name} takes one value, not a list;", f"{_example(entry)}.")
+        raise BadInput(f"{entry.name} takes one value, not a list;", f"{example_of(entry)}.")
     return _one(entry, value, groups)
 
 
@@ -184,7 +189,7 @@ def _one(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Qu
     if entry.unit is None:
         return _word(entry, value, groups)
     if not isinstance(value, Quantity):
-        raise BadInput(f"{entry.name} is a number, not {_said(value)};", f"{_example(entry)}.")
+        raise BadInput(f"{entry.name} is a number, not {_said(value)};", f"{example_of(entry)}.")
     if entry.unit == "fraction":
         if value.dimension:
             raise _other_kind(entry, value, "a plain number or a percentage")
@@ -208,9 +213,9 @@ def _said(value: object) -> str:
 
 def _other_kind(entry: Input, value: Quantity, wanted: str) -> BadInput:
     if not value.dimension and value.quantity_kind != "percent":
-        return BadInput(f"{entry.name} needs a unit,", f"{_example(entry)}.")
+        return BadInput(f"{entry.name} needs a unit,", f"{example_of(entry)}.")
     is_now = dimensions.with_article(value.dimension, value.quantity_kind)
-    return BadInput(f"{entry.name} is {is_now};", f"{wanted} is wanted, {_example(entry)}.")
+    return BadInput(f"{entry.name} is {is_now};", f"{wanted} is wanted, {example_of(entry)}.")
 
 
 def _word(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Quantity]) -> object:
@@ -221,7 +226,7 @@ def _word(entry: Input, value: Quantity | str | bool | None, groups: dict[str, Q
         value = word if word in entry.choices else value
     if isinstance(value, Quantity):
         if not entry.many:
-            raise BadInput(f"{entry.name} is a word, not a number;", f"{_example(entry)}.")
+            raise BadInput(f"{entry.name} is a word, not a number;", f"{example_of(entry)}.")
         _join_group(entry, value, "", groups)
         return value.si
     if not entry.choices:
@@ -289,55 +294,3 @@ def quantified(result: Result, value: Bare, groups: Mapping[str, Quantity]) -> O
         known.dimension,
         kind_of(known, result.difference),
     )
-
-
-def _read(entry: Input, text: str) -> Argument:
-    if not entry.many:
-        return _read_one(entry, text)
-    parts = _parts(text)
-    if len(parts) > MAX_IN_A_LIST:
-        raise BadInput(f"these are too many ({len(parts)});", f"write at most {MAX_IN_A_LIST}.")
-    if not all(parts):
-        raise BadInput("one of the list is empty;", f"{_example(entry)}.")
-    if entry.unit is None:
-        return tuple(_number_or_word(part) for part in parts)
-    amounts = [parse_number.amount(part) for part in parts]
-    last = amounts[-1].unit
-    if last and not any(amount.unit for amount in amounts[:-1]):
-        parts = [*(f"{part} {last}" for part in parts[:-1]), parts[-1]]
-    return tuple(_quantity(entry, part) for part in parts)
-
-
-def _parts(text: str) -> list[str]:
-    """The elements of a list as written: with semicolons or commas, with or without brackets."""
-    listed = text.strip()
-    if listed.startswith("[") and listed.endswith("]"):
-        listed = listed[1:-1]
-    return [part.strip() for part in listed.split(";" if ";" in listed else ",")]
-
-
-def _read_one(entry: Input, text: str) -> Argument:
-    return text if entry.unit is None else _quantity(entry, text)
-
-
-def _quantity(entry: Input, text: str) -> Quantity:
-    """One number; short unit names are read in the light of what is wanted."""
-    if entry.unit is None or entry.unit == "fraction" or entry.unit.startswith("like:"):
-        found = readings.quantity(text)
-        if entry.difference and found.quantity_kind == "temperature":
-            return readings.quantity(text, units.unit("delta_degC"))
-        return found
-    wanted = units.unit(entry.unit)
-    if wanted.dimension == dimensions.TEMPERATURE:
-        wanted = units.unit("delta_degC" if entry.difference else "degC")
-    return readings.quantity(text, wanted, bare=not wanted.dimension)
-
-
-def _number_or_word(text: str) -> Quantity | str:
-    """An element of a list of words or numbers: `240`, `6K`."""
-    try:
-        amount = parse_number.amount(text)
-    except BadInput:
-        # No number: it is a word, which this list takes as well.
-        return text
-    return Quantity(amount.number) if not amount.unit else text

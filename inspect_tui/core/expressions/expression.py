@@ -81,14 +81,7 @@ class Expression:
 
         `and`/`or` of something missing: missing, unless the other side decides alone.
         """
-        try:
-            return self._node.run(lookup)
-        except InspectError as error:
-            return Missing(str(error), measured=True)
-        except (ArithmeticError, ValueError):
-            return arithmetic.TOO_LARGE
-        except RecursionError:
-            return Missing("too many values rest on each other", measured=True)
+        return answer_of(self._node, lookup)
 
     def in_rows(self, rows: Rows) -> Sampled | Missing:
         """The value in every row of a set of draws; never raises, as `evaluate`."""
@@ -109,6 +102,18 @@ class Expression:
 
     def __repr__(self) -> str:
         return f"Expression({self.text!r})"
+
+
+def answer_of(node: Node, lookup: Callable[[Name], Value | Missing]) -> Value | Missing:
+    """A part's value now; never raises for anything that a file or person can cause."""
+    try:
+        return node.run(lookup)
+    except InspectError as error:
+        return Missing(str(error), measured=True)
+    except (ArithmeticError, ValueError):
+        return arithmetic.TOO_LARGE
+    except RecursionError:
+        return Missing("too many values rest on each other", measured=True)
 
 
 def in_rows(node: Node, rows: Rows) -> Sampled | Missing:

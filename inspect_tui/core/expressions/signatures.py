@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from inspect_tui.calc.registry import Calculation
+from inspect_tui.calc.registry import Calculation, Input, range_words
 from inspect_tui.core.expressions import arithmetic
 from inspect_tui.core.expressions.values import Type
 from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
@@ -106,6 +106,15 @@ def slope_of(above: Quantity | Type, below: Quantity | Type) -> tuple[Dimension,
     return arithmetic.quotient(above.dimension, kinds[0], below.dimension, kinds[1])
 
 
+def taken_words(found: Calculation, entry: Input) -> str:
+    """The figures that an input takes, as people write them: `from 50 mm to 2000 mm`; or ""."""
+    if entry.choices:
+        return f"one of {', '.join(entry.choices)}"
+    if entry.takes is None or entry.many or (entry.unit or "").startswith("like:"):
+        return ""
+    return range_words(entry.takes, lambda end: in_peoples_unit(found, entry.name, end, {}))
+
+
 def in_peoples_unit(
     found: Calculation, name: str, number: object, groups: Mapping[str, Quantity]
 ) -> str:
@@ -116,6 +125,8 @@ def in_peoples_unit(
     entry = next((one for one in found.inputs if one.name == word), None)
     result = next((one for one in found.results if one.key == word), None)
     part = entry or result
+    if entry and entry.unit == "fraction" and entry.example.endswith("%"):
+        return f"{format_value(number * 100)} %"
     if part is None or part.unit in (None, "", "fraction"):
         return format_value(number)
     assert part.unit is not None

@@ -38,6 +38,8 @@ def key(
     return msgspec.Meta(description=what, examples=list(examples), extra=extra)
 
 
+SECTION_OF_OWN = "own"
+"""The id of the section in which a person's own steps of a session or list stand."""
 EXPRESSION = "an expression in quotes"
 STEP_IDS = 'a list of step ids, such as ["plugs"]'
 ID = "[A-Za-z][A-Za-z0-9_-]*"

@@ -68,6 +68,10 @@ class ReadingRow:
     """How many earlier values stay in the log."""
     state: str = ""
     gauge: str = ""
+    unknown: bool = False
+    """Whether the answer was that nobody knows; `value` is then the word."""
+    upset_by: str = ""
+    """The step whose work upset it since, so that its verdict counts as not made; "" for none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,8 @@ class DerivedRow:
     unit: str
     judged: ConformityResult
     reason: str = ""
+    upset_by: str = ""
+    """As in a reading's row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +106,9 @@ class SettingRow:
     """The move in words, or why there is none."""
     suggested: bool = False
     """Whether a move is to be made now, and the reading taken again as left after it."""
+    rests_on: tuple[str, ...] = ()
+    """The readings of this step that the move rests on, in the step's order: each of them wants to
+    be taken again as left once it is made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +135,12 @@ class Finding:
     """Of an inference: high, medium, low."""
     look_at: tuple[str, ...] = ()
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
-    superseded_by: Literal["", "value", "air"] = ""
+    superseded_by: Literal["", "value", "air", "sheet"] = ""
     """What has changed since the decision, so that it no longer holds: a value, else the air."""
+    remark: bool = False
+    """Said, and wants no decision: out of family inside the limits, what is the chart's setting."""
+    is_active: bool = True
+    """Whether it still holds, open or not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +217,26 @@ class StepResult:
     skipped_readings: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
     advice: tuple[str, ...] = ()
     """Advice that was or would be not followed: `after`, `disturbed_by`, gates that are open."""
+    upset_by: str = ""
+    """The step whose work upset readings of this one since; "" for none."""
+    stale: tuple[tuple[str, str | None], ...] = ()
+    """(reading, cylinder) that are to be measured again as left for that."""
+    unjudged: tuple[str, ...] = ()
+    """What was answered and has no verdict: unknown, or a limit that can't be worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class SignoffBlocker:
+    """One thing that stands in the way of the sign-off."""
+
+    kind: Literal["safety", "step", "finding"]
+    id: str
+    """The step's, or the finding's."""
+    text: str
+    """In one plain sentence."""
+    is_open: bool = True
+    """Whether it is an open step or an undecided finding, which `accept_open` may cover; a safety
+    step wants its own words beside that."""
 
 
 @dataclass(frozen=True)
@@ -241,6 +274,10 @@ class Results:
     """The next move of every setting that has a value."""
     chart: JetChartAdvice | None = None
     """What the jet chart says for the session's air; None where the sheet has no chart."""
+    blockers: tuple[SignoffBlocker, ...] = ()
+    """The same, by what they are about."""
+    left_out: str = ""
+    """What the job leaves out, in one line; "" where it takes all in."""
     air: Air = field(default_factory=Air)
     """The air in force."""
 

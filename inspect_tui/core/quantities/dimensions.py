@@ -59,6 +59,8 @@ KNOWN: dict[Dimension, Known] = {
     TIME: Known("time", "second", ("s", "min", "h"), "time"),
     FORCE: Known("force", "newton", ("N", "kgf", "lbf"), "force"),
     PRESSURE: Known("pressure", "pascal", ("kPa", "bar", "psi")),
+    _of(kg=1, m=-1, s=-3): Known("rate of pressure", "pascal / second", ("kPa/min", "psi/min")),
+    _of(K=-1): Known("coefficient of expansion", "1 / kelvin", ("1/K",)),
     TORQUE: Known("torque", "meter * newton", ("N.m", "lbf.ft", "kgf.m"), "torque"),
     _of(m=1, s=-1): Known("speed", "meter / second", ("km/h", "mph", "m/s")),
     _of(m=1, s=-2): Known("acceleration", "meter / second ** 2", ("m/s2",)),

@@ -43,12 +43,14 @@ _NO_VALUE = re.compile(
     re.IGNORECASE,
 )
 _THOUSAND = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9.,])")
-_COARSE = {
-    "revolutions_per_minute", "kilometer", "mile", "hectopascal", "millibar", "pascal",
-    "kilopascal", "month", "day", "year", "percent", "milliliter", "cubic_centimeter", "newton",
-    "degree_Celsius", "degree_Fahrenheit", "foot",
+_LARGEST_OF_COARSE = {
+    "revolutions_per_minute": 20_000, "kilometer": 200_000, "mile": 200_000, "hectopascal": 20_000,
+    "millibar": 20_000, "pascal": 999_999, "kilopascal": 20_000, "month": 2000, "day": 100_000,
+    "year": 3000, "percent": 2000, "milliliter": 100_000, "cubic_centimeter": 100_000,
+    "newton": 50_000, "degree_Celsius": 1500, "degree_Fahrenheit": 2500, "foot": 30_000,
 }  # fmt: skip
-"""Units whose thousandths hardly a gauge in a shed shows, so that `1.800` may be 1800."""
+"""Units whose thousandths hardly a gauge in a shed shows, so that `1.800` may be 1800; and the most
+that is met with, so that `827.371 kPa` is never taken for 827 MPa."""
 _CLOCK_LIKE = re.compile(r"(?P<first>[0-9]{1,3})[.,](?P<second>[0-5][0-9])")
 _CLOCK = re.compile(r"(?P<first>[0-9]{1,4}):(?P<second>[0-5][0-9])(?P<part>[.,][0-9]{1,3})?")
 _LESSER = {"hour": ("minute", "h"), "minute": ("second", "min"), "second": ("second", "min")}
@@ -128,12 +130,10 @@ def _strict(plain: str, wanted: Unit | None, alone: Unit) -> TypedAmount:
         known = typed_unit(amount.unit, wanted)
         unit, question = known.unit, known.question.replace("{}", format_value(amount.number))
         _refuse_clock_with_unit(plain, amount.unit, unit)
-        if unit.name in _COARSE:
-            refuse_thousands(plain)
+        refuse_thousands(plain, _LARGEST_OF_COARSE.get(unit.name, 0))
         return TypedAmount(amount.number, unit, amount.unit, question, mixed)
     _refuse_clock(plain, amount.number, unit)
-    if unit.name in _COARSE:
-        refuse_thousands(plain)
+    refuse_thousands(plain, _LARGEST_OF_COARSE.get(unit.name, 0))
     return TypedAmount(amount.number, unit, "", question)
 
 
@@ -159,12 +159,19 @@ def _refuse_bound(plain: str) -> None:
     raise BadInput(f'"{ellipsize(plain)}" is not a number;', hint)
 
 
-def refuse_thousands(text: str) -> None:
-    """Raises BadInput where a mark before three digits could be one of thousands: `1.800`."""
+def refuse_thousands(text: str, largest: int = 999_999) -> None:
+    """Raises BadInput where a mark before three digits could be one of thousands: `1.800`.
+
+    Args:
+        text: What was typed.
+        largest: The most that the number can be; what would be more is no thousands.
+    """
     found = _THOUSAND.match(parse_number.plainly(text))
     if not found:
         return
     whole, decimal = re.sub(r"[.,]", "", found[0]), found[0].replace(",", ".")
+    if abs(int(whole)) > largest:
+        return
     short = decimal.rstrip("0").rstrip(".") if decimal.endswith("0") else f"{decimal}0"
     raise BadInput(
         f'"{ellipsize(found[0])}" could be {whole} or {short};',
@@ -266,6 +273,11 @@ def _mixture(plain: str, a: Fraction, b: Fraction, alone: Unit) -> TypedAmount:
     raise BadInput(
         f'"{plain}" could be {one} % or {other} %;', "write the share itself, such as 50 %."
     )
+
+
+def unmistakable(number: str) -> str:
+    """A decimal that no reader takes for thousands: `6.895` as `6.8950`."""
+    return f"{number}0" if _THOUSAND.fullmatch(number) else number
 
 
 # --- measures in two units, and words -------------------------------------------------------

@@ -10,6 +10,7 @@ from datetime import date
 from fractions import Fraction
 
 from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.model.log_entry import UNKNOWN_ANSWERS
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.typed_amount import refuse_thousands, typed_amount
 from inspect_tui.core.readings.typed_number import read_number
@@ -19,8 +20,6 @@ from inspect_tui.core.text.stamps import same_stamp
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput
 
-UNKNOWN = ("unknown", "?")
-"""Answers to any reading: nobody can tell."""
 _MANY = 10**12
 _YES = ("yes", "y", "true", "1", "yep", "yeah", "done")
 _NO = ("no", "n", "false", "0", "nope", "not done")
@@ -105,7 +104,7 @@ _COUNTED = re.compile(r"(?P<number>[0-9][0-9.,]*|[^\W\d]+) ?(?P<things>[^\W\d]+(
 
 def is_unknown(entered: str, reading: Reading) -> bool:
     """Whether the answer is that nobody can tell; a list's own option of that name goes before."""
-    return entered.casefold() in UNKNOWN and entered not in reading.options
+    return entered.casefold() in UNKNOWN_ANSWERS and entered not in reading.options
 
 
 def count(entered: str, label: str = "") -> int:

@@ -79,6 +79,24 @@ def read_number(
     return TypedNumber(typed.quantity, typed.unit, typed.written, expanded, question=typed.question)
 
 
+def read_value(text: str, wanted: Unit) -> Quantity:
+    """A value alone, for what takes no uncertainty and asks no questions: the air, a figure.
+
+    Raises:
+        BadInput: as `read_number`, and for repeats, an uncertainty, or what would be questioned.
+    """
+    return value_alone(read_number(text, wanted), text)
+
+
+def value_alone(typed: TypedNumber, text: str) -> Quantity:
+    """The value of a typed number that states nothing else. Raises BadInput where it does."""
+    if typed.question:
+        raise BadInput(f"{typed.question[0].upper()}{typed.question[1:]}.")
+    if typed.repeats or typed.expanded is not None:
+        raise BadInput(f'"{ellipsize(text)}" is more than a value;', "write the value alone here.")
+    return typed.quantity
+
+
 def split_repeats(text: str) -> list[str]:
     """The parts of `31.6; 31.7; 31.5`. Raises BadInput for too many or an empty one."""
     parts = [part.strip() for part in text.split(";")]

@@ -6,6 +6,8 @@ import difflib
 from collections.abc import Iterable
 from itertools import islice
 
+from inspect_tui.core.text.formatting import join_words
+
 _SEEN = 2_000
 """Known words that are looked at."""
 _MOST = 150
@@ -36,3 +38,21 @@ def suggest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
     """`did you mean width?`, or "" where nothing is near."""
     near = nearest(word, known, alike)
     return "" if near is None else f"did you mean {near}?"
+
+
+def suggest_all(word: str, known: Iterable[str]) -> str:
+    """The nearest known word as a hint, and all that are known beside it."""
+    names = list(known)
+    hint = suggest_or_list(word, names)
+    if hint.startswith("Known") or len(names) < 2:
+        return hint
+    return f"{hint} Known are {join_words(names, most=8)}."
+
+
+def suggest_or_list(word: str, known: Iterable[str]) -> str:
+    """The nearest known word as a hint, or the known ones where none is near."""
+    names = list(known)
+    close = nearest(word, names, alike=0.5)
+    if close is not None:
+        return f"Did you mean '{close}'?"
+    return f"Known {'is' if len(names) == 1 else 'are'} {join_words(names, most=8)}."

@@ -13,7 +13,6 @@ import json
 import os
 import re
 import stat
-import tempfile
 import tomllib
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
@@ -30,6 +29,7 @@ from inspect_tui.files import photos
 from inspect_tui.files.bundle.manifest import Directory, as_written, listed_count, put
 from inspect_tui.files.disk import is_file, reason_in_words
 from inspect_tui.files.log.compare import Copy, all_carried, copy_of, problems
+from inspect_tui.files.new_file import NewFile, closed, sweep
 from inspect_tui.files.photos import Picture
 
 FORMAT = 1
@@ -51,8 +51,6 @@ _NAME = re.compile(
     r"|(?:checklists|machines)/[A-Za-z][A-Za-z0-9_-]{0,99}\.toml"
     r"|photos/[0-9a-f]{64}\.(?:jpg|png|webp|heic)"
 )
-_CHUNK = 1 << 20
-_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 _ENCRYPTED = 0x1
 
 
@@ -117,7 +115,8 @@ def write(
     try:
         if too_much := _too_much(texts, [source.stat().st_size for _, source in pictures]):
             raise Refused(f"'{path}' was not written: {too_much}.", "Pack one session at a time.")
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=".pack-") as file:
+        sweep(path.parent, path)
+        with closed(NewFile(path)) as made, os.fdopen(os.dup(made.descriptor), "wb") as file:
             directory = Directory()
             for name in sorted(texts):
                 _put(file, directory, name, texts[name], listed)
@@ -126,13 +125,7 @@ def write(
             put(file, directory, MANIFEST, _manifest_of(program, listed))
             file.write(directory.end())
             file.flush()
-            file.seek(0)
-            with os.fdopen(os.open(path, _NEW, 0o600), "wb") as out:
-                try:
-                    _copy(file, out)
-                except BaseException:
-                    path.unlink(missing_ok=True)
-                    raise
+            made.put(replace=False)
     except FileExistsError:
         raise Refused(f"There is a file {path} already; it is never written over.") from None
     except OSError as error:
@@ -168,13 +161,6 @@ def _put(
 def _manifest_of(program: str, files: list[dict[str, Any]]) -> bytes:
     manifest = {"format": FORMAT, "program": program, "files": files}
     return json.dumps(manifest, indent=2).encode("ascii") + b"\n"
-
-
-def _copy(source: IO[bytes], out: IO[bytes]) -> None:
-    while chunk := source.read(_CHUNK):
-        out.write(chunk)
-    out.flush()
-    os.fsync(out.fileno())
 
 
 def read(path: Path) -> Bundle:
@@ -224,6 +210,23 @@ def definitions_used(log: Copy) -> tuple[tuple[str, str], ...]:
     return tuple((kind, name) for kind, name in ids if name)
 
 
+def differences(coming: Bundle) -> tuple[str, ...]:
+    """Definitions in it that are not those which its sessions were opened with, a sentence each."""
+    said = []
+    for kind, name, data in coming.definitions:
+        for log in coming.logs:
+            if (kind, name) not in definitions_used(log):
+                continue
+            own = str(log.entries[0].get(kind, "")).encode("utf-8", "surrogatepass")
+            if data.removeprefix(b"\xef\xbb\xbf") != own:
+                words = "checklist" if kind == "checklist" else "machine sheet"
+                said.append(
+                    f"The {words} {name} in it is another one than the session {log.session} was "
+                    "opened with; the session holds its own."
+                )
+    return tuple(said)
+
+
 def belongs(name: str) -> bool:
     """Whether a file of this name can be in a packed file."""
     return _NAME.fullmatch(name) is not None and ".." not in name
@@ -255,7 +258,8 @@ def _log(data: bytes, file_name: str, bundle: str) -> Copy:
     copy = copy_of(data, f"{file_name} in {bundle}")
     if copy.data != data:
         raise _refused(bundle, f"{file_name} is no log as this program writes it")
-    if f"{copy.session}.toml" != file_name:
+    numbered = re.fullmatch(rf"{re.escape(copy.session)}(?:-[1-9]\d*)?\.toml", file_name)
+    if numbered is None:
         raise _refused(bundle, f"{file_name} holds another session, {sanitize(copy.session)[:80]}")
     if wrong := problems(copy.entries):
         raise Refused(f"{file_name} in {bundle}: {wrong[0]}", "Nothing was received.")

@@ -11,9 +11,17 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files.disk import flush_folder, make_folder, open_flags, reason_in_words, write_all
+from inspect_tui.errors import AlreadyThere, NotSaved
+from inspect_tui.files.disk import (
+    flush_folder,
+    make_folder,
+    open_flags,
+    open_plain,
+    reason_in_words,
+    write_all,
+)
 from inspect_tui.files.log.reader import ReadResult, read_through
+from inspect_tui.files.new_file import NewFile, put_aside
 
 
 def folder_for(folder: Path) -> None:
@@ -25,25 +33,24 @@ def folder_for(folder: Path) -> None:
 
 
 def new_file(path: Path, data: bytes) -> int:
-    """A new file that holds these bytes, lasting; its descriptor. Raises Refused, NotSaved."""
+    """A new log that holds these bytes, lasting; its descriptor. Raises AlreadyThere, NotSaved."""
     try:
-        descriptor = os.open(path, open_flags() | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        raise Refused(f"There is a log {path.name} already; it is never written over.") from None
+        file = NewFile(path)
     except OSError as error:
         raise NotSaved(f"{path} can't be made: {reason_in_words(error)}.") from error
     try:
-        write_all(descriptor, data)
-        os.fsync(descriptor)
-        flush_folder(path.parent)
+        file.write(data)
+        file.put(replace=False)
     except BaseException as error:
-        let_go(descriptor)
-        with contextlib.suppress(OSError):
-            path.unlink(missing_ok=True)
+        file.discard()
+        if isinstance(error, FileExistsError):
+            raise AlreadyThere(
+                f"There is a log {path.name} already; it is never written over."
+            ) from None
         if not isinstance(error, OSError):
             raise
         raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.") from error
-    return descriptor
+    return file.descriptor
 
 
 def let_go(descriptor: int) -> OSError | None:
@@ -58,7 +65,7 @@ def let_go(descriptor: int) -> OSError | None:
 def existing_file(path: Path) -> int:
     """The descriptor of a log that is there, for appending. Raises NotSaved."""
     try:
-        return os.open(path, open_flags())
+        return open_plain(path, open_flags())
     except OSError as error:
         raise NotSaved(f"{path} can't be written: {reason_in_words(error)}.") from error
 
@@ -85,9 +92,19 @@ def _from_its_start(descriptor: int, path: Path) -> Iterator[BinaryIO]:
         raise NotSaved(f"{path} can't be read: {reason_in_words(error)}.") from error
 
 
-def add_to(aside: Path, torn: bytes) -> None:
-    """Put bytes at the end of the file beside a log, lasting. Raises OSError."""
-    descriptor = os.open(aside, open_flags() | os.O_CREAT, 0o600)
+def add_to(aside: Path, torn: bytes) -> str:
+    """Put bytes at the end of the file beside a log, lasting.
+
+    What stands there and is no plain file (a link, a pipe, a folder) is renamed, never written.
+
+    Returns:
+        The name that it was given, if anything was in the way.
+
+    Raises:
+        OSError: as the system says it.
+    """
+    was_there = put_aside(aside)
+    descriptor = open_plain(aside, open_flags() | os.O_CREAT)
     try:
         length = os.fstat(descriptor).st_size
         try:
@@ -99,3 +116,4 @@ def add_to(aside: Path, torn: bytes) -> None:
         flush_folder(aside.parent)
     finally:
         os.close(descriptor)
+    return was_there

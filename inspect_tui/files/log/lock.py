@@ -14,13 +14,21 @@ import getpass
 import os
 import platform
 import re
+import stat
 import time
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotSaved, Refused
-from inspect_tui.files.disk import NOT_THERE, companion, reason_in_words
+from inspect_tui.files.disk import (
+    NOT_THERE,
+    companion,
+    kind_in_words,
+    open_flags,
+    open_plain,
+    reason_in_words,
+)
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
@@ -61,6 +69,7 @@ class LogLock:
         """
         from filelock import Timeout
 
+        self._wants_plain()
         try:
             self._lock.acquire(timeout=wait)
         except Timeout:
@@ -77,8 +86,33 @@ class LogLock:
         else:
             self._look_at_others()
         with contextlib.suppress(OSError):  # the name is a courtesy; the lock itself holds
-            self._owner.write_text(_this_program(datetime.now(UTC)), encoding="utf-8")
-            self._owner.chmod(0o600)
+            self._say_who()
+
+    def _say_who(self) -> None:
+        """Put this program's line beside the log; a link that stands there is never followed."""
+        fresh = companion(self._log, ".owner-new")  # by the lock, nobody else makes one
+        fresh.unlink(missing_ok=True)
+        line = _this_program(datetime.now(UTC)).encode("utf-8", "replace")
+        descriptor = os.open(fresh, open_flags() | os.O_CREAT | os.O_EXCL, 0o600)
+        try:
+            with os.fdopen(descriptor, "wb") as file:
+                file.write(line)
+            fresh.replace(self._owner)
+        except BaseException:
+            fresh.unlink(missing_ok=True)
+            raise
+
+    def _wants_plain(self) -> None:
+        """A lock on a pipe or behind a link would be no lock on this log."""
+        path = companion(self._log, ".lock")
+        with contextlib.suppress(OSError):
+            mode = path.lstat().st_mode
+            if not stat.S_ISREG(mode):
+                raise NotSaved(
+                    f"{self._log.name} can't be locked for writing: {path} is "
+                    f"{kind_in_words(mode)}, and no plain file.",
+                    "Move it away.",
+                )
 
     def release(self) -> None:
         """Give the lock back. Safe to call twice."""
@@ -187,8 +221,8 @@ def _system_lock(path: Path) -> BaseFileLock:
 def _said(file: Path) -> str:
     """The line about who holds a log; "" where there is none."""
     try:
-        with file.open(encoding="utf-8", errors="replace") as opened:
-            return opened.read(_LONGEST_OWNER)
+        with os.fdopen(open_plain(file, os.O_RDONLY), "rb") as opened:
+            return opened.read(_LONGEST_OWNER).decode("utf-8", "replace")
     except OSError:
         return ""
 
@@ -196,7 +230,8 @@ def _said(file: Path) -> str:
 def _is_empty(file: Path) -> bool:
     """Whether it is there without a name in it; one that may not be read has an owner."""
     try:
-        return file.stat().st_size == 0
+        found = file.lstat()
+        return stat.S_ISREG(found.st_mode) and found.st_size == 0
     except OSError:
         return False
 

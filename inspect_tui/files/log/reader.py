@@ -93,6 +93,42 @@ def read(path: Path) -> Contents:
         return read_through(file, path.name).contents
 
 
+def first_entry(path: Path) -> Entry:
+    """The `opened` entry of a log, without reading what follows it.
+
+    Raises:
+        BadInput: there is no such file, or its first entry doesn't hold.
+    """
+    with opened(path, "log") as file:
+        data = b""
+        while more := file.read(_PART):
+            looked = max(0, len(data) - 100)  # a seal line is shorter
+            data += more
+            if found := _SEAL_LINE.search(data, looked):
+                block, seal = data[: found.start() + 1], found[1].decode()
+                entry, faults = entry_of(block, seal)
+                if faults or seal_of(b"", block) != seal:
+                    break
+                return entry
+    raise BadInput(f"{path.name} is no session log: its first entry doesn't hold.")
+
+
+def first_seal(path: Path) -> str:
+    """The seal of a log's first entry as it is written, by which a session is known; "" if none.
+
+    Raises:
+        BadInput: there is no such file.
+    """
+    with opened(path, "log") as file:
+        data = b""
+        while more := file.read(_PART):
+            looked = max(0, len(data) - 100)
+            data += more
+            if found := _SEAL_LINE.search(data, looked):
+                return found[1].decode()
+    return ""
+
+
 class ReadResult(NamedTuple):
     """A log that was read from its file."""
 

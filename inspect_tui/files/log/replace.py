@@ -10,20 +10,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.errors import BadInput, NotSaved, Refused
-from inspect_tui.files.disk import (
-    bytes_of,
-    companion,
-    flush_folder,
-    is_file,
-    put_in_place,
-    reason_in_words,
-)
+from inspect_tui.errors import AlreadyThere, BadInput, NotSaved, Refused
+from inspect_tui.files.disk import bytes_of, companion, is_plain_file, reason_in_words
 from inspect_tui.files.log.block import block, seal_line
 from inspect_tui.files.log.file_ops import folder_for, let_go, new_file
 from inspect_tui.files.log.lock import LogLock
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.log.writer import Writer
+from inspect_tui.files.new_file import put_aside, sweep, write_new
 
 
 def bytes_held(path: Path, entries: Sequence[Entry]) -> bytes:
@@ -47,14 +41,19 @@ def import_log(path: Path, whole: bytes) -> None:
     """A log that came from elsewhere, as it is; never over an existing file.
 
     Raises:
-        Refused: it doesn't verify, or a file of that name exists.
+        Refused: it doesn't verify.
+        AlreadyThere: a file of that name exists, or another program is making it.
         NotSaved: the disk did not take it; nothing is left behind.
     """
     if not contents_of(whole, path.name).whole:
         raise Refused(f"{path.name} doesn't verify, so it is not received.")
     folder_for(path.parent)
+    sweep(path.parent)
     lock = LogLock(path)
-    lock.acquire(0.0)
+    try:
+        lock.acquire(0.0)
+    except Refused as error:
+        raise AlreadyThere(error.message, error.hint) from None
     try:
         let_go(new_file(path, whole))
     finally:
@@ -84,25 +83,20 @@ def replace_with_superset(path: Path, known: bytes, whole: bytes) -> Path:
         if writer.on_disk() != known:
             raise Refused(f"{path.name} was written meanwhile.", "Do it again.")
         aside = companion(path, f".before-{writer.last_seal[:16]}")
-        fresh = companion(path, ".joining")
-        fresh.unlink(missing_ok=True)
         kept = ""
         try:
             _keep_aside(aside, known)
             kept = f"What stood here is whole in {aside.name}."
-            let_go(new_file(fresh, whole))
-            put_in_place(fresh, path)
-            flush_folder(path.parent)
+            write_new(path, whole, replace=True)
         except OSError as error:
             raise NotSaved(f"{path.name} was not saved: {reason_in_words(error)}.", kept) from error
-        finally:
-            fresh.unlink(missing_ok=True)
     return aside
 
 
 def _keep_aside(aside: Path, known: bytes) -> None:
     """Keep a log's bytes in a file beside it; one that a power cut left in part is made anew."""
-    if is_file(aside):
+    put_aside(aside)
+    if is_plain_file(aside):
         there = bytes_of(aside, "log")
         if there == known:
             return

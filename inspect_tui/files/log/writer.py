@@ -19,7 +19,7 @@ from types import TracebackType
 
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, Entry
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.errors import BadInput, NotSaved, Refused
+from inspect_tui.errors import AlreadyThere, BadInput, NotSaved, Refused
 from inspect_tui.files.disk import companion, is_file, reason_in_words, write_all
 from inspect_tui.files.log.block import block, entry_of, has_time, seal_line, seal_of
 from inspect_tui.files.log.file_ops import (
@@ -32,7 +32,9 @@ from inspect_tui.files.log.file_ops import (
     through,
 )
 from inspect_tui.files.log.lock import LogLock
+from inspect_tui.files.log.names import check_name
 from inspect_tui.files.log.reader import Contents, contents_of, read
+from inspect_tui.files.new_file import sweep
 
 __all__ = ["Contents", "Writer", "block", "read"]
 
@@ -54,6 +56,8 @@ class Writer:
     """Said when this computer's clock is behind the log; empty otherwise."""
     close_note: str
     """Said when the disk complained at closing; empty otherwise. What was saved stays saved."""
+    name_note: str
+    """Said when the same log lies here under its own name too; empty otherwise."""
     contents: Contents
     """The log as it was read at opening, without what was appended since."""
 
@@ -64,6 +68,7 @@ class Writer:
         self.mended = ""
         self.clock_note = ""
         self.close_note = ""
+        self.name_note = ""
         self._lock = lock
         self._descriptor = descriptor
         self._length = 0
@@ -82,15 +87,19 @@ class Writer:
         """A new log with its `opened` entry; never over an existing file.
 
         Raises:
-            Refused: a file of that name exists, or another program is making it.
+            AlreadyThere: a file of that name exists, or another program is making it.
             NotSaved: the disk did not take it; nothing is left behind.
         """
         data, sealed = _sealed(replace(first, n=0), b"")
         if first.kind != "opened":
             raise BadInput(f"A log begins with an 'opened' entry, not '{first.kind}'.")
         folder_for(path.parent)
+        sweep(path.parent)
         lock = LogLock(path)
-        lock.acquire(0.0)
+        try:
+            lock.acquire(0.0)
+        except Refused as error:
+            raise AlreadyThere(error.message, error.hint) from None
         try:
             descriptor = new_file(path, data)
         except BaseException:
@@ -110,7 +119,8 @@ class Writer:
             despite_broken: Go on after entries that don't verify; the person was asked.
 
         Raises:
-            Refused: another program holds the lock (its owner named), or the log is broken.
+            Refused: another program holds the lock (its owner named), the log is broken, or the
+                names of two logs were exchanged.
             BadInput: no such session.
             NotSaved: it can't be opened for writing, or its torn tail can't be put aside.
         """
@@ -132,7 +142,11 @@ class Writer:
                     (f"There {'is' if more == 1 else 'are'} {more} more. " if more else "")
                     + "To go on all the same, say --despite-broken.",
                 )
+            name = check_name(path, contents.entries)
+            if name.exchanged:
+                raise Refused(f"{name.exchanged} Nothing is written.", "Give each its own name.")
             writer = cls(path, lock, descriptor, contents)
+            writer.name_note = name.doubled
             writer._length, writer._digest = length, digest
             if contents.torn:
                 writer._put_torn_aside(contents.torn)
@@ -338,7 +352,7 @@ class Writer:
     def _put_torn_aside(self, torn: bytes) -> None:
         aside = companion(self.path, ".torn")
         try:
-            add_to(aside, torn)
+            was_there = add_to(aside, torn)
             os.ftruncate(self._descriptor, self._length)
             os.fsync(self._descriptor)
         except OSError as error:
@@ -350,6 +364,8 @@ class Writer:
             f"The end of {self.path.name} was torn in the middle of an entry; what was torn "
             f"({pluralize(len(torn), 'byte')}) was moved to {aside.name}. Nothing else was lost."
         )
+        if was_there:
+            self.mended += f" What stood there was no plain file; it is {was_there} now."
 
 
 def _due(

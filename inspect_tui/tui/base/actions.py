@@ -1,18 +1,17 @@
 """The actions of a screen: key, words for the help and the palette, and the method that does it.
 
-One table a screen makes its bindings, its help and its palette entries, so none can be missing.
-Keys are Ctrl and function keys that terminals really send: letters, digits, space and punctuation
-belong to the entry field.
+One table a screen makes its bindings, its help, its line of keys and its palette entries, so none
+can be missing. Keys are Ctrl and function keys that terminals really send: letters, digits, space
+and punctuation belong to the entry field.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
-from textual.binding import Binding, BindingType
-
-from inspect_tui.tui.base.styling import key
+Job = Literal["Go", "Record", "Words", "Look", "Decide and sign", "Session"]
+"""What a person is about; the list of all actions is ordered by it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,21 +19,15 @@ class Action:
     """One thing that a key does on a screen."""
 
     key: str
-    """Textual's name of it; "" where only the palette has it."""
+    """The framework's name of it; "" where only the list of all actions has it."""
     name: str
-    """The method is `action_NAME`."""
+    """On most screens the method is `action_NAME`."""
     label: str
     """One or two words for the line of keys."""
     words: str
-    """What it does, for the help and the palette."""
+    """What it does, for the help and the list of all actions."""
     shown: bool = False
     """Whether it stands on the line of keys."""
-
-
-def bindings(actions: Iterable[Action]) -> list[BindingType]:
-    """Textual's bindings for them."""
-    return [
-        Binding(each.key, each.name, each.label, show=each.shown, key_display=key(each.key))
-        for each in actions
-        if each.key
-    ]
+    job: Job = "Look"
+    letter: str = ""
+    """The letter that does it behind `/` in the walk."""

@@ -6,13 +6,15 @@ how a gauge is carried along the engine.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 
-from inspect_tui.core.model.checklist import Step
-from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.checklist import Reading, Step
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import Results, SettingRow, StepResult
 from inspect_tui.core.model.targets import Target
+
+NOT_DONE_HERE = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
@@ -21,12 +23,18 @@ def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
     return [Target(step.id, reading.id, name) for reading in step.readings for name in across]
 
 
+def reading_of(results: Results, target: Target) -> Reading:
+    """The reading that a target names."""
+    step = results.step(target.step).step
+    return next(reading for reading in step.readings if reading.id == target.reading)
+
+
 def every_target(results: Results) -> list[Target]:
     """Every reading of the list; steps that this machine doesn't need are left out."""
     return [
         target
         for result in results.steps
-        if result.state != "not-needed"
+        if result.state not in NOT_DONE_HERE
         for target in targets(result.step, results.machine.cylinders)
     ]
 
@@ -38,29 +46,76 @@ def waits(results: Results, target: Target) -> bool:
 
 
 def wants_as_left(results: Results, target: Target) -> bool:
-    """Whether this reading has no as-left value yet and its step isn't skipped."""
-    if results.step(target.step).state == "skipped":
+    """Whether this reading has no as-left value yet, or one that was upset since."""
+    result = results.step(target.step)
+    if result.state == "skipped":
         return False
+    if (target.reading, target.cylinder) in result.stale:
+        return True
     return results.row(target.step, target.reading, target.cylinder, AS_LEFT) is None
 
 
-def next_target(results: Results, at: Target | None, step: str, phase: Phase) -> Target | None:
+def is_left_to_choice(results: Results, target: Target) -> bool:
+    """Whether this reading is optional and was neither taken nor skipped."""
+    result = results.step(target.step)
+    if not reading_of(results, target).optional or result.state in ("skipped", *NOT_DONE_HERE):
+        return False
+    if any((target.reading, each) in result.skipped_readings for each in (target.cylinder, None)):
+        return False
+    return results.row(target.step, target.reading, target.cylinder, AS_FOUND) is None
+
+
+def next_target(
+    results: Results,
+    at: Target | None,
+    step: str,
+    phase: Phase,
+    passed: frozenset[Target] = frozenset(),
+) -> Target | None:
     """The reading that is asked after `at` (or first in `step`); None when nothing is left.
 
-    As found: the next one without a value, further down the list, then from its top. As left: the
-    rest of the step, then the steps that have an open finding.
+    As found: the next one without a value, further down the list, then from its top; an optional
+    one is asked once in its turn, in a step that is being done. As left: the rest of the step, then
+    the steps that have an open finding or were upset since.
+
+    Args:
+        results: What stands.
+        at: The reading before.
+        step: The step that the person is at.
+        phase: What is recorded.
+        passed: Optional readings that were asked and left out.
     """
     ordered = every_target(results)
     later = _from(ordered, at, step)
     if phase != AS_LEFT:
-        return next((target for target in later if waits(results, target)), None)
+        below = later[: len(ordered) - ordered.index(at) - 1] if at in ordered else []
+        for target in later:
+            if waits(results, target):
+                return target
+            asked_once = target in below and target not in passed
+            if (
+                asked_once
+                and _in_turn(results, target, step)
+                and is_left_to_choice(results, target)
+            ):
+                return target
+        return None
     found = {finding.step for finding in results.findings if finding.open}
+    found |= {result.step.id for result in results.steps if result.state == "again"}
     here = [target for target in later if target.step == step]
     begun = here if at is None else here[: _before(here, ordered, at)]
     for target in begun + [target for target in later if target.step in found]:
         if wants_as_left(results, target):
             return target
     return None
+
+
+def _in_turn(results: Results, target: Target, step: str) -> bool:
+    """Whether an optional reading's step is the one being done, or still to be done."""
+    result = results.step(target.step)
+    if target.step == step or result.state == "open":
+        return True
+    return result.not_made and all(reading.optional for reading in result.step.readings)
 
 
 def ahead(results: Results, at: Target | None, phase: Phase, most: int) -> list[Target]:
@@ -89,18 +144,12 @@ def move_at(results: Results, at: Target | None) -> SettingRow | None:
     )
 
 
-def move_after(results: Results, at: Target) -> tuple[SettingRow, list[str]] | None:
-    """The move that is suggested since `at` was read, and every reading that it rests on."""
-    step = results.step(at.step).step
-    for setting in step.setting:
-        row = move_at(results, Target(at.step, setting.reading, at.cylinder))
-        named = [
-            reading.id
-            for reading in step.readings
-            if reading.id == setting.reading or _names(setting.move, reading.id)
-        ]
-        if row is not None and row.suggested and at.reading in named:
-            return row, named
+def move_after(results: Results, at: Target) -> SettingRow | None:
+    """The move that is suggested since `at` was read."""
+    for row in results.settings:
+        mine = (row.step, row.cylinder) == (at.step, at.cylinder)
+        if mine and row.suggested and at.reading in row.rests_on:
+            return row
     return None
 
 
@@ -110,26 +159,19 @@ def measured_again(results: Results, at: Target) -> Target | None:
     A move that rests on several readings of the step (left and right) wants all of them anew; the
     one that was taken longest ago is asked.
     """
-    found = move_after(results, at)
-    if found is None:
+    move = move_after(results, at)
+    if move is None:
         return None
-    _, named = found
-    taken = [results.row(at.step, reading, at.cylinder, AS_LEFT) for reading in named]
+    taken = [results.row(at.step, reading, at.cylinder, AS_LEFT) for reading in move.rests_on]
     ages = [-1 if row is None else row.n for row in taken]
-    return Target(at.step, named[ages.index(min(ages))], at.cylinder)
-
-
-def _names(expression: str, reading: str) -> bool:
-    """Whether a setting's move says this reading of its own step."""
-    name = re.escape(reading.replace("-", "_"))
-    return re.search(rf"(?<![\w.'\"]){name}(?![\w.(])", expression) is not None
+    return Target(at.step, move.rests_on[ages.index(min(ages))], at.cylinder)
 
 
 def to_be_left(results: Results, step: str, last: Target | None) -> Target | None:
     """Where the cursor goes on turning to as left: where a move was made, else `first_in`."""
     found = None if last is None else move_after(results, last)
     if found is not None:
-        return Target(found[0].step, found[0].reading, found[0].cylinder)
+        return Target(found.step, found.reading, found.cylinder)
     for target in targets(results.step(step).step, results.machine.cylinders):
         row = move_at(results, target)
         if row is not None and row.suggested:
@@ -177,6 +219,11 @@ def step_beside(results: Results, step: str, by: int) -> str:
     """The step `by` places further in the list."""
     ids = [result.step.id for result in results.steps]
     return ids[max(0, min(len(ids) - 1, ids.index(step) + by))]
+
+
+def to_measure_again(results: Results) -> str | None:
+    """The first step whose readings were upset since they were taken."""
+    return next((result.step.id for result in results.steps if result.state == "again"), None)
 
 
 def next_finding(results: Results, step: str) -> str | None:

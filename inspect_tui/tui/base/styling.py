@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from inspect_tui.core.model.results import ConformityResult, Finding, StepResult
+from inspect_tui.core.model.results import ConformityResult, Finding, ReadingRow, StepResult
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.formatting import format_value
 
 PASS = "green"
 FAIL = "bold red"
-UNCERTAIN = "yellow"
+UNCERTAIN = "bold yellow"
 ASKED = "bold cyan"
 DIM = "bright_black"
 NOT_PASSED = "!"
@@ -68,7 +69,7 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
         return wording.VERDICTS["uncertain"].sign, f"{mark.word}, too close to call", UNCERTAIN
     if result.step.is_safety and result.state in ("done", "skipped"):
         # Late: it belongs to what works results out, and there is one of those by now.
-        from inspect_tui.core.evaluation.evaluate import safety_trouble
+        from inspect_tui.core.evaluation.safety import safety_trouble
 
         if trouble := safety_trouble(result):
             said = f"{mark.word}, not passed"
@@ -89,16 +90,6 @@ def finding_state(finding: Finding) -> tuple[str, str, str]:
     return "✗", said, FAIL
 
 
-def key(name: str) -> str:
-    """A key as it is written on the keyboard: `^n`, `F2`."""
-    known = {
-        "up": "Up",
-        "down": "Down",
-        "pageup": "PgUp",
-        "pagedown": "PgDn",
-        "escape": "Esc",
-        "enter": "Enter",
-    }
-    if name.startswith("f") and name[1:].isdigit():
-        return name.upper()
-    return known.get(name, name.replace("ctrl+", "^"))
+def shown_value(row: ReadingRow) -> str:
+    """A reading's value as people read it."""
+    return one_line(format_value(row.value, row.unit))

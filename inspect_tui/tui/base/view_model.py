@@ -5,6 +5,7 @@ Everything here is frozen; after each entry the app hands every screen a new `Vi
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -12,11 +13,18 @@ from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Results, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.session.replay import Session
-from inspect_tui.tui.base.requests import Request
 
 if TYPE_CHECKING:
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
+    from inspect_tui.workflow.inspection import Inspection
+
+Request = Callable[["Inspection"], "tuple[str, ...] | None"]
+"""One thing to do with the inspection; what has to be said about it comes back.
+
+A screen never holds the inspection: it hands a request to `InspectionActions.submit`, the app does
+it, and every screen is drawn from the new frozen results.
+"""
 
 
 @dataclass(frozen=True)
@@ -76,8 +84,13 @@ class InspectionActions(Protocol):
     and the field moved on before the next key of a burst is looked at.
     """
 
-    def submit(self, request: Request) -> Outcome:
-        """Do it now; every screen is handed the new view."""
+    def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
+        """Do it now; every screen is handed the new view.
+
+        Args:
+            request: What to do.
+            unsaved: What to do next where the disk doesn't take it, instead of the usual advice.
+        """
         ...
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:

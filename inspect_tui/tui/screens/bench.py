@@ -9,7 +9,7 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.calc.registry import SUBJECTS
@@ -19,9 +19,10 @@ from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
+from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.requests import NoteAt
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
@@ -29,7 +30,8 @@ from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, O
 from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
 from inspect_tui.tui.widgets import bench_panel
 from inspect_tui.tui.widgets.choices import Choices
-from inspect_tui.tui.widgets.entry_field import EntryField, EntryOutcome
+from inspect_tui.tui.widgets.entry_field import EntryField
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 Give = Callable[[str], tuple[Prefill, ...]]
@@ -65,7 +67,7 @@ class BenchScreen(InspectionScreen):
         self.offered: dict[str, int] = {}
         self.filled: dict[str, Mapping[str, str]] = {}
         self.to: dict[str, str] = {}
-        self.field = EntryField(self)
+        self.field = EntryField.of(self)
         self._said = Text()
         self._worked: tuple[str, dict[str, str], worksheet.Sheet] | None = None
 
@@ -85,7 +87,7 @@ class BenchScreen(InspectionScreen):
                         yield Static("▸", id="prompt", markup=False)
                         yield self.field
                     yield Static("", id="bench-said", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """The list, at what the step uses."""
@@ -182,7 +184,7 @@ class BenchScreen(InspectionScreen):
         asks = self.query_one("#bench-asks")
         asks.border_title = spanned(Text(f" {name.replace('_', ' ')} ", style=ASKED))
         self.query_one("#bench-meaning", Static).update(meaning)
-        self.field.placeholder = hint
+        self.field.hint(hint)
         self._draw_said(sheet)
 
     def _draw_said(self, sheet: worksheet.Sheet) -> None:
@@ -193,7 +195,7 @@ class BenchScreen(InspectionScreen):
             said = bench_panel.state(sheet)
             if sheet.results and self.note_step and self.view is not None:
                 title = one_line(self._title(self.note_step))
-                said.append(f"   ^n: to the note of '{title}'", style=DIM)
+                said.append(f"   Ctrl+N: to the note of '{title}'", style=DIM)
         self.query_one("#bench-said", Static).update(spanned(said))
 
     def _tell(self, text: str, style: str = DIM) -> None:
@@ -205,7 +207,7 @@ class BenchScreen(InspectionScreen):
         last = len(sheet.fields) + len(sheet.calculation.results) - 1
         self.row = max(0, min(row, last))
         self.field.put(sheet.fields[self.row].text if self.row < len(sheet.fields) else "")
-        self.field.action_select_all()
+        self.field.select_all()
         self._draw_sheet()
         self.call_after_refresh(self._bring_into_view)
 
@@ -244,6 +246,10 @@ class BenchScreen(InspectionScreen):
             self.shown_in[result.key] = text.strip()
         self._go(self.row + 1)
         return "taken"
+
+    def answers(self, character: str) -> bool:
+        """Every figure here takes Enter."""
+        return False
 
     @guarded(None)
     def typed(self, text: str) -> None:
@@ -377,7 +383,7 @@ class BenchScreen(InspectionScreen):
             hits = reading_order.matching(view.results, words) if words else []
             if hits:
                 self.to[self.name_] = hits[0].step.id
-                self._tell(f"Results go to '{hits[0].step.title}'; ^n sends.", PASS)
+                self._tell(f"Results go to '{hits[0].step.title}'; Ctrl+N sends.", PASS)
             elif words:
                 self._tell("No step has these letters.", FAIL)
             self._draw_sheet()
@@ -398,8 +404,8 @@ class BenchScreen(InspectionScreen):
         elif not self.note_step:
             self.action_choose_step()
         else:
-            words = worksheet.note_words(sheet, self.shown_in)
-            outcome = self.desk.submit(NoteAt(self.note_step, words))
+            words, step = worksheet.note_words(sheet, self.shown_in), self.note_step
+            outcome = self.desk.submit(lambda held: held.note(step, words))
             if outcome.ok:
                 self._tell(f"✓ In the note of '{self._title(self.note_step)}'.", PASS)
             else:

@@ -10,26 +10,29 @@ from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value
-from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import (
     DIM,
     UNCERTAIN,
     finding_state,
     one_line,
+    shown_value,
     verdict_sign,
     words,
 )
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
-from inspect_tui.tui.widgets.step_panel import out_of_family, shown_value, zones_in_words
+from inspect_tui.tui.widgets.key_line import KeyLine
+from inspect_tui.tui.widgets.step_panel import out_of_family, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -59,7 +62,7 @@ class CompareScreen(ScrolledScreen):
         yield TitleBlock()
         with VerticalScroll(id="compare", can_focus=False):
             yield Static("", id="compare-body", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """As left first where there is one."""

@@ -8,15 +8,16 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.base.actions import Action, bindings
-from inspect_tui.tui.base.requests import Export
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.choices import Choices
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -54,7 +55,7 @@ class ExportScreen(InspectionScreen):
                 id="forms",
             )
             yield Static("", id="exported", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def draw(self, view: View) -> None:
         """The title block alone changes."""
@@ -62,7 +63,8 @@ class ExportScreen(InspectionScreen):
 
     @on(OptionList.OptionSelected)
     def _chosen(self, event: OptionList.OptionSelected) -> None:
-        outcome = self.desk.submit(Export(event.option.id or "pdf"))
+        form = event.option.id or "pdf"
+        outcome = self.desk.submit(lambda held: (f"Written to {held.save_report(form)}",))
         said = Text(one_line(" ".join(outcome.said)), style=PASS)
         if not outcome.ok:
             said = Text(one_line(outcome.error), style=FAIL)

@@ -8,13 +8,13 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.core.model.results import Finding
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.actions import Action, bindings
-from inspect_tui.tui.base.requests import Decide
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
@@ -27,9 +27,10 @@ from inspect_tui.tui.base.styling import (
     words,
 )
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
+from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
 from inspect_tui.tui.widgets.choices import Choices
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
@@ -61,7 +62,7 @@ class FindingsScreen(InspectionScreen):
         "Every value that fails or is too close to call, every exchange of parts, every cylinder "
         "out of family and every finding in your own words stands here until it is decided. "
         "A decision holds for the value it was made on: a new failing value opens it again. A "
-        "finding in your own words is written down in the walk, at its step: ^f."
+        "finding in your own words is written down in the walk, at its step: Ctrl+F."
     )
 
     _asked: tuple[str, str] | None = None
@@ -74,7 +75,7 @@ class FindingsScreen(InspectionScreen):
             yield Choices(id="finding-list")
             with VerticalScroll(id="evidence-box", can_focus=False):
                 yield Static("", id="evidence", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def draw(self, view: View) -> None:
         """The list, keeping the place."""
@@ -169,7 +170,7 @@ class FindingsScreen(InspectionScreen):
             why("")
 
     def _hand_in(self, decision: str, finding: Finding, why: str, until: str) -> None:
-        outcome = self.desk.submit(Decide(finding.id, decision, why, until))
+        outcome = self.desk.submit(lambda held: held.decide(finding.id, decision, why, until))
         if outcome.ok:
             self.say(f"{finding.id}: {wording.decision_words(decision, until)}.")
         elif decision == "later":
@@ -182,7 +183,7 @@ class FindingsScreen(InspectionScreen):
         finding = self.chosen
         if finding is not None:
             self.dismiss()
-            self.post_message(Open(f"step:{finding.step}"))
+            self.post_message(GoToStep(finding.step))
 
     def action_back(self) -> None:
         """Back to the walk; first of all keep a decision that a key would have changed."""

@@ -15,7 +15,8 @@ from textual.widgets import Static
 
 from inspect_tui.core.presentation import limit_strip, wording
 from inspect_tui.tui.base.actions import Action
-from inspect_tui.tui.base.styling import ASKED, DIM, NOT_PASSED, key, spanned
+from inspect_tui.tui.base.key_names import key_name
+from inspect_tui.tui.base.styling import ASKED, DIM, NOT_PASSED, spanned
 
 
 class HelpScreen(ModalScreen[None]):
@@ -45,9 +46,9 @@ class HelpScreen(ModalScreen[None]):
         table.add_column(style=ASKED, no_wrap=True)
         table.add_column(overflow="fold")
         for action in self._actions:
-            table.add_row(key(action.key) or "^p", f"{action.label}: {action.words}")
-        table.add_row("^p", "Every action by typing a part of its name")
-        table.add_row("^q", "Quit; everything recorded is saved")
+            table.add_row(key_name(action.key) or "Ctrl+P", f"{action.label}: {action.words}")
+        table.add_row("Ctrl+P", "Every action by typing a part of its name")
+        table.add_row("Ctrl+Q", "Quit; everything recorded is saved")
         return table
 
 

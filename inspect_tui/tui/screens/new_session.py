@@ -2,36 +2,40 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.widgets.choices import Choices
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine
 
+ACTIONS: Final = (
+    Action("enter", "next", "Choose", "Take the chosen answer", True, "Session"),
+    Action("escape", "back", "Back", "The question before; from the first one the start", True),
+)
 QUESTIONS = ("Which checklist?", "Which machine?", "Who does the inspection?")
 
 
 class NewSessionScreen(Screen[None]):
     """Chooses what a session needs and asks the app to begin it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "next", "Choose", key_display="Enter"),
-        Binding("escape", "back", "Back", key_display="Esc"),
-    ]
+    ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
+    BINDINGS = bindings(ACTIONS)
 
     class Wanted(Message):
         """A session is to be begun."""
@@ -59,7 +63,7 @@ class NewSessionScreen(Screen[None]):
             yield Static("", id="new-trouble", markup=False)
             hint = "Up and Down move, Enter chooses, Esc goes back."
             yield Static(spanned(Text(hint, style=DIM)), markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """Ask the first question."""
@@ -117,6 +121,14 @@ class NewSessionScreen(Screen[None]):
             self.say("Type who does the inspection; the log names them.")
             return
         self.post_message(self.Wanted(self, self._chosen[0], self._chosen[1], event.value.strip()))
+
+    def run(self, action: Action) -> None:
+        """Do an action of the table."""
+        getattr(self, f"action_{action.name}")()
+
+    @on(KeyLine.Pressed)
+    def _key_clicked(self, event: KeyLine.Pressed) -> None:
+        self.run(event.action)
 
     def action_next(self) -> None:
         """Enter where neither the list nor the field has the focus."""

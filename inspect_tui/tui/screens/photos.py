@@ -6,13 +6,15 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import DIM, spanned, words
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.photo_view import Picture
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -46,7 +48,7 @@ class PhotosScreen(InspectionScreen):
         yield TitleBlock()
         yield Vertical(id="photo")
         yield Static("", id="photo-words", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def draw(self, view: View) -> None:
         """The photo that is looked at."""

@@ -7,18 +7,20 @@ from typing import ClassVar
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.actions import Action, bindings
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
+from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.requests import Addendum, Sign
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
-from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.base.view_model import InspectionActions, Request, View
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
-from inspect_tui.tui.widgets.entry_field import EntryOutcome
+from inspect_tui.tui.widgets.entry_field import EntryField
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
@@ -51,7 +53,7 @@ class SignScreen(ScrolledScreen):
         self.accepted = ""
         self._draft = ""
         self._said = Text("")
-        self.question = Question(self)
+        self.question = Question(EntryField.of(self))
 
     def compose(self) -> ComposeResult:
         """What is done and open; the question below."""
@@ -59,7 +61,7 @@ class SignScreen(ScrolledScreen):
         with VerticalScroll(id="sign", can_focus=False):
             yield Static("", id="sign-body", markup=False)
         yield self.question
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """The field has the keys."""
@@ -103,7 +105,7 @@ class SignScreen(ScrolledScreen):
             self.say("This session is open for reading only; nothing was written.")
             return "refused"
         if view.signed:
-            return self._hand_in(Addendum(said), "Added.")
+            return self._hand_in(lambda held: held.addendum(said), "Added.")
         if not self.by:
             self.by = said
             self.call_later(self._put_draft)  # behind the Enter, which clears the field
@@ -113,21 +115,30 @@ class SignScreen(ScrolledScreen):
             self.say(f"Type '{CONFIRMS}' to sign, or Esc to go back.")
             return "refused"
         else:
-            return self._hand_in(Sign(self.by, self.accepted), "Signed.")
+            by, accepted = self.by, self.accepted
+            blockers = view.results.blockers
+            unpassed = {each.id: accepted for each in blockers if each.kind == "safety"}
+            sign = lambda held: held.sign(by, accepted, accept=unpassed)  # noqa: E731
+            return self._hand_in(sign, "Signed.")
         self._said = Text("")
         self.draw_soon()
         return "taken"
 
-    def _hand_in(self, request: Sign | Addendum, done: str) -> EntryOutcome:
+    def _hand_in(self, request: Request, done: str) -> EntryOutcome:
+        was_signed = self.view is not None and self.view.signed
         outcome = self.desk.submit(request)
         signed = self.view.session.signed if self.view is not None else None
-        if outcome.ok and isinstance(request, Sign) and signed is not None:
+        if outcome.ok and signed is not None and not was_signed:
             seal = wording.short_seal(signed.seal)
             done = f"Signed. Seal: {seal}: write it on the paper copy."
             self._sheet.scroll_home(animate=False)
         self._said = Text(one_line(outcome.error) or done, style=PASS if outcome.ok else FAIL)
         self.question.answer(self._said)
         return "taken" if outcome.ok else "refused"
+
+    def answers(self, character: str) -> bool:
+        """Every answer here takes Enter."""
+        return False
 
     def typed(self, text: str) -> None:
         """Nothing is judged here."""

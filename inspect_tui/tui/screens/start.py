@@ -2,43 +2,49 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.widgets.choices import Choices
+from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import SessionLine
 
 NEW, DEMO = "new", "demo"
+ACTIONS: Final = (
+    Action("enter", "choose", "Open", "Open what is chosen", True, "Session"),
+    Action("n", "new", "New session", "A checklist, a machine's sheet, and who does it", True,
+           "Session"),
+    Action("d", "demo", "Demonstration", "An invented machine in a store of its own", True,
+           "Session"),
+    Action("b", "bench", "Bench", "Every calculation by subject, worked out while it is filled in",
+           True, "Look"),
+    Action("f12", "bench", "Bench", "The same", job="Look"),
+    Action("f1", "help", "Help", "What to do here", True, "Look"),
+    Action("ctrl+q", "quit", "Quit", "End the program", True, "Session"),
+)  # fmt: skip
 
 
 class StartScreen(Screen[None]):
     """What can be gone on with, and what can be begun."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "choose", "Open", key_display="Enter"),
-        Binding("n", "new", "New session"),
-        Binding("d", "demo", "Demonstration"),
-        Binding("b,f12", "bench", "Bench", key_display="b"),
-        Binding("f1", "help", "Help", key_display="F1"),
-        Binding("ctrl+q", "app.quit", "Quit", key_display="^q"),
-    ]
-
-    BENCH_WORDS = "Every calculation by subject, worked out while it is filled in"
+    ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
+    BINDINGS = bindings(ACTIONS)
 
     class Chosen(Message):
         """A session is to be opened."""
@@ -70,7 +76,7 @@ class StartScreen(Screen[None]):
             hint = "Up and Down move ▶, Enter opens."
             yield Static(spanned(Text(hint, style=DIM)), markup=False)
             yield Static("", id="machines", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
         """Until the store is read there is a new session and the demonstration."""
@@ -138,6 +144,18 @@ class StartScreen(Screen[None]):
     def action_bench(self) -> None:
         """The calculations."""
         self.post_message(Open("bench"))
+
+    def run(self, action: Action) -> None:
+        """Do an action of the table."""
+        getattr(self, f"action_{action.name}")()
+
+    @on(KeyLine.Pressed)
+    def _key_clicked(self, event: KeyLine.Pressed) -> None:
+        self.run(event.action)
+
+    def action_quit(self) -> None:
+        """End the program."""
+        self.app.exit()
 
     def action_help(self) -> None:
         """What to do here."""

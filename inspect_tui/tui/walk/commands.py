@@ -1,426 +1,337 @@
-"""What the keys of the walk screen do, beside entering a reading."""
+"""What each action of the walk does; the table of keys and words stands in `actions.py`."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from rich.text import Text
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.requests import Move, RecordAll
-from inspect_tui.tui.base.styling import FAIL, UNCERTAIN, one_line
-from inspect_tui.tui.screens.common.inspection_screen import Open
-from inspect_tui.tui.walk import prompts
-from inspect_tui.tui.walk.prompts import Prompt
-from inspect_tui.tui.walk.recording import WalkRecording
-from inspect_tui.tui.widgets.entry_field import EntryOutcome
-from inspect_tui.tui.widgets.step_list import StepList
+from inspect_tui.tui.base.screen_names import ScreenName
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
+from inspect_tui.tui.walk import prompts, question_text, timing, words
+from inspect_tui.tui.walk.state import Panel
 
-SOON_TYPED = 20
-"""Letters of words that one Esc clears; longer ones are asked about first."""
+if TYPE_CHECKING:
+    from inspect_tui.tui.walk.controller import WalkController
+
+Command = Callable[["WalkController"], None]
 
 
-class WalkCommands(WalkRecording):
-    """The actions."""
+# Going somewhere
 
-    def draw_question(self) -> None:
-        """Draw what the field asks for."""
-        raise NotImplementedError
 
-    # Going somewhere
+def next_open(walk: WalkController) -> None:
+    """The next reading without a value; where the one that is asked is open, it is that one."""
+    if not walk.free_to_go():
+        return
+    state, at = walk.state, walk.state.target
+    if at is not None and state.phase == AS_FOUND and reading_order.waits(state.results, at):
+        said = "This one is open. Down goes past it, Ctrl+S skips it with a reason."
+        walk.tell(Text(said, style=UNCERTAIN))
+    else:
+        walk.set(state.set_aside().next_open(at))
 
-    def free_to_go(self) -> bool:
-        """Whether nothing is typed or waits that leaving would join to another reading."""
-        if self.mode is not None:
-            self.tell(Text(f"Finish the {self.mode.title.lower()} first, or Esc.", UNCERTAIN))
-            return False
-        typed = self.question.field.value
-        if typed.strip():
-            said = f"'{one_line(typed)}' is typed and not entered: Enter records it, Esc clears it."
-            self.tell(Text(said, style=UNCERTAIN))
-            self.question.field.refuse()
-            return False
-        return True
 
-    def go_to_step(self, step: str) -> None:
-        """Be at a step's first open reading."""
-        if self.free_to_go():
-            self.walk_to(step, reading_order.first_in(self.known.results, step, self.phase))
+def next_finding(walk: WalkController) -> None:
+    """The next step with an open finding."""
+    found = reading_order.next_finding(walk.state.results, walk.state.step)
+    if found is None:
+        walk.tell(Text("No open finding.", style=PASS))
+    else:
+        walk.go_to_step(found)
 
-    def go_to_target(self, target: Target | None) -> None:
-        """Be at a reading."""
-        if target is not None and self.free_to_go():
-            self.walk_to(target.step, target)
 
-    def action_next_open(self) -> None:
-        """The next reading without a value."""
-        if self.free_to_go():
-            self.waiting.set_aside(self.place)
-            self.move_on(self.target)
-            self.draw_waiting()
+def up(walk: WalkController) -> None:
+    """The reading before; in a grid the one above."""
+    _vertical(walk, -1)
 
-    def action_next_finding(self) -> None:
-        """The next step with an open finding."""
-        found = reading_order.next_finding(self.known.results, self.at)
-        if found is None:
-            self.tell(Text("No open finding.", style="green"))
-        else:
-            self.go_to_step(found)
 
-    def action_up(self) -> None:
-        """The reading before; in a grid the one above."""
-        self._vertical(-1)
+def down(walk: WalkController) -> None:
+    """The reading after; in a grid the one below."""
+    _vertical(walk, 1)
 
-    def action_down(self) -> None:
-        """The reading after; in a grid the one below."""
-        self._vertical(1)
 
-    def _vertical(self, by: int) -> None:
-        results, at = self.known.results, self.target
-        inside = reading_order.in_grid(results, at, by, 0) if at is not None else None
-        if inside is None and at is not None and results.step(at.step).step.per_cylinder:
-            other = reading_order.step_beside(results, at.step, by)
-            inside = None if other == at.step else reading_order.end_of(results, other, last=by < 0)
-        self.go_to_target(inside or reading_order.beside(results, at, self.at, by))
+def _vertical(walk: WalkController, by: int) -> None:
+    results, at, step = walk.state.results, walk.state.target, walk.state.step
+    inside = reading_order.in_grid(results, at, by, 0) if at is not None else None
+    if inside is None and at is not None and results.step(at.step).step.per_cylinder:
+        other = reading_order.step_beside(results, at.step, by)
+        inside = None if other == at.step else reading_order.end_of(results, other, last=by < 0)
+    walk.go_to_target(inside or reading_order.beside(results, at, step, by))
 
-    def sideways(self, key: str) -> bool:
-        """Left and Right across the cylinders, Tab along the readings, on an empty field."""
-        if self.view is None or self.mode is not None or self.question.field.value:
-            return key in ("tab", "shift+tab")
-        by = 1 if key in ("right", "tab") else -1
-        if key in ("tab", "shift+tab"):
-            self.go_to_target(reading_order.beside(self.known.results, self.target, self.at, by))
-        elif self.target is not None:
-            self.go_to_target(reading_order.in_grid(self.known.results, self.target, 0, by))
-        return True
 
-    def action_step_before(self) -> None:
-        """The step before."""
-        self.go_to_step(reading_order.step_beside(self.known.results, self.at, -1))
+def sideways(walk: WalkController, key: str) -> bool:
+    """Tab along the readings; Left and Right across the cylinders, on an empty field."""
+    state = walk.state
+    tab = key in ("tab", "shift+tab")
+    if state.prompt is not None or (state.draft.text and not tab):
+        return tab
+    by = 1 if key in ("right", "tab") else -1
+    if tab:
+        walk.go_to_target(reading_order.beside(state.results, state.target, state.step, by))
+    elif state.target is not None:
+        walk.go_to_target(reading_order.in_grid(state.results, state.target, 0, by))
+    return True
 
-    def action_step_after(self) -> None:
-        """The step after."""
-        self.go_to_step(reading_order.step_beside(self.known.results, self.at, 1))
 
-    def action_fold(self) -> None:
-        """Fold this group in the list."""
-        self.query_one(StepList).fold(self.at)
-        self.draw_soon()
+def step_before(walk: WalkController) -> None:
+    """The step before."""
+    walk.go_to_step(reading_order.step_beside(walk.state.results, walk.state.step, -1))
 
-    # Words in the field
 
-    def begin(self, mode: Prompt) -> None:
-        """Let the field ask for words; what was typed is kept aside."""
-        if self.mode is not None:
-            self.free_to_go()
-            return
-        self.aside = self.question.field.value
-        self.question.field.put("")
-        self.mode, self.leaving_asked = mode, False
-        self.tell(Text(""))
-        self.draw_soon()
-        self.draw_question()
+def step_after(walk: WalkController) -> None:
+    """The step after."""
+    walk.go_to_step(reading_order.step_beside(walk.state.results, walk.state.step, 1))
 
-    def end_mode(self) -> None:
-        """Ask for readings again, with what was typed before."""
-        self.mode = None
-        self._put_back()
-        self.draw_soon()
 
-    def mode_entered(self, mode: Prompt, text: str) -> EntryOutcome:
-        """Enter on the words that were asked for."""
-        if mode.name.startswith("air-"):
-            return self._air_entered(mode, text)
-        if not text and mode.name != "goto":
-            self.tell(Text("Nothing typed: nothing changed. Esc leaves this.", style=UNCERTAIN))
-            return "taken"
-        if mode.make is not None:
-            if not self.submit(mode.make(text), mode.done):
-                return "refused"
-        elif mode.name == "goto":
-            return self._went(text)
-        else:
-            setattr(self, mode.name, "" if text == "-" else text)
-            self.tell(Text(f"{mode.title.capitalize()}: {one_line(text)}", style="green"))
-        self._close(mode)
-        return "taken"
+def fold(walk: WalkController) -> None:
+    """Fold this group in the list."""
+    walk.page.fold(walk.state.step)
 
-    def _close(self, mode: Prompt) -> None:
-        self.mode = None
-        if mode.moves_on:
-            self._leave_typed()
-        self._put_back()
-        if mode.moves_on:
-            self.move_on(self.target)
-        self.said_stands = True
-        self.draw_soon()
-        self.drain()
 
-    def _leave_typed(self) -> None:
-        """What waits and what was in the field before the words stay with the reading here."""
-        if self.aside.strip():
-            # At a caution the field comes behind what waits, after a refusal before it.
-            place = len(self.held) if self._gate is not None else 0
-            self.held.insert(place, (self.aside, False))
-        self.aside = ""
-        self.waiting.set_aside(self.place)
+def go_to(walk: WalkController) -> None:
+    """Another step by typing."""
+    words.begin(walk, prompts.go_to())
 
-    def _put_back(self) -> None:
-        """What was typed, or asked, before the words that the field asked for last."""
-        self.question.field.put(self.aside)
-        self.aside = ""
-        if self._under is not None:
-            (self.mode, text, self.aside), self._under = self._under, None
-            self.question.field.put(text)
 
-    def _went(self, text: str) -> EntryOutcome:
-        hits = reading_order.matching(self.known.results, text)
-        if not hits:
-            self.tell(Text("No step has these letters.", style=FAIL))
-            return "refused"
-        self.end_mode()
-        step = hits[min(self.pick, len(hits) - 1)].step.id
-        self.walk_to(step, reading_order.first_in(self.known.results, step, self.phase))
-        return "taken"
+# Words in the field
 
-    def _air_entered(self, mode: Prompt, text: str) -> EntryOutcome:
-        if text and mode.make is not None:
-            outcome = self.desk.submit(mode.make(text))
-            if not outcome.ok:
-                self.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
-                return "refused"
-            self.changed += outcome.said
-            said = Text(mode.done, style="green")
-            for each in outcome.said:
-                said.append(f"\n± {one_line(each)}", style=UNCERTAIN)
-            self.tell(said)
-        names = list(wording.CONDITIONS)
-        place = names.index(mode.name.removeprefix("air-")) + 1
-        if place == len(names):
-            self.panel = "air" if self.changed else ""
-            self._close(mode)
-        else:
-            self.mode = prompts.conditions(names[place], self.known.results)
-            self.draw_soon()
-        return "taken"
 
-    def action_note(self) -> None:
-        """A note at this step; an addendum once the log is signed."""
-        step = self.known.results.step(self.at).step
-        self.begin(prompts.addendum() if self.known.signed else prompts.note(step.id, step.title))
+def note(walk: WalkController) -> None:
+    """A note at this step; an addendum once the log is signed."""
+    step = walk.state.results.step(walk.state.step).step
+    signed = walk.state.known.signed
+    words.begin(walk, prompts.addendum() if signed else prompts.note(step.id, step.title))
 
-    def action_skip_reading(self) -> None:
-        """This reading can't be taken."""
-        if self.target is None:
-            self.tell(Text("No reading is asked here; ^t skips the step.", style=UNCERTAIN))
-            return
-        step = self.known.results.step(self.target.step).step
-        label = next(r.label for r in step.readings if r.id == self.target.reading)
-        self.begin(prompts.skip_reading(self.target, label))
 
-    def action_skip_step(self) -> None:
-        """The whole step isn't done."""
-        step = self.known.results.step(self.at).step
-        self.begin(prompts.skip_step(step.id, step.title))
+def skip_reading(walk: WalkController) -> None:
+    """This reading can't be taken."""
+    target, reading = walk.state.target, walk.state.reading
+    if target is None or reading is None:
+        walk.tell(Text("No reading is asked here; Ctrl+T skips the step.", style=UNCERTAIN))
+        return
+    words.begin(walk, prompts.skip_reading(target, reading.label))
 
-    def action_finding(self) -> None:
-        """A finding in one's own words, at the cylinder where one is being read."""
-        step = self.known.results.step(self.at).step
-        cylinder = self.target.cylinder if self.target else None
-        self.begin(prompts.finding(step.id, step.title, cylinder))
 
-    def action_photos(self) -> None:
-        """Look at the photos of this step."""
-        if not self.known.session.photos_at(self.at):
-            self.tell(Text("No photo at this step; 'Attach photo' (^p) puts one.", UNCERTAIN))
-            return
-        self.post_message(Open("photos"))
+def skip_step(walk: WalkController) -> None:
+    """The whole step isn't done."""
+    step = walk.state.results.step(walk.state.step).step
+    words.begin(walk, prompts.skip_step(step.id, step.title))
 
-    def action_attach(self) -> None:
-        """Put a photo at this step, at the cylinder where one is being read."""
-        step = self.known.results.step(self.at).step
-        cylinder = self.target.cylinder if self.target else None
-        self.begin(prompts.photo(step.id, step.title, cylinder))
 
-    def action_keep_copy(self) -> None:
-        """The session on another disk, with what is typed and in no log."""
-        text, unsaved = self.question.field.value, self.waiting.texts
-        where = self.mode.title if self.mode else f"{self.target}, {self.phase}"
-        unsaved[:0] = [f"{where}: {one_line(text)}"] if text.strip() else []
-        if self.aside.strip():
-            unsaved.append(f"{self.target}, {self.phase}: {one_line(self.aside)}")
-        if self.mode is not None:
-            self._under, self.mode = (self.mode, text, self.aside), None
-        self.begin(prompts.keep_copy(tuple(unsaved)))
+def finding(walk: WalkController) -> None:
+    """A finding in one's own words, at the cylinder where one is being read."""
+    step = walk.state.results.step(walk.state.step).step
+    cylinder = walk.state.target.cylinder if walk.state.target else None
+    words.begin(walk, prompts.finding(step.id, step.title, cylinder))
 
-    def action_add_step(self) -> None:
-        """A step that was forgotten."""
-        section = self.known.results.step(self.at).section
-        title = prompts.section_title(self.known.results, section)
-        self.begin(prompts.add_step(section, title))
 
-    def action_go_to(self) -> None:
-        """Another step by typing."""
-        if self.free_to_go():
-            self.pick = 0
-            self.begin(prompts.go_to())
+def photos(walk: WalkController) -> None:
+    """Look at the photos of this step."""
+    if not walk.state.known.session.photos_at(walk.state.step):
+        said = "No photo at this step; 'Attach photo' (Ctrl+P) puts one."
+        walk.tell(Text(said, UNCERTAIN))
+        return
+    walk.page.open("photos")
 
-    def action_gauge(self) -> None:
-        """The gauge in hand."""
-        self.begin(prompts.gauge(self.gauge))
 
-    def action_state(self) -> None:
-        """Cold, warm, loaded."""
-        self.begin(prompts.state(self.state))
+def attach(walk: WalkController) -> None:
+    """Put a photo at this step, at the cylinder where one is being read."""
+    step = walk.state.results.step(walk.state.step).step
+    cylinder = walk.state.target.cylinder if walk.state.target else None
+    words.begin(walk, prompts.photo(step.id, step.title, cylinder))
 
-    def action_air(self) -> None:
-        """The air of the day, one figure after the other."""
-        if self.mode is None:
-            self.panel, self.changed = "air", ()
-        self.begin(prompts.conditions(next(iter(wording.CONDITIONS)), self.known.results))
 
-    def action_escape(self) -> None:
-        """Leave what the field asks for, or clear it, or drop what waits."""
-        if self.mode is not None:
-            self._leave_mode(self.mode, one_line(self.question.field.value))
-        elif self.question.field.value:
-            said = f"Cleared: {one_line(self.question.field.value)}"
-            self.question.field.put("")
-            self.tell(Text(said, style=UNCERTAIN))
-        elif self.waiting:
-            said = "Dropped, not recorded: " + " · ".join(self.waiting.drop())
-            self.draw_waiting()
-            self.tell(Text(said, style=UNCERTAIN))
+def keep_copy(walk: WalkController) -> None:
+    """The session on another disk, with what is typed and in no log."""
+    state = walk.state
+    unsaved = state.queue.texts
+    where = state.prompt.title if state.prompt else f"{state.target}, {state.phase}"
+    typed = one_line(state.draft.text)
+    unsaved[:0] = [f"{where}: {typed}"] if typed else []
+    if state.aside.strip():
+        unsaved.append(f"{state.target}, {state.phase}: {one_line(state.aside)}")
+    walk.set(state.asking_over(prompts.keep_copy(tuple(unsaved))))
 
-    def _leave_mode(self, mode: Prompt, words: str) -> None:
-        """Leave what the field asks for; words that can't be typed anew at once only when asked."""
-        if len(words) > SOON_TYPED and not self.leaving_asked:
-            self.leaving_asked = True
-            self.tell(Text("These words are not saved: Esc again clears them.", style=FAIL))
-            return
-        if mode.name.startswith("air-"):
-            self.panel = ""
-        self.end_mode()
-        cleared = f" Cleared: {words}" if words else ""
-        self.tell(Text(f"Left; nothing was written.{cleared}", style=UNCERTAIN))
-        self.said_stands = True
 
-    # Phases
+def add_step(walk: WalkController) -> None:
+    """A step that was forgotten."""
+    results = walk.state.results
+    section = results.step(walk.state.step).section
+    words.begin(walk, prompts.add_step(section, prompts.section_title(results, section)))
 
-    def action_phase(self) -> None:
-        """Record as found or as left."""
-        self.waiting.set_aside(self.place)
-        self.phase = AS_LEFT if self.phase == AS_FOUND else AS_FOUND
-        self.tell(Text(f"Now recording {wording.PHASES[self.phase].word}.", style=UNCERTAIN))
-        if self.mode is None and not self.question.field.value and self.at:
-            results, last = self.known.results, None
-            if self._last is not None and self._last[1] == self.target:
-                last = self._last[0]
-            if self.phase == AS_LEFT:
-                target = reading_order.to_be_left(results, self.at, last)
-            else:
-                target = reading_order.first_in(results, self.at, self.phase)
-            self.go(target.step if target else self.at, target)
-        self.draw_waiting()
-        self.draw_soon()
 
-    def action_left_as_found(self) -> None:
-        """As left equals as found for the rest of this step."""
-        results = self.known.results
-        values = []
-        for target in reading_order.targets(results.step(self.at).step, results.machine.cylinders):
-            found = results.row(target.step, target.reading, target.cylinder, AS_FOUND)
-            if found is not None and reading_order.wants_as_left(results, target):
-                values.append((target, found.entered))
-        if not values:
-            self.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
-            return
-        self.submit(RecordAll(tuple(values), AS_LEFT), f"Left as found: {len(values)} readings.")
+def gauge(walk: WalkController) -> None:
+    """The gauge in hand."""
+    words.begin(walk, prompts.gauge(walk.state.gauge))
 
-    def action_move(self) -> None:
-        """Move this reading's value to the other phase."""
-        if self.target is None or self.mode is not None:
-            return
-        at, results = self.target, self.known.results
-        have = [
-            phase
-            for phase in (AS_FOUND, AS_LEFT)
-            if results.row(at.step, at.reading, at.cylinder, phase) is not None
+
+def condition(walk: WalkController) -> None:
+    """Cold, warm, loaded."""
+    words.begin(walk, prompts.state(walk.state.condition))
+
+
+def air(walk: WalkController) -> None:
+    """The air of the day, one figure after the other."""
+    if walk.free_to_go():
+        walk.state = replace(walk.state, panel="air", changed=())
+        first = next(iter(wording.CONDITIONS))
+        words.begin(walk, prompts.conditions(first, walk.state.results))
+
+
+def escape(walk: WalkController) -> None:
+    """Leave what the field asks for, or clear it, let a timer go, or drop what waits."""
+    state = walk.state
+    if state.prompt is not None:
+        words.leave(walk, state.prompt)
+    elif state.draft.text:
+        said = Text(f"Cleared: {one_line(state.draft.text)}", style=UNCERTAIN)
+        walk.set(state.typed("").saying(said))
+    elif state.timer is not None and state.timer.target == state.target:
+        timing.let_go(walk)
+    elif state.queue:
+        queue = state.queue.dropped()
+        gone = state.queue.texts[: len(state.queue.texts) - len(queue.texts)]
+        said = Text("Dropped, not recorded: " + " · ".join(gone), style=UNCERTAIN)
+        walk.set(replace(state, queue=queue).saying(said))
+
+
+# Phases
+
+
+def phase(walk: WalkController) -> None:
+    """Record as found or as left."""
+    state = walk.state.turned()
+    word = wording.PHASES[state.phase].word
+    walk.set(state.saying(Text(f"Now recording {word}.", style=UNCERTAIN)))
+
+
+def left_as_found(walk: WalkController) -> None:
+    """As left equals what stands, for the rest of this step and for what was upset since."""
+    results = walk.state.results
+    step = results.step(walk.state.step).step
+    values = []
+    for target in reading_order.targets(step, results.machine.cylinders):
+        rows = [
+            results.row(target.step, target.reading, target.cylinder, phase)
+            for phase in (AS_LEFT, AS_FOUND)
         ]
-        if not have:
-            self.tell(Text("This reading has no value to move.", style=UNCERTAIN))
-            return
-        phase = self.phase if self.phase in have else have[0]
-        other = AS_LEFT if phase == AS_FOUND else AS_FOUND
-        words = f"Moved from {wording.PHASES[phase].word} to {wording.PHASES[other].word}."
-        self.submit(Move(at, phase), words)
+        stands = next((row for row in rows if row is not None), None)
+        if stands is not None and reading_order.wants_as_left(results, target):
+            values.append((target, stands.entered))
+    if not values:
+        walk.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
+        return
+    done = f"Left as found: {pluralize(len(values), 'reading')}."
+    if walk.submit(lambda held: held.record(values, AS_LEFT), done):
+        if walk.state.phase == AS_LEFT:
+            walk.set(walk.state.next_open(walk.state.target))
 
-    # Panels and other screens
 
-    def action_why(self) -> None:
-        """Show or hide why and tools."""
-        self.turn_panel("why")
+def take_back(walk: WalkController) -> None:
+    """The last reading is taken back and asked again; what stood before it stands again."""
+    state = walk.state
+    stands = state.known.session.readings.values()
+    last = max(stands, key=lambda recorded: recorded.n, default=None)
+    if last is None:
+        walk.tell(Text("There is no reading to take back.", style=UNCERTAIN))
+        return
+    target = Target(last.step, last.reading, last.cylinder)
+    if not walk.submit(lambda held: (held.take_back(),), ""):
+        return
+    state = walk.state
+    name = one_line(question_text.name_of(state.results, target))
+    said = Text(f"Taken back: {name} {one_line(last.entered)}", style=UNCERTAIN)
+    before = state.results.row(target.step, target.reading, target.cylinder, last.phase)
+    said.append(f"; {shown_value(before)} stands again." if before is not None else ".")
+    state = replace(state.set_aside(), phase=last.phase, passed=state.passed - {target})
+    walk.set(state.at(target.step, target).saying(said))
 
-    def action_details(self) -> None:
-        """Show or hide formulas, sources, earlier values."""
-        self.turn_panel("details")
 
-    def turn_panel(self, name: str) -> None:
-        """Open a panel in place of the readings; the same key closes it."""
-        self.panel = "" if self.panel == name else name
-        self.draw_soon()
+def move(walk: WalkController) -> None:
+    """Move this reading's value to the other phase."""
+    state, at = walk.state, walk.state.target
+    if at is None or state.prompt is not None:
+        return
+    have = [
+        each
+        for each in (AS_FOUND, AS_LEFT)
+        if state.results.row(at.step, at.reading, at.cylinder, each) is not None
+    ]
+    if not have:
+        walk.tell(Text("This reading has no value to move.", style=UNCERTAIN))
+        return
+    source = state.phase if state.phase in have else have[0]
+    other = AS_LEFT if source == AS_FOUND else AS_FOUND
+    done = f"Moved from {wording.PHASES[source].word} to {wording.PHASES[other].word}."
+    walk.submit(lambda held: held.move(at, source), done)
 
-    def action_help(self) -> None:
-        """The keys of this screen."""
-        self.post_message(Open("help"))
 
-    def action_findings(self) -> None:
-        """Decide about findings."""
-        self.post_message(Open("findings"))
+# Panels, other screens, leaving
 
-    def action_compare(self) -> None:
-        """Compare the cylinders."""
-        self.post_message(Open("compare"))
 
-    def action_bench(self) -> None:
-        """The calculations, filled in from this session."""
-        self.post_message(Open("bench"))
+def _panel(name: Panel) -> Command:
+    def turn(walk: WalkController) -> None:
+        walk.set(walk.state.with_panel(name))
 
-    def action_sign_off(self) -> None:
-        """See what is open, and sign."""
-        self.post_message(Open("sign"))
+    return turn
 
-    def action_export(self) -> None:
-        """Make a report."""
-        self.post_message(Open("export"))
 
-    def action_leave(self) -> None:
-        """Back to the sessions."""
-        if self.view is not None and not self.free_to_go():
-            return
-        if self.not_entered() and not self.warned:
-            self.warned = True
-            self.tell(Text("Something typed waits: F10 again leaves without it.", style=FAIL))
-            return
-        self.post_message(Open("sessions"))
+def _screen(name: ScreenName) -> Command:
+    def turn(walk: WalkController) -> None:
+        walk.page.open(name)
 
-    def command_early(self, key: str) -> bool:
-        """A key while the session is opened: clear, leave, quit; the palette has its own."""
-        if key == "escape" and self.question.field.forget_early():
-            self.draw_waiting()
-        elif key == "escape":
-            self.action_escape()
-        elif key == "f10":
-            self.action_leave()
-        elif key == "ctrl+q":
-            return self.stay_for_typed()
-        return key != "ctrl+p"
+    return turn
 
-    def stay_for_typed(self) -> bool:
-        """Ctrl+Q with something typed: say so once, then let it through."""
-        if not self.not_entered() or self.warned:
-            return False
-        self.warned = True
-        self.tell(Text("Something typed is not entered. ^q again leaves without it.", FAIL))
-        return True
+
+def leave(walk: WalkController) -> None:
+    """Back to the sessions."""
+    if walk.state.view is not None and not walk.free_to_go():
+        return
+    if walk.not_entered and not walk.warned:
+        walk.warned = True
+        said = f"Typed and not saved: {_typed(walk)}. Once more leaves without it."
+        walk.tell(Text(said, style=FAIL))
+        return
+    walk.page.open("sessions")
+
+
+def end(walk: WalkController) -> None:
+    """Quit; what is typed and not entered is said once before."""
+    if walk.not_entered and not walk.warned:
+        walk.warned = True
+        said = f"Typed and not entered: {_typed(walk)}. Once more leaves without it."
+        walk.tell(Text(said, style=FAIL))
+    else:
+        walk.page.quit()
+
+
+MAX_NAMED = 3
+"""Texts that are named where they would be lost."""
+
+
+def _typed(walk: WalkController) -> str:
+    texts = [each if len(each) <= 32 else f"{each[:31]}…" for each in walk.not_entered]
+    more = f" and {len(texts) - MAX_NAMED} more" if len(texts) > MAX_NAMED else ""
+    return " · ".join(texts[:MAX_NAMED]) + more
+
+
+COMMANDS: Final[dict[str, Command]] = {
+    "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
+    "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
+    "why": _panel("why"), "details": _panel("details"), "saved": _panel("saved"),
+    "next_open": next_open, "next_finding": next_finding, "up": up, "down": down,
+    "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
+    "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
+    "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
+    "gauge": gauge, "condition": condition, "air": air, "escape": escape,
+    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave, "quit": end, "take_back": take_back,
+}  # fmt: skip
+"""By the action's name."""

@@ -4,29 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
+from inspect_tui.core.model.photo import typed_file
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.requests import (
-    Addendum,
-    AddStep,
-    AttachPhoto,
-    Find,
-    KeepCopy,
-    NoteAt,
-    Request,
-    SetConditions,
-    Skip,
-)
+from inspect_tui.files.store import typed_path
 from inspect_tui.tui.base.styling import one_line
+from inspect_tui.tui.base.view_model import Request
+
+if TYPE_CHECKING:
+    from inspect_tui.workflow.inspection import Inspection
+
+Purpose = Literal[
+    "note", "addendum", "skip", "photo", "copy", "finding", "add", "goto", "gauge", "state", "air"
+]
 
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
     """A question of another kind in the same field."""
 
-    name: str
+    purpose: Purpose
     title: str
     asks: str
     hint: str
@@ -36,6 +37,8 @@ class Prompt:
     """What is said when it is written."""
     moves_on: bool = False
     """Whether the next open reading is asked afterwards."""
+    condition: str = ""
+    """The figure of the air that is asked."""
 
 
 def note(step: str, title: str) -> Prompt:
@@ -45,7 +48,7 @@ def note(step: str, title: str) -> Prompt:
         "NOTE",
         f"A note at the step '{one_line(title)}' ({step})",
         "what was seen or done",
-        lambda text: NoteAt(step, text),
+        lambda text: lambda held: held.note(step, text),
         "Noted.",
     )
 
@@ -57,7 +60,7 @@ def addendum() -> Prompt:
         "ADDENDUM",
         "Words added to the signed log",
         "what came up afterwards",
-        Addendum,
+        lambda text: lambda held: held.addendum(text),
         "Added.",
     )
 
@@ -70,7 +73,7 @@ def skip_reading(target: Target, label: str) -> Prompt:
         "SKIP READING",
         f"Why can't '{where}' be taken?",
         "the reason",
-        lambda text: Skip(target.step, text, target.reading, target.cylinder),
+        lambda text: lambda held: held.skip(target.step, text, target.reading, target.cylinder),
         f"Skipped: {where}.",
         True,
     )
@@ -84,9 +87,14 @@ def photo(step: str, title: str, cylinder: str | None) -> Prompt:
         "PHOTO",
         f"Which picture shows '{where}'?",
         "the picture's path, such as  ~/Pictures/IMG_1.jpg",
-        lambda text: AttachPhoto(step, text, cylinder),
+        lambda text: lambda held: held.photo(step, _picture_file(text), cylinder),
         "The photo is in the store.",
     )
+
+
+def _picture_file(text: str) -> Path:
+    path = typed_file(text)
+    return typed_path(text.strip() if path is None else path)
 
 
 def keep_copy(unsaved: tuple[str, ...]) -> Prompt:
@@ -97,7 +105,7 @@ def keep_copy(unsaved: tuple[str, ...]) -> Prompt:
         "KEEP A COPY",
         f"Into which folder, on another disk{also}?",
         "such as  /media/stick",
-        lambda text: KeepCopy(text, unsaved),
+        lambda text: lambda held: held.log.keep_copy(typed_path(text.strip()), unsaved),
     )
 
 
@@ -108,7 +116,7 @@ def skip_step(step: str, title: str) -> Prompt:
         "SKIP STEP",
         f"Why is the step '{one_line(title)}' ({step}) skipped?",
         "the reason",
-        lambda text: Skip(step, text),
+        lambda text: lambda held: held.skip(step, text),
         f"Skipped: {one_line(title)}.",
         True,
     )
@@ -122,16 +130,20 @@ def finding(step: str, title: str, cylinder: str | None) -> Prompt:
         "FINDING",
         f"What was found at '{where}'?",
         "in your own words; it will want a decision",
-        lambda text: Find(step, text, cylinder),
+        lambda text: lambda held: (f"Finding {held.add_finding(step, text, cylinder)}.",),
     )
 
 
 def add_step(section: str, title: str) -> Prompt:
     """A step thought of on the spot."""
 
-    def make(text: str) -> AddStep:
-        name, _, unit = text.partition("|")
-        return AddStep(section, name.strip(), unit.strip())
+    def make(text: str) -> Request:
+        name, _, unit = (part.strip() for part in text.partition("|"))
+
+        def add(held: Inspection) -> tuple[str, ...]:
+            return (f"Added as {held.add_step(section, name, unit)}.",)
+
+        return add
 
     return Prompt(
         "add",
@@ -169,12 +181,13 @@ def conditions(name: str, results: Results) -> Prompt:
         "relative_humidity": "70 %",
     }
     return Prompt(
-        f"air-{name}",
+        "air",
         "AIR OF THE DAY",
         f"The {wording.CONDITIONS[name]}",
         f"now: {one_line(now)}; Enter keeps it" if now else f"such as  {examples[name]}",
-        lambda text: SetConditions(name, text),
+        lambda text: lambda held: held.set_conditions(**{name: text}),
         "Written down.",
+        condition=name,
     )
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
+from rich.style import Style
 from rich.text import Text
 
 from inspect_tui.core.model.checklist import Reading
@@ -14,7 +16,9 @@ from inspect_tui.core.model.results import Results, SettingRow, StepResult, Tole
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, mark
+from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.base.entry_line import EntryLine
 from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
@@ -24,13 +28,13 @@ from inspect_tui.tui.base.styling import (
     UNCERTAIN,
     brief_verdict,
     one_line,
+    shown_value,
     step_state,
     verdict,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.walk.prompts import Prompt
-from inspect_tui.tui.widgets.caution_panel import Gate
-from inspect_tui.tui.widgets.step_panel import shown_value
+from inspect_tui.tui.walk import one_press, type_ahead
+from inspect_tui.tui.walk.state import WalkState
 
 MAX_TAKEN = 6
 """Texts that had waited and are named with what took them; the rest is counted."""
@@ -48,6 +52,10 @@ class Asked:
     hint: str
     title: str
     style: str
+    place: str = ""
+    """The cylinder, which stands before the field."""
+    unit: str = ""
+    """What stands behind the text that is typed, and is recorded with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,31 +67,30 @@ class Live:
     marks: tuple[StripMark, ...]
 
 
-def reading_of(results: Results, target: Target) -> Reading:
-    """The reading that a target names."""
-    step = results.step(target.step).step
-    return next(reading for reading in step.readings if reading.id == target.reading)
+_HINTS: Final[dict[str, str]] = {
+    "count": "a whole number, 0 or more",
+    "date": "YYYY-MM-DD",
+    "photo": "file:~/IMG_1.jpg takes the picture in; else its name in words",
+    "text": "in words, as it stands there",
+    "check": "1 yes, 0 no, + as wanted, at once",
+}
 
 
-def hint(reading: Reading) -> str:
-    """How this reading is typed."""
-    match reading.kind:
-        case "check":
-            return "yes or no; ok or nok"
-        case "choice":
-            return "one of these, its beginning or its number"
-        case "count":
-            return "a whole number, 0 or more"
-        case "timer":
-            return "m:ss, or seconds"
-        case "date":
-            return "YYYY-MM-DD"
-        case "photo":
-            return "file:~/IMG_1.jpg takes the picture in; else its name in words"
-        case "text":
-            return "in words, as it stands there"
-        case _:
-            return f"a number in {reading.unit}" if reading.unit else "a number"
+def hint_of(state: WalkState, reading: Reading) -> str:
+    """How this reading is answered."""
+    if reading.kind == "number":
+        unit = state.unit or reading.unit
+        hint = f"a number in {format_unit(unit)}" if unit else "a number"
+        hint = "a number" if state.unit else hint
+    elif reading.kind == "choice":
+        digits = one_press.takes_digits(reading)
+        hint = "a digit answers at once" if digits else "one of these, or its beginning"
+    elif reading.kind == "timer":
+        runs = state.timer is not None and state.timer.target == state.target
+        hint = "Enter stops it" if runs else "Enter starts it; or type m:ss"
+    else:
+        hint = _HINTS[reading.kind]
+    return f"{hint}; Enter leaves it out" if state.is_asked_once else f"{hint}; ? not known"
 
 
 def opening() -> Asked:
@@ -92,57 +99,66 @@ def opening() -> Asked:
     return Asked(text, "what is typed now waits", " OPENING ", UNCERTAIN)
 
 
-def asked(
-    view: View, target: Target | None, phase: Phase, mode: Prompt | None, gate: Gate | None
-) -> Asked:
+def asked(state: WalkState) -> Asked:
     """The panel's question."""
-    if mode is not None:
-        return Asked(Text(mode.asks, style=ASKED), mode.hint, f" {mode.title} ", UNCERTAIN)
+    if state.view is None:
+        return opening()
+    prompt, gate, phase = state.prompt, state.gate, state.phase
+    if prompt is not None:
+        return Asked(Text(prompt.asks, style=ASKED), prompt.hint, f" {prompt.title} ", UNCERTAIN)
     if gate is not None:
-        return Asked(
-            Text(gate.asks, style=ASKED), "Enter on the empty field", " CONFIRM FIRST ", FAIL
-        )
+        hint = "Enter on the empty field"
+        return Asked(Text(gate.asks, style=ASKED), hint, " CONFIRM FIRST ", FAIL)
     title = f" {wording.PHASES[phase].sign} {wording.PHASES[phase].word.upper()} "
     style = PHASE_STYLE[phase]
-    if view.signed:
-        return Asked(
-            Text("The log is signed: ^n adds words to it."), "read-only", " SIGNED ", style
-        )
+    if state.view.signed:
+        said = Text("The log is signed: Ctrl+N adds words to it.")
+        return Asked(said, "read-only", " SIGNED ", style)
     says = ""
-    if view.read_only:
+    if state.view.read_only:
         title, style, says = f" READ-ONLY {title[1:]}", UNCERTAIN, "read-only: nothing is recorded"
-    if target is None:
+    reading = state.reading
+    if reading is None:
         return Asked(Text("No reading is asked here.", style=DIM), says, title, style)
-    reading = reading_of(view.results, target)
+    place = one_line(state.target.cylinder or "") if state.target is not None else ""
+    hint = says or hint_of(state, reading)
+    return Asked(_question(state, reading), hint, title, style, place, format_unit(state.unit))
+
+
+def _question(state: WalkState, reading: Reading) -> Text:
+    """What is asked, where, what it is now, the answers of a choice, the move that is due."""
+    target, view = state.target, state.known
+    assert target is not None
     text = Text(one_line(reading.label), style=ASKED)
-    if target.cylinder is not None:
-        text.append("  ")
-        text.append(f" {one_line(target.cylinder)} ", style="bold reverse")
     if reading.optional:
         text.append("  optional", style=DIM)
-    row = view.results.row(target.step, target.reading, target.cylinder, phase)
+    row = view.results.row(target.step, target.reading, target.cylinder, state.phase)
     if row is not None:
         correct = "" if view.read_only else ": type to correct it"
         text.append(f"  is {shown_value(row)}{correct}", style=DIM)
-    if reading.kind == "choice":
+    if reading.kind in ("choice", "check"):
         text.append_text(options(reading))
     move = reading_order.move_at(view.results, target)
     if move is not None:
-        text.append_text(next_move(move, phase))
-    return Asked(text, says or hint(reading), title, style)
+        text.append_text(next_move(move, state.phase))
+    return text
 
 
 def options(reading: Reading) -> Text:
-    """The answers of a choice, all of them, on lines of their own.
+    """The answers of a choice or a check, all of them, on a line of their own; each can be clicked.
 
-    Each has the number that stands for it; none where an answer begins with a digit itself.
+    Each has the digit that stands for it; none where an answer begins with a digit itself or where
+    there are more than nine.
     """
-    numbered = not any(option[:1].isdigit() for option in reading.options)
+    answers = reading.options if reading.kind == "choice" else ("yes", "no")
+    numbered = reading.kind == "check" or one_press.takes_digits(reading)
     text = Text("\n")
-    for place, option in enumerate(reading.options, start=1):
+    for place, answer in enumerate(answers, start=1):
         text.append("  " if place > 1 else "")
-        text.append(f"{place}:" if numbered else "", style=DIM)
-        text.append(one_line(option))
+        digit = place if reading.kind == "choice" else 2 - place
+        part = Text.assemble((f"{digit}:" if numbered else "", DIM), one_line(answer))
+        part.stylize(Style(meta={"answer": answer}))
+        text.append_text(part)
     return text
 
 
@@ -154,6 +170,37 @@ def next_move(move: SettingRow, phase: Phase) -> Text:
     said, _, _ = move.words.partition(". Then measure")
     then = "then measure again" if phase == AS_LEFT else "then again as left (F2)"
     return Text(f"\n▸ {one_line(said)}, {then}", style=UNCERTAIN)
+
+
+def answer(state: WalkState, desk: InspectionActions) -> Live:
+    """Below the question: the verdict of what is typed, marked as not entered yet, else what was
+    said last; and the limit strip."""
+    if state.view is None or state.prompt is not None:
+        return Live(state.said, None, ())
+    text = state.draft.text
+    found = live(state.view, desk, state.target, state.entry, state.phase)
+    if not text.strip() or state.said_stands:
+        return replace(found, answer=state.said)
+    return found
+
+
+def waiting(state: WalkState, line: EntryLine) -> Text:
+    """What was typed ahead, with the readings that will take it once a caution is confirmed."""
+    held = list(state.queue.here)
+    if state.view is None:
+        held += [(text, True) for text in line.early_texts]
+        held += [(line.early_rest, False)] if line.early_rest else []
+        return type_ahead.shown(held, (), ())
+    results = state.results
+    goes: list[str] = []
+    if state.gate is not None:
+        ahead = reading_order.ahead(results, state.target, state.phase, len(held))
+        goes = [name_of(results, each) for each in ahead]
+    elsewhere = [
+        (place_name(results, step, target), [one_line(text) for text, _ in lot])
+        for (step, target, _), lot in state.queue.elsewhere
+    ]
+    return type_ahead.shown(held, goes, elsewhere)
 
 
 def live(
@@ -173,7 +220,7 @@ def live(
     value = preview.value
     if typed and judged is not None and isinstance(value, Fraction | float | int | bool | str):
         marks.append(mark(phase, value, judged))
-    unit = reading_of(view.results, target).unit
+    unit = reading_order.reading_of(view.results, target).unit
     return Live(
         _answer(preview, unit),
         desk.zone(target, phase),
@@ -197,7 +244,7 @@ def _answer(preview: Preview, unit: str) -> Text:
 
 def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]) -> Text:
     """What was recorded, with its verdict and what has to be said about it."""
-    reading = reading_of(results, target)
+    reading = reading_order.reading_of(results, target)
     row = results.row(target.step, target.reading, target.cylinder, phase)
     text = Text("saved: ", style=PASS)
     text.append(one_line(name_of(results, target)))
@@ -206,19 +253,19 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
         text.append_text(verdict(row.judged, row.unit))
     move = reading_order.move_after(results, target)
     if move is not None:
-        text.append_text(next_move(move[0], phase))
+        text.append_text(next_move(move, phase))
     sign = "±" if reading.condition else "?"
     for each in said[:MAX_SAID]:
         text.append(f"\n{sign} {one_line(each)}", style=UNCERTAIN)
     if len(said) > MAX_SAID:
         text.append(f"\n{sign} and {len(said) - MAX_SAID} more", style=UNCERTAIN)
-        text.append(": ^d lists them" if reading.condition else "", style=UNCERTAIN)
+        text.append(": Ctrl+D lists them" if reading.condition else "", style=UNCERTAIN)
     return text
 
 
 def name_of(results: Results, target: Target) -> str:
     """A reading by its label and its cylinder."""
-    label = reading_of(results, target).label
+    label = reading_order.reading_of(results, target).label
     return f"{label} {target.cylinder}" if target.cylinder else label
 
 

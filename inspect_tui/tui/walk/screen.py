@@ -4,47 +4,37 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.console import Group, RenderableType
-from rich.text import Text
+from rich.console import RenderableType
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
-from inspect_tui.core.model.results import StepResult
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.actions import Action, bindings
-from inspect_tui.tui.base.error_guard import guarded
+from inspect_tui.tui.base.actions import Action
+from inspect_tui.tui.base.bindings import bindings
+from inspect_tui.tui.base.entry_line import KeyPress
+from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import one_line
-from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.walk import question_text, type_ahead
+from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
+from inspect_tui.tui.walk import question_text, sheet
 from inspect_tui.tui.walk.actions import ACTIONS
-from inspect_tui.tui.walk.commands import WalkCommands
-from inspect_tui.tui.walk.prompts import section_title
-from inspect_tui.tui.walk.recording import SCROLLS
-from inspect_tui.tui.widgets import ambient_panel, step_panel
+from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.widgets.caution_panel import Cautions
+from inspect_tui.tui.widgets.entry_field import EntryField, now
+from inspect_tui.tui.widgets.key_line import KeyLine
+from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import TitleBlock
-from inspect_tui.tui.widgets.upcoming_steps import coming
-
-NARROW = 60
-"""Columns below which a grid leaves out what the question says anyway."""
-
-WIDE = 150
-"""Columns from which every reading has its limit strip beside it."""
 
 
-TALL = 40
-"""Lines from which there is room for what comes next."""
-
-
-class WalkScreen(WalkCommands):
+class WalkScreen(InspectionScreen):
     """One session being walked."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
-    BINDINGS = bindings(ACTIONS)
+    BINDINGS = bindings(ACTIONS, "do")
     HELP_TITLE = "Walking the list"
     HELP_TEXT = (
         "Type the reading as it is on the gauge (1-1/4, 31,7 mm, 9 1/2 turns) and press Enter: it "
@@ -52,8 +42,21 @@ class WalkScreen(WalkCommands):
         "a; b; c. Enter on an empty field changes nothing. In a grid Left and Right on an empty "
         "field go across the cylinders. To correct a value go to it and type the right one; the "
         "old one stays in the log. What you see and no reading asks for is a finding of your own: "
-        "^f writes it down at this step, and it wants a decision as the others do."
+        "Ctrl+F writes it down at this step, and it wants a decision as the others do."
     )
+
+    def __init__(self, actions: InspectionActions, opening: str = "") -> None:
+        """A walk whose session is on its way.
+
+        Args:
+            actions: Does what is asked.
+            opening: What is being opened, in words.
+        """
+        super().__init__(actions)
+        self.opening = opening
+        self.walk = WalkController(actions, self, now)
+        self.question = Question(EntryField(self.walk.line))
+        self._answer_due = False
 
     def compose(self) -> ComposeResult:
         """Title block; the list, the step and its background; the keys."""
@@ -72,63 +75,135 @@ class WalkScreen(WalkCommands):
                 yield self.question
             with VerticalScroll(id="aside", can_focus=False):
                 yield Static("", id="background", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine(ACTIONS, waiting=self.view is None)
 
     def on_mount(self) -> None:
         """The field has the keys from the first picture on."""
         self.query_one(Cautions).display = False
         self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "walk", 0)])
-        asked = question_text.opening()
-        self.question.ask(asked.text, asked.hint, asked.title, asked.style)
+        self._draw_asked()
         self.question.limit(None, (), shown=False)
-        self.draw_waiting()
+        self._draw_waiting()
         self.question.field.focus()
         super().on_mount()
+
+    # What the controller asks for
+
+    def changed(self) -> None:
+        """Another state stands: draw it, once a burst."""
+        self.question.field.refresh()
+        self.draw_soon()
+        if self.view is None and self.is_attached:
+            self._draw_asked()
+            self._draw_waiting()
+            self.question.answer(self.walk.state.said)
+
+    def text_changed(self) -> None:
+        """Judge what is typed after the keys of this burst, sooner than after the next picture."""
+        if self.view is None:
+            self._draw_waiting()
+        if not self._answer_due:
+            self._answer_due = True
+            self.call_later(self._answer_now)
+
+    def _answer_now(self) -> None:
+        self._answer_due = False
+        self._draw_answer()
+
+    def read_on(self) -> bool:
+        """Scroll on in the cautions; True as long as their end has not been shown."""
+        return self.query_one(Cautions).read_on()
+
+    def scroll_cautions(self, lines: int) -> None:
+        """Read on in cautions that are longer than their panel."""
+        self.query_one(Cautions).scroll_relative(y=lines, animate=False)
+
+    def scroll_panel(self, lines: int) -> None:
+        """Read on in the open panel."""
+        self.query_one("#how").scroll_relative(y=lines, animate=False)
+
+    def fold(self, step: str) -> None:
+        """Fold or unfold the group of a step in the list."""
+        self.query_one(StepList).fold(step)
+        self.draw_soon()
+
+    def open(self, name: ScreenName) -> None:
+        """Ask the app for another screen."""
+        self.post_message(Open(name))
+
+    # What the app and the framework ask for
+
+    def show(self, view: View) -> None:
+        """Take the inspection as it now stands."""
+        first = self.view is None
+        super().show(view)
+        self.walk.show(view)
+        if first:
+            self.query_one(KeyLine).wait(False)
+
+    def say(self, text: str) -> None:
+        """One line to the person, below the field."""
+        self.walk.say(text)
+
+    def trouble(self, error: Exception) -> None:
+        """Say an unexpected error at once: what failed may be the drawing itself."""
+        self.walk.state = self.walk.state.in_trouble(fault(error))
+        self.question.answer(self.walk.state.said)
+
+    def quit(self) -> None:
+        """End the program."""
+        self.app.exit()
+
+    def run(self, action: Action) -> None:
+        """Do an action of the table, from a key, the palette or a click."""
+        self.walk.do(action.name)
+
+    def action_do(self, name: str) -> None:
+        """Do an action by its name."""
+        self.walk.do(name)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Until the session is open its actions are grey; their keys wait in the field."""
+        return None if self.view is None and action == "do" and parameters != ("leave",) else True
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that came before the field had the focus."""
+        field = self.question.field
+        if not field.has_focus and self.is_current:
+            field.focus()
+            field.post_message(event)
+            event.stop()
 
     # Drawing
 
     def draw(self, view: View) -> None:
-        """Every part from the view and from where the person is."""
+        """Every part from the state that stands."""
+        state = self.walk.state
         results = view.results
-        result = results.step(self.at)
-        self._look_for_gate()
-        self.query_one(Cautions).fill(self._gate)
-        self.question.field.drawn()
-        self.asked_again_drawn()
-        place = [each.step.id for each in results.steps].index(self.at) + 1
+        self.query_one(Cautions).fill(state.gate)
+        self.walk.drawn()
+        place = [each.step.id for each in results.steps].index(state.step) + 1
         self.query_one(TitleBlock).fill(view, f"{place} of {len(results.steps)}")
-        self.query_one(StepList).fill(results, self.at)
-        title = section_title(results, result.section)
-        self.query_one("#heading", Static).update(step_panel.heading(result, title))
-        self._draw_sheet(view, result)
-        parts = [step_panel.background(result), step_panel.details(view, result)]
-        aside = Text("\n\n").join([*parts, ambient_panel.panel(results, self.changed)])
-        self.query_one("#background", Static).update(aside)
-        self.draw_question()
+        self.query_one(StepList).fill(results, state.step)
+        self._draw_sheet()
+        self._draw_asked()
+        self._draw_waiting()
+        self._draw_answer()
 
-    def _draw_sheet(self, view: View, result: StepResult) -> None:
+    def _draw_sheet(self) -> None:
         """The method and the readings, or the panel that was asked for in their place."""
-        method, readings = self.query_one("#method", Static), self.query_one("#readings", Static)
-        going = self.mode is not None and self.mode.name == "goto"
-        self.query_one("#table").display = not self.panel and not going
-        self.query_one("#how").set_class(bool(self.panel) or going, "-whole")
-        self.query_one("#heading").display = not going
-        if going:
-            self.draw_matches()
-        elif self.panel == "why":
-            both = (step_panel.method(result), step_panel.background(result))
-            method.update(Text("\n\n").join(both))
-        elif self.panel == "air":
-            method.update(ambient_panel.panel(view.results, self.changed))
-        elif self.panel == "details":
-            method.update(step_panel.details(view, result))
-        else:
-            method.update(step_panel.method(result, cautioned=self._gate is not None))
-            narrow, wide = self.size.width < NARROW, self.size.width >= WIDE
-            picture = step_panel.readings(view, self.desk, result, self.target, narrow, wide)
-            roomy = wide and self.size.height >= TALL
-            readings.update(Group(picture, coming(view.results, self.at)) if roomy else picture)
-            self.call_after_refresh(self._bring_into_view, picture)
+        drawn = sheet.sheet(self.walk.state, self.desk, self.size.width, self.size.height)
+        self.query_one("#table").display = drawn.readings is not None
+        self.query_one("#how").set_class(drawn.readings is None, "-whole")
+        self.query_one("#heading").display = drawn.heading is not None
+        self.query_one("#heading", Static).update(drawn.heading or "")
+        self.query_one("#background", Static).update(drawn.background)
+        self.query_one("#method", Static).update(drawn.method)
+        if drawn.readings is not None:
+            self.query_one("#readings", Static).update(drawn.readings)
+            self.call_after_refresh(self._bring_into_view, drawn.readings)
+        elif drawn.heading is None:
+            self.query_one("#how").scroll_to(y=self.walk.state.pick - 3, animate=False)
 
     @guarded(None)
     def _bring_into_view(self, picture: RenderableType) -> None:
@@ -142,80 +217,47 @@ class WalkScreen(WalkCommands):
                 table.scroll_to(y=max(0, y - table.size.height // 2), animate=False)
                 return
 
-    def draw_question(self) -> None:
-        """What the field asks for, with the limit strip of that reading."""
-        asked = question_text.asked(self.known, self.target, self.phase, self.mode, self._gate)
-        self.question.ask(asked.text, asked.hint, asked.title, asked.style)
-        self.draw_waiting()
-        self.draw_answer()
+    def _draw_asked(self) -> None:
+        """What the field asks for."""
+        asked = question_text.asked(self.walk.state)
+        self.question.ask(
+            asked.text, asked.hint, asked.title, asked.style, place=asked.place, unit=asked.unit
+        )
 
     @guarded(None)
-    def draw_answer(self) -> None:
+    def _draw_answer(self) -> None:
         """The verdict of what is typed, marked as not entered yet; else what was said last."""
+        state = self.walk.state
         if self.view is None or not self.question.is_attached:
             return
-        text = self.question.field.value
-        if self.mode is not None:
-            if self.mode.name == "goto":
-                self.draw_matches()
+        if state.prompt is not None:
+            if state.prompt.purpose == "goto":
+                self._draw_sheet()
+            self.question.answer(state.said)
             self.question.limit(None, (), shown=False)
             return
-        live = question_text.live(self.view, self.desk, self.target, text, self.phase)
-        asks = self.target is not None and self._gate is None
-        self.question.limit(live.zone, live.marks, shown=asks)
-        keep = not text.strip() or self.question.field.is_refused or self.said_stands
-        self.question.answer(self._said if keep else live.answer)
+        found = question_text.answer(state, self.desk)
+        asks = state.target is not None and state.gate is None
+        self.question.limit(found.zone, found.marks, shown=asks)
+        self.question.answer(found.answer)
 
-    def draw_waiting(self) -> None:
+    def _draw_waiting(self) -> None:
         """What was typed ahead, with the readings that will take it once a caution is confirmed."""
-        goes: list[str] = []
-        elsewhere: list[tuple[str, list[str]]] = []
-        if self.view is not None:
-            results = self.view.results
-            if self._gate is not None:
-                most = len(self.held)
-                ahead = reading_order.ahead(results, self.target, self.phase, most)
-                goes = [question_text.name_of(results, each) for each in ahead]
-            elsewhere = [
-                (question_text.place_name(results, step, target), texts)
-                for (step, target, _), texts in self.waiting.elsewhere
-            ]
-        early = self.question.field.early
-        held = [*self.held, *([(early, False)] if early else [])]
-        self.question.waiting(type_ahead.shown(held, goes, elsewhere))
-
-    def draw_matches(self) -> None:
-        """The steps that the typed letters fit, in place of the step."""
-        hits = reading_order.matching(self.known.results, self.question.field.value)
-        self.pick = max(0, min(self.pick, len(hits) - 1))
-        self.query_one("#method", Static).update(
-            question_text.matches(self.known.results, hits, self.pick)
-        )
-        self.query_one("#how").scroll_to(y=self.pick - 3, animate=False)
-
-    def turn_over(self, key: str) -> None:
-        """Read on in the open panel, or close it."""
-        if key == "escape":
-            self.panel = ""
-            self.draw_soon()
-        else:
-            self.query_one("#how").scroll_relative(y=SCROLLS[key], animate=False)
-
-    def scroll_cautions(self, lines: int) -> None:
-        """Read on in cautions that are longer than their panel."""
-        self.query_one(Cautions).scroll_relative(y=lines, animate=False)
-
-    def read_on(self) -> bool:
-        """Scroll on in the cautions; True as long as their end has not been shown."""
-        return self.query_one(Cautions).read_on()
+        self.question.waiting(question_text.waiting(self.walk.state, self.walk.line))
 
     @on(StepList.Chosen)
     def _chosen(self, event: StepList.Chosen) -> None:
-        self.go_to_step(event.step)
+        self.walk.go_to_step(event.step)
 
     def on_click(self, event: events.Click) -> None:
-        """A click on a reading goes there; wherever it was, the field keeps the keys."""
-        place = event.style.meta.get("target")
-        if place is not None:
-            self.go_to_target(Target(*place))
+        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter."""
+        meta = event.style.meta
+        if "target" in meta:
+            self.walk.go_to_target(Target(*meta["target"]))
+        elif "answer" in meta:
+            self.walk.answer(meta["answer"])
+        elif "action" in meta:
+            self.walk.do(meta["action"])
+        elif "key" in meta:
+            self.walk.line.press(KeyPress(meta["key"], None, now()))
         self.question.field.focus()

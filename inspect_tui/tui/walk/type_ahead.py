@@ -1,12 +1,13 @@
 """What was typed ahead and waits: in order, each for the place where it was typed. Pure.
 
-`held` waits here, at the reading that is asked; `kept` waits at other places, which the person
-left by a key of theirs. Nothing that is kept is recorded before they are back at its place.
+`here` waits at the reading that is asked; `elsewhere` waits at places that the person left by a
+key of theirs. Nothing that waits elsewhere is recorded before they are back at its place.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from rich.text import Text
 
@@ -20,54 +21,62 @@ Place = tuple[str, Target | None, Phase]
 """A step, a reading of it, and the phase that is recorded."""
 
 BETWEEN = "  ·  "
-LONGEST = 32
+MAX_SHOWN = 32
 """Letters of one text that are shown while it waits."""
 
 
+@dataclass(frozen=True, slots=True)
 class TypeAheadQueue:
     """The texts that wait, here and elsewhere."""
 
-    def __init__(self) -> None:
-        self.held: list[Typed] = []
-        self._kept: dict[Place, list[Typed]] = {}
+    here: tuple[Typed, ...] = ()
+    elsewhere: tuple[tuple[Place, tuple[Typed, ...]], ...] = ()
 
     def __bool__(self) -> bool:
         """Whether anything waits anywhere."""
-        return bool(self.held or self._kept)
+        return bool(self.here or self.elsewhere)
 
     @property
     def texts(self) -> list[str]:
         """Every text that waits, those of this place first."""
-        lots = (self.held, *self._kept.values())
+        lots = (self.here, *(lot for _, lot in self.elsewhere))
         return [one_line(text) for lot in lots for text, _ in lot]
 
-    @property
-    def elsewhere(self) -> list[tuple[Place, list[str]]]:
-        """The other places that something waits for."""
-        return [(place, [one_line(text) for text, _ in lot]) for place, lot in self._kept.items()]
+    def waits_at(self, place: Place) -> tuple[Typed, ...]:
+        """What waits for a place that the person is not at."""
+        return next((lot for each, lot in self.elsewhere if each == place), ())
 
-    def set_aside(self, place: Place) -> None:
+    def add(self, text: str, *, complete: bool) -> TypeAheadQueue:
+        """One more behind what waits here."""
+        return replace(self, here=(*self.here, (text, complete)))
+
+    def add_first(self, text: str) -> TypeAheadQueue:
+        """A text without an Enter, before what waits here."""
+        return replace(self, here=((text, False), *self.here))
+
+    def without_first(self) -> TypeAheadQueue:
+        """The rest, once the first one here was taken."""
+        return replace(self, here=self.here[1:])
+
+    def set_aside(self, place: Place) -> TypeAheadQueue:
         """The person leaves this place: what waits here stays with it."""
-        if self.held:
-            self._kept.setdefault(place, []).extend(self.held)
-            self.held = []
+        if not self.here:
+            return self
+        lots = dict(self.elsewhere)
+        lots[place] = (*lots.get(place, ()), *self.here)
+        return TypeAheadQueue((), tuple(lots.items()))
 
-    def take_up(self, place: Place) -> bool:
-        """Be at a place; True where something waits for it, which then is what waits here."""
-        if self.held or place not in self._kept:
-            return False
-        self.held = self._kept.pop(place)
-        return True
+    def take_up(self, place: Place) -> TypeAheadQueue:
+        """Be at a place: what waits for it waits here, unless something does already."""
+        waiting = self.waits_at(place)
+        if self.here or not waiting:
+            return self
+        rest = tuple(each for each in self.elsewhere if each[0] != place)
+        return TypeAheadQueue(waiting, rest)
 
-    def drop(self) -> list[str]:
-        """Let go of what waits here, else of all that waits elsewhere; the texts, to be said."""
-        if self.held:
-            gone = [one_line(text) for text, _ in self.held]
-            self.held = []
-            return gone
-        gone = self.texts
-        self._kept.clear()
-        return gone
+    def dropped(self) -> TypeAheadQueue:
+        """Without what waits here; where nothing does, without all that waits elsewhere."""
+        return replace(self, here=()) if self.here else TypeAheadQueue()
 
 
 def shown(
@@ -102,4 +111,4 @@ def shown(
 
 def _brief(text: str) -> str:
     text = one_line(text)
-    return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
+    return text if len(text) <= MAX_SHOWN else f"{text[: MAX_SHOWN - 1]}…"

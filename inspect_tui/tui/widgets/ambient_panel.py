@@ -19,7 +19,7 @@ def air_line(air: Air) -> Text:
     """The air on one line, for a step that rests on it."""
     text = Text("AIR  ", style=DIM)
     if not air.lines:
-        return text.append("not entered yet; ^d asks for it", style=UNCERTAIN)
+        return text.append("not entered yet; Ctrl+D asks for it", style=UNCERTAIN)
     for place, each in enumerate(air.lines):
         text.append(" · " if place else "", style=DIM)
         if each.name != "temperature":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rich.style import Style
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -9,8 +10,8 @@ from textual.widgets import Static
 
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation.limit_strip import StripMark
-from inspect_tui.tui.base.styling import one_line, spanned
-from inspect_tui.tui.widgets.entry_field import EntryField, EntryFieldDelegate
+from inspect_tui.tui.base.styling import spanned
+from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 
 
@@ -32,10 +33,11 @@ class Answer(Static):
 class Question(Vertical):
     """The panel at the foot of the sheet that holds the one entry field."""
 
-    def __init__(self, owner: EntryFieldDelegate) -> None:
+    def __init__(self, field: EntryField) -> None:
         super().__init__(id="question")
-        self.field = EntryField(owner)
+        self.field = field
         self._asked = Static("", id="asked", markup=False)
+        self._prompt = Static("▸", id="prompt", markup=False)
         self._strip = LimitStrip()
         self._answer = Answer("", id="answer", markup=False)
         self._queue = Static("", id="queue", markup=False)
@@ -45,15 +47,28 @@ class Question(Vertical):
         yield self._asked
         yield self._strip
         with Horizontal(id="entry-line"):
-            yield Static("▸", id="prompt", markup=False)
+            yield self._prompt
             yield self.field
+            yield Static(Text(" Enter ", style=Style(meta={"key": "enter"})), id="enter-key")
         yield self._answer
         yield self._queue
 
-    def ask(self, asked: Text, hint: str, title: str, style: str) -> None:
-        """What the field is for now; `title` and `style` say the phase or the mode."""
+    def ask(
+        self, asked: Text, hint: str, title: str, style: str, *, place: str = "", unit: str = ""
+    ) -> None:
+        """What the field is for now.
+
+        Args:
+            asked: The question.
+            hint: What the empty field says.
+            title: The phase, or what is asked instead of a reading.
+            style: Its colour.
+            place: The cylinder, before the field.
+            unit: What stands behind the text that is typed.
+        """
         self._asked.update(spanned(asked))
-        self.field.placeholder = one_line(hint)
+        self._prompt.update(Text.assemble((f" {place} ", "bold reverse"), " ") if place else "▸ ")
+        self.field.hint(hint, unit)
         self.border_title = spanned(Text(title, style=style))
 
     def limit(

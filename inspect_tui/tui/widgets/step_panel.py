@@ -26,6 +26,7 @@ from inspect_tui.tui.base.styling import (
     brief_verdict,
     finding_state,
     one_line,
+    shown_value,
     step_state,
     verdict_sign,
     words,
@@ -164,11 +165,6 @@ def _place(row: ReadingRow) -> str:
 def _clickable(text: Text, target: Target) -> Text:
     text.stylize(Style(meta={"target": (target.step, target.reading, target.cylinder)}))
     return text
-
-
-def shown_value(row: ReadingRow) -> str:
-    """A reading's value as people read it."""
-    return one_line(format_value(row.value, row.unit))
 
 
 def _lines(

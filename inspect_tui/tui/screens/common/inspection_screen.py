@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any, ClassVar
 
-from textual.app import SystemCommand
+from textual import on
 from textual.message import Message
 from textual.screen import Screen
 
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.widgets.key_line import KeyLine
 
 
 class Open(Message):
-    """Asks the app for another screen: `findings`, `compare`, `sign`, `export`, `help`, or
-    `sessions`, which leaves this session."""
+    """Asks the app for another screen, or to leave this session."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: ScreenName) -> None:
         super().__init__()
         self.name = name
+
+
+class GoToStep(Message):
+    """Asks the walk below to be at a step."""
+
+    def __init__(self, step: str) -> None:
+        super().__init__()
+        self.step = step
 
 
 class InspectionScreen(Screen[None]):
@@ -84,10 +92,11 @@ class InspectionScreen(Screen[None]):
         self.app.clear_notifications()  # only the newest one counts
         self.notify(text, markup=False, timeout=4)
 
-    def commands(self) -> Iterable[SystemCommand]:
-        """Every action of this screen, for the palette; none before its session is open."""
-        if self.view is None:
-            return
-        for action in self.ACTIONS:
-            method = getattr(self, f"action_{action.name}")
-            yield SystemCommand(action.label, action.words, method)
+    def run(self, action: Action) -> None:
+        """Do an action of the table: from the line of keys or the list of all actions."""
+        getattr(self, f"action_{action.name}")()
+
+    @on(KeyLine.Pressed)
+    def _key_clicked(self, event: KeyLine.Pressed) -> None:
+        event.stop()
+        self.run(event.action)

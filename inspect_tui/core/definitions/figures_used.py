@@ -1,0 +1,59 @@
+"""Which figures of a sheet a list asks for, at which steps, and what each has to be there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.expressions.expression import Expression, Name
+from inspect_tui.core.model.checklist import Derived, Reading
+
+_OF_SHEET = ("spec", "chart")
+_WORDS = ("text", "choice")
+
+
+def steps_asking(compiled: Compiled) -> dict[str, list[str]]:
+    """By figure, as expressions write it: the steps that ask for it, in the list's order.
+
+    A figure that only an inference asks for has no step.
+    """
+    found: dict[str, list[str]] = {}
+    for step, expression, _ in _expressions(compiled):
+        for name in sorted(name.id for name in expression.names if name.where in _OF_SHEET):
+            steps = found.setdefault(name, [])
+            if step and step not in steps:
+                steps.append(step)
+    return found
+
+
+def compared_with(compiled: Compiled, name: str) -> Reading | Derived | None:
+    """What a figure is held against as it stands: the first limit that is nothing but it."""
+    for _, expression, item in _expressions(compiled):
+        bare = expression.bare_name
+        if item is not None and bare is not None and bare == Name("spec", id=name):
+            return item
+    return None
+
+
+def is_word(item: Reading | Derived) -> bool:
+    """Whether what is held against a figure is a word, so that the figure is one."""
+    return isinstance(item, Reading) and item.kind in _WORDS
+
+
+def _expressions(
+    compiled: Compiled,
+) -> Iterator[tuple[str, Expression, Reading | Derived | None]]:
+    """Each expression with its step; of a limit's side also whose limit it is."""
+    for step in compiled.checklist.steps:
+        if step.id in compiled.only_if:
+            yield step.id, compiled.only_if[step.id], None
+        items: list[Reading | Derived] = [*step.readings, *step.derived]
+        items += [setting.as_derived for setting in step.setting]
+        for item in items:
+            value = compiled.value.get((step.id, item.id))
+            if value is not None:
+                yield step.id, value, None
+            for side, expression in compiled.limits.get((step.id, item.id), {}).items():
+                yield step.id, expression, None if side == "tolerance" else item
+    for expression in compiled.inference.values():
+        yield "", expression, None

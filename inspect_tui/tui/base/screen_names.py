@@ -1,0 +1,8 @@
+"""The screens that a person can ask for, and the messages that ask the app for them."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+ScreenName = Literal["help", "findings", "compare", "sign", "export", "bench", "photos", "sessions"]
+"""`sessions` leaves this session."""

@@ -1,0 +1,117 @@
+"""The one field asks for words instead of a reading: notes, reasons, places, the air of the day."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from inspect_tui.core.presentation import wording
+from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.base.entry_line import EntryOutcome
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
+from inspect_tui.tui.walk import prompts
+from inspect_tui.tui.walk.prompts import Prompt
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.walk.controller import WalkController
+
+MAX_CLEARED_AT_ONCE = 20
+"""Letters of words that one Esc clears; longer ones are asked about first."""
+NO_COPY = "Type another folder, or Esc leaves this."
+"""Said where the other disk did not take the copy."""
+
+
+def begin(walk: WalkController, prompt: Prompt) -> None:
+    """Let the field ask for words."""
+    if walk.free_to_go():
+        walk.clearing_asked = False
+        walk.set(walk.state.asking(prompt))
+
+
+def entered(walk: WalkController, prompt: Prompt, text: str) -> EntryOutcome:
+    """Enter on the words that were asked for."""
+    if prompt.purpose == "air":
+        return _air_entered(walk, prompt, text)
+    if prompt.purpose == "goto":
+        return _went(walk, text)
+    if not text:
+        walk.tell(Text("Nothing typed: nothing changed. Esc leaves this.", style=UNCERTAIN))
+        return "taken"
+    if prompt.make is not None:
+        unsaved = NO_COPY if prompt.purpose == "copy" else ""
+        if not walk.submit(prompt.make(text), prompt.done, unsaved=unsaved):
+            return "refused"
+    else:
+        named = "" if text == "-" else text
+        state = walk.state
+        walk.state = (
+            replace(state, gauge=named)
+            if prompt.purpose == "gauge"
+            else replace(state, condition=named)
+        )
+        walk.tell(Text(f"{prompt.title.capitalize()}: {one_line(text)}", style=PASS))
+    _close(walk, prompt)
+    return "taken"
+
+
+def _close(walk: WalkController, prompt: Prompt) -> None:
+    """The words are taken: on with what was asked before them."""
+    state = walk.state
+    if prompt.moves_on:
+        state = state.aside_left_here()
+    state = state.answered()
+    if prompt.moves_on:
+        state = state.next_open(state.target)
+    walk.set(state)
+    walk.drain()
+
+
+def _went(walk: WalkController, text: str) -> EntryOutcome:
+    state = walk.state
+    hits = reading_order.matching(state.results, text)
+    if not hits:
+        walk.tell(Text("No step has these letters.", style=FAIL))
+        return "refused"
+    step = hits[min(state.pick, len(hits) - 1)].step.id
+    target = reading_order.first_in(state.results, step, state.phase)
+    walk.set(state.answered().walk_to(step, target))
+    return "taken"
+
+
+def _air_entered(walk: WalkController, prompt: Prompt, text: str) -> EntryOutcome:
+    if text and prompt.make is not None:
+        outcome = walk.actions.submit(prompt.make(text))
+        if not outcome.ok:
+            walk.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
+            return "refused"
+        said = Text(prompt.done, style=PASS)
+        for each in outcome.said:
+            said.append(f"\n± {one_line(each)}", style=UNCERTAIN)
+        walk.state = replace(walk.state, changed=walk.state.changed + outcome.said)
+        walk.tell(said)
+    names = list(wording.CONDITIONS)
+    place = names.index(prompt.condition) + 1
+    if place == len(names):
+        walk.state = replace(walk.state, panel="air" if walk.state.changed else "")
+        _close(walk, prompt)
+    else:
+        following = prompts.conditions(names[place], walk.state.results)
+        walk.set(replace(walk.state, prompt=following))
+    return "taken"
+
+
+def leave(walk: WalkController, prompt: Prompt) -> None:
+    """Leave what the field asks for; words that can't be typed anew at once only when asked."""
+    state = walk.state
+    typed = one_line(state.draft.text)
+    if len(typed) > MAX_CLEARED_AT_ONCE and not walk.clearing_asked:
+        walk.clearing_asked = True
+        walk.tell(Text("These words are not saved: Esc again clears them.", style=FAIL))
+        return
+    if prompt.purpose == "air":
+        state = replace(state, panel="")
+    cleared = f" Cleared: {typed}" if typed else ""
+    said = Text(f"Left; nothing was written.{cleared}", style=UNCERTAIN)
+    walk.set(state.answered().saying(said))

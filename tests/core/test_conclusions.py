@@ -1,0 +1,225 @@
+"""What a session concludes across cylinders and steps: exchanged, out of family, the chart's."""
+
+from __future__ import annotations
+
+from tests.small_session import evaluated, given, number, one_step, row_of
+
+NAMES = ("PTO", "centre", "MAG")
+
+
+def step(name, *items):
+    return (
+        f'[[section.step]]\nid = "{name}"\ntitle = "{name.title()}"\nper = "cylinder"\n'
+        + "\n".join(items)
+    )
+
+
+def stamp(name, figure, kind="number"):
+    return (
+        f'[[section.step.reading]]\nid = "{name}"\nlabel = "{name.title()}"\nkind = "{kind}"\n'
+        f'limit = {{ equal = "spec.{figure}" }}\n'
+    )
+
+
+HEAD = 'id = "carbs"\ntitle = "Carbs"\n[[section]]\nid = "one"\ntitle = "One"\n'
+CARBS = HEAD + "\n".join(
+    (
+        step("bodies", stamp("body", "carburettor", "text")),
+        step("main", stamp("jet", "main_jet")),
+        step("needles", stamp("code", "needle", "text"), stamp("clip", "clip_groove")),
+        step("screws", number("turns", "turn", uncertainty='"0.1 turn"',
+                              uncertainty_between='"0.1 turn"',
+                              limit='{ target = "spec.air_screw", tolerance = 0.25 }')),
+        step("plugs", stamp("size", "plug")),
+    )
+)  # fmt: skip
+MACHINE = """
+id = "sled"
+name = "Sled"
+cylinders = ["PTO", "centre", "MAG"]
+[spec]
+main_jet = [360, 370, 380]
+clip_groove = [2, 3, 2]
+air_screw = ["1 turn", "1.5 turn", "2 turn"]
+plug = [8, 9, 9]
+[spec.text]
+carburettor = ["A1", "B2", "C3"]
+needle = ["6K", "6L", "6M"]
+"""
+RIGHT = {
+    "bodies.body": ["A1", "B2", "C3"], "main.jet": ["360", "370", "380"],
+    "needles.code": ["6K", "6L", "6M"], "needles.clip": ["2", "3", "2"],
+    "screws.turns": ["1", "1.5", "2"], "plugs.size": ["8", "9", "9"],
+}  # fmt: skip
+
+
+def swap(row, a=0, b=1):
+    row = list(row)
+    row[a], row[b] = row[b], row[a]
+    return row
+
+
+def found(machine=MACHINE, **changes):
+    rows = {**RIGHT, **{place.replace("__", "."): row for place, row in changes.items()}}
+    readings = [one for place, row in rows.items() for one in row_of(place, row)]
+    return evaluated(CARBS, *readings, machine=machine)
+
+
+def exchanges(session):
+    return {one.id: one for one in session.results.findings if one.kind == "exchanged"}
+
+
+def test_whole_carburettors_are_said_once():
+    wrong = {place: swap(row) for place, row in RIGHT.items() if place != "plugs.size"}
+    said = exchanges(found(**{place.replace(".", "__"): row for place, row in wrong.items()}))
+    (only,) = said.values()
+    assert only.id == "X.bodies"
+    assert only.text.startswith("The carburettors of PTO and centre look exchanged (")
+    for label in ("Body", "Jet", "Code", "Clip", "Turns"):
+        assert label in only.text
+    assert "on each other's ports" in only.text
+
+
+def test_carburettors_moved_round_are_no_pair():
+    turned = {p: [r[1], r[2], r[0]] for p, r in RIGHT.items() if p != "plugs.size"}
+    (only,) = exchanges(
+        found(**{place.replace(".", "__"): row for place, row in turned.items()})
+    ).values()
+    assert "look moved round the cylinders PTO, centre, MAG" in only.text
+    assert "wrong ports" in only.text
+
+
+def test_jets_alone_are_jets():
+    (only,) = exchanges(found(main__jet=swap(RIGHT["main.jet"]))).values()
+    assert only.id == "X.main"
+    assert only.text == (
+        "Parts look exchanged between PTO and centre (Jet): each has the other's figures."
+    )
+
+
+def test_several_steps_with_the_same_pair_are_one_finding():
+    said = exchanges(
+        found(main__jet=swap(RIGHT["main.jet"]), screws__turns=swap(RIGHT["screws.turns"]))
+    )
+    (only,) = said.values()
+    assert only.id == "X.main"
+    assert "PTO and centre (Jet, Turns)" in only.text
+
+
+def test_two_different_pairs_are_two_findings():
+    said = exchanges(
+        found(main__jet=swap(RIGHT["main.jet"]), screws__turns=swap(RIGHT["screws.turns"], 1, 2))
+    )
+    assert set(said) == {"X.main", "X.screws"}
+    assert "centre and MAG (Turns)" in said["X.screws"].text
+
+
+def test_another_difference_in_the_step_is_named_beside():
+    (only,) = exchanges(
+        found(needles__code=["6L", "6K", "6M"], needles__clip=["2", "3", "4"])
+    ).values()
+    assert "PTO and centre (Code)" in only.text
+    assert "Beside that, MAG differs from the sheet." in only.text
+
+
+def test_measured_settings_are_judged_by_their_joint_fit():
+    # 1.1 and 1.0 turns off their sheet figures either way, each within 0.2 turn of the other's.
+    (only,) = exchanges(found(screws__turns=["1.95", "1.5", "1.1"])).values()
+    assert "PTO and MAG (Turns)" in only.text
+    assert exchanges(found(screws__turns=["1.4", "1.5", "1.6"])) == {}
+
+
+def test_once_put_right_it_stays_listed_and_is_closed():
+    rows = [
+        *row_of("main.jet", swap(RIGHT["main.jet"])),
+        *row_of("main.jet", RIGHT["main.jet"], phase="as-left"),
+    ]
+    (only,) = exchanges(evaluated(CARBS, *rows, machine=MACHINE)).values()
+    assert not only.open
+    assert "PTO and centre" in only.text
+
+
+CHART = """
+[[jet_chart]]
+temperature = ["-30 degC", "-10 degC"]
+altitude = ["0 m", "1000 m"]
+main_jet = [360, 370, 360]
+"""
+BASE = MACHINE.replace("[360, 370, 380]", "[340, 340, 340]")
+
+
+def on_the_chart(*jets):
+    readings = row_of("main.jet", list(jets))
+    machine = BASE + CHART
+    return evaluated(CARBS, *readings, machine=machine, temperature="-20 degC", altitude="100 m")
+
+
+def test_jets_are_compared_with_the_charts_band():
+    (only,) = exchanges(on_the_chart("370", "360", "360")).values()
+    assert "PTO and centre (Jet)" in only.text
+    assert "Jet, PTO: found 370, chart 360" in only.evidence
+    assert exchanges(on_the_chart("360", "370", "360")) == {}
+
+
+def test_the_charts_jets_are_a_remark_and_no_open_finding():
+    right = on_the_chart("360", "370", "360").results
+    said = [one for one in right.findings if one.id.startswith("main.jet")]
+    assert {one.id for one in said} == {f"main.jet@{name}" for name in NAMES}
+    assert all(one.remark and not one.open and one.counts for one in said)
+    assert all("what the jet chart says" in one.text for one in said)
+    wrong = on_the_chart("350", "370", "360").results
+    assert [one.remark for one in wrong.findings if one.id == "main.jet@PTO"] == [False]
+
+
+FAMILY = one_step(
+    number("p", "kPa", uncertainty='"20 kPa"', uncertainty_between='"10 kPa"',
+           limit='{ min = "700 kPa" }'),
+    number("bare", "mm"), per_cylinder=True,
+)  # fmt: skip
+
+
+def family(*texts, **more):
+    session = evaluated(FAMILY, *row_of("s.p", list(texts)), **more)
+    return [one for one in session.results.findings if one.kind == "out-of-family"]
+
+
+def test_the_one_that_stands_apart_is_named_and_inside_its_limits_it_is_a_remark():
+    (only,) = family("800", "801", "840")
+    assert only.id == "O.s.p@MAG"
+    assert "MAG is out of family, 39.5 kPa above the others" in only.text
+    assert only.remark and not only.open
+    (low,) = family("800", "801", "650")
+    assert low.id == "O.s.p@MAG"
+    assert not low.remark and low.open
+
+
+def test_within_chance_nobody_is_named():
+    # 2.9352 sqrt(1.5) 5 kPa = 17.97 kPa from the others' mean.
+    assert family("800", "800", "817.9") == []
+    assert len(family("800", "800", "818.1")) == 1
+
+
+def test_where_all_differ_none_is_named():
+    (only,) = family("800", "840", "880")
+    assert "none stands apart" in only.text
+
+
+def test_two_cylinders_differ_and_it_is_filed_under_the_one_further_off():
+    machine = (
+        'id = "m"\nname = "M"\ncylinders = ["PTO", "MAG"]\n[spec]\np = ["800 kPa", "810 kPa"]\n'
+    )
+    lot = FAMILY.replace('min = "700 kPa"', 'target = "spec.p", tolerance = "50 kPa"')
+    session = evaluated(lot, given("s.p@PTO", "801"), given("s.p@MAG", "840"), machine=machine)
+    (only,) = [one for one in session.results.findings if one.kind == "out-of-family"]
+    assert only.id == "O.s.p@MAG"
+    assert "PTO and MAG differ by 29 kPa" in only.text
+
+
+def test_a_cylinder_without_a_target_among_those_that_have_one_makes_no_claim():
+    lot = FAMILY.replace('min = "700 kPa"', 'target = "spec.p", tolerance = "50 kPa"')
+    assert evaluated(lot, *row_of("s.p", ["800", "801", "900"])).results.findings == ()
+
+
+def test_without_an_uncertainty_nobody_is_named():
+    session = evaluated(FAMILY, *row_of("s.bare", ["1", "1", "9"]))
+    assert session.results.findings == ()
