@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import msgspec
 import pytest
 from test_shipped_checklists import LISTS, SHEETS, checklist, machine, recorded
 
@@ -228,9 +229,13 @@ def test_outside_the_chart_nothing_is_called_lean_and_the_reason_is_said():
     assert "no band for" in found.chart.reason
 
 
-def test_far_colder_than_the_base_is_told_without_a_chart_too():
-    found = jets({**COLD, "place-air.coldest": "-45 degC"}, BASE)
-    assert [each.id for each in found.findings] == ["I.jetted-elsewhere"]
+def test_without_a_chart_the_cold_is_told_by_the_calculation_as_a_guide():
+    listed = checklist("pre-season")
+    made = machine("tindrak-600")
+    made = msgspec.structs.replace(made, jet_chart=(), machine={**made.machine, "jet_chart": False})
+    typed: Typed = {**COLD, "place-air.coldest": "-38 degC", "main-jet.stamp": BASE}
+    found = evaluate_session(listed, made, recorded(listed, made, typed)).results.findings
+    assert [(each.id, each.sure) for each in found] == [("I.lean-for-the-cold", "medium")]
 
 
 @pytest.mark.parametrize("sheet", SHEETS)

@@ -1,150 +1,28 @@
-"""A sound machine walked through each shipped list: nothing is found, nothing stays open.
+"""A sound machine walked through each shipped list, and then with each fault planted.
 
-It shows that each limit can be passed with the uncertainty that the list states, and that the
-invented figures of a sheet fit each other.
+Sound: nothing is found, nothing stays open. It shows that each limit can be passed with the
+uncertainty that the list states, and that the invented figures of a sheet fit each other. Planted:
+the fault is found where it sits, and nothing is found elsewhere.
 """
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-from pathlib import Path
-
 import pytest
+from sound_machine import Walk, walked
 
-from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
-from inspect_tui.core.evaluation.evaluate import evaluate
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.progress import is_needed
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
-from inspect_tui.core.model.results import Results
-from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.session.replay import replay
-from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.model.log_entry import AS_FOUND
+from inspect_tui.core.model.results import Finding, Results
 
-FOLDER = Path(__file__).parent.parent / "checklists"
-AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
 LISTS = ("before-every-ride", "first-ride", "lay-up", "pre-season")
-
-SAME = {
-    "air-place.air": "-12 degC", "air-place.altitude": "150 m", "air-place.odometer": "6412 km",
-    "brake-20.distance": "9 m", "belt-heat.belt": "38 degC", "belt-heat.driving": "41 degC",
-    "belt-heat.driven": "40 degC", "look-25.moved": "2", "oil-used.fuel": "20 L",
-    "oil-used.oil": "0.48 L", "diary.odometer": "6437 km", "fluids.odometer": "6440 km",
-    "figures.odometer": "7100 km", "track-eased.turns": "2", "coolant.freeze": "-37 degC",
-    "coolant.coldest": "-25 degC", "plugged.plugs": "4", "identity.odometer": "6412 km",
-    "identity.stood": "62", "place-air.altitude": "150 m", "place-air.air": "4 degC",
-    "place-air.lowest": "150 m", "place-air.coldest": "-18 degC", "belt-height.load": "67 N",
-    "inlet-needle.start-pressure": "20 kPa", "inlet-needle.end-pressure": "20 kPa",
-    "slides-lift.height": "4 mm", "fuel-pump.start-pressure": "35 kPa",
-    "fuel-pump.end-pressure": "34.5 kPa", "premix.fuel": "20 L", "premix.oil": "410 mL",
-    "compression.pressure": "885 kPa", "compression.pulls": "7",
-    "leak-down.loss": "8 %",
-    "pressure-test.start-pressure": "34 kPa", "pressure-test.end-pressure": "33.5 kPa",
-    "pressure-test.held": "5:00", "cooling-pressure.start-pressure": "90 kPa",
-    "cooling-pressure.end-pressure": "89.5 kPa", "cooling-pressure.held": "3:00",
-    "drive-spring.free": "83 mm", "drive-spring.length-1": "60 mm", "drive-spring.force-1": "214 N",
-    "drive-spring.length-2": "35 mm", "drive-spring.force-2": "446.5 N",
-    "chain-wear.pitches": "20", "chain-wear.measured": "191.2 mm", "track-alignment.left": "12 mm",
-    "track-alignment.right": "12 mm", "slides.left-front": "15 mm", "slides.left-middle": "15 mm",
-    "slides.left-rear": "14.8 mm", "slides.right-front": "15 mm", "slides.right-middle": "14.9 mm",
-    "slides.right-rear": "15 mm", "shocks.setting-left": "2", "shocks.setting-right": "2",
-    "ski-toe.front": "1005 mm", "ski-toe.rear": "1000 mm", "ski-toe.base": "500 mm",
-    "idle.full-left": "1850 rpm", "idle.full-right": "1850 rpm", "idle.straight": "1850 rpm",
-    "run-leaks.pipe": "160 degC", "charging.at-idle": "13.6 V", "retorque.moved": "0",
-    "plug-chop.ring": "tan", "enricher.slack": "2 mm",
-}  # fmt: skip
-OWN = {
-    "tindrak-600": {
-        "jets-today.main": "350",
-        "belt-height.deflection": "32 mm", "track-sag.load": "7.3 kg", "track-sag.left": "36 mm",
-        "track-sag.right": "36.5 mm", "sag-25.load": "7.3 kg", "sag-25.left": "36 mm",
-        "sag-25.right": "36.5 mm", "timing.distance": "1.83 mm",
-        "belt-width.length": "1194 mm",
-        "spare-belt.length": "1194 mm", "driven-preload.opening": "66 N",
-        "driven-preload.closing": "60 N", "clutch-offset.y": "37.2 mm",
-        "clutch-offset.z": "42.5 mm",
-    },
-    "ostrebek-440": {
-        "jets-today.main": "220",
-        "belt-height.deflection": "30 mm", "track-sag.load": "5 kg", "track-sag.left": "31 mm",
-        "track-sag.right": "31.5 mm", "sag-25.load": "5 kg", "sag-25.left": "31 mm",
-        "sag-25.right": "31.5 mm", "timing.distance": "2.07 mm",
-        "belt-width.length": "1118 mm",
-        "spare-belt.length": "1118 mm", "driven-preload.opening": "49 N",
-        "driven-preload.closing": "45 N", "clutch-offset.y": "35.2 mm", "clutch-offset.z": "50 mm",
-    },
-}  # fmt: skip
-BELT = {"tindrak-600": "34.8 mm", "ostrebek-440": "31.6 mm"}
+SLEDS = ("ostrebek-440", "tindrak-600")
+WALKS = [(stem, sheet) for stem in LISTS for sheet in SLEDS]
 
 
-def sound_text(evaluation: Evaluator, step: Step, reading: Reading, cylinder: str | None) -> str:
-    """What a person would type at a sound machine."""
-    sheet = evaluation.machine.id
-    known = SAME | OWN[sheet] | {f"belt-width.width-{n}": BELT[sheet] for n in range(1, 6)}
-    given = known.get(f"{step.id}.{reading.id}")
-    if given is not None:
-        return given
-    zone = evaluation.zone(step, reading.id, cylinder, AS_FOUND)
-    if reading.kind == "check":
-        return "yes"
-    if reading.kind == "date":
-        return "2026-11-02"
-    if zone is not None and zone.equal:
-        good = zone.equal[0]
-        return good if isinstance(good, str) else format_value(good)  # type: ignore[arg-type]
-    if reading.kind == "choice":
-        return reading.options[0]
-    if reading.kind in ("text", "photo"):
-        return "as stamped"
-    assert zone is not None, f"{step.id}.{reading.id} has no figure of a sound machine"
-    number = middle(zone.low, zone.high)
-    return f"{round(number)}" if reading.kind == "count" else f"{float(number)} {reading.unit}"
-
-
-def middle(low, high):
-    """Well inside the zone."""
-    if low is not None and high is not None:
-        return (low + high) / 2
-    if low is not None:
-        return low + abs(low) / 4
-    return high / 4 if high is not None else 0
-
-
-def walked(stem: str, sheet: str) -> tuple[Evaluator, Results]:
-    listed = definitions.compile_trusted((FOLDER / f"{stem}.toml").read_text(encoding="utf-8"))
-    machine = definitions.trusted_machine(
-        (FOLDER / "machines" / f"{sheet}.toml").read_text(encoding="utf-8")
-    )
-    head = {"format": FORMAT, "program": "t", "session": "t", "checklist": "", "machine": ""}
-    entries = [Entry(0, "opened", AT, "R. Tester", head)]
-    evaluation = Evaluator(ChecklistOnMachine(listed, machine), replay(entries))
-    for step in listed.checklist.steps:
-        if not is_needed(evaluation, step):
-            continue
-        for reading in step.readings:
-            if reading.optional:
-                continue
-            for cylinder in evaluation.definitions.cylinders(step, reading.id):
-                text = sound_text(evaluation, step, reading, cylinder)
-                value = readings.read(text, reading).value
-                keys = {
-                    "step": step.id, "reading": reading.id, "phase": AS_FOUND, "entered": text,
-                    "value": value if isinstance(value, bool | int | str) else float(value),
-                }  # fmt: skip
-                if cylinder is not None:
-                    keys["cylinder"] = cylinder
-                entries.append(Entry(len(entries), "reading", AT, "R. Tester", keys))
-    session = replay(entries)
-    assert not session.unknown
-    return evaluation.of(session), evaluate(evaluation.of(session))
-
-
-@pytest.mark.parametrize("sheet", sorted(OWN))
-@pytest.mark.parametrize("stem", LISTS)
-def test_a_sound_machine_walks_through_without_a_finding(stem: str, sheet: str):
-    _, results = walked(stem, sheet)
+@pytest.mark.parametrize("optional", [False, True])
+@pytest.mark.parametrize(("stem", "sheet"), WALKS)
+def test_a_sound_machine_walks_through_without_a_finding(stem: str, sheet: str, optional: bool):
+    results = walked(stem, sheet, optional).results
     assert [(found.id, found.text) for found in results.findings] == []
     # A safety step whose limit needs a figure that the sheet lacks is not passed, and says so.
     lacking = "has no verdict (the machine sheet has no '"
@@ -152,17 +30,86 @@ def test_a_sound_machine_walks_through_without_a_finding(stem: str, sheet: str):
     assert {step.state for step in results.steps} <= {"done", "not-needed"}
 
 
-@pytest.mark.parametrize("sheet", sorted(OWN))
-@pytest.mark.parametrize("stem", LISTS)
-def test_every_derived_value_of_a_sound_machine_is_worked_out(stem: str, sheet: str):
-    evaluation, results = walked(stem, sheet)
-    worked_out = {(row.step, row.id) for row in results.derived if row.value is not None}
-    for step in results.steps:
+@pytest.mark.parametrize("optional", [False, True])
+@pytest.mark.parametrize(("stem", "sheet"), WALKS)
+def test_every_derived_value_of_a_sound_machine_is_worked_out(
+    stem: str, sheet: str, optional: bool
+):
+    walk = walked(stem, sheet, optional)
+    worked_out = {(row.step, row.id) for row in walk.results.derived if row.value is not None}
+    for step in walk.results.steps:
         for derived in step.step.derived:
-            leaves = evaluation.definitions.input_readings(
-                evaluation.compiled.value[step.step.id, derived.id], None
+            expression = walk.evaluation.compiled.value[step.step.id, derived.id]
+            leaves = walk.evaluation.definitions.input_readings(expression, None)
+            asked = optional or not any(
+                walk.evaluation.readings[leaf[:2]].optional for leaf in leaves
             )
-            asked = all(not evaluation.readings[leaf[:2]].optional for leaf in leaves)
             if step.state == "done" and asked:
                 assert (step.step.id, derived.id) in worked_out
-    assert [row.reason for row in results.derived if row.reason] == []
+    assert [row.reason for row in walk.results.derived if row.reason] == []
+
+
+# --- planted --------------------------------------------------------------------------------
+
+
+def wrong(walk: Walk, step: Step, reading: Reading) -> str | None:
+    """What this reading must not be, as typed; None where nothing is wrong."""
+    cylinder = walk.evaluation.machine.cylinders[0] if step.per_cylinder else None
+    zone = walk.evaluation.zone(step, reading.id, cylinder, AS_FOUND)
+    if zone is None or zone.reason:
+        return None
+    if zone.equal:
+        if reading.kind == "choice":
+            return next(option for option in reversed(reading.options) if option not in zone.equal)
+        if reading.kind == "check":
+            return "yes" if zone.equal == (False,) else "no"
+        return "another"
+    reach = max(abs(float(side)) for side in (zone.low, zone.high) if side is not None)
+    if zone.high is not None:
+        over = float(zone.high) + reach / 2 + 1
+        return f"{over:.0f}" if reading.kind == "count" else f"{over:g} {reading.unit}"
+    under = float(zone.low or 0) - reach / 2 - (0 if reading.kind in ("count", "timer") else 1)
+    if reading.kind in ("count", "timer"):
+        return f"{max(under, 0):.0f}"
+    return f"{under:g} {reading.unit}"
+
+
+def rests_on(walk: Walk, found: Finding, step: Step) -> bool:
+    """Whether a finding is of this step, or rests on a reading of it."""
+    if found.step == step.id:
+        return True
+    compiled = walk.evaluation.compiled
+    if found.id.startswith("I."):
+        expression = compiled.inference[found.id[2:].split("@")[0]]
+    else:
+        expression = compiled.value[found.step, found.reading or ""]
+    leaves = walk.evaluation.definitions.input_readings(expression, None)
+    return step.id in {leaf[0] for leaf in leaves}
+
+
+def new_findings(walk: Walk, results: Results) -> dict[str, Finding]:
+    assert not walk.results.findings
+    return {found.id: found for found in results.findings if found.open}
+
+
+@pytest.mark.parametrize(("stem", "sheet"), WALKS)
+def test_each_fault_is_found_where_it_sits_and_nowhere_else(stem: str, sheet: str):
+    walk = walked(stem, sheet, optional=True)
+    looked_at = 0
+    for result in walk.results.steps:
+        step = result.step
+        planted = {
+            f"{step.id}.{reading.id}": text
+            for reading in step.readings
+            if result.state == "done" and (text := wrong(walk, step, reading)) is not None
+        }
+        if not planted:
+            continue
+        looked_at += len(planted)
+        at = f"@{walk.evaluation.machine.cylinders[0]}" if step.per_cylinder else ""
+        found = new_findings(walk, walk.planted(planted))
+        for place in planted:
+            assert place + at in found, (planted, sorted(found))
+        for each in found.values():
+            assert rests_on(walk, each, step), (planted, each.id, each.text)
+    assert looked_at > 10

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -23,7 +23,9 @@ def plain(value: Number | bool | str | None) -> Plain:
     return value
 
 
-def status(session: Session, results: Results) -> dict[str, Any]:
+def status(
+    session: Session, results: Results, carried: Iterable[dict[str, Any]] = ()
+) -> dict[str, Any]:
     """The session as `status --json` shows it.
 
     One reading row for each (step, reading, cylinder, phase) that has a value, the one that
@@ -38,19 +40,26 @@ def status(session: Session, results: Results) -> dict[str, Any]:
         "steps": [{"id": result.step.id, "state": result.state} for result in results.steps],
         "readings": list(_readings(results)),
         "derived": list(_derived(results)),
-        "findings": [
-            {
-                "id": finding.id,
-                "step": finding.step,
-                "reading": finding.reading,
-                "cylinder": finding.cylinder,
-                "text": finding.text,
-                "decision": finding.decision,
-                "open": finding.open,
-            }
-            for finding in results.findings
-        ],
+        "findings": list(finding_rows(results)),
+        "carried": list(carried),
     }
+
+
+def finding_rows(results: Results) -> Iterator[dict[str, Any]]:
+    """A row for each finding, as `status --json` and `findings --json` show them."""
+    for finding in results.findings:
+        yield {
+            "id": finding.id,
+            "step": finding.step,
+            "reading": finding.reading,
+            "cylinder": finding.cylinder,
+            "text": finding.text,
+            "decision": finding.decision,
+            "open": finding.open,
+            "under": finding.under,
+            "remark": finding.remark,
+            "sure": finding.sure or None,
+        }
 
 
 def _readings(results: Results) -> Iterator[dict[str, Any]]:
