@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
     Cell,
