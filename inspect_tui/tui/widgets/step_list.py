@@ -9,7 +9,10 @@ from textual.widgets import Tree
 from textual.widgets.tree import TreeNode
 
 from inspect_tui.core.model.results import Results, StepResult
-from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state
+from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state, whole_words
+
+LABEL_FROM = 8
+"""Cells of a line before a step's title and behind it: guides, mark, scroll bar, border."""
 
 
 class StepList(Tree[str]):
@@ -38,7 +41,7 @@ class StepList(Tree[str]):
             self._plant(results)
         for result in results.steps:
             node = self._steps[result.step.id]
-            label = _label(result, result.step.id == at)
+            label = _label(result, result.step.id == at, self.size.width - LABEL_FROM)
             if node.label != label:
                 node.set_label(label)
         for section in results.checklist.section:
@@ -90,10 +93,12 @@ class StepList(Tree[str]):
             self.post_message(self.Chosen(event.node.data))
 
 
-def _label(result: StepResult, here: bool) -> Text:
+def _label(result: StepResult, here: bool, room: int) -> Text:
     mark, _, colour = step_state(result)
     text = Text(f"{mark} ", style=colour)
-    text.append(one_line(result.step.title), style=f"{ASKED} reverse" if here else _quiet(result))
+    room -= 2 if result.step.is_safety else 0
+    title = whole_words(one_line(result.step.title), room)
+    text.append(title, style=f"{ASKED} reverse" if here else _quiet(result))
     if result.step.is_safety:
         text.append(" ▲", style=DIM)
     return text
