@@ -12,8 +12,6 @@ from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
-import shipped
-
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
@@ -25,6 +23,7 @@ from inspect_tui.core.model.results import Results
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.formatting import format_value
+from tests import shipped
 
 FOLDER = Path(__file__).parent.parent / "checklists"
 AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)

@@ -8,8 +8,6 @@ from functools import cache
 
 import msgspec
 import pytest
-from shipped import LISTS, SHEETS, checklist, loaded, machine, text_of
-from shipped_cases import CASES, Case, Typed
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.load import Compiled
@@ -21,6 +19,8 @@ from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Session, replay
+from tests.shipped import LISTS, SHEETS, checklist, loaded, machine, text_of
+from tests.shipped_cases import CASES, Case, Typed
 
 LEFT_OUT = {
     "ostrebek-440": {
