@@ -1,4 +1,7 @@
-"""The lists and sheets that ship, loaded once, and sessions recorded on them."""
+"""What ships, found and not listed, and sessions recorded on it.
+
+A new list or sheet in `checklists/` is in every test.
+"""
 
 from __future__ import annotations
 
@@ -33,12 +36,13 @@ AT = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
 
 
 def text_of(stem: str) -> str:
+    """The text of a shipped list or sheet."""
     folder = FOLDER / "machines" if stem in SHEETS else FOLDER
     return (folder / f"{stem}.toml").read_text(encoding="utf-8")
 
 
-class Shipped:
-    """The shipped lists, for those that take from them."""
+class Shelf:
+    """The shipped lists, for those that take steps from others."""
 
     def text(self, list_id: str) -> str | None:
         return text_of(list_id) if list_id in LISTS else None
@@ -49,19 +53,29 @@ class Shipped:
 
 @cache
 def loaded(stem: str) -> Loaded:
-    return definitions.load_checklist(text_of(stem), f"{stem}.toml", Shipped())
+    """A shipped list as it is checked, with what it takes from others."""
+    return definitions.load_checklist(text_of(stem), f"{stem}.toml", Shelf())
 
 
 @cache
 def checklist(stem: str) -> Compiled:
+    """A shipped list, which is sound."""
     found = loaded(stem)
     assert found.sound, "\n".join(map(str, found.problems))
     assert found.compiled is not None
     return found.compiled
 
 
+def opened_text(stem: str) -> str:
+    """What a session of a shipped list is opened with."""
+    composed = loaded(stem).composed
+    assert composed is not None
+    return composed.text
+
+
 @cache
 def machine(stem: str) -> Machine:
+    """A shipped sheet, which is sound."""
     found = definitions.load_machine(text_of(stem), f"{stem}.toml")
     assert not found.problems, "\n".join(map(str, found.problems))
     assert found.machine is not None

@@ -41,12 +41,9 @@ NOT_ITS_KIND = {
 # --- sound and whole ------------------------------------------------------------------------
 
 
-def test_the_lists_and_sheets_that_ship_are_these():
-    assert LISTS == [
-        "after-overheating", "before-every-ride", "bought-machine", "carburettors-only",
-        "chaincase-only", "clutches-only", "first-ride", "lay-up", "outboard-season", "pre-season",
-    ]  # fmt: skip
-    assert SHEETS == ["ormvessa-6", "ostrebek-440", "tindrak-600"]
+def test_the_lists_and_sheets_that_histories_hang_on_still_ship():
+    assert {"before-every-ride", "first-ride", "lay-up", "pre-season"} <= set(LISTS)
+    assert {"ostrebek-440", "tindrak-600"} <= set(SHEETS)
 
 
 @pytest.mark.parametrize("stem", LISTS)

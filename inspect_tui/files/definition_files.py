@@ -18,6 +18,7 @@ from inspect_tui.files.store import Store, shipped, toml_files
 Kind = Literal["checklist", "machine", "figures"]
 KINDS: tuple[Kind, ...] = ("checklist", "machine", "figures")
 
+LONGEST_ID = 80
 LARGEST = 5_000_000
 """Bytes; a checklist of a thousand steps has a tenth of it."""
 _ID_LINE = re.compile(rb"""\n[ \t]*id[ \t]*=[ \t]*["']([A-Za-z][A-Za-z0-9_-]*)["']""")
@@ -53,6 +54,11 @@ def find(kind: Kind, id_or_path: str, places: Store) -> Path:
         f"There is no {_WORDS[kind]} called {_shown(id_or_path)}.",
         _nearest(kind, id_or_path, places),
     )
+
+
+def is_there(kind: Kind, name: str, places: Store) -> bool:
+    """Whether there is a file of this id, the person's own or shipped."""
+    return _by_id(name, _folders(kind, places)) is not None
 
 
 def can_be_id(text: str) -> bool:

@@ -24,8 +24,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Self
 
-from inspect_tui.errors import Damaged
-from inspect_tui.files.disk import make_folder
+from inspect_tui.errors import BadInput, Damaged
+from inspect_tui.files.disk import bytes_of, is_our_plain_file, make_folder, reason_in_words
 from inspect_tui.files.store import Store, can_be_session_id, computer_name
 
 VERSION: Final = 1
@@ -384,6 +384,8 @@ def _connected(path: Path, store: Store) -> sqlite3.Connection:
     if not store.store.is_dir():
         raise OSError("no store yet")
     make_folder(store.store)
+    if os.path.lexists(path) and not is_our_plain_file(path):
+        raise OSError(f"{path} is no file of ours")  # a link is not followed
     if not path.exists():
         os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600))
     database = sqlite3.connect(path, timeout=5, isolation_level=None, check_same_thread=False)
@@ -414,16 +416,21 @@ def _remove(path: Path) -> bool:
 
 
 def _names(folder: Path) -> set[str]:
-    with os.scandir(folder) as found:
-        return {
-            name
-            for each in found
-            if each.name.endswith(".toml") and can_be_session_id(name := each.name[:-5])
-        }
+    try:
+        with os.scandir(folder) as found:
+            return {
+                name
+                for each in found
+                if each.name.endswith(".toml")
+                and can_be_session_id(name := each.name[:-5])
+                and each.is_file()
+            }
+    except OSError as error:
+        raise BadInput(f"{folder} can't be looked into: {reason_in_words(error)}.") from error
 
 
 def _hash(path: Path) -> bytes:
     try:
-        return hashlib.sha256(path.read_bytes()).digest()
-    except OSError:
+        return hashlib.sha256(bytes_of(path, "log")).digest()
+    except BadInput:
         return b""

@@ -25,7 +25,8 @@ from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.core.seasons.machine_state import MachineState, state_after
 from inspect_tui.core.seasons.summary import SessionSummary, counted, summarize
 from inspect_tui.core.session.entry_words import words_of
-from inspect_tui.errors import Damaged, InspectError
+from inspect_tui.errors import BadInput, Damaged, InspectError
+from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.index import Index, IndexedLog, Signature, discard
 from inspect_tui.files.log import reader
 from inspect_tui.files.store import Store, list_sessions
@@ -212,8 +213,8 @@ def read_row(path: Path) -> Row | None:
     """What the index keeps of a log; None where it is gone. What can't be read is a row too."""
     try:
         signature = Signature.of(path)
-        digest = hashlib.sha256(path.read_bytes()).digest()
-    except OSError:
+        digest = hashlib.sha256(bytes_of(path, "log")).digest()
+    except (OSError, BadInput):
         return None
     try:
         contents = reader.read(path)

@@ -5,6 +5,7 @@ A new command wants its line here: the campaigns on streams, kills and odd files
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 import shutil
@@ -26,7 +27,7 @@ from tests import pictures
 
 SCREENS = ("demo", "walk", "serve")
 """They open the app: tests/terminal and tests/tui have them."""
-OPEN, SIGNED, BROKEN = "an-open-one", "a-signed-one", "a-broken-one"
+OPEN, SIGNED, BROKEN, TORN = "an-open-one", "a-signed-one", "a-broken-one", "a-torn-one"
 ELSEWHERE = "2026-01-02-bed-short"
 
 CHECKLIST = """
@@ -65,6 +66,11 @@ class Example:
         return self.words[0]
 
     @property
+    def follows(self) -> bool:
+        """Whether it writes where a link leads that a person named: `export -o LINK`."""
+        return self.name == "export" and "-o" in self.words
+
+    @property
     def prints(self) -> bool:
         """Whether what it prints is its whole work."""
         return COMMANDS[self.name].prints
@@ -82,6 +88,7 @@ EXAMPLES = (
     _writes("new short bed --by A"),
     _writes(f"record {OPEN} belt.width=30"),
     _writes(f"record {OPEN} belt.width=32 --as-left"),
+    _writes(f"record {TORN} belt.width=31"),
     _example(f"record {OPEN} belt.width=wide", 2),
     _writes(f"skip {OPEN} belt --why worn"),
     _writes(f"note {OPEN} belt frayed"),
@@ -101,6 +108,7 @@ EXAMPLES = (
     _writes(f"export {OPEN} --to html -o report.html"),
     _example(f"verify {OPEN}"),
     _example(f"verify {BROKEN}", 1),
+    _example(f"verify {TORN}", 1),
     _example("verify carried.zip"),
     _writes(f"pack {OPEN} -o packed.zip"),
     _writes("receive carried.zip"),
@@ -118,6 +126,10 @@ EXAMPLES = (
     _example("completion bash"),
     _example("ids sessions"),
     _example("schema checklist"),
+    _writes("new-list evening --title Evening --item Seat"),
+    _writes("new-sheet other --name Other --cylinders A,B"),
+    _example("sheet bed"),
+    _example("sheet bed --for short --json"),
     _example("due"),
     _example("due bed --json"),
     _example("history bed"),
@@ -135,13 +147,12 @@ def warm_up() -> None:
     for name in ("PIL.Image", "pi_heif", "filelock", "tomli_w", "fpdf", "shtab"):
         import_module(name)
     units.warm_up()
-    with tempfile.TemporaryDirectory() as folder:  # what is loaded later still
+    # What is loaded later still: each example once, in this process.
+    with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
         _furnish(Path(folder))
         for example in EXAMPLES:
-            words = ["--store", f"{folder}/store", *example.words]
-            words = [f"{folder}/{each}" if "." in each else each for each in words]
             with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
-                cli.main(words)
+                cli.main(["--store", "store", *example.words])
 
 
 def named() -> set[str]:
@@ -169,7 +180,7 @@ def _furnish(folder: Path) -> None:
     (folder / "good.toml").write_text(CHECKLIST)
     (folder / "bad.toml").write_text("".join(f"wrong{n} = {n}\n" for n in range(300)) + CHECKLIST)
     (folder / "picture.heic").write_bytes(pictures.HEIC)
-    for name in (OPEN, SIGNED, BROKEN):
+    for name in (OPEN, SIGNED, BROKEN, TORN):
         done(store, "new short bed --by A")
         (made,) = set((store / "sessions").glob("20*.toml"))
         made.rename(store / "sessions" / f"{name}.toml")
@@ -183,6 +194,8 @@ def _furnish(folder: Path) -> None:
     done(store, f"sign {SIGNED} --by A --accept-open all")
     broken = store / "sessions" / f"{BROKEN}.toml"
     broken.write_bytes(broken.read_bytes().replace(b'by = "A"', b'by = "B"'))
+    with (store / "sessions" / f"{TORN}.toml").open("ab") as torn:
+        torn.write(b'[[entry]]\nn = 1\nkind = "no')
     done(other, "new short bed --by B")
     (carried,) = (other / "sessions").glob("20*.toml")
     (folder / "picture2.heic").write_bytes(pictures.HEIC)

@@ -18,6 +18,7 @@ def data():
 def test_the_keys():
     assert list(data()) == [
         "session", "checklist", "machine", "state", "steps", "readings", "derived", "findings",
+        "carried",
     ]  # fmt: skip
     assert data()["session"] == "2026-11-02-hill-rescue-3-pre-season"
     assert (data()["checklist"], data()["machine"], data()["state"]) == (
@@ -68,6 +69,7 @@ def test_findings():
     assert findings[1] == {
         "id": "track-tension.deflection", "step": "track-tension", "reading": "deflection",
         "cylinder": None, "text": "Track hangs low", "decision": "later", "open": True,
+        "under": None, "remark": False, "sure": None,
     }  # fmt: skip
     assert findings[0]["open"] is False
 

@@ -65,6 +65,41 @@ COMMANDS: Final = (
         "inspect-tui check pre-season my-sled",
     ),
     Command(
+        "new-list", "a checklist from lines, one step a line; prints its id", "sheets:new_list",
+        (
+            arg("id", metavar="ID"),
+            arg("--title", required=True, metavar="TITLE"),
+            arg(
+                "--item", action="extend", nargs="+", required=True, metavar="TEXT",
+                help="'Look under the seat', 'Belt | mm', 'Pressure | kPa | min 33' (max 12, "
+                "target 5 +- 1), 'Coolant | one of clear, dark' (the first is the wanted one)",
+            ),
+        ),
+        "inspect-tui new-list my-evening --title 'One evening' --item 'Belt width | mm | min 31'",
+    ),
+    Command(
+        "new-sheet", "a machine by its name and cylinders; prints its id", "sheets:new_sheet",
+        (
+            arg("id", metavar="ID"),
+            arg("--name", required=True, metavar="NAME"),
+            arg("--cylinders", metavar="A,B,C", help="as the machine calls them; none without"),
+            arg(
+                "--fact", action="extend", nargs="+", default=[], metavar="NAME=VALUE",
+                help="what steps ask for, such as cooling=liquid",
+            ),
+        ),
+        "inspect-tui new-sheet my-sled --name 'The blue one' --cylinders PTO,MAG",
+    ),
+    Command(
+        "sheet", "a machine's figures, and what it lacks for a list", "sheets:sheet",
+        (
+            arg("machine", metavar="MACHINE"),
+            arg("--for", dest="checklist", metavar="CHECKLIST"),
+            JSON,
+        ),
+        "inspect-tui sheet my-sled --for pre-season", prints=True,
+    ),
+    Command(
         "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",
         (arg("what", choices=("checklist", "sheet", "figures")),),
         "inspect-tui schema checklist > checklist.schema.json", prints=True,

@@ -134,6 +134,12 @@ class Finding:
     sure: str = ""
     """Of an inference: high, medium, low."""
     look_at: tuple[str, ...] = ()
+    under: str | None = None
+    """The finding that explains it: a decision on that one is its decision too."""
+    part: str = ""
+    """The part to get; "" where none was decided."""
+    quantity: int | float = 1
+    number: str = ""
     kind: Literal["value", "exchanged", "out-of-family", "inference", "person"] = "value"
     superseded_by: Literal["", "value", "air", "sheet"] = ""
     """What has changed since the decision, so that it no longer holds: a value, else the air."""
