@@ -12,6 +12,8 @@ from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
+import shipped
+
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
@@ -169,7 +171,7 @@ def entry(number: int, step: Step, reading: Reading, cylinder: str | None, text:
 @cache
 def walked(stem: str, sheet: str, optional: bool = False) -> Walk:
     """A sound machine walked through a list, with what may be left out or without it."""
-    listed = definitions.compile_trusted((FOLDER / f"{stem}.toml").read_text(encoding="utf-8"))
+    listed = definitions.compile_trusted(shipped.opened_text(stem))
     machine = definitions.trusted_machine(
         (FOLDER / "machines" / f"{sheet}.toml").read_text(encoding="utf-8")
     )

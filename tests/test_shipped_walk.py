@@ -8,13 +8,13 @@ the fault is found where it sits, and nothing is found elsewhere.
 from __future__ import annotations
 
 import pytest
+from shipped import LISTS
 from sound_machine import Walk, walked
 
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.results import Finding, Results
 
-LISTS = ("before-every-ride", "first-ride", "lay-up", "pre-season")
 SLEDS = ("ostrebek-440", "tindrak-600")
 WALKS = [(stem, sheet) for stem in LISTS for sheet in SLEDS]
 

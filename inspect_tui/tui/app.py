@@ -38,6 +38,7 @@ from inspect_tui.tui.walk.screen import WalkScreen
 if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.workflow.inspection import Inspection
 
 OVER_THE_WALK = {
     "findings": "FindingsScreen",
@@ -77,7 +78,7 @@ class InspectApp(CleanExitApp[int]):
     TITLE = "inspect-tui"
     CSS_PATH = "inspect.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (60, "-normal"), (100, "-wide"), (150, "-widest")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (30, "-tall")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "Quit", show=False, priority=False),
         Binding("ctrl+p", "all_actions", "All actions", show=False),
@@ -187,7 +188,7 @@ class InspectApp(CleanExitApp[int]):
             event.screen.say(str(error))
             return
         self._close()
-        self.desk = Desk(inspection, demo=self.demo)
+        self.desk = self._desk(inspection)
         walk = WalkScreen(self)
         self.switch_screen(walk)
         walk.call_after_refresh(walk.show, self.desk.view())
@@ -225,7 +226,7 @@ class InspectApp(CleanExitApp[int]):
             return
         if not event.opening.wanted.session:
             self.places, self.demo = opened.inspection.places, True
-        self.desk = Desk(opened.inspection, demo=self.demo)
+        self.desk = self._desk(opened.inspection)
         event.walk.show(self.desk.view((*DEMO, *opened.said) if self.demo else opened.said))
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
@@ -245,6 +246,9 @@ class InspectApp(CleanExitApp[int]):
             held.close()
             if said := held.log.close_note:
                 self.notify(said, markup=False, severity="warning", timeout=15)
+
+    def _desk(self, inspection: Inspection) -> Desk:
+        return Desk(inspection, demo=self.demo, own_unit=self.settings.unit_for)
 
     # What screens ask for
 

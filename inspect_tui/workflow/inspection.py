@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
-from typing import Self
+from typing import Any, Self
 
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.evaluation import acts, decisions, recording
@@ -23,6 +24,8 @@ from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Targ
 from inspect_tui.core.model.log_entry import Entry, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import Results
+from inspect_tui.core.seasons.carried import Carried
+from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.sanitize import required_text, sanitize
 from inspect_tui.errors import Refused
@@ -30,6 +33,7 @@ from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import reports, signing
 from inspect_tui.workflow.begin import begin
+from inspect_tui.workflow.earlier_sessions import EarlierSessions
 from inspect_tui.workflow.job import Job
 from inspect_tui.workflow.open_session import OpenSession
 from inspect_tui.workflow.photo_store import PhotoStore, file_name
@@ -150,6 +154,25 @@ class Inspection:
     def results(self) -> Results:
         """What follows from the session; replaced after each entry."""
         return self._evaluated.results
+
+    @cached_property
+    def earlier(self) -> EarlierSessions:
+        """What the machine's earlier sessions leave to this one; looked up when first asked for."""
+        return EarlierSessions.of(self.places, self.id, self._evaluated)
+
+    @property
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions put off and this one has not settled."""
+        return self.earlier.carried(self._evaluated)
+
+    def status(self) -> dict[str, Any]:
+        """The session as `status --json` shows it, with what earlier sessions say."""
+        return self.earlier.status(self.id, self._evaluated)
+
+    @property
+    def results_to_sign(self) -> Results:
+        """The results, with what is carried and undecided in the way of the sign-off."""
+        return self.earlier.with_blockers(self._evaluated, self.log.now().date())
 
     @property
     def evaluator(self) -> Evaluator:
@@ -334,7 +357,14 @@ class Inspection:
         self._open.refuse_unless_open()
         events = map(definition_files.id_of, definition_files.list_all("checklist", self.places))
         decided = Decided(finding, decision, why, until, part)
-        self._open.write(decisions.decision(self._evaluated, decided, tuple(events)))
+        self._open.write(
+            decisions.decision(self._evaluated, decided, tuple(events), self._carried_ids(finding))
+        )
+
+    def _carried_ids(self, finding: str) -> tuple[str, ...]:
+        """The ids of what came in from earlier sessions, where one of them is meant."""
+        meant = finding.startswith(CARRIED)
+        return tuple(each.id for each in self.earlier.into) if meant else ()
 
     def caution_of(self, step: str) -> str:
         """The caution of a step; of the whole list for ""."""
@@ -384,7 +414,7 @@ class Inspection:
         """
         self._open.refuse_unless_open()
         by = required_text("who signs", by)
-        keys = sign_off(self.results, accept_open, accept or {})
+        keys = sign_off(self.results_to_sign, accept_open, accept or {})
         self._open.write(
             ("signed", keys), by=by, following=None if key is None else signing.signer(by, key)
         )

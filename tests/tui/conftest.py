@@ -176,10 +176,10 @@ def walk(places, clock):
     """The walk of a session without a screen; every one that was opened is closed."""
     opened = []
 
-    def begin(session, size=(80, 24), *, at="", write=True):
+    def begin(session, size=(80, 24), *, at="", write=True, units=()):
         inspection = Inspection.open(places, session, clock, write=write)
         opened.append(inspection)
-        plain = PlainWalk(inspection, size)
+        plain = PlainWalk(inspection, size, units)
         plain.open()
         if at:
             plain.go(at)

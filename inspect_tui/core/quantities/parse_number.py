@@ -70,7 +70,7 @@ def plainly(text: str) -> str:
         elif category == "So":  # one sign for a whole unit: ℃, ㎜
             written.append(spelled)
         else:
-            written.append(" " if category == "Zs" else char)
+            written.append(char)
     return " ".join("".join(written).split())
 
 

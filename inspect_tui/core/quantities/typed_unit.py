@@ -89,19 +89,17 @@ def _fits(found: Unit, wanted: Unit | None) -> bool:
     kinds = {found.quantity_kind, wanted.quantity_kind}
     if kinds == {"temperature", "difference"}:
         return False
-    if "percent" in kinds and not wanted.dimension and not found.dimension:
-        return found.quantity_kind == wanted.quantity_kind
     return found.dimension == wanted.dimension
 
 
 def _refuse_ambiguous(text: str, wanted: Unit | None) -> None:
     """Short words that mean two things where this is asked for."""
+    if text == "k" and (wanted is None or wanted.quantity_kind):
+        raise BadInput('There is no unit "k" here:', "write the number in full.")
     if wanted is None:
         return
     if text == "m" and wanted.dimension == dimensions.TIME and wanted.factor > 86400:
         raise BadInput('"m" could be months or minutes;', "write 5 months.")
-    if text == "k" and wanted.quantity_kind:
-        raise BadInput('There is no unit "k" here:', "write the number in full.")
     part = _PART_OF_LENGTH.fullmatch(text)
     if part and wanted.dimension == dimensions.LENGTH and wanted.name != "inch":
         raise BadInput(

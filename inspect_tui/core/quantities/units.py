@@ -57,7 +57,7 @@ LONGEST = 40
 """Characters of a unit; longer text is no unit."""
 
 _WORD = re.compile(
-    r"(?P<name>[^\W\d]+(?:_[^\W\d]+)*(?:_H2O)?|%|‰|°[CF]?)(?:(?:\*\*|\^)? ?(?P<power>[-+]?[1-9]))?"
+    r"(?P<name>[^\W\d]+(?:_[^\W\d]+)*(?:_H2O)?|%|‰|°[CF]?)(?:(?:\*\*|\^)?(?P<power>[-+]?[1-9]))?"
 )
 _FULL_STOP = re.compile(r"(?<=[^\W\d])\.(?= |$)")
 _KEPT = {"meter", "kilogram", "second", "ampere", "kelvin", "mole", "candela", "radian"}
@@ -147,8 +147,8 @@ def _taken_apart(written: str) -> unit_aliases.Factors:
         parts[0] = ""
     for place, part in enumerate(parts):
         sign = -1 if place else 1
-        words = [word for word in re.split(r" ?(?:(?<!\*)\*(?!\*)|\.) ?| (?![-+*^\d])", part)]
-        words = [re.sub(r" ?(\*\*|\^) ?", r"\1", word) for word in words]
+        joined = re.sub(r" ?(\*\*|\^) ?", r"\1", part)
+        words = re.split(r" ?(?:(?<!\*)\*(?!\*)|\.) ?| ", joined)
         if place and len(words) > 1:
             raise BadInput(
                 f'"{written}" can be read in two ways:', 'write each divisor with its own "/".'

@@ -7,7 +7,7 @@ outside the expected zone and a usual slip explains it entirely.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -170,33 +170,28 @@ def beside_neighbours(
     )
 
 
-def beside_derived(
-    value: Number, own: Unit, written: str, zones: Iterable[DerivedZone]
-) -> str | None:
+def beside_derived(value: Number, own: Unit, derived: DerivedZone, label: str = "") -> str | None:
     """What to ask about a bare number that puts a derived value off by a unit's factor.
 
     Args:
-        value: In `own`.
+        value: In `own`, typed without a unit.
         own: The reading's own unit.
-        written: pint's name of the unit that was typed; "" for a bare number.
-        zones: The derived values that rest on it and have limits.
+        derived: The derived value that rests on it, and its limits.
+        label: Which reading it is, with a space behind; "" for the one that is typed now.
     """
-    if written:
+    zone = _zone(derived.low, derived.high)
+    if zone is None or not _far(derived.now, *zone):
         return None
-    for derived in zones:
-        zone = _zone(derived.low, derived.high)
-        if zone is None or not _far(derived.now, *zone):
+    for text in _MISTAKEN.get(own.dimension, ()):
+        if units.unit(text).name == own.name:
             continue
-        for text in _MISTAKEN.get(own.dimension, ()):
-            if units.unit(text).name == own.name:
-                continue
-            would_be = derived.with_unit(text)
-            if would_be is not None and zone[0] <= would_be <= zone[1]:
-                return (
-                    f"with {format_value(value, own.text)}, {derived.label} is "
-                    f"{format_value(derived.now, derived.unit, 3)}; was it "
-                    f"{format_value(value, text)}?"
-                )
+        would_be = derived.with_unit(text)
+        if would_be is not None and zone[0] <= would_be <= zone[1]:
+            return (
+                f"with {label}{format_value(value, own.text)}, {derived.label} is "
+                f"{format_value(derived.now, derived.unit, 3)}; was it "
+                f"{format_value(value, text)}?"
+            )
     return None
 
 

@@ -10,12 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.typed_amount import TypedAmount, such_as, typed_amount
-from inspect_tui.core.quantities.typed_unit import typed_unit
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
@@ -64,12 +63,9 @@ def read_number(
         return _typed(value_text, amount, wanted)
     share = _share(spread_text)
     if not amount.written and (share is None or fraction):
-        of_both = _unit_behind(spread_text, wanted)
-        if of_both is not None:
-            amount = typed_amount(value_text, wanted, of_both)
-            amount = TypedAmount(
-                amount.number, of_both, parse_number.amount(spread_text).unit, amount.question
-            )
+        behind = typed_amount(spread_text, wanted, alone)
+        if behind.written:  # the unit at the end is that of both
+            amount = replace(typed_amount(value_text, wanted, behind.unit), written=behind.written)
     typed = _typed(value_text, amount, wanted)
     in_percent = fraction or "percent" in (amount.unit.quantity_kind, alone.quantity_kind)
     if share is not None and not in_percent:
@@ -173,12 +169,6 @@ def _share_of(value: Quantity, share: Fraction, spread_text: str) -> Number:
             f'"{ellipsize(spread_text)}" of a temperature says nothing;', "write ± 1 degC."
         )
     return abs(Fraction(value.si)) * share / 100
-
-
-def _unit_behind(spread_text: str, wanted: Unit | None) -> Unit | None:
-    """The unit behind an uncertainty, which is then that of the value as well."""
-    written = parse_number.amount(spread_text).unit
-    return typed_unit(written, wanted).unit if written else None
 
 
 def _spread(spread_text: str, typed: TypedNumber) -> Number:

@@ -5,8 +5,9 @@ Everything here is frozen; after each entry the app hands every screen a new `Vi
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.model.log_entry import Phase
@@ -27,6 +28,23 @@ it, and every screen is drawn from the new frozen results.
 """
 
 
+NOT_OF_THE_JOB = ("not-needed", "left-out")
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The one count that every screen shows."""
+
+    done: int
+    """Steps that are done or skipped."""
+    of: int
+    """Steps of the job."""
+    failed: int
+    """Steps with something out of its limits."""
+    minutes: float
+    """About how long the rest takes, as far as the list says."""
+
+
 @dataclass(frozen=True)
 class View:
     """The inspection as it stands."""
@@ -40,6 +58,19 @@ class View:
     """Whether this is the demonstration, in a store of its own."""
     broken: bool = False
     """Whether the log has entries that don't verify; said as long as it is open."""
+    own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """By (step, reading): the unit that the person reads such figures in, by their settings."""
+
+    @cached_property
+    def progress(self) -> Progress:
+        """How far the job is, worked out once a view."""
+        steps = [each for each in self.results.steps if each.state not in NOT_OF_THE_JOB]
+        return Progress(
+            sum(each.state in ("done", "skipped") for each in steps),
+            len(steps),
+            sum(each.failed for each in steps),
+            sum(each.step.minutes or 0 for each in steps if each.state in ("open", "again")),
+        )
 
     @property
     def signed(self) -> bool:
