@@ -104,10 +104,8 @@ def exchanged_parts(
         return ()
     parts = [
         part
-        for step in evaluation.compiled.checklist.steps
-        if step.per_cylinder and step.id in needed
-        for reading in step.readings
-        if (part := _part(evaluation, step, reading, phase)) is not None
+        for step, reading, side in evaluation.definitions.figures_by_cylinder
+        if step.id in needed and (part := _part(evaluation, step, reading, side, phase)) is not None
     ]
     filed: dict[str, ExchangedParts] = {}
     for claim in _claims(parts):
@@ -187,16 +185,14 @@ def _agreeing(parts: Iterable[_Part], order: Order) -> tuple[_Part, ...]:
 # --- what was found and what the sheet says --------------------------------------------------
 
 
-def _part(evaluation: Evaluator, step: Step, reading: Reading, phase: Phase) -> _Part | None:
+def _part(
+    evaluation: Evaluator, step: Step, reading: Reading, side: Expression, phase: Phase
+) -> _Part | None:
     """A reading held against the chart's band where there is one, else against the base figures.
 
     Parts that are neither as the chart says nor exchanged by it may still be the base figures'
     parts, exchanged: the machine was jetted for other air.
     """
-    sides = evaluation.compiled.limits.get((step.id, reading.id), {})
-    side = sides.get("equal") or sides.get("target")
-    if side is None:
-        return None
     keys: list[ReadingKey] = []
     for cylinder in evaluation.machine.cylinders:
         key = evaluation.key((step.id, reading.id, cylinder), phase)
