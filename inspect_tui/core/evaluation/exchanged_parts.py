@@ -55,6 +55,8 @@ class ExchangedParts:
     keys: tuple[ReadingKey, ...]
     by_chart: bool
     """Whether it rests on the jet chart's band, and so on the air."""
+    moved: frozenset[str]
+    """The cylinders whose parts they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +119,7 @@ def _in_one(one: ExchangedParts, other: ExchangedParts) -> ExchangedParts:
     return ExchangedParts(
         one.step, f"{one.text} {other.text}", (*one.evidence, *other.evidence),
         tuple(dict.fromkeys((*one.keys, *other.keys))), one.by_chart or other.by_chart,
+        one.moved | other.moved,
     )  # fmt: skip
 
 
@@ -313,7 +316,8 @@ def _told(claim: _Claim, parts: Sequence[_Part], cylinders: Sequence[str]) -> Ex
     )
     keys = tuple(dict.fromkeys(key for part in claim.parts for key in part.keys))
     by_chart = any(part.by_chart for part in claim.parts)
-    return ExchangedParts(claim.parts[0].step.id, text, evidence, keys, by_chart)
+    moved = frozenset(cylinders[index] for cycle in claim.exchange.cycles for index in cycle)
+    return ExchangedParts(claim.parts[0].step.id, text, evidence, keys, by_chart, moved)
 
 
 def _beside(claim: _Claim, parts: Sequence[_Part]) -> list[int]:
