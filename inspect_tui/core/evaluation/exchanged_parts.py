@@ -15,7 +15,6 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
@@ -27,6 +26,7 @@ from inspect_tui.calc.exchange import (
     misfits,
     tells_apart,
 )
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
