@@ -10,8 +10,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from shipped import AT, machine, opened_text, with_cylinders
-
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
@@ -23,6 +21,7 @@ from inspect_tui.core.model.results import Results
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.formatting import format_value
+from tests.shipped import AT, machine, opened_text, with_cylinders
 
 SAME = {
     "air-place.air": "-12 degC", "air-place.altitude": "150 m", "air-place.odometer": "6412 km",

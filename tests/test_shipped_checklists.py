@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from shipped import (
+
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.check_glossary import asked_in
+from inspect_tui.core.model.checklist import Derived
+from inspect_tui.core.model.figures import Glossary
+from inspect_tui.core.quantities import units
+from inspect_tui.core.readings.parse import quantity
+from tests.shipped import (
     FOLDER,
     LISTS,
     PAIRS,
@@ -14,13 +21,6 @@ from shipped import (
     text_of,
     values,
 )
-
-from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.check_glossary import asked_in
-from inspect_tui.core.model.checklist import Derived
-from inspect_tui.core.model.figures import Glossary
-from inspect_tui.core.quantities import units
-from inspect_tui.core.readings.parse import quantity
 
 LEFT_OUT = {
     "ormvessa-6": set(),

@@ -6,16 +6,6 @@ import tomllib
 
 import msgspec
 import pytest
-from shipped import (
-    LISTS,
-    OF_OUTBOARDS,
-    checklist,
-    machine,
-    on_machine,
-    recorded,
-    text_of,
-)
-from shipped_cases import CASES, Case, Typed
 
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
@@ -24,6 +14,16 @@ from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Inference
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.machine import Machine
+from tests.shipped import (
+    LISTS,
+    OF_OUTBOARDS,
+    checklist,
+    machine,
+    on_machine,
+    recorded,
+    text_of,
+)
+from tests.shipped_cases import CASES, Case, Typed
 
 
 def speaks(stem: str, name: str, typed: dict[str, Typed]) -> bool:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import msgspec
 import pytest
-from shipped import LISTS, SLEDS, checklist, machine, recorded
 
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.results import Results, SettingRow
+from tests.shipped import LISTS, SLEDS, checklist, machine, recorded
 
 Typed = dict[str, str | list[str]]
 PTO = "PTO"

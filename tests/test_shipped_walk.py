@@ -8,12 +8,12 @@ the fault is found where it sits, and nothing is found elsewhere.
 from __future__ import annotations
 
 import pytest
-from shipped import LISTS, OF_OUTBOARDS, PAIRS, text_of
-from sound_machine import Walk, walked
 
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.results import Finding, Results
+from tests.shipped import LISTS, OF_OUTBOARDS, PAIRS, text_of
+from tests.sound_machine import Walk, walked
 
 OWN_STEPS = [stem for stem in LISTS if "how = " in text_of(stem)]
 """Those that are not merely taken from another list."""

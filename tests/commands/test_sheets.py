@@ -7,9 +7,9 @@ import tomllib
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from builders import checklist, figure, reading, sheet, step
 
 from inspect_tui.workflow.sheet_figures import set_figures
+from tests.builders import checklist, figure, reading, sheet, step
 
 
 def put(folder, name, text):
