@@ -152,7 +152,7 @@ def clock():
 def session(places, clock):
     """A session whose list's cautions were confirmed."""
     with Inspection.new(places, "bench", "test-bed", "R. Tester", clock) as inspection:
-        inspection.confirm_caution()
+        inspection.cautions.confirm()
         return inspection.session.id
 
 

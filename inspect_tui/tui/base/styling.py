@@ -18,7 +18,11 @@ from inspect_tui.core.model.results import (
     ToleranceInterval,
 )
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.figures import format_quantity, format_reading
+from inspect_tui.core.presentation.figures import (
+    format_quantity,
+    format_reading,
+    probability_words,
+)
 from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities.units import Number
 
@@ -61,10 +65,27 @@ def words(text: str, style: str = "") -> Text:
 
 
 def verdict(judged: ConformityResult, unit: str) -> Text:
-    """`✓ pass, 0.25 mm inside`; a value without a limit says so."""
+    """`✓ pass, 0.25 mm inside`; a value without a limit says so. Chances in plain words: their
+    figures stand in the details."""
     mark = wording.VERDICTS[judged.verdict].sign
-    said = "no limit" if judged.zone is None else wording.verdict_words(judged, unit)
+    said = "no limit" if judged.zone is None else _verdict_words(judged, unit)
     return Text(f"{mark} {one_line(said)}", style=VERDICT_STYLE[judged.verdict])
+
+
+def _verdict_words(judged: ConformityResult, unit: str) -> str:
+    if judged.verdict == "none":
+        return wording.verdict_words(judged, unit)
+    said = judged.words or wording.VERDICTS[judged.verdict].word
+    chance = judged.probability
+    zone = judged.zone
+    exact = zone is not None and zone.low is not None and zone.low == zone.high
+    if judged.verdict == "pass" and judged.signed_margin is not None and not exact:
+        said += f", {wording.margin(judged.signed_margin, unit)}"
+    if chance is None:
+        return said
+    if judged.verdict == "uncertain":
+        return said.replace(wording.likely(chance), probability_words(chance))
+    return said if not 0.01 < chance < 0.99 else f"{said}, {probability_words(chance)}"
 
 
 def brief_verdict(judged: ConformityResult) -> Text:

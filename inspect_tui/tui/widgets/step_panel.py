@@ -9,7 +9,7 @@ from rich.style import Style
 from rich.table import Table
 from rich.text import Text
 
-from inspect_tui.core.model.checklist import Derived, Reading
+from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, StepResult
 from inspect_tui.core.model.targets import Target
@@ -145,6 +145,10 @@ def details(view: View, result: StepResult) -> Text:
     """Formulas, where limits come from, values that were corrected, notes and findings."""
     results, step = view.results, result.step
     parts: list[Text] = []
+    for row in results.readings:
+        if row.step == step.id and row.judged.zone is not None:
+            said = f"{_place(step, row)} {shown_value(row)}: "
+            parts.append(Text(said + one_line(wording.verdict_words(row.judged, row.unit))))
     for derived in step.derived:
         parts.append(Text(f"{one_line(derived.label)} = ", style=DIM) + words(derived.value))
     items: tuple[Reading | Derived, ...] = (*step.readings, *step.derived)
@@ -154,8 +158,9 @@ def details(view: View, result: StepResult) -> Text:
     for (place, reading, cylinder, phase), old in view.session.earlier.items():
         if place != step.id:
             continue
+        label = next((each.label for each in step.readings if each.id == reading), reading)
+        name = one_line(f"{label} {cylinder}" if cylinder else label)
         for value in old:
-            name = f"{reading}@{cylinder}" if cylinder else reading
             said = f"corrected: {name} {wording.PHASES[phase].word} was {value.entered}"
             parts.append(words(f"{said} ({value.at:%Y-%m-%d %H:%M}, {value.by})"))
     for note in view.session.notes:
@@ -164,7 +169,7 @@ def details(view: View, result: StepResult) -> Text:
     for row in results.readings:
         if row.step == step.id and (row.state or row.gauge):
             said = ", ".join(part for part in (row.state, row.gauge) if part)
-            parts.append(words(f"{_place(row)}: {said}", DIM))
+            parts.append(words(f"{_place(step, row)}: {said}", DIM))
     parts += findings(results, step.id)
     return Text("\n").join(parts) if parts else Text("No formula, note or finding here.", DIM)
 
@@ -197,8 +202,10 @@ def findings(results: Results, step: str) -> list[Text]:
     return lines
 
 
-def _place(row: ReadingRow) -> str:
-    return f"{row.reading}@{row.cylinder}" if row.cylinder else row.reading
+def _place(step: Step, row: ReadingRow) -> str:
+    label = next((each.label for each in step.readings if each.id == row.reading), row.reading)
+    phase = wording.PHASES[row.phase].sign
+    return one_line(f"{phase} {label} {row.cylinder}" if row.cylinder else f"{phase} {label}")
 
 
 def _clickable(text: Text, target: Target) -> Text:

@@ -10,6 +10,10 @@ from textual.widgets import Static
 from inspect_tui.tui.base.styling import DIM, FAIL, duration, one_line, whole_words
 from inspect_tui.tui.base.view_model import View
 
+LONG = ("machine", "checklist", "program")
+"""Cells whose text may be cut, at a word."""
+MAX_NAME = 80
+
 
 class Cell(NamedTuple):
     """One cell of the block."""
@@ -69,10 +73,12 @@ class TitleBlock(Static):
 
 def _row(cells: list[Cell], width: int, *, named: bool = True) -> Text:
     """As many cells as there is room for, whole; long names give way before a cell is left out."""
-    for most in (200, 40, 28, 20, 14):
-        row = _cells(
-            [Cell(each.name, whole_words(one_line(each.text), most)) for each in cells], named
-        )
+    for most in (MAX_NAME, 40, 28, 20):
+        short = [
+            Cell(each.name, whole_words(one_line(each.text), most)) if each.name in LONG else each
+            for each in cells
+        ]
+        row = _cells(short, named)
         if row.cell_len <= width:
             return row
     return _row(cells[:-1], width, named=named) if len(cells) > 1 else row
