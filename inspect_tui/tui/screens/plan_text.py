@@ -7,7 +7,8 @@ from datetime import tzinfo
 
 from rich.text import Text
 
-from inspect_tui.core.evaluation.plan import Plan, plan_of, to_decide
+from inspect_tui.core.evaluation.grouping import to_decide
+from inspect_tui.core.evaluation.plan import Plan, plan_of
 from inspect_tui.core.evaluation.plan_fits import Fitting
 from inspect_tui.core.evaluation.safety import safety_trouble
 from inspect_tui.core.model.checklist import Section
