@@ -154,6 +154,24 @@ class ChecklistOnMachine:
                     left.append(inner)
         return None
 
+    def figures_of(self, expressions: Iterable[Expression]) -> frozenset[str]:
+        """The figures of the sheet that expressions rest on, through derived values too."""
+        found: set[str] = set()
+        seen: set[Expression] = set()
+        left = list(expressions)
+        while left:
+            expression = left.pop()
+            if expression in seen:
+                continue
+            seen.add(expression)
+            for name in expression.names:
+                inner = self.compiled.value.get((name.step, name.id))
+                if name.where == "spec":
+                    found.add(name.id)
+                elif name.where == "value" and inner is not None:
+                    left.append(inner)
+        return frozenset(found)
+
     def step_keys(self, step: Step) -> tuple[ReadingKey, ...]:
         """Every entry that anything of a step may rest on, in both phases."""
         known = self._step_keys.get(step.id)
