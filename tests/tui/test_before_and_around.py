@@ -78,6 +78,7 @@ async def test_after_the_demonstration_the_own_store_is_back(places, clock, sess
         await pilot.press("d")
         await settled(pilot)
         assert app.places != places and "demonstration" in screen_text(app)
+        await pilot.press("escape")
         app.screen.walk.do("leave")
         await settled(pilot)
         await settled(pilot)

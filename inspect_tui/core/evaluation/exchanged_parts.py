@@ -15,9 +15,7 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
     Cell,
@@ -28,6 +26,8 @@ from inspect_tui.core.evaluation.exchanged import (
     misfits,
     tells_apart,
 )
+from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
