@@ -101,6 +101,7 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     go("new-list", "evening", "--title", "Evening", "--item", "Seat")
     go("new-sheet", "other", "--name", "Other")
     go("sheet", "test-bed")
+    go("figure", "test-bed", "new_figure=3", "--source", "manual")
     return ran
 
 

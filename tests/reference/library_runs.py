@@ -19,11 +19,11 @@ import psychrolib
 import scipy.optimize
 import scipy.spatial
 import scipy.stats
-from formulas import geopotential, over_water, result
 from scipy.linalg import solve_banded
 
 from inspect_tui.calc import REGISTER
 from inspect_tui.calc.swapped_parts import orders_by_cost
+from tests.reference.formulas import geopotential, over_water, result
 
 Row = tuple[str, str, float, float, str, float, str]
 

@@ -6,10 +6,10 @@ import math
 from pathlib import Path
 
 import pytest
-from outside_checks import LIBRARY, PUBLISHED, UNSEEN, Check, every_check, table
 
 from inspect_tui.calc import REGISTER
 from inspect_tui.calc.swapped_parts import compare_parts
+from tests.reference.outside_checks import LIBRARY, PUBLISHED, UNSEEN, Check, every_check, table
 
 
 @pytest.mark.parametrize("check", every_check(), ids=lambda c: f"{c.calculation}: {c.what}"[:90])

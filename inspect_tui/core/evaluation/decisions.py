@@ -26,6 +26,14 @@ class WantedPart:
     """As its maker writes it."""
 
 
+def wanted_part(part: str, said: str) -> WantedPart:
+    """A part with how many and its number as a person types them: `2, 420-123`, `420-123`, ``."""
+    first, _, rest = sanitize(said).partition(",")
+    if first.strip().isdecimal() and len(first.strip()) < len(str(MAX_QUANTITY)) + 1:
+        return WantedPart(part, int(first), rest.strip())
+    return WantedPart(part, 1, sanitize(said))
+
+
 @dataclass(frozen=True, slots=True)
 class Decided:
     """What a person decided about a finding."""
