@@ -187,6 +187,16 @@ async def test_all_actions_run_one_by_a_part_of_its_name(job, session):
 SIZES = [(80, 24), (40, 20), (120, 40), (200, 60), (20, 6), (1, 1)]
 
 
+async def resized(pilot, size):
+    """Another size of the terminal, and everything drawn in it."""
+    await pilot.resize_terminal(*size)
+    for _ in range(200):
+        if screen_text(pilot.app).count("\n") == size[1] - 1:
+            return
+        await pilot.pause(0.01)
+    raise AssertionError(f"never drawn in {size}: {screen_text(pilot.app)}")
+
+
 async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session):
     record(places, clock, session, ("belt", "width", None, "30"), ("jets", "main", "PTO", "1"))
     async with job(session) as pilot:
@@ -195,13 +205,13 @@ async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, sessi
                 pilot.app.screen.walk.do("menu")
             elif key:
                 await pilot.press(key)
-            await pilot.pause()
+            await settled(pilot)
             for size in SIZES if not key else SIZES[1::2]:
-                await pilot.resize_terminal(*size)
-                assert pilot.app.is_running and screen_text(pilot.app).count("\n") == size[1] - 1
+                await resized(pilot, size)
+                assert pilot.app.is_running
             if key:
                 await pilot.press(key if key in ("f5", "f6", "f11") else "escape")
-        await pilot.pause()
+                await settled(pilot)
         assert isinstance(pilot.app.screen, WalkScreen) and not pilot.app.screen.walk.state.panel
 
 
