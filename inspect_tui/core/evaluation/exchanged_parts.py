@@ -15,8 +15,7 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
     Cell,
@@ -27,6 +26,8 @@ from inspect_tui.core.evaluation.exchanged import (
     misfits,
     tells_apart,
 )
+from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
@@ -203,11 +204,11 @@ def _part(
     base = _held(
         evaluation, step, reading, side, keys, lambda c: evaluation.lookup(c, phase), reads_chart
     )  # fmt: skip
-    settings = evaluation.settings_of_chart(phase)
+    settings = settings_of_chart(evaluation, phase)
     if not any(name.where == "spec" and name.id in settings for name in side.names):
         return base
     charted = _held(
-        evaluation, step, reading, side, keys, lambda c: evaluation.lookup_by_chart(c, phase), True
+        evaluation, step, reading, side, keys, lambda c: lookup_by_chart(evaluation, c, phase), True
     )  # fmt: skip
     if charted is None or base is None:
         return charted or base
