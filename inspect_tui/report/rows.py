@@ -28,6 +28,9 @@ from inspect_tui.core.text.formatting import format_value
 PHASES: tuple[Phase, Phase] = ("as-found", "as-left")
 
 
+_UNKNOWN = "not known"
+
+
 @dataclass(frozen=True, slots=True)
 class Stood:
     """One value in one phase."""
@@ -39,7 +42,7 @@ class Stood:
     entered: str = ""
     """As typed; "" for a derived value."""
     reason: str = ""
-    """Why a derived value can't be worked out."""
+    """Why there is no value: a derived one can't be worked out, or nobody knows it."""
     at: datetime | None = None
     by: str = ""
     state: str = ""
@@ -49,7 +52,7 @@ class Stood:
     def shown(self) -> str:
         """The value as people read it, or why there is none."""
         if self.value is None:
-            if not self.reason or self.reason.startswith("not measured"):
+            if not self.reason or self.reason.startswith(("not measured", _UNKNOWN)):
                 return self.reason or "not worked out"
             return f"not worked out: {self.reason}"
         return format_value(self.value, self.unit)
@@ -219,7 +222,7 @@ def _lines(
         found = (stood(session, results, step.id, item.id, cylinder, phase) for phase in PHASES)
         values = tuple(value for value in found if value is not None)
         skipped = "" if derived else _skipped(result, item.id, cylinder)
-        if not values and (derived or (result.state in ("skipped", "not-needed") and not skipped)):
+        if not values and (derived or (result.state in _NOT_ASKED and not skipped)):
             continue
         yield Line(
             step.id, item.id, item.label, cylinder, derived, values,
@@ -229,6 +232,9 @@ def _lines(
             source=item.source,
             optional=isinstance(item, Reading) and item.optional,
         )  # fmt: skip
+
+
+_NOT_ASKED = ("skipped", "not-needed", "left-out")
 
 
 def _skipped(result: StepResult, reading: str, cylinder: str | None) -> str:
@@ -254,7 +260,8 @@ def _reading(
     key = (step, reading, cylinder, phase)
     recorded = session.readings.get(key)
     return Stood(
-        phase, row.value, row.unit, row.judged, row.entered, "",
+        phase, None if row.unknown else row.value, row.unit, row.judged, row.entered,
+        _UNKNOWN if row.unknown else "",
         None if recorded is None else recorded.at,
         "" if recorded is None else recorded.by,
         row.state, row.gauge,
