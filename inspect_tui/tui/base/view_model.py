@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
+from inspect_tui.core.evaluation.plan import count_of, minutes_left
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Results, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
@@ -66,13 +67,10 @@ class View:
     @cached_property
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
-        steps = [each for each in self.results.steps if each.state not in NOT_OF_THE_JOB]
-        return Progress(
-            sum(each.state in ("done", "skipped") for each in steps),
-            len(steps),
-            sum(each.failed for each in steps),
-            sum(each.step.minutes or 0 for each in steps if each.state in ("open", "again")),
-        )
+        steps = self.results.steps
+        count = count_of(steps)
+        failed = sum(each.failed for each in steps if each.state not in NOT_OF_THE_JOB)
+        return Progress(count.done, count.of, failed, minutes_left(steps))
 
     @property
     def signed(self) -> bool:
