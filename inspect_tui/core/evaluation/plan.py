@@ -79,11 +79,6 @@ def plan_of(session: Session, results: Results) -> Plan:
     )  # fmt: skip
 
 
-def minutes_left(steps: Iterable[StepResult]) -> int | float:
-    """About how long the rest of the job takes, as far as the list says."""
-    return _minutes(result for result in steps if result.state in ("open", "again"))
-
-
 def _stops(steps: Iterable[StepResult], gate: str) -> tuple[str, ...]:
     return tuple(
         result.step.id

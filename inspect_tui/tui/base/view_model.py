@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
-from inspect_tui.core.evaluation.plan import count_of, minutes_left
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Results, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
@@ -32,6 +31,7 @@ it, and every screen is drawn from the new frozen results.
 
 
 NOT_OF_THE_JOB = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +67,12 @@ class View:
     @cached_property
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
-        steps = self.results.steps
-        count = count_of(steps)
-        failed = sum(each.failed for each in steps if each.state not in NOT_OF_THE_JOB)
-        return Progress(count.done, count.of, failed, minutes_left(steps))
+        # Late: it belongs to what works results out, and there is one of those by now.
+        from inspect_tui.core.evaluation.plan import plan_of
+
+        plan = plan_of(self.session, self.results)
+        steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
+        return Progress(plan.done, plan.of, sum(each.failed for each in steps), plan.minutes_left)
 
     @property
     def signed(self) -> bool:
