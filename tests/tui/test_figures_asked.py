@@ -42,10 +42,10 @@ def sheet_of(places, name="own-sled"):
 
 def test_the_step_says_what_the_manual_calls_the_figure_and_takes_it(walk, places, bare):
     at = walk(bare)
-    assert "The sheet lacks: Belt width, [least] in mm. / z: type it" in at.text
+    assert "The sheet lacks: Belt width, [least] in mm. / # types it" in at.text
     at.type("30", "enter")
     assert at.results.row("belt", "width", None, "as-found").judged.verdict == "none"
-    at.press("/", "z")
+    at.press("/", "#")
     assert "What does the manual say? Belt width, [least] in mm" in at.text
     assert "manual: belt; its sleeve" in at.text and "Enter: not known" in at.text
     at.type("31,5", "enter")
@@ -64,7 +64,7 @@ def test_the_step_says_what_the_manual_calls_the_figure_and_takes_it(walk, place
 
 def test_what_can_be_no_such_figure_is_refused_before_its_source_is_asked(walk, bare):
     at = walk(bare)
-    at.press("/", "z")
+    at.press("/", "#")
     at.type("31 kg", "enter")
     assert at.state.prompt.purpose == "figure" and at.field == "31 kg"
     assert "mm" in at.state.said.plain and at.entries("sheet") == 0
@@ -105,7 +105,7 @@ def test_one_for_each_cylinder_and_the_same_source_again(walk, places, bare):
 
 def test_the_list_and_its_figure_typed_in_one_go(walk, bare):
     at = walk(bare)
-    at.burst("/z31\rdecal\r32\r")
+    at.burst("/#31\rdecal\r32\r")
     assert at.entered == [("width", None, "32")]
     assert at.results.row("belt", "width", None, "as-found").judged.verdict == "pass"
 

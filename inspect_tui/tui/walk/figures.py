@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from inspect_tui.tui.walk.controller import WalkController
     from inspect_tui.workflow.inspection import Inspection
 
-ASKS: Final = "/ z: type it"
+ASKS: Final = "/ # types it"
 """How the figure is typed, behind what is missed."""
 
 
