@@ -16,7 +16,12 @@ _MARKDOWN_SEAL = re.compile(rf"^## Log\n\n{_WORDS}$", re.MULTILINE)
 _HTML_SESSION = re.compile(r"<dt>Session</dt><dd>([^<]+)</dd>")
 _HTML_SEAL = re.compile(rf"^<h2>Log</h2>\n<p[^>]*>{_WORDS}</p>$", re.MULTILINE)
 _OUR_PDF = re.compile(rb"/Producer \(inspect-tui")
-_PDF = re.compile(rb"/Keywords \(session ([^\s()\\]+), last seal ([0-9a-f]{64})\)")
+_WITH_LOG = ", with its log"
+_PDF = re.compile(
+    rb"/Keywords \(session ([^\s()\\]+), last seal ([0-9a-f]{64})(?:"
+    + _WITH_LOG.encode()
+    + rb")?\)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +54,9 @@ def keeps_photo_metadata(data: bytes) -> bool:
     return b'<p class="photo-metadata">' in data
 
 
-def pdf_words(session: str, seal: str) -> str:
+def pdf_words(session: str, seal: str, with_log: bool = False) -> str:
     """What a PDF carries among its keywords, since its text can't be read without drawing it."""
-    return f"session {session}, last seal {seal}"
+    return f"session {session}, last seal {seal}{_WITH_LOG if with_log else ''}"
 
 
 def printed(data: bytes) -> Printed:
