@@ -141,8 +141,12 @@ PRE_SEASON: dict[str, Case] = {
         at=None,
     ),
     "lean-for-the-cold": Case(
-        {"main-jet.stamp": ["310", "320", "310"], **PLACE},
-        {"place-air.coldest": "0 degC"},
+        {
+            "main-jet.stamp": ["340", "350", "340"],
+            "place-air.lowest": "200 m",
+            "place-air.coldest": "-35 degC",
+        },
+        {"place-air.coldest": "-12 degC"},
         at=None,
         facts={"jet_chart": False},
     ),
@@ -326,9 +330,71 @@ LAY_UP: dict[str, Case] = {
     ),
 }
 
+BOUGHT: dict[str, Case] = {
+    "carb-clean-story": Case(
+        {"story.says": "needs a carb clean", "cold-start.starts": "does not start"},
+        {"cold-start.starts": "runs"},
+        at=None,
+    ),
+    "seized-once": Case({"bores.wall": "smear", "bores.colour": "white"}, {"bores.wall": "clean"}),
+    "worn-engine": Case(
+        {"compression.pressure": ["850 kPa", "850 kPa", "600 kPa"], "bores.wall": "scuff"},
+        {"compression.pressure": ALIKE},
+    ),
+    "was-hit": Case(
+        {"tunnel.tunnel": "bent", "steering.straight": "kinked"},
+        {"steering.straight": "straight"},
+        at=None,
+    ),
+    "drowned": Case(
+        {"oil-on-a-stick.colour": "milky", "crank.turn": "gritty"},
+        {"crank.turn": "smooth"},
+        at=None,
+    ),
+    "more-kilometres": Case(
+        {"odometer.wear": "more worn", "skid.slides": "through"},
+        {"odometer.wear": "fits"},
+        at=None,
+    ),
+}
+
+OUTBOARD: dict[str, Case] = {
+    "line-cut-seal": Case(
+        {"gear-drain.colour": "milky", "prop-off.line": "found"},
+        {"prop-off.line": "none"},
+        at=None,
+    ),
+    "tired-impeller": Case(
+        {"ob-start.tell-tale": "weak", "impeller.vanes": "set"},
+        {"impeller.vanes": "springy"},
+        at=None,
+    ),
+    "blocked-tell-tale": Case(
+        {
+            "ob-start.tell-tale": "weak",
+            "ob-idle.head": "55 degC",
+            "water-ways.tell-tale": "blocked",
+        },
+        {"ob-idle.head": "95 degC"},
+        at=None,
+    ),
+    "thermostat": Case(
+        {"ob-idle.head": "95 degC", "ob-start.tell-tale": "strong"},
+        {"ob-idle.head": "60 degC"},
+        at=None,
+    ),
+    "air-in-line": Case(
+        {"fuel-line.bulb": "soft", "ob-idle.behaviour": "hangs"},
+        {"ob-idle.behaviour": "steady"},
+        at=None,
+    ),
+}
+
 CASES: dict[str, dict[str, Case]] = {
     "pre-season": PRE_SEASON,
     "first-ride": FIRST_RIDE,
     "before-every-ride": BEFORE_EVERY_RIDE,
     "lay-up": LAY_UP,
+    "bought-machine": BOUGHT,
+    "outboard-season": OUTBOARD,
 }

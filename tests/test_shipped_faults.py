@@ -9,8 +9,9 @@ more than 34 to 38 kPa with a visible fall failing (published service manual, le
 from __future__ import annotations
 
 import pytest
-from sound_machine import walked
-from test_shipped_walk import new_findings
+
+from tests.sound_machine import walked
+from tests.test_shipped_walk import new_findings
 
 TRIPLE, TWIN = "tindrak-600", "ostrebek-440"
 PRE = "pre-season"

@@ -16,7 +16,6 @@ from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.files import atomic_write
 from inspect_tui.report import read_export
-from inspect_tui.report.status import status as as_data
 from inspect_tui.workflow import catalogue
 
 MARKS = {
@@ -30,7 +29,7 @@ def status(given: argparse.Namespace) -> int:
     with opened(given, write=False) as inspection:
         if given.json:
             session = replace(inspection.session, id=inspection.id)
-            show_json(as_data(session, inspection.results))
+            show_json(inspection.status())
             return 0
         session, results = inspection.session, inspection.results
         count = count_of(results.steps)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
 
 from inspect_tui.commands.common import now, opened, places, readable, show, show_json, tell
 from inspect_tui.core.evaluation.plan import Plan
@@ -11,15 +10,11 @@ from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.errors import BadInput
 from inspect_tui.report import plan as as_data
 from inspect_tui.report.status import finding_rows
 from inspect_tui.workflow import machine_parts
 from inspect_tui.workflow.inspection import Inspection
-from inspect_tui.workflow.job import TypedFigure
 from inspect_tui.workflow.resolve import machine_or_session
-
-_FIGURE = re.compile(r"([^@=]+)([@=])(.*)", re.DOTALL)
 
 
 def widen(given: argparse.Namespace) -> int:
@@ -45,38 +40,6 @@ def set_aside(given: argparse.Namespace) -> int:
     with opened(given) as inspection:
         inspection.job.set_aside(given.why)
         show(f"Set aside: {inspection.session.id}")
-    return 0
-
-
-def typed_figure(inspection: Inspection, text: str) -> TypedFigure:
-    """One NAME[@CYLINDER]=VALUE; cylinder names may hold any character, `=` too."""
-    match = _FIGURE.fullmatch(text)
-    if match is None:
-        raise BadInput(
-            f"'{sanitize(text)[:80]}' is no figure.", "Write NAME=VALUE or NAME@CYLINDER=VALUE."
-        )
-    name, mark, rest = match.groups()
-    if mark == "=":
-        return TypedFigure(name, None, rest)
-    for cylinder in sorted(inspection.machine.cylinders, key=len, reverse=True):
-        if rest.startswith(f"{cylinder}="):
-            return TypedFigure(name, cylinder, rest[len(cylinder) + 1 :])
-    cylinder, equals, value = rest.partition("=")
-    if not equals:
-        raise BadInput(f"'{sanitize(text)[:80]}' has no value.", "Write it behind '='.")
-    return TypedFigure(name, cylinder, value)
-
-
-def figure_of_session(given: argparse.Namespace) -> int:
-    """Enter figures of the machine sheet in a session."""
-    with opened(given) as inspection:
-        figures = [typed_figure(inspection, text) for text in given.values]
-        changed = inspection.job.figures(figures, given.source)
-        for each in figures:
-            where = "" if each.cylinder is None else f"@{each.cylinder}"
-            show(f"{each.name}{where} = {each.text.strip()}")
-        for text in changed:
-            tell(text)
     return 0
 
 

@@ -93,8 +93,8 @@ def record(given: argparse.Namespace) -> int:
             end = "" if fault.endswith((".", "?", "!")) else "."
             raise BadInput(f"{fault}{end} Nothing was recorded.") from None
         for step in dict.fromkeys(target.step for target, _ in values):
-            if inspection.caution_of(step):
-                tell(f"CAUTION ({step}): {inspection.caution_of(step)}")
+            if inspection.cautions.text(step):
+                tell(f"CAUTION ({step}): {inspection.cautions.text(step)}")
         before = inspection.results
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True
@@ -168,11 +168,12 @@ def decide(given: argparse.Namespace) -> int:
         inspection.decide(
             given.finding, given.decision, given.why, given.until, part=wanted_part(given)
         )
-        made = next(f for f in inspection.results.findings if f.id == given.finding)
-        if not made.counts:
+        made = next((f for f in inspection.results.findings if f.id == given.finding), None)
+        waits = made is not None and not made.counts
+        if waits or any(each.id == given.finding for each in inspection.carried):
             tell(
-                f"{made.id}: '{wording.decision_words(made.decision)}' counts once a passing value "
-                "is recorded as left."
+                f"{given.finding}: '{wording.decision_words(given.decision)}' counts once a "
+                "passing value is recorded as left."
             )
     return 0
 

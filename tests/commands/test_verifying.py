@@ -8,12 +8,12 @@ import shutil
 import subprocess
 
 import pytest
-from ssh_keys import make_key, needs_keygen, ssh_sign
 
 from inspect_tui.core.presentation import wording
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block, seal_line, seal_of
 from inspect_tui.files.signing import openssh, signatures
+from tests.ssh_keys import make_key, needs_keygen, ssh_sign
 
 ALL_OF_IT = ("--accept-open", "all of it", "--accept", "brake=all of it")
 FORMS = ("md", "html", "csv", "json", "pdf")

@@ -8,9 +8,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
-import shipped
 import tomli_w
-from builders import derived, reading, setting, step
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,6 +18,8 @@ from inspect_tui.core.model.checklist import Checklist
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import Refused
+from tests import shipped
+from tests.builders import derived, reading, setting, step
 
 BAD = sorted((Path(__file__).parent / "data" / "bad").glob("*.toml"))
 MARK = re.compile(r"# (fault|note|whole): (\S.*?) \| (.+)$")

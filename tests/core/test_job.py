@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.core.evaluation.decisions import wanted_part
 from inspect_tui.core.evaluation.parts import Part
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.errors import BadInput
@@ -128,6 +129,15 @@ def test_a_part_is_got_for_each_finding_that_wants_it_and_they_add_up(cracked):
     assert cracked.job.parts[0].state == "got" and cracked.job.plan.to_get == ()
     cracked.job.part("Intake boot", "fitted")
     assert cracked.job.parts[0].state == "fitted"
+
+
+@pytest.mark.parametrize(
+    ("said", "quantity", "number"),
+    [("", 1, ""), ("2", 2, ""), ("2, 420-1", 2, "420-1"), ("420-1", 1, "420-1"),
+     ("417300531", 1, "417300531")],
+)  # fmt: skip
+def test_how_many_and_which_number_as_they_are_typed(said, quantity, number):
+    assert wanted_part("boot", said) == WantedPart("boot", quantity, number)
 
 
 def test_another_decision_takes_the_part_off_the_list(cracked):

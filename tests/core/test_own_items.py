@@ -5,7 +5,6 @@ from __future__ import annotations
 import tomllib
 
 import pytest
-from builders import checklist, inference, section, step
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,6 +12,7 @@ from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions import own_items
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import BadInput
+from tests.builders import checklist, inference, section, step
 
 
 def compiled(*lines):

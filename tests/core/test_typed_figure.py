@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from builders import checklist, derived, reading, sheet, step
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.figures_used import compared_with, steps_asking
@@ -17,6 +16,7 @@ from inspect_tui.core.definitions.typed_figure import (
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import BadInput
+from tests.builders import checklist, derived, reading, sheet, step
 
 
 def machine(*cylinders, **tables):

@@ -17,6 +17,7 @@ import pytest
 from inspect_tui.core.bench.inputs import read_input
 from inspect_tui.core.expressions import ambient, calculations
 from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.presentation.figures import format_reading
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse
 from inspect_tui.errors import BadInput
@@ -379,6 +380,23 @@ def test_what_a_refusal_says_to_write_can_be_written(typed, unit):
         text = said.split(" such as ")[-1].removesuffix(" without a mark").strip(" ,")
         if text[0].isdigit():
             assert read(text, unit)[0] is not None
+
+
+NUMBERS = [
+    row.values
+    for row in rows()
+    if not row.values[2].startswith("'") and row.values[1] not in KINDS and row.values[2] != "None"
+]
+
+
+@pytest.mark.parametrize(("typed", "unit", "wanted"), NUMBERS)
+def test_what_is_shown_of_it_reads_as_the_same(typed, unit, wanted):
+    own = "" if unit == "plain" else unit
+    value, _ = read(typed, unit)
+    shown = format_reading(typed, value, own).split(" (")[0]
+    again, _ = read(shown.removeprefix("about "), unit)
+    rounded = Fraction(1, 16) if shown.startswith("about ") else abs(value) / 199
+    assert abs(again - value) <= (rounded if "about" in shown or ";" in typed else 0), shown
 
 
 # --- the same reader for calculations, the bench and the air ----------------------------------

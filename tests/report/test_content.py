@@ -5,14 +5,14 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-import report_examples as examples
-from write_golden import drawn_texts
 
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation.wording import SAFETY
 from inspect_tui.report.content import LogState, report
 from inspect_tui.report.export import export
 from inspect_tui.report.rows import Line, Stood
+from tests.report import report_examples as examples
+from tests.report.write_golden import drawn_texts
 
 
 @cache

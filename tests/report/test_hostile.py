@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
-from report_examples import HOSTILE, hostile_report
-from write_golden import drawn_texts
 
 from inspect_tui.core.presentation.wording import visible
 from inspect_tui.report import csv_export, html, markdown
 from inspect_tui.report.export import export
+from tests.report.report_examples import HOSTILE, hostile_report
+from tests.report.write_golden import drawn_texts
 
 ACTING = re.compile(
     "[\x00-\x09\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]"

@@ -5,11 +5,11 @@ import shutil
 import subprocess
 
 import pytest
-from report_examples import hostile_report, open_report, signed_report
-from write_golden import drawn_texts
 
 from inspect_tui.report.export import export
 from inspect_tui.report.pdf_layout import EDGE, FONTS, Sheets
+from tests.report.report_examples import hostile_report, open_report, signed_report
+from tests.report.write_golden import drawn_texts
 
 
 def pages(data):

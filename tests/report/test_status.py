@@ -4,11 +4,10 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 
-import report_examples as examples
-
 from inspect_tui.core.model.results import ConformityResult, DerivedRow
 from inspect_tui.core.session.replay import replay
 from inspect_tui.report.status import plain, status
+from tests.report import report_examples as examples
 
 
 def data():

@@ -9,10 +9,9 @@ PDF library's version.
 from pathlib import Path
 from unittest.mock import patch
 
-from report_examples import golden_reports
-
 from inspect_tui.report import pdf_layout
 from inspect_tui.report.export import export
+from tests.report.report_examples import golden_reports
 
 GOLDEN = Path(__file__).with_name("golden")
 FORMS = ("md", "html", "csv", "json")

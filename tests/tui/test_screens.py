@@ -148,25 +148,37 @@ async def test_the_report_is_written_and_its_place_said(job, places, session):
 
 
 async def test_every_action_is_in_the_help_and_in_the_palette(job, session):
-    async with job(session, size=(120, 70)) as pilot:
+    async with job(session, size=(120, 100)) as pilot:
         screen = pilot.app.screen
-        titles = {command.title for command in pilot.app.get_system_commands(screen)}
         await pilot.press("f1")
         await settled(pilot)
-        text = " ".join(pilot.screen_text().split())
+        text = " ".join(pilot.screen_text().replace("│", " ").split())
         for action in screen.ACTIONS:
-            assert action.label in titles
             assert " ".join(action.words.split()) in text
+        await pilot.press("escape", "ctrl+p")
+        await pilot.pause()
+        text = pilot.screen_text()
+        assert all(action.label in text for action in screen.ACTIONS)
+        assert all(f"Theme: {each}" in text for each in ("Dark", "Paper", "High contrast", "Mono"))
+        assert not any(each in text for each in ("Maximize", "Screenshot", "Keys"))
 
 
-async def test_the_palette_runs_an_action(job, session):
+async def test_a_theme_is_remembered_in_the_store(job, places, session):
     async with job(session) as pilot:
-        await pilot.press("ctrl+p")
-        await pilot.pause(0.3)
-        await pilot.press(*"air")
-        await pilot.pause(0.5)
-        await pilot.press("enter")
-        await settled(pilot)
+        await pilot.press("ctrl+p", *"paper", "enter")
+        await pilot.pause()
+        assert pilot.app.theme == "inspect-paper"
+    assert 'theme = "paper"' in places.settings.read_text(encoding="utf-8")
+    async with job(session) as pilot:
+        assert pilot.app.theme == "inspect-paper"
+
+
+async def test_all_actions_run_one_by_a_part_of_its_name(job, session):
+    async with job(session) as pilot:
+        await pilot.press("ctrl+p", *"zzz")
+        assert "No action has these letters" in pilot.screen_text()
+        await pilot.press("ctrl+u", *"air", "enter")
+        await pilot.pause()
         assert "air temperature" in pilot.screen_text()
         for typed in ("-12 C", "1018 hPa", "", "70 %"):
             await type_in(pilot, typed, "enter")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from inspect_tui.commands.completion import IDS, SHELLS
-from inspect_tui.commands.declared.spec import JSON, SESSION, Command, arg
+from inspect_tui.commands.declared.spec import BY, DESPITE_BROKEN, JSON, SESSION, Command, arg
 
 COMMANDS: Final = (
     Command(
@@ -98,6 +98,20 @@ COMMANDS: Final = (
             JSON,
         ),
         "inspect-tui sheet my-sled --for pre-season", prints=True,
+    ),
+    Command(
+        "figure", "what the manual says, into a machine's sheet and a session", "sheets:figure",
+        (
+            arg("what", metavar="MACHINE|SESSION"),
+            arg("values", nargs="+", metavar="NAME[@CYLINDER]=VALUE"),
+            arg(
+                "--source", required=True, metavar="TEXT",
+                help="where it comes from: the manual's page, a decal, measured",
+            ),
+            BY,
+            DESPITE_BROKEN,
+        ),
+        "inspect-tui figure my-sled belt_width_min='31.5 mm' --source 'manual, page 12'",
     ),
     Command(
         "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",

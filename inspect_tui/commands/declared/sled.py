@@ -31,6 +31,18 @@ COMMANDS: Final = (
         "inspect-tui walk last",
     ),
     Command(
+        "serve", "the app in a browser, for a tablet; prints the address", "serve:serve",
+        (
+            arg("session", nargs="?", metavar="SESSION"),
+            arg(
+                "--host", default="127.0.0.1", metavar="H",
+                help="this computer's address on your network (else only this computer)",
+            ),
+            arg("--port", default=0, type=int, metavar="N", help="the port (else a free one)"),
+        ),
+        "inspect-tui serve last --host 192.0.2.10",
+    ),
+    Command(
         "new", "begin a session; prints its id", "sessions:new",
         (
             arg("checklist", metavar="CHECKLIST"),

@@ -154,6 +154,24 @@ class ChecklistOnMachine:
                     left.append(inner)
         return None
 
+    def figures_of(self, expressions: Iterable[Expression]) -> frozenset[str]:
+        """The figures of the sheet that expressions rest on, through derived values too."""
+        found: set[str] = set()
+        seen: set[Expression] = set()
+        left = list(expressions)
+        while left:
+            expression = left.pop()
+            if expression in seen:
+                continue
+            seen.add(expression)
+            for name in expression.names:
+                inner = self.compiled.value.get((name.step, name.id))
+                if name.where == "spec":
+                    found.add(name.id)
+                elif name.where == "value" and inner is not None:
+                    left.append(inner)
+        return frozenset(found)
+
     def step_keys(self, step: Step) -> tuple[ReadingKey, ...]:
         """Every entry that anything of a step may rest on, in both phases."""
         known = self._step_keys.get(step.id)
@@ -181,16 +199,24 @@ class ChecklistOnMachine:
         return found if value is None else [value, *found]
 
     @cached_property
+    def figures_by_cylinder(self) -> tuple[tuple[Step, Reading, Expression], ...]:
+        """The readings that are held against a figure of each cylinder's own, with that side."""
+        found = []
+        for step in self.compiled.checklist.steps:
+            for reading in step.readings if step.per_cylinder else ():
+                sides = self.compiled.limits.get((step.id, reading.id), {})
+                side = sides.get("equal") or sides.get("target")
+                if side is not None and side.names:
+                    found.append((step, reading, side))
+        return tuple(found)
+
+    @cached_property
     def exchange_keys(self) -> tuple[ReadingKey, ...]:
         """Every entry that a comparison of all cylinders' parts may rest on, in both phases."""
         places: dict[Key, None] = dict.fromkeys(self.all_air_readings)
-        for (step_id, reading_id), sides in self.compiled.limits.items():
-            step = self.compiled.steps[step_id]
-            side = sides.get("equal") or sides.get("target")
-            if side is None or not step.per_cylinder or (step_id, reading_id) not in self.readings:
-                continue
+        for step, reading, side in self.figures_by_cylinder:
             for cylinder in self.machine.cylinders:
-                places[step_id, reading_id, cylinder] = None
+                places[step.id, reading.id, cylinder] = None
                 places.update(dict.fromkeys(self.input_readings(side, cylinder)))
         return _both(places)
 

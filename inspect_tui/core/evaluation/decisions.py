@@ -26,6 +26,14 @@ class WantedPart:
     """As its maker writes it."""
 
 
+def wanted_part(part: str, said: str) -> WantedPart:
+    """A part with how many and its number as a person types them: `2, 420-123`, `420-123`, ``."""
+    first, _, rest = sanitize(said).partition(",")
+    if first.strip().isdecimal() and len(first.strip()) < len(str(MAX_QUANTITY)) + 1:
+        return WantedPart(part, int(first), rest.strip())
+    return WantedPart(part, 1, sanitize(said))
+
+
 @dataclass(frozen=True, slots=True)
 class Decided:
     """What a person decided about a finding."""
@@ -41,19 +49,25 @@ class Decided:
     """Of `get-part`."""
 
 
-def decision(evaluated: Evaluated, decided: Decided, events: Collection[str]) -> NewEntry:
+def decision(
+    evaluated: Evaluated,
+    decided: Decided,
+    events: Collection[str],
+    carried: Collection[str] = (),
+) -> NewEntry:
     """The entry of a decision.
 
     Args:
         evaluated: What stands.
         decided: What was decided.
         events: The ids of checklists that there are.
+        carried: The ids of findings that came in from earlier sessions.
 
     Raises:
-        BadInput: no such finding or decision; `later` without a date or a checklist's id;
+        BadInput: no such finding or decision; `later` until no date or list;
             `get-part` without a part.
     """
-    known = [each.id for each in evaluated.results.findings]
+    known = [*(each.id for each in evaluated.results.findings), *carried]
     if decided.finding not in known:
         hint = suggest_or_list(decided.finding, known) if known else "There are no findings yet."
         raise BadInput(f"There is no finding '{sanitize(decided.finding)}'.", hint)
@@ -90,11 +104,6 @@ def _part(decided: Decided) -> dict[str, str | int | float]:
 
 def _until(decided: str, until: str, events: Collection[str]) -> str:
     if not until:
-        if decided == "later":
-            raise BadInput(
-                "'later' wants --until: a date such as 2026-12-20, or a checklist's id such as "
-                "first-ride."
-            )
         return ""
     try:
         return date.fromisoformat(until).isoformat()

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from inspect_tui.core.evaluation.grouping import to_decide
 from inspect_tui.core.evaluation.parts import parts_of
 from inspect_tui.core.evaluation.safety import safety_trouble
-from inspect_tui.core.model.results import Finding, Results, StepResult
+from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.core.session.replay import Session
 
 
@@ -86,16 +87,6 @@ def _stops(steps: Iterable[StepResult], gate: str) -> tuple[str, ...]:
         and result.state not in ("not-needed", "left-out")
         and safety_trouble(result)
     )
-
-
-def to_decide(findings: Sequence[Finding]) -> list[Finding]:
-    """The findings that want a decision; those under one that wants it too wait for that one."""
-    open_ones = {finding.id for finding in findings if not finding.counts}
-    return [
-        finding
-        for finding in findings
-        if finding.id in open_ones and finding.under not in open_ones
-    ]
 
 
 def _to_do(left: Iterable[StepResult]) -> tuple[SectionToDo, ...]:

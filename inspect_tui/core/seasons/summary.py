@@ -16,7 +16,7 @@ from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.parts import parts_of
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
-from inspect_tui.core.model.results import ReadingRow
+from inspect_tui.core.model.results import Finding, ReadingRow
 
 State = Literal["open", "signed", "set-aside"]
 CARRIED = "carried:"
@@ -159,7 +159,7 @@ def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
         )
         yield PastFinding(
             finding.id, finding.step, finding.reading, finding.cylinder, finding.text,
-            finding.decision, finding.why, finding.until, finding.part, waits,
+            finding.decision, finding.why, finding.until, _part(evaluated, finding), waits,
             finding.kind == "person",
         )  # fmt: skip
     for name, decision in evaluated.session.decisions.items():
@@ -168,6 +168,11 @@ def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
                 name, "", None, None, "", decision.decision, decision.why, decision.until,
                 decision.part, decision.decision in ("later", "get-part"), False,
             )  # fmt: skip
+
+
+def _part(evaluated: Evaluated, finding: Finding) -> str:
+    decision = evaluated.session.decisions.get(finding.id)
+    return "" if decision is None else decision.part
 
 
 def _fitted(evaluated: Evaluated) -> Iterable[tuple[str, datetime]]:

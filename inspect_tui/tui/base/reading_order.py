@@ -92,12 +92,9 @@ def next_target(
         for target in later:
             if waits(results, target):
                 return target
-            asked_once = target in below and target not in passed
-            if (
-                asked_once
-                and _in_turn(results, target, step)
-                and is_left_to_choice(results, target)
-            ):
+            if target not in below or target in passed:
+                continue
+            if _in_turn(results, target, step) and is_left_to_choice(results, target):
                 return target
         return None
     found = {finding.step for finding in results.findings if finding.open}

@@ -9,13 +9,12 @@ from typing import TYPE_CHECKING, Final
 from rich.text import Text
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
-from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
-from inspect_tui.tui.walk import prompts, question_text, timing, words
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
+from inspect_tui.tui.walk import pictures, prompts, timing, words
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -230,29 +229,9 @@ def left_as_found(walk: WalkController) -> None:
         walk.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
         return
     done = f"Left as found: {pluralize(len(values), 'reading')}."
-    if walk.submit(lambda held: held.record(values, AS_LEFT), done):
-        if walk.state.phase == AS_LEFT:
-            walk.set(walk.state.next_open(walk.state.target))
-
-
-def take_back(walk: WalkController) -> None:
-    """The last reading is taken back and asked again; what stood before it stands again."""
-    state = walk.state
-    stands = state.known.session.readings.values()
-    last = max(stands, key=lambda recorded: recorded.n, default=None)
-    if last is None:
-        walk.tell(Text("There is no reading to take back.", style=UNCERTAIN))
-        return
-    target = Target(last.step, last.reading, last.cylinder)
-    if not walk.submit(lambda held: (held.take_back(),), ""):
-        return
-    state = walk.state
-    name = one_line(question_text.name_of(state.results, target))
-    said = Text(f"Taken back: {name} {one_line(last.entered)}", style=UNCERTAIN)
-    before = state.results.row(target.step, target.reading, target.cylinder, last.phase)
-    said.append(f"; {shown_value(before)} stands again." if before is not None else ".")
-    state = replace(state.set_aside(), phase=last.phase, passed=state.passed - {target})
-    walk.set(state.at(target.step, target).saying(said))
+    recorded = walk.submit(lambda held: held.record(values, AS_LEFT), done)
+    if recorded and walk.state.phase == AS_LEFT:
+        walk.set(walk.state.next_open(walk.state.target))
 
 
 def move(walk: WalkController) -> None:
@@ -282,6 +261,20 @@ def _panel(name: Panel) -> Command:
         walk.set(walk.state.with_panel(name))
 
     return turn
+
+
+def open_menu(walk: WalkController) -> None:
+    """The letters of the short menu."""
+    walk.set(replace(walk.state, is_menu_open=True))
+
+
+def bars(walk: WalkController) -> None:
+    """The cylinders of the asked reading side by side, drawn; again: back to the readings."""
+    if walk.state.panel != "bars" and pictures.bars(walk.state, walk.actions) is None:
+        said = "Only a number that is taken per cylinder can be drawn."
+        walk.tell(Text(said, style=UNCERTAIN))
+    else:
+        walk.set(walk.state.with_panel("bars"))
 
 
 def _screen(name: ScreenName) -> Command:
@@ -326,12 +319,15 @@ def _typed(walk: WalkController) -> str:
 COMMANDS: Final[dict[str, Command]] = {
     "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
     "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
-    "why": _panel("why"), "details": _panel("details"), "saved": _panel("saved"),
+    "plan": _screen("plan"), "why": _panel("why"), "details": _panel("details"),
+    "saved": _panel("saved"),
+    "far": _panel("far"), "bars": bars,
     "next_open": next_open, "next_finding": next_finding, "up": up, "down": down,
     "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
     "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
     "gauge": gauge, "condition": condition, "air": air, "escape": escape,
-    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave, "quit": end, "take_back": take_back,
+    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
+    "quit": end, "menu": open_menu,
 }  # fmt: skip
 """By the action's name."""
