@@ -11,14 +11,13 @@ from functools import cache
 from hashlib import sha256
 from typing import Any
 
-from sound_machine import FOLDER, Walk, walked
-
-from inspect_tui.core.evaluation.evaluate import evaluate
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
 from inspect_tui.core.evaluation.sign_off import sign_off
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, FORMAT, Entry, Phase
 from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.session.replay import replay
+from inspect_tui.report.content import LogState, Report, report
+from tests.shipped import FOLDER, opened_text
+from tests.sound_machine import Walk, walked
 
 HERE = timezone(timedelta(hours=1))
 BEGUN = datetime(2026, 11, 2, 17, 40, tzinfo=HERE)
@@ -52,7 +51,8 @@ LEFT = {
     "track-sag.left": "36", "track-sag.right": "36", "boots.crack@MAG": "none",
     "air-screw.turns@PTO": "1-1/2 turns",
     "needle.code@centre": "K43", "needle.code@MAG": "K41", "pilot-jet.stamp@MAG": "40",
-    "bowl-drain.bowl@PTO": "clean", "bowl-drain.bowl@centre": "clean", "bowl-drain.bowl@MAG": "clean",
+    "bowl-drain.bowl@PTO": "clean", "bowl-drain.bowl@centre": "clean",
+    "bowl-drain.bowl@MAG": "clean",
     "float-level.level@MAG": "18", "fuel-age.age": "0", "fuel-age.smell": "fresh",
     "fuel-lines.state": "soft", "plug-caps.resistance@PTO": "5.1", "exhaust.springs": "0",
     "coolant.freeze": "-37 C", "throttle-play.turned-left": "snap", "oil-pump.filter-age": "0",
@@ -98,7 +98,7 @@ class Story:
         self.found = found
         head = {
             "format": FORMAT, "program": "inspect-tui", "session": "2026-11-02-tindrak-600-pre",
-            "checklist": (FOLDER / "pre-season.toml").read_text("utf-8"),
+            "checklist": opened_text("pre-season"),
             "machine": (FOLDER / "machines" / "tindrak-600.toml").read_text("utf-8"),
         }  # fmt: skip
         self.at = BEGUN
@@ -199,3 +199,24 @@ def signed_season() -> Story:
     }
     story.add("signed", **sign_off(results, CONFIRMED if results.blockers else "", accept))
     return story
+
+
+def reported(story: Story) -> Report:
+    """Its report."""
+    evaluated = story.evaluated
+    return report(evaluated.session, evaluated.results, story.entries, LogState())
+
+
+@cache
+def signed_report() -> Report:
+    """The report of the whole, signed."""
+    return reported(signed_season())
+
+
+@cache
+def walked_to(step: str) -> Report:
+    """The report of a session that was left after a step."""
+    story = as_found(walked("pre-season", "tindrak-600"))
+    last = max(each.n for each in story.entries if each.get("step") == step)
+    story.entries = story.entries[: last + 1]
+    return reported(story)

@@ -97,6 +97,11 @@ class Report:
     extras: Extras = NOTHING
 
     @property
+    def fields(self) -> tuple[tuple[str, str], ...]:
+        """What stands in the title block of a report that is no paper: it has no sheets."""
+        return tuple(field for field in self.title.fields() if field[0] != "Sheet")
+
+    @property
     def signed_words(self) -> str:
         """The sign-off in one sentence, and one more where the log does not verify."""
         signed = self.session.signed

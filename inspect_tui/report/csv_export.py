@@ -56,7 +56,7 @@ def cell(value: Cell) -> str:
 
 
 def _rows(report: Report) -> Iterator[Row]:
-    for label, text in report.title.fields():
+    for label, text in report.fields:
         yield {"row": "title", "label": label, "text": text}
     yield from _page_one(report)
     yield {"row": "safety", "text": wording.SAFETY}

@@ -42,8 +42,8 @@ DRAWN_COLUMNS, DRAWN_ROWS = 76, 26
 """Cells of the machine's drawing where it is drawn in characters."""
 BARS_COLUMNS = 72
 BARS_LEGEND = (
-    "Where something was noticed. A ring is the value as found, a full dot as left; the whiskers are "
-    "its uncertainty (k = 2); the tinted band lies between the limits."
+    "Where something was noticed. A ring is the value as found, a full dot as left; the whiskers "
+    "are its uncertainty (k = 2); the tinted band lies between the limits."
 )
 
 

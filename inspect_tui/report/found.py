@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 from inspect_tui.core.presentation import wording
@@ -157,12 +158,12 @@ def _words(results: Results, titles: Mapping[str, str], finding: Finding) -> str
 
 def _label(results: Results, finding: Finding) -> str:
     step = next((one.step for one in results.steps if one.step.id == finding.step), None)
-    items = () if step is None else (*step.readings, *step.derived)
+    items: list[Reading | Derived] = [] if step is None else [*step.readings, *step.derived]
     return next((item.label for item in items if item.id == finding.reading), finding.text)
 
 
 def _evidence(results: Results, finding: Finding) -> tuple[str, ...]:
-    """Of a value the words say all; of cylinders held against each other what each of them reads."""
+    """Of a value the words say all; of cylinders held against each other what each reads."""
     if finding.kind == "value":
         return ()
     if finding.kind != "out-of-family" or finding.reading is None:

@@ -79,9 +79,8 @@ def write(report: Report) -> bytes:
 
 def _title_block(report: Report) -> Iterator[str]:
     yield '<dl class="block">'
-    for label, words in report.title.fields():
-        if label != "Sheet":  # a screen has one
-            yield f"<div><dt>{text(label)}</dt><dd>{text(words)}</dd></div>"
+    for label, words in report.fields:
+        yield f"<div><dt>{text(label)}</dt><dd>{text(words)}</dd></div>"
     yield "</dl>"
 
 

@@ -29,7 +29,7 @@ def write(report: Report) -> bytes:
     session = report.session
     told = {
         "program": session.program,
-        "title": dict(report.title.fields()),
+        "title": dict(report.fields),
         "opened": {"by": session.by, "at": session.opened.isoformat()},
         "last": session.last.isoformat(),
         "safety": wording.SAFETY,

@@ -61,7 +61,7 @@ def _escaped(line: str) -> str:
 def write(report: Report) -> bytes:
     """The report as Markdown, UTF-8."""
     first, *others = document(report)
-    parts = [*_block(first), _plain_table(("", ""), report.title.fields())]
+    parts = [*_block(first), _plain_table(("", ""), report.fields)]
     parts += [part for block in others for part in _block(block)]
     return ("\n\n".join(part for part in parts if part) + "\n").encode()
 
@@ -106,8 +106,8 @@ def _entry(entry: Entry) -> Iterator[str]:
 
 
 def _drawn(lines: Sequence[str]) -> str:
-    """A picture in characters; no line of it can end the block that it stands in."""
-    return "\n".join(["```", *(line.rstrip().replace("`", "'") for line in lines), "```"])
+    """A picture in characters, set in: no line of it is a fence's or a heading's."""
+    return "\n".join(["```", *(f" {line.rstrip()}".replace("`", "'") for line in lines), "```"])
 
 
 # --- tables -----------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Page one as blocks: may it be ridden, who signed, put right, still open, parts, the set-up card."""
+"""Page one as blocks: may it be ridden, who signed, put right, still open, parts, set-up card."""
 
 from __future__ import annotations
 

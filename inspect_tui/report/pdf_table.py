@@ -155,9 +155,9 @@ class TablePages:
             case Row():
                 pdf.type(SIZE)
                 placed = list(self._placed(row))
-                lines = [pdf.height(_short(pdf.drawable(c.words)), w) for c, _, w in placed]
+                texts = [pdf.height(_short(pdf.drawable(c.words)), w) for c, _, w in placed]
                 strips = [STRIP * len(cell.strips) for cell, _, _ in placed]
-                return float(max([pdf.leading if any(lines) else 0, *lines, *strips])) + AIR
+                return float(max([0.0, *texts, *strips])) + AIR
             case Band():
                 wide = sum(self._run_width(*run) for run in _band_runs(row))
                 lines = 1 + int(wide / (self.width - 2 * INDENT))

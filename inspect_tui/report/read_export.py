@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 
 from inspect_tui.errors import BadInput
@@ -52,6 +53,28 @@ def form_of(data: bytes) -> str:
 def keeps_photo_metadata(data: bytes) -> bool:
     """Whether an HTML export was asked to keep what the camera wrote into its photos."""
     return b'<p class="photo-metadata">' in data
+
+
+def has_log(data: bytes) -> bool:
+    """Whether an export has the log at its end, entry by entry."""
+    form = form_of(data)
+    if form == "pdf":
+        found = _PDF.search(data)
+        return found is not None and found[0].endswith(_WITH_LOG.encode() + b")")
+    text = data.decode("utf-8", "replace")
+    if form == "json":
+        try:
+            return "history" in json.loads(text)["report"]
+        except (ValueError, KeyError, TypeError, RecursionError):
+            return False
+    if form == "csv":
+        rows = csv.reader(io.StringIO(text, newline=""))
+        with suppress(csv.Error):
+            return any(row[:1] == ["event"] for row in rows)
+        return False
+    # No text from elsewhere is a line of these: it is escaped.
+    heading = {"md": "## Who did what, when", "html": "<h2>Who did what, when</h2>"}.get(form)
+    return heading in text.split("\n")
 
 
 def pdf_words(session: str, seal: str, with_log: bool = False) -> str:

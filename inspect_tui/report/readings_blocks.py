@@ -1,4 +1,4 @@
-"""The readings by section, as blocks: found and left in their own columns, limits, strips, verdicts.
+"""The readings by section, as blocks: found and left in their own columns, limit and verdict.
 
 What passes and needs no figure (an answer that is the wanted one) stands on one line together, so
 that what was measured is seen. Cylinders stand beside each other.
@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.results import StepState, Verdict
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import DRAWN_LEGEND
 from inspect_tui.core.text.formatting import join_words
@@ -136,11 +137,12 @@ def _runs(told: Sequence[_Told]) -> Iterator[tuple[bool, list[_Told]]]:
 
 def _untold(section: SectionReport) -> Iterator[str]:
     """Steps of which there is nothing but their state, a line for each state."""
-    for state in ("open", "again", "skipped", "left-out", "not-needed"):
+    states: tuple[StepState, ...] = ("open", "again", "skipped", "left-out", "not-needed")
+    for state in states:
         steps = [step for step in section.of_state(state) if not step.is_told]
         if steps:
             named = (f"{step.number} {step.step.title}".strip() for step in steps)
-            mark = wording.STEP_STATES[state]  # type: ignore[index]
+            mark = wording.STEP_STATES[state]
             yield f"{mark.sign} {mark.word}: {'; '.join(named)}"
 
 
@@ -253,9 +255,9 @@ def _limit(line: Line, sources: Sources) -> str:
 
 def _verdict(lines: Sequence[Line]) -> Cell:
     """The verdict in words; of several cylinders each one's that isn't like the others'."""
-    ranks = ("fail", "uncertain", "none", "pass")
+    ranks: tuple[Verdict, ...] = ("fail", "uncertain", "none", "pass")
     standing = [line.standing.judged.verdict for line in lines if line.standing is not None]
-    worst = min(standing, key=ranks.index, default="none")
+    worst: Verdict = min(standing, key=ranks.index) if standing else "none"
     words = {line.cylinder: line.verdict for line in lines}
     several = len(set(words.values())) > 1
     parts = [
@@ -313,7 +315,7 @@ def _across_cylinders(
     texts = [found.marked] if found is not None else [line.missing]
     texts += [f"{wording.PHASES[AS_LEFT].word} {left.marked}"] if left is not None else []
     stands = line.standing
-    verdict = "none" if stands is None else stands.judged.verdict
+    verdict: Verdict = "none" if stands is None else stands.judged.verdict
     return Row(
         (
             Cell(line.label), Cell(", ".join(texts), verdict, span=span),

@@ -71,7 +71,9 @@ def _line(line: SetUpLine, labelled: bool, chart: JetChartAdvice | None) -> Card
 def _by_chart(line: SetUpLine, cylinder: str | None, chart: JetChartAdvice | None) -> str:
     """What the chart says for the air to ride in, where it isn't what the sheet says."""
     limit = line.item.limit
-    for advice in () if chart is None or limit is None else chart.lines:
+    if chart is None or limit is None:
+        return ""
+    for advice in chart.lines:
         if advice.cylinder == cylinder and limit.equal == f"spec.{advice.setting}":
             return "" if advice.chart == advice.sheet else advice.chart
     return ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+
 from inspect_tui.core.evaluation.plan import count_of
 from inspect_tui.core.evaluation.safety import safety_trouble
 from inspect_tui.core.model.checklist import Derived, Reading, Step
@@ -54,9 +55,13 @@ def charts(results: Results) -> tuple[BarChart, ...]:
         chart
         for step in results.checklist.steps
         if step.per_cylinder
-        for item in (*step.readings, *step.derived)
+        for item in _items(step)
         if (chart := _chart(results, step, item, (step.id, item.id) in odd)) is not None
     )
+
+
+def _items(step: Step) -> list[Item]:
+    return [*step.readings, *step.derived]
 
 
 def _chart(results: Results, step: Step, item: Item, odd: bool) -> BarChart | None:

@@ -49,7 +49,7 @@ def edges(zone: Zone | None) -> tuple[Number | None, ...]:
 
 
 def limit_words(zone: Zone | None, unit: str) -> str:
-    """A zone: `31.5 mm or more`, `30 to 35 mm`, `1-1/4 to 1-3/4 turns`, `K41`; why there is none."""
+    """A zone: `31.5 mm or more`, `30 to 35 mm`, `1 to 1-1/4 turns`, `K41`; why there is none."""
     if zone is None:
         return ""
     if zone.reason:
@@ -83,7 +83,7 @@ def sheet_words(item: Reading | Derived, zone: Zone | None, unit: str) -> str:
 
 
 def verdict_brief(value: Number | bool | str | None, unit: str, judged: ConformityResult) -> str:
-    """A verdict in a few words: `pass`, `3 mm over`, `should be clean`, `too close to call: ...`."""
+    """A verdict in a few words: `pass`, `3 mm over`, `should be clean`, `too close to call`."""
     if judged.zone is None:
         return ""
     if judged.verdict == "none":

@@ -81,7 +81,8 @@ def _is_of_sheet(item: Reading | Derived) -> bool:
 
 def _brought_in(step: Step) -> Iterator[str]:
     """What the step's settings bring to its limit: what they measure, else what follows from it."""
-    judged = {item.id for item in (*step.readings, *step.derived) if item.limit is not None}
+    items: list[Reading | Derived] = [*step.readings, *step.derived]
+    judged = {item.id for item in items if item.limit is not None}
     for setting in step.setting:
         if setting.reading in judged:
             yield setting.reading
