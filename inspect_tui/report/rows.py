@@ -39,7 +39,7 @@ class Stood:
     entered: str = ""
     """As typed; "" for a derived value."""
     reason: str = ""
-    """Why a derived value can't be worked out."""
+    """Why there is no value: a derived one can't be worked out, or nobody knows it."""
     at: datetime | None = None
     by: str = ""
     state: str = ""
@@ -217,7 +217,7 @@ def _lines(
         found = (stood(session, results, step.id, item.id, cylinder, phase) for phase in PHASES)
         values = tuple(value for value in found if value is not None)
         skipped = "" if derived else _skipped(result, item.id, cylinder)
-        if not values and (derived or (result.state in ("skipped", "not-needed") and not skipped)):
+        if not values and (derived or (result.state in _NOT_ASKED and not skipped)):
             continue
         yield Line(
             step.id, item.id, item.label, cylinder, derived, values,
@@ -227,6 +227,9 @@ def _lines(
             source=item.source,
             optional=isinstance(item, Reading) and item.optional,
         )  # fmt: skip
+
+
+_NOT_ASKED = ("skipped", "not-needed", "left-out")
 
 
 def _skipped(result: StepResult, reading: str, cylinder: str | None) -> str:
@@ -252,7 +255,7 @@ def _reading(
     key = (step, reading, cylinder, phase)
     recorded = session.readings.get(key)
     return Stood(
-        phase, row.value, row.unit, row.judged, row.entered, "",
+        phase, None if row.unknown else row.value, row.unit, row.judged, row.entered, "",
         None if recorded is None else recorded.at,
         "" if recorded is None else recorded.by,
         row.state, row.gauge, row.unknown,

@@ -233,6 +233,8 @@ class _Parser:
                 self.result.value[step.id, derived.id] = NO_VALUE
                 continue
             found = self.parse(place, derived.value, Scope(own, self.everywhere))
+            if is_percent(derived):
+                found = expression.in_percent(found)
             self.result.value[step.id, derived.id] = found
             self.place(Placed(place, "value", found, step, derived))
             own[written(derived.id)] = Name("value", step.id, derived.id)
@@ -329,6 +331,14 @@ def difference_unit(unit: Unit) -> Unit:
     return Unit(
         unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), quantity_kind="difference"
     )
+
+
+def is_percent(item: Derived) -> bool:
+    """Whether a derived value is declared a percentage."""
+    try:
+        return own_unit(item).quantity_kind == "percent"
+    except BadInput:
+        return False  # The unknown unit itself is the problem that is said.
 
 
 def own_amount(text: str, side: Purpose, item: Reading | Derived) -> Expression:

@@ -31,6 +31,7 @@ it, and every screen is drawn from the new frozen results.
 
 
 NOT_OF_THE_JOB = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +67,12 @@ class View:
     @cached_property
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
-        steps = [each for each in self.results.steps if each.state not in NOT_OF_THE_JOB]
-        return Progress(
-            sum(each.state in ("done", "skipped") for each in steps),
-            len(steps),
-            sum(each.failed for each in steps),
-            sum(each.step.minutes or 0 for each in steps if each.state in ("open", "again")),
-        )
+        # Late: it belongs to what works results out, and there is one of those by now.
+        from inspect_tui.core.evaluation.plan import plan_of
+
+        plan = plan_of(self.session, self.results)
+        steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
+        return Progress(plan.done, plan.of, sum(each.failed for each in steps), plan.minutes_left)
 
     @property
     def signed(self) -> bool:

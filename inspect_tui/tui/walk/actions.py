@@ -24,6 +24,8 @@ ACTIONS: Final = (
             "One letter does an everyday action, on the empty field", shown=True),
     _action("f2", "phase", "Found/left", "Record", "p",
             "Record as found, or as left after the work", shown=True),
+    _action("ctrl+z", "take_back", "Take back", "Record", "z",
+            "Take the last reading back; it stays readable in the log", shown=True),
     _action("ctrl+s", "skip_reading", "Skip", "Record", "s",
             "This reading can't be taken: say why", shown=True),
     _action("ctrl+n", "note", "Note", "Words", "w", "Write a note at this step", shown=True),

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Final
 from rich.text import Text
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
+from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
-from inspect_tui.tui.walk import pictures, prompts, timing, words
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
+from inspect_tui.tui.walk import pictures, prompts, question_text, timing, words
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -234,6 +235,26 @@ def left_as_found(walk: WalkController) -> None:
         walk.set(walk.state.next_open(walk.state.target))
 
 
+def take_back(walk: WalkController) -> None:
+    """The last reading is taken back and asked again; what stood before it stands again."""
+    state = walk.state
+    stands = state.known.session.readings.values()
+    last = max(stands, key=lambda recorded: recorded.n, default=None)
+    if last is None:
+        walk.tell(Text("There is no reading to take back.", style=UNCERTAIN))
+        return
+    target = Target(last.step, last.reading, last.cylinder)
+    if not walk.submit(lambda held: (held.take_back(),), ""):
+        return
+    state = walk.state
+    name = one_line(question_text.name_of(state.results, target))
+    said = Text(f"Taken back: {name} {one_line(last.entered)}", style=UNCERTAIN)
+    before = state.results.row(target.step, target.reading, target.cylinder, last.phase)
+    said.append(f"; {shown_value(before)} stands again." if before is not None else ".")
+    state = replace(state.set_aside(), phase=last.phase, passed=state.passed - {target})
+    walk.set(state.at(target.step, target).saying(said))
+
+
 def move(walk: WalkController) -> None:
     """Move this reading's value to the other phase."""
     state, at = walk.state, walk.state.target
@@ -328,6 +349,6 @@ COMMANDS: Final[dict[str, Command]] = {
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
     "gauge": gauge, "condition": condition, "air": air, "escape": escape,
     "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
-    "quit": end, "menu": open_menu,
+    "quit": end, "take_back": take_back, "menu": open_menu,
 }  # fmt: skip
 """By the action's name."""
