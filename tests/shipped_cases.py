@@ -7,28 +7,14 @@ per-cylinder step is the PTO cylinder's. `at` is the cylinder that is spoken of.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from shipped_case import ALIKE, APART, Case, Typed
+from shipped_cases_around import BEFORE_EVERY_RIDE, BOUGHT, FIRST_RIDE, LAY_UP, OUTBOARD
 
-Typed = str | list[str]
-
-
-@dataclass(frozen=True)
-class Case:
-    """One inference's readings."""
-
-    speak: dict[str, Typed]
-    silent: dict[str, Typed]
-    at: str | None = "PTO"
-    facts: Mapping[str, bool | str] = field(default_factory=dict)
-    """Facts in which this machine differs from the shipped sheet; without a chart it has none."""
+__all__ = ["CASES", "Case", "Typed"]
 
 
 PLACE = {"place-air.lowest": "200 m", "place-air.coldest": "-20 degC"}
 """Colder than the invented triple's base of -15 degC."""
-APART: list[str] = ["850 kPa", "850 kPa", "700 kPa"]
-ALIKE: list[str] = ["850 kPa", "850 kPa", "840 kPa"]
-
 PRE_SEASON: dict[str, Case] = {
     "intake-leak": Case(
         {"boots.crack": "through", "plugs.colour": "lighter than the others"},
@@ -45,6 +31,11 @@ PRE_SEASON: dict[str, Case] = {
             "boots.crack": "none",
         },
         {"boots.crack": "through"},
+    ),
+    "valve-seal": Case(
+        {"rotary-valve.gear-oil": "falls", "first-start.smoke": "one side"},
+        {"first-start.smoke": "even"},
+        at=None,
     ),
     "climbing-idle": Case(
         {"idle.behaviour": "climbs", "boots.crack": "through"}, {"idle.behaviour": "steady"}
@@ -141,8 +132,12 @@ PRE_SEASON: dict[str, Case] = {
         at=None,
     ),
     "lean-for-the-cold": Case(
-        {"main-jet.stamp": ["310", "320", "310"], **PLACE},
-        {"place-air.coldest": "0 degC"},
+        {
+            "main-jet.stamp": ["340", "350", "340"],
+            "place-air.lowest": "200 m",
+            "place-air.coldest": "-35 degC",
+        },
+        {"place-air.coldest": "-12 degC"},
         at=None,
         facts={"jet_chart": False},
     ),
@@ -284,51 +279,11 @@ PRE_SEASON: dict[str, Case] = {
     ),
 }
 
-FIRST_RIDE: dict[str, Case] = {
-    "short-of-oil": Case(
-        {"oil-used.fuel": "20 L", "oil-used.oil": "150 mL", "plugs-5.colour": "white"},
-        {"oil-used.oil": "500 mL"},
-    ),
-    "lean-at-load": Case(
-        {"plugs-5.colour": "white", "plug-chop.ring": "none"}, {"plug-chop.ring": "brown"}
-    ),
-    "slip-heat": Case(
-        {"belt-heat.belt": "80 degC", "air-place.air": "-10 degC", "look-5.dust": "much"},
-        {"belt-heat.belt": "40 degC"},
-        at=None,
-    ),
-    "tired-clutch": Case(
-        {"peak.speed": "7500 rpm", "move-off.engagement": "3000 rpm"},
-        {"move-off.engagement": "3900 rpm"},
-        at=None,
-    ),
-    "track-pulls": Case(
-        {"tracking.pull": "left", "sag-25.left": "30 mm", "sag-25.right": "40 mm"},
-        {"sag-25.right": "32 mm"},
-        at=None,
-    ),
-}
-
-BEFORE_EVERY_RIDE: dict[str, Case] = {
-    "cold-cable": Case(
-        {"throttle.left": "slow", "idle.behaviour": "hangs"}, {"throttle.left": "snap"}, at=None
-    ),
-}
-
-LAY_UP: dict[str, Case] = {
-    "water-in-case": Case(
-        {"chaincase.colour": "milky", "chaincase.metal": "chips"},
-        {"chaincase.metal": "dust"},
-        at=None,
-    ),
-    "water-everywhere": Case(
-        {"drain-bowls.came": "water", "chaincase.colour": "milky"}, {"chaincase.colour": "brown"}
-    ),
-}
-
 CASES: dict[str, dict[str, Case]] = {
     "pre-season": PRE_SEASON,
     "first-ride": FIRST_RIDE,
     "before-every-ride": BEFORE_EVERY_RIDE,
     "lay-up": LAY_UP,
+    "bought-machine": BOUGHT,
+    "outboard-season": OUTBOARD,
 }

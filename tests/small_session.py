@@ -13,6 +13,12 @@ from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_ent
 from inspect_tui.core.evaluation.validate import logged
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.readings import parse
+from tests.builders import checklist, derived, reading, step
+
+__all__ = [
+    "MACHINE", "START", "Given", "derived", "derived_row", "evaluated", "given", "number",
+    "one_step", "reading_row", "row_of",
+]  # fmt: skip
 
 START = datetime(2026, 11, 2, 18, 0, 0, tzinfo=UTC)
 MACHINE = 'id = "sled"\nname = "Sled"\ncylinders = ["PTO", "centre", "MAG"]\n'
@@ -43,43 +49,25 @@ def row_of(place: str, texts: list[str], **how: str) -> list[Given]:
     return [given(f"{place}@{name}", text, **how) for name, text in zip(names, texts, strict=False)]
 
 
-def one_step(*items: str, per_cylinder: bool = False) -> str:
-    """A list of one section and one step `s`, from the TOML of its readings and derived values."""
-    per = 'per = "cylinder"\n' if per_cylinder else ""
-    head = (
-        'id = "small"\ntitle = "Small"\n[[section]]\nid = "a"\ntitle = "A"\n'
-        f'[[section.step]]\nid = "s"\ntitle = "S"\n{per}'
-    )
-    return head + "\n".join(items)
+def one_step(*rows: str, per_cylinder: bool = False) -> str:
+    """A list of one step, `s`, from the TOML of its readings and derived values."""
+    return checklist(step("s", *rows, per="cylinder" if per_cylinder else ""))
 
 
-def number(name: str, unit: str = "mm", **keys: str) -> str:
+def number(id_: str, unit: str = "mm", **keys: str) -> str:
     """A reading of numbers; its other keys as they stand in TOML."""
-    written = "".join(f"{key} = {value}\n" for key, value in keys.items())
-    return (
-        f'[[section.step.reading]]\nid = "{name}"\nlabel = "{name.title()}"\nkind = "number"\n'
-        f'unit = "{unit}"\n{written}'
-    )
+    return reading(id_, unit=unit, **keys)
 
 
-def derived(name: str, value: str, unit: str = "mm", **keys: str) -> str:
-    """A derived value; its other keys as they stand in TOML."""
-    written = "".join(f"{key} = {text}\n" for key, text in keys.items())
-    return (
-        f'[[section.step.derived]]\nid = "{name}"\nlabel = "{name.title()}"\nvalue = "{value}"\n'
-        f'unit = "{unit}"\n{written}'
-    )
-
-
-def evaluated(checklist: str, *readings: Given, machine: str = MACHINE, **air: str) -> Evaluated:
+def evaluated(text: str, *readings: Given, machine: str = MACHINE, **air: str) -> Evaluated:
     """What these readings come to, recorded one after the other."""
-    compiled = load.compile_trusted(checklist)
+    compiled = load.compile_trusted(text)
     kinds = {
         (step.id, reading.id): reading
         for step in compiled.checklist.steps
         for reading in step.readings
     }
-    opened = {"session": "s", "checklist": checklist, "machine": machine, "program": "test"}
+    opened = {"session": "s", "checklist": text, "machine": machine, "program": "test"}
     entries = [Entry(0, "opened", START, "Ann", opened)]
     if air:
         entries.append(Entry(1, "conditions", START, "Ann", dict(air)))
@@ -95,9 +83,9 @@ def evaluated(checklist: str, *readings: Given, machine: str = MACHINE, **air: s
     return evaluate_entries(entries)
 
 
-def reading_row(found: Evaluated, reading: str = "x", cylinder: str | None = None):
+def reading_row(found: Evaluated, name: str = "x", cylinder: str | None = None):
     """The as-found row of a reading of step `s`."""
-    return found.results.row("s", reading, cylinder, "as-found")
+    return found.results.row("s", name, cylinder, "as-found")
 
 
 def derived_row(found: Evaluated, name: str = "y", cylinder: str | None = None):

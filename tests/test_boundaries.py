@@ -33,6 +33,7 @@ LAYERS = [
     "report",
     "workflow",
     "tui",
+    "serve",
     "commands",
     "cli",
     "__main__",

@@ -8,11 +8,11 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from readme_verifier import source
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.files.log.writer import Writer
 from inspect_tui.workflow import demo
+from tests.readme_verifier import source
 
 AT = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)
 OPENED = {

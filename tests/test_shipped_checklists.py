@@ -2,31 +2,28 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterator
-from datetime import UTC, datetime
-from functools import cache
-from pathlib import Path
-
-import msgspec
 import pytest
-from shipped_cases import CASES, Case, Typed
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
-from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.model.checklist import Checklist, Derived, Inference, Reading, Step
-from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
-from inspect_tui.core.model.machine import Machine
-from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.session.replay import Session, replay
+from inspect_tui.core.definitions.check_glossary import asked_in
+from inspect_tui.core.model.checklist import Derived
+from inspect_tui.core.model.figures import Glossary
+from inspect_tui.core.quantities import units
+from inspect_tui.core.readings.parse import quantity
+from tests.shipped import (
+    FOLDER,
+    LISTS,
+    PAIRS,
+    SHEETS,
+    checklist,
+    loaded,
+    machine,
+    text_of,
+    values,
+)
 
-FOLDER = Path(__file__).parent.parent / "checklists"
-LISTS = sorted(path.stem for path in FOLDER.glob("*.toml"))
-SHEETS = sorted(path.stem for path in (FOLDER / "machines").glob("*.toml"))
 LEFT_OUT = {
+    "ormvessa-6": set(),
     "ostrebek-440": {
         "drive_spring_rate", "steering_play_max", "idle_screw_lift", "spindle_arm",
     },
@@ -34,60 +31,32 @@ LEFT_OUT = {
 }  # fmt: skip
 """Figures that a sheet lacks on purpose."""
 NOT_ITS_KIND = {
+    "ormvessa-6": set(),
     "ostrebek-440": {"cap_pressure", "reed_gap_max"},
     "tindrak-600": {"fan_belt_min", "fan_belt_max"},
 }
 """Figures of parts that a machine does not have."""
 
 
-def text_of(stem: str) -> str:
-    folder = FOLDER / "machines" if stem in SHEETS else FOLDER
-    return (folder / f"{stem}.toml").read_text(encoding="utf-8")
-
-
-@cache
-def checklist(stem: str) -> Compiled:
-    loaded = definitions.load_checklist(text_of(stem), f"{stem}.toml")
-    assert loaded.sound, "\n".join(map(str, loaded.problems))
-    assert loaded.compiled is not None
-    return loaded.compiled
-
-
-@cache
-def machine(stem: str) -> Machine:
-    loaded = definitions.load_machine(text_of(stem), f"{stem}.toml")
-    assert not loaded.problems, "\n".join(map(str, loaded.problems))
-    assert loaded.machine is not None
-    return loaded.machine
-
-
-def values(listed: Checklist) -> Iterator[tuple[Step, Reading | Derived]]:
-    for step in listed.steps:
-        for value in (*step.reading, *step.derived):
-            yield step, value
-
-
 # --- sound and whole ------------------------------------------------------------------------
 
 
-def test_the_lists_and_sheets_that_ship_are_these():
-    assert LISTS == ["before-every-ride", "first-ride", "lay-up", "pre-season"]
-    assert SHEETS == ["ostrebek-440", "tindrak-600"]
+def test_the_lists_and_sheets_that_histories_hang_on_still_ship():
+    assert {"before-every-ride", "first-ride", "lay-up", "pre-season"} <= set(LISTS)
+    assert {"ostrebek-440", "tindrak-600"} <= set(SHEETS)
 
 
 @pytest.mark.parametrize("stem", LISTS)
 def test_a_list_has_no_problem_and_is_named_as_its_file(stem: str):
     listed = checklist(stem).checklist
     assert listed.id == stem
-    loaded = definitions.load_checklist(text_of(stem), f"{stem}.toml")
-    assert [str(problem) for problem in loaded.problems] == []
+    assert [str(problem) for problem in loaded(stem).problems] == []
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("stem", LISTS)
+@pytest.mark.parametrize(("stem", "sheet"), PAIRS)
 def test_a_list_with_a_sheet_lacks_only_what_was_left_out_on_purpose(stem: str, sheet: str):
-    loaded = definitions.load_checklist(text_of(stem), f"{stem}.toml")
-    problems = definitions.check_together(loaded, text_of(stem), f"{stem}.toml", machine(sheet))
+    found = loaded(stem)
+    problems = definitions.check_together(found, text_of(stem), f"{stem}.toml", machine(sheet))
     assert [str(problem) for problem in problems if not problem.note] == []
     allowed = LEFT_OUT[sheet] | NOT_ITS_KIND[sheet]
     surplus = [
@@ -209,108 +178,104 @@ def test_the_pre_season_list_gates_start_and_move():
     assert {step.begins for step in steps} == {"", "start", "move"}
 
 
-# --- inferences -----------------------------------------------------------------------------
+# --- the glossary of figures ----------------------------------------------------------------
 
 
-def recorded(listed: Compiled, made: Machine, typed: dict[str, Typed]) -> Session:
-    """A session in which these readings are recorded as found."""
-    at = datetime(2026, 11, 2, 18, 0, tzinfo=UTC)
-    head = {
-        "format": FORMAT, "program": "test", "session": "test", "checklist": "", "machine": "",
-    }  # fmt: skip
-    entries = [Entry(0, "opened", at, "R. Tester", head)]
-    for place, texts in typed.items():
-        step_id, reading_id = place.split(".")
-        step = listed.steps[step_id]
-        reading = next(each for each in step.readings if each.id == reading_id)
-        cylinders = made.cylinders if step.per_cylinder else (None,)
-        for cylinder, text in zip(
-            cylinders, texts if isinstance(texts, list) else [texts], strict=False
-        ):
-            if not text:
-                continue
-            value = readings.read(text, reading).value
-            keys = {
-                "step": step_id, "reading": reading_id, "cylinder": cylinder,
-                "phase": AS_FOUND, "entered": text, "unit": reading.unit, "verdict": "none",
-                "value": value if isinstance(value, bool | int | str) else float(value),
-            }  # fmt: skip
-            keys = {key: part for key, part in keys.items() if part is not None}
-            entries.append(Entry(len(entries), "reading", at, "R. Tester", keys))
-    session = replay(entries)
-    assert not session.unknown
-    return session
+def glossary() -> Glossary:
+    text = (FOLDER / "figures" / "figures.toml").read_text(encoding="utf-8")
+    asked = set().union(*(asked_in(text_of(stem)) for stem in LISTS))
+    found = definitions.load_figures(text, "figures.toml", asked)
+    assert [str(problem) for problem in found.problems] == []
+    assert found.figures is not None
+    return found.figures.figure
 
 
-@cache
-def on_machine(stem: str) -> ChecklistOnMachine:
-    return ChecklistOnMachine(checklist(stem), machine("tindrak-600"))
+def test_every_figure_that_a_list_asks_for_is_in_the_glossary_with_where_one_finds_it():
+    asked = set().union(*(asked_in(text_of(stem)) for stem in LISTS)) - {"NAME"}
+    about = glossary()
+    assert asked == set(about)
+    assert [name for name, one in about.items() if not one.where or not one.label] == []
+    assert len({one.label for one in about.values()}) == len(about)
 
 
-def speaks(stem: str, name: str, typed: dict[str, Typed]) -> bool:
-    """Whether an inference holds on these readings, for the cylinder that its case names."""
-    listed, made, inference, case, _ = case_of(stem, name)
-    with_facts = ChecklistOnMachine(listed, made) if case.facts else on_machine(stem)
-    evaluation = Evaluator(with_facts, recorded(listed, made, typed))
-    at = case.at if inference.per else None
-    return listed.inference[name].evaluate(evaluation.lookup(at, AS_FOUND)) is True
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_a_sheets_figures_fit_what_the_glossary_says_of_them(sheet: str):
+    about = glossary()
+    made = machine(sheet)
+    for name, figure in made.spec.items():
+        each = figure if isinstance(figure, tuple) else (figure,)
+        assert (
+            isinstance(figure, tuple) == (about[name].per == "cylinder") or len(made.cylinders) == 1
+        ), name
+        for one in each:
+            unit = units.unit(about[name].unit)
+            units.number_in(quantity(str(one), unit), unit)  # raises where it doesn't fit
+    for name, words in made.spec_text.items():
+        assert about[name].unit == ""
+        assert isinstance(words, tuple) == (about[name].per == "cylinder"), name
 
 
-def inferences() -> list[tuple[str, str]]:
-    found = []
-    for stem in LISTS:
-        data = tomllib.loads(text_of(stem))
-        found += [(stem, each["id"]) for each in data.get("inference", [])]
-    return found
+# --- what later sessions, the plan and the findings hang on -----------------------------------
 
-
-def case_of(stem: str, name: str) -> tuple[Compiled, Machine, Inference, Case, str]:
-    listed = checklist(stem)
-    inference = next(each for each in listed.checklist.inference if each.id == name)
-    case = CASES[stem][name]
-    finding = f"I.{name}" + (f"@{case.at}" if inference.per else "")
-    made = machine("tindrak-600")
-    if case.facts:
-        chart = made.jet_chart if case.facts.get("jet_chart", True) else ()
-        facts = {**made.machine, **case.facts}
-        made = msgspec.structs.replace(made, machine=facts, jet_chart=chart)
-    return listed, made, inference, case, finding
+HARMLESS = {
+    "before-every-ride": {"brake", "steering", "lights"},
+    "bought-machine": {
+        "papers", "story", "odometer", "bundle", "intake", "oil-tank", "oil-on-a-stick", "tunnel",
+        "reckoning",
+    },
+    "first-ride": {"carried", "jets-today", "diary"},
+    "lay-up": {"figures", "tag", "get", "cover"},
+    "outboard-season": {
+        "ob-photos", "ob-identity", "gear-fill", "anodes", "water-ways", "clip-wiring",
+    },
+    "pre-season": {
+        "photos", "identity", "place-air", "last-time", "boots", "air-screw", "carb-identity",
+        "main-jet", "needle", "needle-jet", "slide", "float-level", "enricher", "idle-height",
+        "belt-width", "spare-belt", "aboard",
+    },
+}  # fmt: skip
+"""Steps at which nothing can hurt: looking, copying, measuring what lies on the bench."""
 
 
 @pytest.mark.parametrize("stem", LISTS)
-def test_every_inference_has_its_case(stem: str):
-    assert set(CASES[stem]) == {each.id for each in checklist(stem).checklist.inference}
-
-
-@pytest.mark.parametrize(("stem", "name"), inferences())
-def test_an_inference_speaks_on_its_readings_and_says_how_sure(stem: str, name: str):
-    listed, made, inference, case, finding = case_of(stem, name)
-    assert speaks(stem, name, case.speak)
-    results = evaluate_session(listed, made, recorded(listed, made, case.speak)).results
-    assert finding in {each.id for each in results.findings if each.open}
-    assert inference.sure in ("high", "medium", "low")
-    assert inference.look_at
-    assert set(inference.look_at) <= set(listed.steps)
-
-
-@pytest.mark.parametrize(("stem", "name"), inferences())
-def test_an_inference_is_silent_where_one_reading_is_good(stem: str, name: str):
-    case = CASES[stem][name]
-    assert not speaks(stem, name, case.speak | case.silent)
-
-
-@pytest.mark.parametrize(("stem", "name"), inferences())
-def test_an_inference_is_silent_while_any_of_its_readings_is_missing(stem: str, name: str):
-    case = CASES[stem][name]
-    assert len(case.speak) >= 2
-    for place in case.speak:
-        rest = {key: value for key, value in case.speak.items() if key != place}
-        assert not speaks(stem, name, rest), place
+def test_a_step_that_can_hurt_says_so(stem: str):
+    steps = checklist(stem).checklist.steps
+    silent = {step.id for step in steps if not step.caution}
+    assert silent <= HARMLESS.get(stem, HARMLESS["pre-season"])
 
 
 @pytest.mark.parametrize("stem", LISTS)
-def test_an_inference_rests_on_two_readings_or_more(stem: str):
-    on_sled = on_machine(stem)
-    for name, expression in checklist(stem).inference.items():
-        leaves = on_sled.input_readings(expression, None)
-        assert len({(step, reading) for step, reading, _ in leaves}) >= 2, name
+def test_every_step_says_what_it_takes_and_each_finding_finds_its_cause(stem: str):
+    listed = checklist(stem).checklist
+    assert [step.id for step in listed.steps if not step.minutes] == []
+    known = {f"{step.id}.{value.id}" for step, value in values(listed)}
+    if "how = " in text_of(stem):
+        named = {place for each in listed.inference for place in each.explains}
+        assert named <= known
+    assert [each.id for each in listed.inference if not each.explains] == []
+
+
+def test_ids_that_histories_hang_on_stay():
+    there = {
+        (stem, f"{step.id}.{value.id}")
+        for stem in LISTS
+        for step, value in values(checklist(stem).checklist)
+    }
+    for line in (FOLDER.parent / "tests" / "shipped_ids.txt").read_text("utf-8").splitlines():
+        step, ids = line.split(": ")
+        stem, step_id = step.split()
+        for one in ids.split():
+            assert (stem, f"{step_id}.{one}") in there
+
+
+@pytest.mark.parametrize("stem", LISTS)
+def test_what_carries_on_is_there_in_the_other_list(stem: str):
+    for step, value in values(checklist(stem).checklist):
+        if isinstance(value, Derived) or not value.same_as:
+            continue
+        other, place = value.same_as.split(":")
+        step_id, name = place.split(".")
+        found = checklist(other).steps[step_id]
+        (same,) = (one for one in (*found.readings, *found.derived) if one.id == name)
+        assert units.unit(same.unit).dimension == units.unit(value.unit).dimension, step.id
+        assert found.per_cylinder == step.per_cylinder, step.id

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import msgspec
 import pytest
-from test_shipped_checklists import LISTS, SHEETS, checklist, machine, recorded
 
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.results import Results, SettingRow
+from tests.shipped import LISTS, SLEDS, checklist, machine, recorded
 
 Typed = dict[str, str | list[str]]
 PTO = "PTO"
@@ -238,7 +238,7 @@ def test_without_a_chart_the_cold_is_told_by_the_calculation_as_a_guide():
     assert [(each.id, each.sure) for each in found] == [("I.lean-for-the-cold", "medium")]
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("sheet", SLEDS)
 def test_a_chart_has_each_jet_that_the_list_holds_against_it(sheet: str):
     for band in machine(sheet).jet_chart:
         assert {"main_jet", "pilot_jet"} <= set(band.settings)

@@ -8,17 +8,21 @@ from dataclasses import replace
 from pathlib import Path
 
 from inspect_tui.commands.common import opened, readable, show, show_json, tell
+from inspect_tui.core.evaluation.plan import count_of
 from inspect_tui.core.evaluation.validate import typed_as
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.errors import BadInput
 from inspect_tui.files import atomic_write
 from inspect_tui.report import read_export
-from inspect_tui.report.status import status as as_data
 from inspect_tui.workflow import catalogue
 
-MARKS = {"open": "[ ]", "done": "[x]", "skipped": "[-]", "not-needed": "[n/a]"}
+MARKS = {
+    "open": "[ ]", "done": "[x]", "again": "[~]", "skipped": "[-]", "left-out": "[o]",
+    "not-needed": "[n/a]",
+}  # fmt: skip
 
 
 def status(given: argparse.Namespace) -> int:
@@ -26,15 +30,14 @@ def status(given: argparse.Namespace) -> int:
     with opened(given, write=False) as inspection:
         if given.json:
             session = replace(inspection.session, id=inspection.id)
-            show_json(as_data(session, inspection.results))
+            show_json(inspection.status())
             return 0
         session, results = inspection.session, inspection.results
-        needed = [step for step in results.steps if step.state != "not-needed"]
-        done = sum(step.state != "open" for step in needed)
+        count = count_of(results.steps)
         state = wording.session_state(session.state, inspection.log.whole)
         show(
             f"{inspection.id}: {results.checklist.title} on {results.machine.name}, "
-            f"{state}, {done} of {pluralize(len(needed), 'step')}"
+            f"{state}, {count.done} of {pluralize(count.of, 'step')}"
         )
         for step in results.steps:
             _show_step(results, step)
@@ -44,6 +47,10 @@ def status(given: argparse.Namespace) -> int:
             show(f"Signed by {session.signed.by} on {session.signed.at:%Y-%m-%d %H:%M}.")
             for text in session.signed.open:
                 show(f"Accepted as open: {text}")
+        if results.left_out:
+            show(results.left_out)
+        if session.set_aside is not None:
+            show(f"Set aside by {session.set_aside.by}: {session.set_aside.why}")
     return 0
 
 
@@ -71,6 +78,9 @@ def _show_waiting(result: StepResult) -> None:
 def _show_step(results: Results, result: StepResult) -> None:
     step = result.step
     why = f" ({result.why_skipped})" if result.why_skipped and result.state == "skipped" else ""
+    if result.state == "again":
+        upset = results.step(result.upset_by).step.title
+        why = f" (to measure again as left: '{upset}' upset it)"
     show(f"{MARKS[result.state]} {step.id}: {step.title}{why}")
     rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
     for row in rows:
@@ -86,9 +96,15 @@ def _show_step(results: Results, result: StepResult) -> None:
 
 def export(given: argparse.Namespace) -> int:
     """Write the report."""
+    to_stdout = given.output in (None, "-")
+    if to_stdout and given.form == "pdf" and sys.stdout.isatty():
+        raise BadInput(
+            "A PDF is no text for a terminal.",
+            "Write it into a file: -o report.pdf, or send stdout there: > report.pdf.",
+        )
     with opened(given, write=False) as inspection:
-        data = inspection.export(given.form, given.photo_metadata)
-    if given.output in (None, "-"):
+        data = inspection.export(given.form, given.photo_metadata, given.with_log)
+    if to_stdout:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()

@@ -17,7 +17,7 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 from inspect_tui.files import settings
 from inspect_tui.files.store import typed_path
-from inspect_tui.workflow.inspection import Inspection, Target
+from inspect_tui.workflow.inspection import Inspection, Target, WantedPart
 
 _ID = r"[A-Za-z][A-Za-z0-9_-]*"
 _VALUE = re.compile(rf"({_ID})\.({_ID})([@=])(.*)", re.DOTALL)
@@ -37,8 +37,9 @@ def person(given: argparse.Namespace) -> str:
 def new(given: argparse.Namespace) -> int:
     """Begin a session; its id alone on stdout."""
     with Inspection.new(
-        places(given), given.checklist, given.machine, person(given), now
-    ) as inspection:
+        places(given), given.checklist, given.machine, person(given), now,
+        only=given.only, items=given.item,
+    ) as inspection:  # fmt: skip
         for text in inspection.said:
             tell(text)
         show(inspection.id)
@@ -92,8 +93,8 @@ def record(given: argparse.Namespace) -> int:
             end = "" if fault.endswith((".", "?", "!")) else "."
             raise BadInput(f"{fault}{end} Nothing was recorded.") from None
         for step in dict.fromkeys(target.step for target, _ in values):
-            if inspection.caution_of(step):
-                tell(f"CAUTION ({step}): {inspection.caution_of(step)}")
+            if inspection.cautions.text(step):
+                tell(f"CAUTION ({step}): {inspection.cautions.text(step)}")
         before = inspection.results
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True
@@ -148,15 +149,31 @@ def add_step(given: argparse.Namespace) -> int:
     return 0
 
 
+def wanted_part(given: argparse.Namespace) -> WantedPart | None:
+    """The part of `--part --quantity --number`; None where none of them is given."""
+    if not (given.part or given.quantity or given.number):
+        return None
+    try:
+        quantity = int(given.quantity or "1")
+    except ValueError:
+        raise BadInput(
+            f"'{sanitize(given.quantity)[:80]}' is no number of parts.", "Write one such as 2."
+        ) from None
+    return WantedPart(given.part, quantity, given.number)
+
+
 def decide(given: argparse.Namespace) -> int:
     """Decide about a finding."""
     with opened(given) as inspection:
-        inspection.decide(given.finding, given.decision, given.why, given.until)
-        made = next(f for f in inspection.results.findings if f.id == given.finding)
-        if not made.counts:
+        inspection.decide(
+            given.finding, given.decision, given.why, given.until, part=wanted_part(given)
+        )
+        made = next((f for f in inspection.results.findings if f.id == given.finding), None)
+        waits = made is not None and not made.counts
+        if waits or any(each.id == given.finding for each in inspection.carried):
             tell(
-                f"{made.id}: '{wording.decision_words(made.decision)}' counts once a passing value "
-                "is recorded as left."
+                f"{given.finding}: '{wording.decision_words(given.decision)}' counts once a "
+                "passing value is recorded as left."
             )
     return 0
 

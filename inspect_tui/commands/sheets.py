@@ -1,12 +1,13 @@
-"""Commands about a person's own lists and sheets: new-list, new-sheet, sheet."""
+"""Commands about a person's own lists and sheets: new-list, new-sheet, sheet, figure."""
 
 from __future__ import annotations
 
 import argparse
 
-from inspect_tui.commands.common import places, readable, show, show_json, tell
+from inspect_tui.commands.common import opened, places, readable, show, show_json, tell
 from inspect_tui.core.text.formatting import format_value, join_words
-from inspect_tui.workflow import sheets
+from inspect_tui.workflow import sheet_figures, sheets
+from inspect_tui.workflow.resolve import machine_or_session
 
 
 def new_list(given: argparse.Namespace) -> int:
@@ -58,4 +59,26 @@ def sheet(given: argparse.Namespace) -> int:
         about = view.glossary.get(name)
         where = f": {about.label}" + (f", {about.where}" if about.where else "") if about else ""
         show(f"  missing: {name}{where}")
+    return 0
+
+
+def figure(given: argparse.Namespace) -> int:
+    """Figures into a machine's sheet; of a session into its log too."""
+    store = readable(given)
+    kind, name = machine_or_session(store, given.what)
+    if kind == "machine":
+        taken, said = sheet_figures.set_figures(store, name, given.values, given.source)
+    else:
+        given.session = name
+        with opened(given) as inspection:
+            taken, said = sheet_figures.set_figures_of_session(
+                store, inspection, given.values, given.source
+            )
+    for one in taken:
+        whose = "" if one.cylinder is None else f"@{one.cylinder}"
+        value = one.figure.value
+        values = value if isinstance(value, tuple) else (value,)
+        show(f"{one.name}{whose} = {'; '.join(map(str, values))}")
+    for text in said:
+        tell(text)
     return 0

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
+from typing import Any
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.own_items import with_items
 from inspect_tui.core.definitions.problems import Problem
+from inspect_tui.core.evaluation.acts import check_job_ids
 from inspect_tui.core.model.log_entry import FORMAT, Entry
 from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import AlreadyThere, Refused
@@ -17,12 +20,28 @@ from inspect_tui.workflow.session_log import SessionLog
 
 
 def begin(
-    places: Store, checklist: str, machine: str, by: str, now: Callable[[], datetime]
+    places: Store,
+    checklist: str,
+    machine: str,
+    by: str,
+    now: Callable[[], datetime],
+    only: Sequence[str] = (),
+    items: Sequence[str] = (),
 ) -> tuple[SessionLog, tuple[str, ...]]:
     """A new log with its `opened` entry, and what has to be said: figures that the sheet lacks.
 
+    Args:
+        places: The store.
+        checklist: An id, or a file's path.
+        machine: The same of a sheet.
+        by: Who does it.
+        now: The clock.
+        only: The sections and steps that the job takes in; without one, all.
+        items: Steps of one's own, a line each.
+
     Raises:
-        BadInput: no such checklist or sheet, or nobody named.
+        BadInput: no such checklist, sheet, section or step, an item that can't be read, or nobody
+            named.
         Refused: problems in a file, each on a line.
         NotSaved: the disk did not take it.
     """
@@ -40,26 +59,28 @@ def begin(
     assert listed.composed is not None
     notes = definitions.check_together(listed, list_text, str(list_path), sheet.machine)
     _refuse_unsound(notes)
+    check_job_ids(listed.compiled.checklist, only)
     at = now()
     places.make()
-    log = _created(
-        places, at, (sheet.machine.id, listed.compiled.checklist.id),
-        {"checklist": listed.composed.text, "machine": sheet_text}, by, now,
-    )  # fmt: skip
+    text = with_items(listed.composed.text, items)
+    keys: dict[str, Any] = {"checklist": text, "machine": sheet_text}
+    if only:
+        keys["only"] = list(dict.fromkeys(only))
+    ids = (sheet.machine.id, listed.compiled.checklist.id)
+    log = _created(places, at, ids, keys, by, now)
     return log, tuple(problem.message for problem in notes)
 
 
 def _created(
-    places: Store, at: datetime, ids: tuple[str, str], texts: dict[str, str], by: str,
+    places: Store, at: datetime, ids: tuple[str, str], own_keys: dict[str, Any], by: str,
     now: Callable[[], datetime],
 ) -> SessionLog:  # fmt: skip
     """The log under the first id that is free; of two that begin at once each gets its own."""
     passed: set[str] = set()
     while True:
         session = new_session_id(places, at.date(), *ids, passed)
-        keys = {
-            "format": FORMAT, "program": f"inspect-tui {__version__}", "session": session, **texts,
-        }  # fmt: skip
+        program = f"inspect-tui {__version__}"
+        keys = {"format": FORMAT, "program": program, "session": session, **own_keys}
         try:
             return SessionLog.create(places.log(session), Entry(0, "opened", at, by, keys), now)
         except AlreadyThere:

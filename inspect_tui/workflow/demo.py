@@ -16,7 +16,7 @@ from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files.definition_files import read_text
 from inspect_tui.files.store import Store, list_sessions, shipped, store
-from inspect_tui.workflow.inspection import Inspection, Target
+from inspect_tui.workflow.inspection import Inspection, Target, WantedPart
 
 
 def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Store, str]:
@@ -44,7 +44,7 @@ def _begun(places: Store, now: Callable[[], datetime]) -> Inspection:
         str(shipped() / "machines" / f"{story['machine']}.toml"), story["by"], now,
     )  # fmt: skip
     try:
-        inspection.confirm_caution()
+        inspection.cautions.confirm()
         _replay(inspection, story["act"])
     except InspectError as error:
         inspection.close()
@@ -82,6 +82,10 @@ _ACTS: dict[str, Callable[[Inspection, Mapping[str, Any]], object]] = {
         act["step"], act["text"], act.get("cylinder")
     ),
     "decide": lambda inspection, act: inspection.decide(
-        act["finding"], act["decision"], act.get("why", ""), act.get("until", "")
+        act["finding"],
+        act["decision"],
+        act.get("why", ""),
+        act.get("until", ""),
+        part=WantedPart(act["part"], act.get("quantity", 1)) if "part" in act else None,
     ),
 }

@@ -6,48 +6,40 @@ and replaced after every entry. Written first, shown second.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from typing import Any, Self
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.evaluation import acts, decisions, recording
-from inspect_tui.core.evaluation.diff import changed_verdicts, noticed
-from inspect_tui.core.evaluation.evaluate_entries import Evaluated, LiveEvaluation
+from inspect_tui.core.evaluation import acts, decisions
+from inspect_tui.core.evaluation.decisions import Decided, WantedPart
+from inspect_tui.core.evaluation.diff import changed_verdicts
+from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.recording import Lot
 from inspect_tui.core.evaluation.sign_off import sign_off
 from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Target
-from inspect_tui.core.model.log_entry import Entry, NewEntry, Phase
+from inspect_tui.core.model.log_entry import Entry, Phase
 from inspect_tui.core.model.machine import Machine
-from inspect_tui.core.model.photo import typed_file
 from inspect_tui.core.model.results import Results
+from inspect_tui.core.seasons.carried import Carried
+from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.sanitize import required_text, sanitize
-from inspect_tui.errors import BadInput, Refused
+from inspect_tui.errors import Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store
-from inspect_tui.workflow import reports
+from inspect_tui.workflow import readings, reports, signing
 from inspect_tui.workflow.begin import begin
-from inspect_tui.workflow.catalogue import (
-    DefinitionLine,
-    SessionLine,
-    checklists,
-    machines,
-    sessions,
-)
-from inspect_tui.workflow.photo_store import PhotoStore, file_name, typed_picture
-from inspect_tui.workflow.session_log import SessionLog
+from inspect_tui.workflow.cautions import Cautions
+from inspect_tui.workflow.earlier_sessions import EarlierSessions
+from inspect_tui.workflow.job import Job
+from inspect_tui.workflow.open_session import OpenSession
+from inspect_tui.workflow.photo_store import PhotoStore
+from inspect_tui.workflow.session_log import SessionLog, closed_on_error
 
-if TYPE_CHECKING:
-    from inspect_tui.files.photos import Picture
-
-__all__ = [
-    "DefinitionLine", "Inspection", "Preview", "SessionLine", "Target", "checklists", "machines",
-    "sessions",
-]  # fmt: skip
+__all__ = ["Inspection", "Target", "WantedPart"]
 
 
 class Inspection:
@@ -65,21 +57,41 @@ class Inspection:
         self.log = log
         self.photos = PhotoStore(places.photos)
         self.said = said
-        self._live = LiveEvaluation(log.entries)
-        self.by = by or self.session.by
+        self._open = OpenSession(log, by)
+        self.by = self._open.by
+        self.job = Job(self._open)
+        self.cautions = Cautions(self._open)
 
     @classmethod
     def new(
-        cls, places: Store, checklist: str, machine: str, by: str, now: Callable[[], datetime]
+        cls,
+        places: Store,
+        checklist: str,
+        machine: str,
+        by: str,
+        now: Callable[[], datetime],
+        *,
+        only: Sequence[str] = (),
+        items: Sequence[str] = (),
     ) -> Inspection:
         """Begin a session.
 
+        Args:
+            places: The store.
+            checklist: An id, or a file's path.
+            machine: The same of a sheet.
+            by: Who does it.
+            now: The clock.
+            only: The sections and steps that the job takes in; without one, all.
+            items: Steps of one's own, a line each.
+
         Raises:
-            BadInput: no such checklist or sheet, or nobody named.
+            BadInput: no such checklist, sheet, section or step, an item that can't be read, or
+                nobody named.
             Refused: problems in a file, each on a line.
             NotSaved: the disk did not take it.
         """
-        log, notes = begin(places, checklist, machine, by, now)
+        log, notes = begin(places, checklist, machine, by, now, only, items)
         with closed_on_error(log):
             return cls(places, log, said=log.notices + notes)
 
@@ -128,7 +140,7 @@ class Inspection:
 
     @property
     def _evaluated(self) -> Evaluated:
-        return self._live.evaluated
+        return self._open.evaluated
 
     @property
     def session(self) -> Session:
@@ -139,6 +151,25 @@ class Inspection:
     def results(self) -> Results:
         """What follows from the session; replaced after each entry."""
         return self._evaluated.results
+
+    @cached_property
+    def earlier(self) -> EarlierSessions:
+        """What the machine's earlier sessions leave to this one; looked up when first asked for."""
+        return EarlierSessions.of(self.places, self.id, self._evaluated)
+
+    @property
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions put off and this one has not settled."""
+        return self.earlier.carried(self._evaluated)
+
+    def status(self) -> dict[str, Any]:
+        """The session as `status --json` shows it, with what earlier sessions say."""
+        return self.earlier.status(self.id, self._evaluated)
+
+    @property
+    def results_to_sign(self) -> Results:
+        """The results, with what is carried and undecided in the way of the sign-off."""
+        return self.earlier.with_blockers(self._evaluated, self.log.now().date())
 
     @property
     def evaluator(self) -> Evaluator:
@@ -167,26 +198,8 @@ class Inspection:
 
     @property
     def read_only(self) -> bool:
-        """Whether nothing can be written: opened so, or signed."""
-        return not self.log.writable or self.session.signed is not None
-
-    def _refuse_unless_open(self) -> None:
-        """Raises Refused where the session is signed, or open for reading only."""
-        if self.session.signed is not None:
-            signed = self.session.signed
-            raise Refused(
-                f"Session {self.id} was signed by {signed.by} on {signed.at:%Y-%m-%d}; "
-                "it can't be changed.",
-                "Use 'addendum' to add words.",
-            )
-        if not self.log.writable:
-            raise Refused("This session is open for reading only.")
-
-    def _write(
-        self, *kinds: NewEntry, by: str = "", following: Callable[[Entry], Entry] | None = None
-    ) -> None:
-        """Append entries in one write; only then is anything shown."""
-        self._live.take(self.log.append(kinds, by or self.by, following))
+        """Whether nothing can be written: opened so, signed, or set aside."""
+        return not self.log.writable or self.session.state != "open"
 
     # --- readings ---------------------------------------------------------------------------
 
@@ -217,43 +230,22 @@ class Inspection:
             Refused: signed, or open for reading only.
             NotSaved: the disk did not take it.
         """
-        self._refuse_unless_open()
-        values, pictures = self._with_pictures(values)
-        gauge = sanitize(gauge)
-        lot = Lot(self.validator.validate(values, phase, gauge), phase, sanitize(state), gauge)
-        said = list(self.photos.keep(pictures.values()))
-        named = {
-            target: (f"sha256:{picture.hash}", picture.file_name)
-            for target, picture in pictures.items()
-        }
-        written, advice = recording.entries(self._evaluated, lot, named, with_cautions)
-        said += advice
-        before = self.results
-        self._write(*written)
-        says_air = self.evaluator.definitions.says_air
-        if any(says_air(target.step, target.reading) for target, _ in values):
-            said.extend(changed_verdicts(before, self.results))
-        said.extend(text for text in noticed(before, self.results) if text not in said)
-        return tuple(said)
+        self._open.refuse_unless_open()
+        return readings.record(self._open, self.photos, values, phase, state, gauge, with_cautions)
 
-    def _with_pictures(
-        self, values: Sequence[tuple[Target, str]]
-    ) -> tuple[list[tuple[Target, str]], dict[Target, Picture]]:
-        """What was typed, a file's name in place of `file:PATH`; and the pictures of those."""
-        typed: list[tuple[Target, str]] = []
-        found: dict[Target, Picture] = {}
-        for target, text in values:
-            path = typed_file(text)
-            if path is None or self.validator.place(target).kind != "photo":
-                typed.append((target, text))
-                continue
-            file = typed_picture(path)
-            try:
-                found[target] = self.photos.read(file)
-            except BadInput as error:
-                raise BadInput(f"{target}: {error.message}", error.hint) from None
-            typed.append((target, file_name(file)))
-        return typed, found
+    def take_back(self) -> str:
+        """Take the last reading back: it stays readable, and what stood before stands again.
+
+        Returns:
+            Which it was, in a sentence.
+
+        Raises:
+            Refused: there is none; signed, set aside, or open for reading only.
+        """
+        self._open.refuse_unless_open()
+        entry, words = acts.taken_back(self._evaluated)
+        self._open.write(entry)
+        return words
 
     def photo(self, step: str, path: Path, cylinder: str | None = None) -> tuple[str, ...]:
         """Put a photo at a step; returns what has to be said about it.
@@ -263,32 +255,22 @@ class Inspection:
             Refused: signed, or open for reading only.
             NotSaved: the disk did not take it.
         """
-        self._refuse_unless_open()
-        self.validator.step(step)
-        if cylinder is not None:
-            self.validator.cylinder(cylinder)
-        picture = self.photos.read(path)
-        said = self.photos.keep([picture])
-        keys = {
-            "step": step, "cylinder": cylinder, "photo": picture.file_name,
-            "name": file_name(path), "size": len(picture.data),
-        }  # fmt: skip
-        self._write(("photo", keys))
-        return said
+        self._open.refuse_unless_open()
+        return readings.photo(self._open, self.photos, step, path, cylinder)
 
     def move(self, target: Target, from_phase: Phase) -> None:
         """Move a value that was put in the wrong phase to the other one."""
-        self._refuse_unless_open()
-        self._write(acts.moved(self._evaluated, target, from_phase))
+        self._open.refuse_unless_open()
+        self._open.write(acts.moved(self._evaluated, target, from_phase))
 
     def set_conditions(self, /, **said: str) -> tuple[str, ...]:
         """Air of the day, as typed: temperature, qnh, altitude, relative_humidity.
 
         Everything that rests on it is worked out again; returns what changed its verdict.
         """
-        self._refuse_unless_open()
+        self._open.refuse_unless_open()
         before = self.results
-        self._write(acts.conditions(said))
+        self._open.write(acts.conditions(said))
         return changed_verdicts(before, self.results)
 
     # --- steps and findings -----------------------------------------------------------------
@@ -302,63 +284,50 @@ class Inspection:
             BadInput: no such step, reading or cylinder; no reason.
             Refused: the reading has a value, which would go on to stand.
         """
-        self._refuse_unless_open()
-        self._write(acts.skip(self._evaluated, step, why, reading, cylinder))
+        self._open.refuse_unless_open()
+        self._open.write(acts.skip(self._evaluated, step, why, reading, cylinder))
 
     def note(self, step: str, text: str) -> None:
         """Words at a step."""
-        self._refuse_unless_open()
-        self._write(acts.note(self._evaluated, step, text))
+        self._open.refuse_unless_open()
+        self._open.write(acts.note(self._evaluated, step, text))
 
     def add_finding(self, step: str, text: str, cylinder: str | None = None) -> str:
         """A finding in a person's own words; returns its id (F1, F2 ...)."""
-        self._refuse_unless_open()
+        self._open.refuse_unless_open()
         entry = acts.finding(self._evaluated, step, text, cylinder)
-        self._write(entry)
+        self._open.write(entry)
         return str(entry[1]["id"])
 
     def add_step(self, section: str, title: str, unit: str = "") -> str:
         """A step thought of on the spot; returns its id (added-1 ...)."""
-        self._refuse_unless_open()
+        self._open.refuse_unless_open()
         entry = acts.added_step(self._evaluated, section, title, unit)
-        self._write(entry)
+        self._open.write(entry)
         return str(entry[1]["step"])
 
-    def decide(self, finding: str, decision: str, why: str = "", until: str = "") -> None:
+    def decide(
+        self,
+        finding: str,
+        decision: str,
+        why: str = "",
+        until: str = "",
+        *,
+        part: WantedPart | None = None,
+    ) -> None:
         """What is done about a finding.
 
         Raises:
-            BadInput: no such finding or decision; `later` without a date or a checklist's id.
+            BadInput: no such finding or decision; `later` without a date or a checklist's id;
+                `get-part` without a part.
+            Refused: signed, set aside, or open for reading only.
         """
-        self._refuse_unless_open()
+        self._open.refuse_unless_open()
         events = map(definition_files.id_of, definition_files.list_all("checklist", self.places))
-        self._write(
-            decisions.decision(self._evaluated, finding, decision, why, until, tuple(events))
-        )
-
-    def caution_of(self, step: str) -> str:
-        """The caution of a step; of the whole list for ""."""
-        return acts.caution_text(self._evaluated, step)
-
-    def caution_confirmed(self, step: str = "") -> bool:
-        """Whether it was confirmed in this session."""
-        return acts.caution_confirmed(self._evaluated, step)
-
-    def confirm_caution(self, step: str = "") -> None:
-        """The caution of a step (or of the list, "") was read. Written once a session."""
-        if self.caution_confirmed(step):
-            return
-        self._refuse_unless_open()
-        self._write(("caution", {"step": step or None, "text": self.caution_of(step)}))
-
-    def confirm_begin(self, step: str) -> None:
-        """The person goes on at a step that starts the engine or moves the machine.
-
-        Raises:
-            BadInput: the step begins nothing.
-        """
-        self._refuse_unless_open()
-        self._write(*acts.begin(self._evaluated, step))
+        decided = Decided(finding, decision, why, until, part)
+        carried = self.earlier.into if finding.startswith(CARRIED) else ()
+        ids = tuple(each.id for each in carried)
+        self._open.write(decisions.decision(self._evaluated, decided, tuple(events), ids))
 
     # --- the sign-off -----------------------------------------------------------------------
 
@@ -382,10 +351,12 @@ class Inspection:
                 then nothing is written.
             BadInput: nobody named, a key that can't sign here, or a step that needs no words.
         """
-        self._refuse_unless_open()
+        self._open.refuse_unless_open()
         by = required_text("who signs", by)
-        keys = sign_off(self.results, accept_open, accept or {})
-        self._write(("signed", keys), by=by, following=None if key is None else _signer(by, key))
+        keys = sign_off(self.results_to_sign, accept_open, accept or {})
+        self._open.write(
+            ("signed", keys), by=by, following=None if key is None else signing.signer(by, key)
+        )
 
     def add_signature(self, by: str, key: Path) -> None:
         """Put an SSH signature over the seal of the sign-off that is there already.
@@ -394,13 +365,8 @@ class Inspection:
             Refused: the session is not signed off, or the key did not sign.
             BadInput: nobody named, or a key that can't sign here.
         """
-        from inspect_tui.files.signing import signatures
-
         by = required_text("who signs", by)
-        signed = next((entry for entry in self.entries if entry.kind == "signed"), None)
-        if signed is None:
-            raise Refused(f"Session {self.id} is not signed off yet.", "Sign it off first.")
-        self._write(("signature", signatures.make(signed, key)), by=by)
+        self._open.write(signing.signature(self.id, self.entries, key), by=by)
 
     def addendum(self, text: str, by: str = "") -> None:
         """Words added after the sign-off. Raises Refused while the session is open."""
@@ -409,11 +375,14 @@ class Inspection:
                 f"Session {self.id} is not signed yet, so it takes no addendum.",
                 "Use 'note'.",
             )
-        self._write(("addendum", {"text": required_text("the addendum", text)}), by=sanitize(by))
+        self._open.write(
+            ("addendum", {"text": required_text("the addendum", text)}), by=sanitize(by)
+        )
 
-    def export(self, form: str, photo_metadata: bool = False) -> bytes:
-        """The report: md, html, csv, json or pdf; `photo_metadata` keeps the camera's words."""
-        return reports.export(self.log, self._evaluated, self.photos, form, photo_metadata)
+    def export(self, form: str, photo_metadata: bool = False, with_log: bool = False) -> bytes:
+        """The report in one form (`reports.Wanted` says what can be asked for)."""
+        wanted = reports.Wanted(form, photo_metadata, with_log)
+        return reports.export(self.log, self._evaluated, self.places, wanted)
 
     def save_report(self, form: str) -> str:
         """Write the report into the store's folder `reports`; returns the file's path.
@@ -426,24 +395,4 @@ class Inspection:
     def resume(self) -> None:
         """Log that the app goes on with this session; nothing where it can't be written."""
         if not self.read_only:
-            self._write(("resumed", {}))
-
-
-@contextmanager
-def closed_on_error(log: SessionLog) -> Iterator[None]:
-    """Give the log back where what its entries say can't be used."""
-    try:
-        yield
-    except BaseException:
-        log.close()
-        raise
-
-
-def _signer(by: str, key: Path) -> Callable[[Entry], Entry]:
-    # Late: it brings subprocess, which no start of the program should wait for.
-    from inspect_tui.files.signing import signatures
-
-    def follow(signed: Entry) -> Entry:
-        return Entry(-1, "signature", signed.at, by, signatures.make(signed, key))
-
-    return follow
+            self._open.write(("resumed", {}))

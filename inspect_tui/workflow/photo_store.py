@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.core.model import photo as pictures
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.photo import Thumbnail
+from inspect_tui.core.model.targets import Target
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.files.store import typed_path
@@ -31,6 +32,33 @@ class PhotoStore:
         from inspect_tui.files import photos
 
         return photos.look_at(path)
+
+    def typed(
+        self, values: Sequence[tuple[Target, str]], takes_photo: Callable[[Target], bool]
+    ) -> tuple[list[tuple[Target, str]], dict[Target, Picture]]:
+        """What was typed, a file's name in place of `file:PATH`; and the pictures of those.
+
+        Args:
+            values: Which reading, and what was typed.
+            takes_photo: Whether a reading is a photo.
+
+        Raises:
+            BadInput: a file is missing, or no picture that can be taken.
+        """
+        named: list[tuple[Target, str]] = []
+        found: dict[Target, Picture] = {}
+        for target, text in values:
+            path = pictures.typed_file(text)
+            if path is None or not takes_photo(target):
+                named.append((target, text))
+                continue
+            file = _typed_picture(path)
+            try:
+                found[target] = self.read(file)
+            except BadInput as error:
+                raise BadInput(f"{target}: {error.message}", error.hint) from None
+            named.append((target, file_name(file)))
+        return named, found
 
     def keep(self, found: Iterable[Picture]) -> tuple[str, ...]:
         """Put pictures into the store; returns what has to be said about them.
@@ -83,7 +111,7 @@ def file_name(path: Path) -> str:
     return sanitize(path.name)[:200] or "picture"
 
 
-def typed_picture(path: str) -> Path:
+def _typed_picture(path: str) -> Path:
     """The file behind `file:`. Raises BadInput where nothing stands there."""
     if not path or "\0" in path:
         raise BadInput("There is no picture's path behind 'file:'.")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
+from inspect_tui.core.evaluation.plan import count_of
 from inspect_tui.errors import InspectError
 
 
@@ -30,10 +31,10 @@ class SessionLine:
 def line_of(name: str, evaluated: Evaluated, problems: Sequence[str]) -> SessionLine:
     """The line of a session that can be read."""
     session, results = evaluated.session, evaluated.results
-    needed = [step for step in results.steps if step.state not in ("not-needed", "left-out")]
+    count = count_of(results.steps)
     return SessionLine(
         name, results.checklist.title, results.machine.name, session.by, session.state,
-        sum(step.state in ("done", "skipped") for step in needed), len(needed), session.last,
+        count.done, count.of, session.last,
         sum(finding.open for finding in results.findings), problems[0] if problems else "",
     )  # fmt: skip
 

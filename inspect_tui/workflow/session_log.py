@@ -6,7 +6,8 @@ It knows nothing of checklists; `inspection` has one of these, and makes reading
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 from itertools import chain, count
 from pathlib import Path
@@ -171,3 +172,13 @@ class SessionLog:
 
 def _given(keys: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in keys.items() if value is not None}
+
+
+@contextmanager
+def closed_on_error(log: SessionLog) -> Iterator[None]:
+    """Give the log back where what its entries say can't be used."""
+    try:
+        yield
+    except BaseException:
+        log.close()
+        raise

@@ -2,49 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import re
+import unicodedata
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from inspect_tui.core.definitions import edit_sheet
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.check_glossary import asked_in
 from inspect_tui.core.definitions.check_ids import ID
 from inspect_tui.core.definitions.figures_used import compared_with, steps_asking
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.definitions.own_items import list_of
 from inspect_tui.core.definitions.sheet_rows import FigureRow, lacking, sheet_rows
-from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.definitions.typed_figure import TypedFigure, expected_of, typed_figure
 from inspect_tui.core.definitions.write_toml import document
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.model.machine import Machine
-from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.sanitize import ellipsize, required_text, sanitize
-from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput, InspectError, Refused
 from inspect_tui.files import definition_files
-from inspect_tui.files.own_definitions import change_sheet, create
+from inspect_tui.files.own_definitions import create
 from inspect_tui.files.store import Store
+from inspect_tui.workflow.missing_figures import glossary_of
 
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """One figure as it was typed: `main_jet@PTO=240`."""
-
-    name: str
-    cylinder: str | None
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """One figure as it was understood."""
-
-    name: str
-    """As the sheet writes it."""
-    cylinder: str | None
-    figure: TypedFigure
+LONGEST_NAME = 40
+"""Letters of a machine's name that its id takes."""
 
 
 @dataclass
@@ -54,6 +38,9 @@ class Lists:
     compiled: list[Compiled] = field(default_factory=list)
     glossary: dict[str, FigureDescription] = field(default_factory=dict)
     """By the figure's name as expressions write it."""
+
+    asked: set[str] = field(default_factory=set)
+    """Every figure that some list asks for."""
 
     @property
     def asking(self) -> dict[str, list[str]]:
@@ -109,8 +96,29 @@ def new_sheet(
     for fact in facts:
         key, value = _fact(fact)
         text = edit_sheet.set_fact(text, key, value)
-    _sound(text, "The sheet")
+    sound_sheet(text)
     return create("machine", machine_id, text, places)
+
+
+def new_machine(places: Store, name: str, cylinders: str = "") -> str:
+    """A new sheet whose id is made of the machine's name; returns the id.
+
+    Raises:
+        BadInput: no name, or something of it is nonsense.
+        NotSaved: the disk did not take it.
+    """
+    plain = unicodedata.normalize("NFKD", required_text("the machine's name", name))
+    made = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode().casefold())
+    made = made.strip("-")[:LONGEST_NAME].strip("-")
+    if not made[:1].isalpha():
+        made = f"machine-{made}".strip("-")
+    wanted = f"{made}-2" if definition_files.is_there("machine", made, places) else made
+    number = 2
+    while definition_files.is_there("machine", wanted, places):
+        number += 1
+        wanted = f"{made}-{number}"
+    new_sheet(places, wanted, name, cylinders)
+    return wanted
 
 
 def _fact(text: str) -> tuple[str, str | int | float | bool]:
@@ -130,9 +138,9 @@ def _fact(text: str) -> tuple[str, str | int | float | bool]:
     return name, value
 
 
-def _sound(text: str, what: str) -> Machine:
+def sound_sheet(text: str) -> Machine:
     """The machine of a sheet's text. Raises BadInput with the first problem."""
-    loaded = definitions.load_machine(text, what)
+    loaded = definitions.load_machine(text, "The sheet")
     if loaded.machine is None:
         problem = next(one for one in loaded.problems if not one.note)
         raise BadInput(f"{problem.path}: {problem.message}" if problem.path else problem.message)
@@ -142,12 +150,13 @@ def _sound(text: str, what: str) -> Machine:
 # --- what lists say -------------------------------------------------------------------------
 
 
-def lists_of(places: Store, only: str = "") -> Lists:
+def lists_of(places: Store, only: str = "", asking: Collection[str] | None = None) -> Lists:
     """The lists that there are, or one of them, with what is said of figures anywhere.
 
     Args:
         places: The person's store, whose lists come before those that ship.
         only: The id or path of one list; "" for all. Of several, one with problems is left out.
+        asking: Only lists that ask for one of these figures are compiled; None for all.
 
     Raises:
         BadInput: there is no such list.
@@ -161,6 +170,10 @@ def lists_of(places: Store, only: str = "") -> Lists:
     for path in paths:
         try:
             text = definition_files.read_text(path)
+            asked = asked_in(text)
+            found.asked |= asked
+            if asking is not None and not asked & set(asking):
+                continue
             library = definition_files.Lists(places, path.parent)
             loaded = definitions.load_checklist(text, str(path), library)
         except InspectError:
@@ -171,24 +184,8 @@ def lists_of(places: Store, only: str = "") -> Lists:
             found.compiled.append(loaded.compiled)
         elif only:
             raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
-    for compiled in found.compiled:
-        _describe(found.glossary, compiled.checklist.figure)
-    for path in definition_files.list_all("figures", places):
-        try:
-            figures = definitions.load_figures(definition_files.read_text(path), str(path)).figures
-        except InspectError:
-            continue  # Its own problem, which `check` says.
-        if figures is not None:
-            _describe(found.glossary, figures.figure)
+    found.glossary = glossary_of(places, found.compiled)
     return found
-
-
-def _describe(
-    glossary: dict[str, FigureDescription], more: Mapping[str, FigureDescription]
-) -> None:
-    """What was said first stands: a list's own words before the files', a person's own first."""
-    for name, about in more.items():
-        glossary.setdefault(written(name), about)
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,123 +215,3 @@ def sheet_view(places: Store, machine: str, checklist: str = "") -> SheetView:
     missing = lacking(loaded.machine, asking) if checklist else ()
     rows = sheet_rows(loaded.machine, lists.glossary, asking)
     return SheetView(loaded.machine, rows, missing, lists.glossary)
-
-
-# --- figures --------------------------------------------------------------------------------
-
-
-def given_of(texts: Iterable[str], machine: Machine) -> list[Given]:
-    """`NAME[@CYLINDER]=VALUE` each. Cylinder names may hold any character, `=` too.
-
-    Raises:
-        BadInput: one has not that form, or names a cylinder that the machine does not have.
-    """
-    found: list[Given] = []
-    for text in texts:
-        head = text.partition("=")[0]
-        name, at, _ = head.partition("@")
-        rest = text[len(name) :]
-        cylinder: str | None = None
-        if at:
-            known = sorted(machine.cylinders, key=len, reverse=True)
-            named = next((one for one in known if rest[1:].startswith(f"{one}=")), None)
-            if named is None:
-                wanted = rest[1:].partition("=")[0]
-                hint = suggest(wanted, machine.cylinders)
-                there = join_words(machine.cylinders) or "none"
-                raise BadInput(
-                    f"The machine has no cylinder '{ellipsize(wanted)}'.",
-                    f"{hint[:1].upper()}{hint[1:]}" if hint else f"It has {there}.",
-                )
-            cylinder, rest = named, rest[1 + len(named) :]
-        if not ID.fullmatch(name) or not rest.startswith("="):
-            raise BadInput(
-                f"'{ellipsize(text)}' is no figure.",
-                "Write NAME=VALUE, or NAME@CYLINDER=VALUE, such as belt_width_min='31.5 mm'.",
-            )
-        found.append(Given(name, cylinder, rest[1:]))
-    doubled = [one for one in found if [(o.name, o.cylinder) for o in found].count(
-        (one.name, one.cylinder)) > 1]  # fmt: skip
-    if doubled:
-        raise BadInput(f"{doubled[0].name} is given twice.", "Give each figure once.")
-    return found
-
-
-def understood(given: Iterable[Given], machine: Machine, lists: Lists) -> list[Taken]:
-    """What the typed figures are, by what is known of them. Raises BadInput."""
-    taken: list[Taken] = []
-    names = {written(name): name for name in (*machine.spec, *machine.spec_text)}
-    for one in given:
-        name = names.get(written(one.name), one.name)
-        key = written(name)
-        expected = expected_of(name, machine, lists.glossary.get(key), lists.held_against(key))
-        figure = typed_figure(name, one.text, machine, expected, one.cylinder)
-        taken.append(Taken(name, one.cylinder, figure))
-    return taken
-
-
-def with_taken(text: str, taken: Iterable[Taken], source: str, machine: Machine) -> str:
-    """A sheet's text with the figures, each with its source.
-
-    Raises:
-        BadInput: the sheet would have a problem that it has not.
-        Refused: it is written so that it can't be changed here.
-    """
-    made = text
-    for one in taken:
-        place = None
-        if one.cylinder is not None:
-            place = machine.cylinders.index(one.cylinder), len(machine.cylinders)
-        made = edit_sheet.set_figure(
-            made, one.name, one.figure.value, words=one.figure.words, place=place
-        )
-        if source:
-            made = edit_sheet.set_source(made, one.name, source)
-    if made != text:
-        _sound(made, "The sheet")
-    return made
-
-
-def set_figures(
-    places: Store, machine: str, texts: Sequence[str], source: str
-) -> tuple[list[Taken], list[str]]:
-    """Figures into a machine's sheet, all or none; one that ships is copied first.
-
-    Args:
-        places: The person's store.
-        machine: The machine's id, or its sheet's path.
-        texts: Each `NAME[@CYLINDER]=VALUE`.
-        source: Where they come from.
-
-    Returns:
-        What was understood, and what has to be said: figures that no list asks for.
-
-    Raises:
-        BadInput: something is no figure, or does not fit; nothing was changed.
-        Refused: the sheet has problems, or can't be changed here.
-        NotSaved: the disk did not take it.
-    """
-    source = required_text("the source", source)
-    lists = lists_of(places)
-    taken: list[Taken] = []
-
-    def edit(text: str) -> str:
-        loaded = definitions.load_machine(text, machine)
-        if loaded.machine is None:
-            raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
-        taken[:] = understood(given_of(texts, loaded.machine), loaded.machine, lists)
-        return with_taken(text, taken, source, loaded.machine)
-
-    change_sheet(machine, places, edit)
-    return taken, unasked(taken, lists)
-
-
-def unasked(taken: Iterable[Taken], lists: Lists) -> list[str]:
-    """A sentence for each figure that no list asks for, with the nearest name that one does."""
-    asked = lists.asking
-    said = []
-    for name in dict.fromkeys(one.name for one in taken):
-        if written(name) not in asked:
-            hint = suggest(written(name), asked)
-            said.append(f"No list asks for {name}{f'; {hint}' if hint else '.'}")
-    return said

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
+from inspect_tui.core.evaluation.parts import parts_of
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import atomic_write
 from inspect_tui.files.disk import bytes_of, make_folder, reason_in_words
@@ -153,10 +154,10 @@ def rows_of(evaluated: Evaluated) -> Iterator[tuple[str, Row]]:
                 **{name: finding.get(name) for name in _OF_A_FINDING},
             },
         )
-    for part in said.get("parts", ()):
+    for part in parts_of(session):
         yield "parts", {
-            "session": session.id, "machine": machine, "date": day,
-            **{name: part.get(name) for name in ("part", "quantity", "number", "state")},
+            "session": session.id, "machine": machine, "date": day, "part": part.part,
+            "quantity": part.quantity, "number": part.number, "state": part.state,
         }  # fmt: skip
     counting = [step for step in said["steps"] if step["state"] not in ("left-out", "not-needed")]
     yield "sessions", head | {

@@ -12,6 +12,7 @@ NAMES = (
     "verify",
     "resume",
     "work_out",
+    "uncertain",
     "first_paint",
     "key_press",
     "large_list",

@@ -9,11 +9,11 @@ import sys
 from pathlib import Path
 
 import pytest
-from declarations import PIECES, missing
 
 import inspect_tui.calc
 from inspect_tui.calc import REGISTER, calculation
 from inspect_tui.calc.registry import Calculation, Input, Result, declare
+from tests.calc.declarations import PIECES, missing
 
 PROMISED = """
 standard_atmosphere | altitude | pressure temperature density

@@ -8,7 +8,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from test_calc_laws import real, work
+
+from tests.calc.test_calc_laws import real, work
 
 plain = settings(max_examples=60, deadline=None)
 

@@ -135,6 +135,8 @@ EXAMPLES = (
     _writes("new-list evening --title Evening --item Seat"),
     _writes("new-sheet other --name Other --cylinders A,B"),
     _example("sheet bed"),
+    _writes("figure bed belt_min=31 --source manual"),
+    _writes(f"figure {OPEN} belt_min=31 --source manual"),
     _example("sheet bed --for short --json"),
     _example("due"),
     _example("due bed --json"),

@@ -8,10 +8,10 @@ import sys
 from pathlib import Path
 
 import pytest
-from faults import SHORT, Plan, begun, campaign, one
 
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.writer import Writer
+from tests.campaigns.faults import SHORT, Plan, begun, campaign, one
 
 ROOT = Path(__file__).parents[2]
 

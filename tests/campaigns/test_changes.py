@@ -3,10 +3,19 @@
 from itertools import count
 
 import pytest
-from changes import CHANGES, Change, Random, make_log, pieces, run, unnoticed, wrong_place
-from readme_verifier import first_fault
 
 from inspect_tui.files.log.reader import contents_of
+from tests.campaigns.changes import (
+    CHANGES,
+    Change,
+    Random,
+    make_log,
+    pieces,
+    run,
+    unnoticed,
+    wrong_place,
+)
+from tests.readme_verifier import first_fault
 
 
 def test_no_change_goes_unnoticed():

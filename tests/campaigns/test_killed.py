@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from killed import campaign
+from tests.campaigns.killed import campaign
 
 
 def test_no_kill_loses_what_was_acknowledged(tmp_path):

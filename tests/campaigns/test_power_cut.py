@@ -6,11 +6,11 @@ import os
 from types import SimpleNamespace
 
 import pytest
-from power_cut import campaign
 
 from inspect_tui.files import disk
 from inspect_tui.files.log import file_ops
 from inspect_tui.files.log import writer as log
+from tests.campaigns.power_cut import campaign
 
 
 @pytest.fixture

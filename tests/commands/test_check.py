@@ -5,7 +5,8 @@ from __future__ import annotations
 import tomllib
 
 import pytest
-from builders import checklist, derived, figure, inference, reading, section, sheet, step, use
+
+from tests.builders import checklist, derived, figure, inference, reading, section, sheet, step, use
 
 GAUGE = reading("width", limit='{ min = "spec.belt_min" }')
 BASE = checklist(step("belt", GAUGE), step("boots", reading("gap")), id_="base")

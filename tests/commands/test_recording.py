@@ -97,9 +97,18 @@ def test_corrections_stand_and_stay_readable(run, session, status, definitions):
     assert 'entered = "30"' in log and 'entered = "33"' in log
 
 
-def test_a_corrected_finding_stays_listed_and_is_closed(run, session, status):
+def test_a_slip_that_is_corrected_before_it_was_decided_leaves_no_finding(run, session, status):
     run("record", session, "belt.width=30")
     assert finding(status(session), "belt.width")["open"] is True
+    run("record", session, "belt.width=33")
+    assert finding(status(session), "belt.width") is None
+    told = run("export", session, "--to", "md", "--with-log").out
+    assert "belt.width as found: 30" in told  # the log has it
+
+
+def test_a_finding_that_was_decided_stays_listed_and_is_closed(run, session, status):
+    run("record", session, "belt.width=30")
+    run("decide", session, "belt.width", "later", "--until", "2030-01-01")
     run("record", session, "belt.width=33")
     assert finding(status(session), "belt.width")["open"] is False
 
@@ -170,9 +179,9 @@ def test_a_decision_holds_for_its_value(run, session, status):
     assert finding(status(session), "belt.width")["open"] is True
 
 
-def test_later_wants_a_date_or_an_event(run, session):
+def test_later_takes_a_date_an_event_or_neither(run, session):
     run("record", session, "belt.width=30")
-    assert run("decide", session, "belt.width", "later").status == 2
+    assert run("decide", session, "belt.width", "later").status == 0
     assert run("decide", session, "belt.width", "later", "--until", "soon").status == 2
     assert run("decide", session, "belt.width", "later", "--until", "2027-02-30").status == 2
     assert run("decide", session, "belt.width", "later", "--until", "short").status == 0

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 import tomllib
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from builders import checklist, figure, reading, sheet, step
+
+from inspect_tui.workflow.sheet_figures import set_figures
+from tests.builders import checklist, figure, reading, sheet, step
 
 
 def put(folder, name, text):
@@ -170,3 +173,191 @@ def test_a_list_or_machine_that_is_not_there_is_named(run, places):
     assert "Was bed meant?" in run("sheet", "bde").err
     ran = run("sheet", "bed", "--for", "pre-seson")
     assert ran.status == 2 and "Was pre-season meant?" in ran.err
+
+
+# --- figure -------------------------------------------------------------------------------------
+
+
+def text_of(places, name="bed"):
+    return (places.machines / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def data_of(places, name="bed"):
+    return tomllib.loads(text_of(places, name))
+
+
+def test_a_figure_goes_into_the_sheet_with_its_source(run, places):
+    put(places.checklists, "mine", LIST)
+    put(places.machines, "bed", "# the blue one\n" + BED)
+    ran = run("figure", "bed", "belt_min=31", "belt_max=34 mm", "--source", "decal")
+    assert (ran.status, ran.err) == (0, "")
+    assert ran.out == "belt_min = 31 mm\nbelt_max = 34 mm\n"  # as the list, and the sheet, have it
+    data = data_of(places)
+    assert (data["spec"]["belt_min"], data["spec"]["belt_max"]) == ("31 mm", "34 mm")
+    assert data["source"] == {"belt_min": "decal", "belt_max": "decal"}
+    assert text_of(places).startswith("# the blue one\n")
+    assert run("check", "bed").status == 0
+
+
+def test_one_cylinder_s_figure(run, places):
+    put(places.checklists, "mine", LIST)
+    put(places.machines, "bed", BED)
+    assert run("figure", "bed", "main_jet@MAG=230", "needle@PTO=6J", "--source", "s").status == 0
+    data = data_of(places)
+    assert data["spec"]["main_jet"] == [240, 230]
+    assert data["spec"]["text"]["needle"] == ["6J", "6L"]
+    assert run("figure", "bed", "gap@PTO=0.5 mm", "--source", "s").status == 0
+    assert data_of(places)["spec"]["gap"] == ["0.5 mm", "?"]
+    assert run("figure", "bed", "main_jet=250; 240", "--source", "s").out == "main_jet = 250; 240\n"
+    assert data_of(places)["spec"]["main_jet"] == [250, 240]
+
+
+def test_a_word_goes_to_the_words(run, places):
+    put(places.checklists, "mine", LIST)
+    put(places.machines, "bed", sheet())
+    assert run("figure", "bed", "needle=6K; 6L", "--source", "s").status == 0
+    assert data_of(places)["spec"]["text"]["needle"] == ["6K", "6L"]
+
+
+def test_a_sheet_that_ships_is_copied_first(run, places):
+    ran = run("figure", "tindrak-600", "odd_one=3", "--source", "measured")
+    assert ran.status == 0
+    assert "No list asks for odd_one" in ran.err
+    text = text_of(places, "tindrak-600")
+    assert tomllib.loads(text)["spec"]["odd_one"] == 3
+    assert text.splitlines()[0].startswith("#")
+    listed = run("machines").out
+    assert "tindrak-600" in listed and "your own" in listed
+
+
+def test_line_ends_and_a_byte_order_mark_stay(run, places):
+    path = places.machines / "bed.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + BED.replace("\n", "\r\n").encode())
+    assert run("figure", "bed", "toe=3 mm", "--source", "decal").status == 0
+    data = path.read_bytes()
+    assert data.startswith(b"\xef\xbb\xbf")
+    assert data.count(b"\n") == data.count(b"\r\n")
+    assert path.stat().st_mode & 0o777 == 0o600
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["belt_min=10 kPa"], "is a pressure"),
+        (["belt_min=wide"], "not a number"),
+        (["main_jet=1; 2; 3"], "3 values, and the machine 2 cylinders"),
+        (["main_jet@PTP=3"], "Did you mean PTO?"),
+        (["main_jet@=3"], "no cylinder"),
+        (["belt_min"], "is no figure"),
+        (["belt min=3"], "is no figure"),
+        (["belt_min="], "no value"),
+        (["belt_min=31", "belt_min=32"], "given twice"),
+        (["belt_max=33", "belt_min=wide"], "not a number"),
+        (["main_jet=12 mm"], "plain number"),
+    ],
+)
+def test_what_is_no_figure_is_2_and_changes_nothing(run, places, arguments, words):
+    put(places.checklists, "mine", LIST)
+    put(places.machines, "bed", BED)
+    ran = run("figure", "bed", *arguments, "--source", "s")
+    assert (ran.status, ran.out) == (2, "")
+    assert words in ran.err
+    assert text_of(places) == BED
+
+
+def test_a_figure_says_where_it_comes_from(run, places):
+    put(places.machines, "bed", BED)
+    assert run("figure", "bed", "belt_min=31").status == 2
+    assert run("figure", "bed", "belt_min=31", "--source", " ").status == 2
+    assert "Was bed meant?" in run("figure", "bde", "belt_min=31", "--source", "s").err
+
+
+def test_a_figure_that_no_list_asks_for_is_said(run, places):
+    put(places.checklists, "mine", LIST)
+    put(places.machines, "bed", BED)
+    ran = run("figure", "bed", "belt_mni=31 mm", "--source", "s")
+    assert ran.status == 0
+    assert ran.err == "No list asks for belt_mni; did you mean belt_min?\n"
+
+
+def test_a_sheet_with_problems_is_not_changed(run, places):
+    put(places.machines, "bed", BED + "spce = 3\n")
+    ran = run("figure", "bed", "belt_min=31 mm", "--source", "s")
+    assert ran.status == 1
+    assert "spce" in ran.err
+
+
+@pytest.fixture
+def session(run, places):
+    put(places.checklists, "mine", LIST)
+    put(places.machines, "bed", BED.replace('belt_min = "31.5 mm"\n', ""))
+    session = run("new", "mine", "bed", "--by", "A. Tester").out.strip()
+    assert run("record", session, "belt.width=31 mm", "jets.main@PTO=240").status == 0
+    return session
+
+
+def kinds(places, session):
+    return tomllib.loads(places.log(session).read_text(encoding="utf-8"))["entry"]
+
+
+def verdict(run, session, reading="width", cylinder=None):
+    rows = json.loads(run("status", session, "--json").out)["readings"]
+    return next(
+        row["verdict"] for row in rows
+        if (row["reading"], row["cylinder"]) == (reading, cylinder)
+    )  # fmt: skip
+
+
+def test_a_figure_of_a_session_goes_into_its_log_and_the_sheet(run, places, session):
+    assert verdict(run, session) == "none"
+    ran = run("figure", session, "belt_min=31.5", "main_jet@PTO=250", "--source", "page 12")
+    assert ran.status == 0, ran.err
+    assert ran.out == "belt_min = 31.5 mm\nmain_jet@PTO = 250\n"
+    first, second = kinds(places, session)[-2:]
+    assert (first["kind"], first["name"], first["value"], first["source"]) == (
+        "sheet", "belt_min", "31.5 mm", "page 12",
+    )  # fmt: skip
+    assert (second["cylinder"], second["value"]) == ("PTO", 250)
+    assert verdict(run, session) == "fail"
+    assert "Width" in ran.err or "width" in ran.err  # what changed its verdict is said
+    data = data_of(places)
+    assert data["spec"]["belt_min"] == "31.5 mm"
+    assert data["spec"]["main_jet"] == [250, "?"]
+    assert run("verify", session).status == 0
+
+
+def test_what_is_no_figure_writes_nothing_into_a_session(run, places, session):
+    log, sheet_text = places.log(session).read_bytes(), text_of(places)
+    for value, status in (("belt_min=10 kPa", 2), ("main_jet@NO=3", 2), ("9=3", 2)):
+        assert run("figure", session, "belt_max=35 mm", value, "--source", "s").status == status
+    put(places.machines, "bed", "spec = 3\n" + BED)
+    assert run("figure", session, "belt_max=35 mm", "--source", "s").status == 1
+    put(places.machines, "bed", sheet_text)
+    assert places.log(session).read_bytes() == log
+
+
+def test_a_signed_session_takes_no_figure_and_the_sheet_stays(run, places, session):
+    assert run("sign", session, "--by", "A", "--accept-open", "as it is").status == 0
+    before = text_of(places)
+    assert run("figure", session, "belt_min=31.5", "--source", "s").status == 1
+    assert text_of(places) == before
+
+
+def test_a_machine_without_a_sheet_here_gets_the_session_s(run, places, session):
+    (places.machines / "bed.toml").unlink()
+    assert run("figure", session, "belt_min=31.5", "--source", "s").status == 0
+    assert data_of(places)["spec"]["belt_min"] == "31.5 mm"
+    assert data_of(places)["cylinders"] == ["PTO", "MAG"]
+
+
+def test_of_changes_at_once_none_is_lost(places):
+    put(places.machines, "bed", sheet())
+    with ThreadPoolExecutor(6) as pool:
+        done = [
+            pool.submit(set_figures, places, "bed", [f"figure_{n}={n}"], "measured")
+            for n in range(12)
+        ]
+        for one in done:
+            one.result()
+    assert data_of(places)["spec"] == {f"figure_{n}": n for n in range(12)}
+    assert not [path for path in places.machines.iterdir() if path.name != "bed.toml"]

@@ -62,8 +62,12 @@ def track(definitions, places, run):
 def test_beside_a_derived_limit(run, track):
     ran = run("record", track, "tension.load=10", "tension.sag=35")
     assert ran.status == 0
-    assert "tension.load: with 10 N, Sag at 100 N is 350 mm; was it 10 kgf?" in ran.err
+    assert "tension.sag: with Load 10 N, Sag at 100 N is 350 mm; was it 10 kgf?" in ran.err
     assert run("record", track, "tension.load=10 kgf").err == ""
+    run("record", track, "tension.load=98 N")
+    ran = run("record", track, "tension.load=10")
+    assert "tension.load: with 10 N, Sag at 100 N is 350 mm; was it 10 kgf?" in ran.err
+    assert "was it" not in run("record", track, "tension.load=10 N").err
 
 
 def test_a_pressure_in_kilograms_is_asked_about(run, session, status):

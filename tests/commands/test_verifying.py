@@ -8,12 +8,12 @@ import shutil
 import subprocess
 
 import pytest
-from ssh_keys import make_key, needs_keygen, ssh_sign
 
 from inspect_tui.core.presentation import wording
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block, seal_line, seal_of
 from inspect_tui.files.signing import openssh, signatures
+from tests.ssh_keys import make_key, needs_keygen, ssh_sign
 
 ALL_OF_IT = ("--accept-open", "all of it", "--accept", "brake=all of it")
 FORMS = ("md", "html", "csv", "json", "pdf")
@@ -316,6 +316,17 @@ def test_an_export_holds_and_what_came_after_is_counted(run, session, exported, 
     assert "and 1 entry came after" in ran.out
     data = json.loads(run("verify", path, "--json").out)
     assert (data["kind"], data["whole"]) == (form, True)
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_an_export_with_the_log_at_its_end_holds_too(run, session, exported, form):
+    run("note", session, "belt", "x\nevent,\n## Who did what, when\n<h2>Who did what, when</h2>")
+    for how in ((), ("--with-log",)):
+        path = exported / f"again{len(how)}.{form}"
+        run("export", session, "--to", form, "-o", path, *how)
+        ran = run("verify", path)
+        assert (ran.status, ran.err) == (0, "")
+    assert path.read_bytes() != (exported / f"again0.{form}").read_bytes()
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -7,7 +7,6 @@ from datetime import UTC, datetime
 
 import pytest
 import tomli_w
-from builders import checklist, derived, figure, inference, reading, section, sheet, step, use
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -18,6 +17,7 @@ from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import NOT_MEASURED
 from inspect_tui.core.model.log_entry import AS_FOUND, Entry
 from inspect_tui.core.session.replay import replay
+from tests.builders import checklist, derived, figure, inference, reading, section, sheet, step, use
 
 AT = datetime(2026, 11, 2, tzinfo=UTC)
 BASE = checklist(

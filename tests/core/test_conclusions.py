@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
-from tests.small_session import evaluated, given, number, one_step, row_of
+from tests.builders import checklist, reading, step
+from tests.small_session import derived, evaluated, given, number, one_step, row_of
 
 NAMES = ("PTO", "centre", "MAG")
 
 
-def step(name, *items):
-    return (
-        f'[[section.step]]\nid = "{name}"\ntitle = "{name.title()}"\nper = "cylinder"\n'
-        + "\n".join(items)
-    )
-
-
 def stamp(name, figure, kind="number"):
-    return (
-        f'[[section.step.reading]]\nid = "{name}"\nlabel = "{name.title()}"\nkind = "{kind}"\n'
-        f'limit = {{ equal = "spec.{figure}" }}\n'
-    )
+    return reading(name, kind, "", limit=f'{{ equal = "spec.{figure}" }}')
 
 
-HEAD = 'id = "carbs"\ntitle = "Carbs"\n[[section]]\nid = "one"\ntitle = "One"\n'
-CARBS = HEAD + "\n".join(
-    (
-        step("bodies", stamp("body", "carburettor", "text")),
-        step("main", stamp("jet", "main_jet")),
-        step("needles", stamp("code", "needle", "text"), stamp("clip", "clip_groove")),
-        step("screws", number("turns", "turn", uncertainty='"0.1 turn"',
-                              uncertainty_between='"0.1 turn"',
-                              limit='{ target = "spec.air_screw", tolerance = 0.25 }')),
-        step("plugs", stamp("size", "plug")),
-    )
+def per_cylinder(name, *items):
+    return step(name, *items, per="cylinder")
+
+
+CARBS = checklist(
+    per_cylinder("bodies", stamp("body", "carburettor", "text")),
+    per_cylinder("main", stamp("jet", "main_jet")),
+    per_cylinder("needles", stamp("code", "needle", "text"), stamp("clip", "clip_groove")),
+    per_cylinder("screws", number("turns", "turn", uncertainty='"0.1 turn"',
+                                  uncertainty_between='"0.1 turn"',
+                                  limit='{ target = "spec.air_screw", tolerance = 0.25 }')),
+    per_cylinder("plugs", stamp("size", "plug")),
 )  # fmt: skip
 MACHINE = """
 id = "sled"
@@ -75,7 +67,7 @@ def test_whole_carburettors_are_said_once():
     (only,) = said.values()
     assert only.id == "X.bodies"
     assert only.text.startswith("The carburettors of PTO and centre look exchanged (")
-    for label in ("Body", "Jet", "Code", "Clip", "Turns"):
+    for label in ("body", "jet", "code", "clip", "turns"):
         assert label in only.text
     assert "on each other's ports" in only.text
 
@@ -93,7 +85,7 @@ def test_jets_alone_are_jets():
     (only,) = exchanges(found(main__jet=swap(RIGHT["main.jet"]))).values()
     assert only.id == "X.main"
     assert only.text == (
-        "Parts look exchanged between PTO and centre (Jet): each has the other's figures."
+        "Parts look exchanged between PTO and centre (jet): each has the other's figures."
     )
 
 
@@ -103,7 +95,7 @@ def test_several_steps_with_the_same_pair_are_one_finding():
     )
     (only,) = said.values()
     assert only.id == "X.main"
-    assert "PTO and centre (Jet, Turns)" in only.text
+    assert "PTO and centre (jet, turns)" in only.text
 
 
 def test_two_different_pairs_are_two_findings():
@@ -111,21 +103,21 @@ def test_two_different_pairs_are_two_findings():
         found(main__jet=swap(RIGHT["main.jet"]), screws__turns=swap(RIGHT["screws.turns"], 1, 2))
     )
     assert set(said) == {"X.main", "X.screws"}
-    assert "centre and MAG (Turns)" in said["X.screws"].text
+    assert "centre and MAG (turns)" in said["X.screws"].text
 
 
 def test_another_difference_in_the_step_is_named_beside():
     (only,) = exchanges(
         found(needles__code=["6L", "6K", "6M"], needles__clip=["2", "3", "4"])
     ).values()
-    assert "PTO and centre (Code)" in only.text
+    assert "PTO and centre (code)" in only.text
     assert "Beside that, MAG differs from the sheet." in only.text
 
 
 def test_measured_settings_are_judged_by_their_joint_fit():
     # 1.1 and 1.0 turns off their sheet figures either way, each within 0.2 turn of the other's.
     (only,) = exchanges(found(screws__turns=["1.95", "1.5", "1.1"])).values()
-    assert "PTO and MAG (Turns)" in only.text
+    assert "PTO and MAG (turns)" in only.text
     assert exchanges(found(screws__turns=["1.4", "1.5", "1.6"])) == {}
 
 
@@ -156,8 +148,8 @@ def on_the_chart(*jets):
 
 def test_jets_are_compared_with_the_charts_band():
     (only,) = exchanges(on_the_chart("370", "360", "360")).values()
-    assert "PTO and centre (Jet)" in only.text
-    assert "Jet, PTO: found 370, chart 360" in only.evidence
+    assert "PTO and centre (jet)" in only.text
+    assert "jet, PTO: found 370, chart 360" in only.evidence
     assert exchanges(on_the_chart("360", "370", "360")) == {}
 
 
@@ -223,3 +215,16 @@ def test_a_cylinder_without_a_target_among_those_that_have_one_makes_no_claim():
 def test_without_an_uncertainty_nobody_is_named():
     session = evaluated(FAMILY, *row_of("s.bare", ["1", "1", "9"]))
     assert session.results.findings == ()
+
+
+def test_what_is_set_by_hand_names_nobody():
+    known = {"uncertainty": '"1 kPa"', "uncertainty_between": '"0.5 kPa"'}
+    lot = one_step(
+        number("pumped", "kPa", by_hand="true", **known), number("end", "kPa", **known),
+        number("other", "kPa", **known), derived("loss", "pumped - end", "kPa"),
+        per_cylinder=True,
+    )  # fmt: skip
+    rows = [*row_of("s.pumped", ["20", "20", "25"]), *row_of("s.end", ["19", "19", "24"])]
+    assert evaluated(lot, *rows).results.findings == ()
+    found = evaluated(lot, *rows, *row_of("s.other", ["20", "20", "25"])).results.findings
+    assert [one.id for one in found] == ["O.s.other@MAG"]

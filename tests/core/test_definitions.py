@@ -9,7 +9,6 @@ from pathlib import Path
 import msgspec
 import pytest
 import tomli_w
-from builders import derived, reading, setting, step
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -19,6 +18,8 @@ from inspect_tui.core.model.checklist import Checklist
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import Refused
+from tests import shipped
+from tests.builders import derived, reading, setting, step
 
 BAD = sorted((Path(__file__).parent / "data" / "bad").glob("*.toml"))
 MARK = re.compile(r"# (fault|note|whole): (\S.*?) \| (.+)$")
@@ -405,27 +406,22 @@ def test_figures_with_a_dash_are_found():
 
 # --- shipped files, and which of the two a file is ----------------------------------------------
 
-ROOT = Path(__file__).parents[2]
-LISTS = sorted((ROOT / "checklists").glob("*.toml"))
-SHEETS = sorted((ROOT / "checklists" / "machines").glob("*.toml"))
 
-
-@pytest.mark.parametrize("path", LISTS, ids=lambda path: path.stem)
-def test_shipped_lists_are_sound_and_go_with_every_sheet(path):
-    text = path.read_text(encoding="utf-8")
-    loaded = definitions.load_checklist(text, path.name)
+@pytest.mark.parametrize("stem", shipped.LISTS)
+def test_shipped_lists_are_sound_and_go_with_every_sled(stem):
+    text = shipped.text_of(stem)
+    loaded = shipped.loaded(stem)
     assert loaded.sound, "\n".join(map(str, loaded.problems))
     assert definitions.kind_of(text) == "checklist"
-    for sheet in SHEETS:
-        machine = definitions.load_machine(sheet.read_text(encoding="utf-8"), sheet.name).machine
-        problems = definitions.check_together(loaded, text, path.name, machine)
+    for sheet in shipped.SHEETS:
+        problems = definitions.check_together(loaded, text, stem, shipped.machine(sheet))
         assert [str(one) for one in problems if not one.note] == []
 
 
-@pytest.mark.parametrize("path", SHEETS, ids=lambda path: path.stem)
-def test_shipped_sheets_are_sound(path):
-    text = path.read_text(encoding="utf-8")
-    assert definitions.load_machine(text, path.name).problems == ()
+@pytest.mark.parametrize("stem", shipped.SHEETS)
+def test_shipped_sheets_are_sound(stem):
+    text = shipped.text_of(stem)
+    assert definitions.load_machine(text, stem).problems == ()
     assert definitions.kind_of(text) == "machine"
 
 
@@ -440,10 +436,9 @@ def test_a_bad_file_is_still_known_for_what_it_wants_to_be(path):
 
 
 def test_a_logs_list_is_compiled_as_the_checked_one():
-    for path in LISTS:
-        text = path.read_text(encoding="utf-8")
-        checked = definitions.load_checklist(text, path.name).compiled
-        trusted = definitions.compile_trusted(text)
+    for stem in shipped.LISTS:
+        checked = shipped.checklist(stem)
+        trusted = definitions.compile_trusted(shipped.opened_text(stem))
         assert trusted.checklist == checked.checklist
         assert trusted.steps == checked.steps
         for ours, theirs in (
@@ -457,13 +452,14 @@ def test_a_logs_list_is_compiled_as_the_checked_one():
         assert trusted.limits.keys() == checked.limits.keys()
 
 
-@pytest.mark.parametrize("path", [*LISTS, *SHEETS], ids=lambda path: path.stem)
-def test_decoding_gives_what_the_library_s_strict_one_gives(path):
+@pytest.mark.parametrize("stem", [*shipped.LISTS, *shipped.SHEETS])
+def test_decoding_gives_what_the_library_s_strict_one_gives(stem):
     """msgspec reads the same declarations by itself, and refuses what has not their form."""
-    data = tomllib.loads(path.read_text(encoding="utf-8"))
-    if path in LISTS:
+    if stem in shipped.LISTS:
+        data = tomllib.loads(shipped.opened_text(stem))
         assert decode.checklist_of(data) == msgspec.convert(data, Checklist)
         return
+    data = tomllib.loads(shipped.text_of(stem))
     words = data["spec"].pop("text", {})
     settings = [
         {key: band.pop(key) for key in list(band) if key not in decode.BAND_KEYS}

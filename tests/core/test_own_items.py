@@ -5,7 +5,6 @@ from __future__ import annotations
 import tomllib
 
 import pytest
-from builders import checklist, inference, section, step
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,6 +12,7 @@ from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions import own_items
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import BadInput
+from tests.builders import checklist, inference, section, step
 
 
 def compiled(*lines):
@@ -81,11 +81,12 @@ def test_the_first_option_is_the_wanted_one():
         ("a | mm | min", "is no limit"),
         ("a | mm | min spec.belt", "is not a number"),
         ("a | mm | min 3 kPa", "is a pressure"),
-        ("a | mm | min 5 %", "does not fit"),
+        ("a | rpm | min 1,800", "could be 1800 or 1.8"),
+        ("a | mm | min 5 %", "is a percentage"),
         ("a | mm | target 5", "wants its tolerance"),
         ("a | mm | target 5 +- 1 +- 2", "wants its tolerance"),
         ("a | mm | target 5 +- -1", "negative"),
-        ("a | degC | target 20 +- 5 %", "does not fit"),
+        ("a | degC | target 20 +- 5 %", "is a percentage"),
         ("a | min 3", "where its unit should"),
         ("a | mm | min 3 | max 5", "too many parts"),
         ("a | one of b", "two options or more"),

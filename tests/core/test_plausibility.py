@@ -80,32 +80,31 @@ def derived(now, low, high, with_unit):
 
 def test_a_bare_number_that_puts_a_derived_value_off_by_a_unit_is_questioned():
     in_unit = {"kgf": Fraction(300), "lbf": Fraction(136)}
-    asked = plausibility.beside_derived(
-        Fraction("7.3"), N, "", [derived(30, 250, 350, in_unit.get)]
-    )
+    zone = derived(30, 250, 350, in_unit.get)
+    asked = plausibility.beside_derived(Fraction("7.3"), N, zone, "Load ")
+    assert asked == "with Load 7.3 N, Tension is 30 N; was it 7.3 kgf?"
+    asked = plausibility.beside_derived(Fraction("7.3"), N, zone)
     assert asked == "with 7.3 N, Tension is 30 N; was it 7.3 kgf?"
 
 
 @pytest.mark.parametrize(
-    ("written", "now", "low", "high", "would_be"),
+    ("now", "low", "high", "would_be"),
     [
-        ("newton", 30, 250, 350, 300),  # the unit was said
-        ("", 300, 250, 350, 3000),  # inside
-        ("", 200, 250, 350, 300),  # near
-        ("", 30, 250, 350, 30000),  # no unit brings it in
-        ("", 30, 250, 350, None),
-        ("", 30, None, None, 300),
+        (300, 250, 350, 3000),  # inside
+        (200, 250, 350, 300),  # near
+        (30, 250, 350, 30000),  # no unit brings it in
+        (30, 250, 350, None),
+        (30, None, None, 300),
     ],
 )
-def test_a_derived_value_that_no_unit_explains_asks_nothing(written, now, low, high, would_be):
+def test_a_derived_value_that_no_unit_explains_asks_nothing(now, low, high, would_be):
     zone = derived(now, low, high, lambda _: would_be)
-    assert plausibility.beside_derived(Fraction("7.3"), N, written, [zone]) is None
+    assert plausibility.beside_derived(Fraction("7.3"), N, zone) is None
 
 
 def test_a_number_of_no_usual_unit_asks_nothing():
     zone = derived(30, 250, 350, lambda _: Fraction(300))
-    assert plausibility.beside_derived(Fraction(7), units.unit("V"), "", [zone]) is None
-    assert plausibility.beside_derived(Fraction(7), MM, "", []) is None
+    assert plausibility.beside_derived(Fraction(7), units.unit("V"), zone) is None
 
 
 def test_a_point_before_three_digits_is_asked_about_beyond_a_limit_alone():

@@ -161,6 +161,13 @@ def test_a_zone_that_may_be_empty_has_no_two_sides():
     assert found.probability == pytest.approx(0.25, abs=0.005)
 
 
+def test_a_staircase_that_fits_the_ends_of_a_rectangle_is_no_line():
+    # Half-width 1 about 24.096, rounded: 23, 24 and 25 at the ends and the middle, as a line has.
+    found = propagated([E(0, 2)], [22.855], lambda a: math.floor((a + 25.337) / 2 + 0.5), 23.5)
+    assert found.method == "one source"
+    assert found.probability == pytest.approx((25.096 - 23.5) / 2, abs=0.002)
+
+
 def test_no_limit_no_probability():
     found = propagated([E(1)] * 3, [0.0] * 3, spread)
     assert found.probability is None

@@ -207,7 +207,10 @@ def test_decisions_across_cylinders_hold_for_their_air_alone(inspection):
     inspection.set_conditions(temperature="-25 C")
     for name in names:
         assert finding(inspection, name).open
-        assert "was decided 'run-as-found' in other air" in block(inspection, f"Finding {name} ")[0]
+        assert finding(inspection, name).superseded_by == "air"
+    (words,) = block(inspection, "Finding X.jets ")
+    assert "was decided 'run-as-found' in other air" in words
+    assert words.endswith("With it: jets.main@A and jets.main@B.")
 
 
 def test_a_decision_on_another_value_says_so(inspection):
@@ -246,9 +249,9 @@ def test_what_is_kept_between_entries_is_what_working_it_out_anew_gives(inspecti
     put(inspection, "screw", "turns", "1", "1", "1", "1", "1.5")
     for name in ("X.jets", "jets.main@A", "jets.main@C", "O.screw.turns@E"):
         inspection.decide(name, "later", until="first-ride")
+    inspection.decide("jets.main@B", "run-as-found")
     put(inspection, "jets", "main", "240", "230", "220", "210", "200")
     put(inspection, "screw", "turns", "1", "1", "1", "1", "1")
-    inspection.decide("jets.main@B", "run-as-found")
     inspection.set_conditions(temperature="0 C")
     anew = evaluate_entries(inspection.entries).results
     for part in ("findings", "steps", "readings", "signoff_blockers", "chart", "air"):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from builders import checklist, derived, reading, sheet, step
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.figures_used import compared_with, steps_asking
@@ -17,6 +16,7 @@ from inspect_tui.core.definitions.typed_figure import (
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import BadInput
+from tests.builders import checklist, derived, reading, sheet, step
 
 
 def machine(*cylinders, **tables):
@@ -44,6 +44,13 @@ TRIPLE = ("PTO", "centre", "MAG")
         ("0.5; 0.6 mm; ?", "mm", ("0.5 mm", "0.6 mm", "?")),
         ("28,5", "mm", "28,5 mm"),
         ("50:1", "", "50:1"),
+        ("10 IN", "mm", "254 mm"),
+        ("minus 20", "degC", "-20 degC"),
+        ("one and a half turns", "turn", "1.5 turn"),
+        ("5°30'", "deg", "5.5 deg"),
+        ("830 KPA", "kPa", "830 kPa"),
+        ("1 turn 40 deg", "turn", "10/9 turn"),
+        ("50:50", "%", "50 %"),
     ],
 )
 def test_numbers_take_the_unit_that_manuals_give(text, unit, expected):
@@ -71,6 +78,11 @@ def test_words_stay_words(text, expected):
         ("1; 2", "", "2 values, and the machine 3 cylinders"),
         ("?", "mm", "leave x out"),
         ("x" * 300, "mm", "too long"),
+        ("1:50", "", "could be 50:1"),
+        ("1.800", "rpm", "could be 1800"),
+        ("60/40", "%", "could be 60 %"),
+        ("8 kg", "kPa", "was taken as"),
+        ("5 ± 1 mm", "mm", "more than a value"),
     ],
 )
 def test_what_is_no_figure_is_refused_in_words(text, unit, words):

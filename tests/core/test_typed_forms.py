@@ -17,6 +17,7 @@ import pytest
 from inspect_tui.core.bench.inputs import read_input
 from inspect_tui.core.expressions import ambient, calculations
 from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.presentation.figures import format_reading
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse
 from inspect_tui.errors import BadInput
@@ -45,6 +46,12 @@ a quarter     | %     | 25                        | word
 50 : 1        | plain | 50                        | ratio
 1:50          | plain | 'could be 50:1 or 0.02'   | reversed
 1 to 40       | plain | 'could be 40:1 or 0.025'  | reversed
+0:5           | plain | 'is no ratio'             | nonsense
+5:0           | plain | 'divides by zero'         | nonsense
+0:0           | plain | 'divides by zero'         | nonsense
+0:5           | %     | 'is no share'             | nonsense
+5:0           | %     | 'is no share'             | nonsense
+0/0           | %     | 'is no share'             | nonsense
 50:50         | plain | 'a ratio or a mixture'    | ambiguous
 60/40         | plain | 'could be a mixture'      | ambiguous
 39/21         | plain | 13/7                      | division
@@ -54,7 +61,7 @@ a quarter     | %     | 25                        | word
 No. 240       | plain | 240                       | stamp
 two hundred and forty | plain | 240               | words
 5 %           | plain | 'a plain number is wanted' | dimension
-5 mm          | plain | 'a plain number is wanted' | dimension
+5 mm          | plain | 'a plain number is wanted, such as 12.' | dimension
 50:1          | mm    | 'is a ratio'              | dimension
 30 to 32      | mm    | 'two numbers'             | range
 30-32         | mm    | 'two numbers'             | range
@@ -80,10 +87,12 @@ two hundred and forty | plain | 240               | words
 5k            | kohm  | 5                         | electrician
 4k7           | ohm   | 4700                      | electrician
 2M            | kohm  | 2000                      | electrician
+4k7           | mm    | 'no unit'                 | electrician
 470R          | ohm   | 470                       | electrician
 5k            | km    | 'could be thousands'      | ambiguous
 5k            | kPa   | 'could be thousands'      | ambiguous
 5k            | degC  | 'no unit'                 | nonsense
+5K            | %     | 'is a temperature'        | nonsense
 1,000         | count | 'could be 1000 or 1'      | thousands
 1.000         | count | 'could be 1000 or 1'      | thousands
 12.0          | count | 12                        | decimal
@@ -111,6 +120,12 @@ one minute    | timer | 60                        | words
 1.25 min      | min   | 1.25                      | decimal
 4:30          | min   | 4.5                       | clock
 4:30          | h     | 4.5                       | clock
+4:30,5        | min   | 541/120                   | clock
+2.40 min      | min   | 'could be 2 min 40 s'     | clock
+2.00 min      | min   | 2                         | decimal
+2 yr 3 mo     | month | 27                        | mixed
+2 yr 3 mos    | month | 27                        | mixed
+2 yr 3        | month | 27                        | mixed
 4h30          | h     | 4.5                       | short
 4h30m         | h     | 4.5                       | short
 4 h 30 min    | h     | 4.5                       | mixed
@@ -139,6 +154,8 @@ one minute    | timer | 60                        | words
 -6' 2"        | in    | -74                       | sign
 6' 2"         | in    | 74                        | feet
 6' 14"        | in    | 'a foot too many'         | nonsense
+6' 12"        | in    | 'a foot too many'         | nonsense
+6' 11-3/4"    | in    | 83.75                     | feet
 5 foot 6      | in    | 66                        | mixed
 1 foot 6 inches | in  | 18                        | mixed
 1m20          | m     | 'no unit'                 | ambiguous
@@ -166,10 +183,15 @@ three eighths | in    | 0.375                     | words
 1,2,3         | mm    | 'semicolon'               | list
 5 mm,         | mm    | 5                         | stray
 5.            | mm    | 5                         | stray
+5 mm 1        | mm    | 'no unit'                 | slip
 5 links       | mm    | 'no unit'                 | surveyor
 5 rods        | mm    | 'no unit'                 | surveyor
 5 points      | mm    | 'no unit'                 | printer
 1e-9999       | mm    | 'too large or too small'  | bounds
+0.0000000000000000000000000001 | mm | 1e-28 | bounds
+0.00000000000000000000000000001 | mm | 'too many digits' | bounds
+1e-30         | mm    | 1e-30                     | bounds
+1e-31         | mm    | 'too large or too small'  | bounds
 1e9999        | mm    | 'too large or too small'  | bounds
 about 5       | mm    | 'write 5, or 5 ± 1'       | vague
 ~5            | mm    | 'write 5, or 5 ± 1'       | vague
@@ -201,6 +223,13 @@ one-and-a-half turns | turn | 1.5                 | words
 1 turn 1/4    | turn  | 1.25                      | mixed
 1 turn and a quarter | turn | 1.25                | mixed
 2 turns 45    | turn  | 'no unit'                 | ambiguous
+1 turn 1      | turn  | 'no unit'                 | ambiguous
+1.5 turns 30 deg | turn | 'no unit'                | mixed
+1 turn 400 deg | turn | 'no unit'                  | nonsense
+30 deg 1 turn | turn  | 'no unit'                  | nonsense
+1 turn 1 turn | turn  | 'no unit'                  | nonsense
+1 turn 3 mm   | turn  | 'no unit'                  | dimension
+1 turn -30 deg | turn | 13/12                      | hyphen
 2.5 out       | turn  | 2.5                       | word
 2.5 turns out | turn  | 2.5                       | word
 1-1/2 turns out from seat | turn | 1.5            | word
@@ -239,8 +268,9 @@ minus 20 C    | degC  | -20                       | word
 2 kilos       | kg    | 2                         | light
 25 ft/lb      | lbf.ft | ask 25                   | slip
 12 N/m        | N.m   | ask 12                    | slip
-25 lb         | N.m   | 'in two ways'             | ambiguous
-3.5 kg        | N.m   | 'in two ways'             | ambiguous
+25 lb         | N.m   | 'ways; write ft-lb'       | ambiguous
+25 pounds     | N.m   | 'ways; write ft-lb'       | ambiguous
+3.5 kg        | N.m   | 'ways; write kgf.m'       | ambiguous
 25 FT-LB      | lbf.ft | 25                       | capitals
 12 newton metres | N.m | 12                       | words
 # electrics, speeds, masses, volumes
@@ -322,6 +352,7 @@ def test_typed_form(typed, unit, wanted):
         return
     value, question = read(typed, unit)
     assert bool(question) == wanted.startswith("ask ")
+    assert "{" not in (question or "")
     number = wanted.removeprefix("ask ")
     if number in ("True", "False", "None"):
         assert str(value) == number
@@ -349,6 +380,23 @@ def test_what_a_refusal_says_to_write_can_be_written(typed, unit):
         text = said.split(" such as ")[-1].removesuffix(" without a mark").strip(" ,")
         if text[0].isdigit():
             assert read(text, unit)[0] is not None
+
+
+NUMBERS = [
+    row.values
+    for row in rows()
+    if not row.values[2].startswith("'") and row.values[1] not in KINDS and row.values[2] != "None"
+]
+
+
+@pytest.mark.parametrize(("typed", "unit", "wanted"), NUMBERS)
+def test_what_is_shown_of_it_reads_as_the_same(typed, unit, wanted):
+    own = "" if unit == "plain" else unit
+    value, _ = read(typed, unit)
+    shown = format_reading(typed, value, own).split(" (")[0]
+    again, _ = read(shown.removeprefix("about "), unit)
+    rounded = Fraction(1, 16) if shown.startswith("about ") else abs(value) / 199
+    assert abs(again - value) <= (rounded if "about" in shown or ";" in typed else 0), shown
 
 
 # --- the same reader for calculations, the bench and the air ----------------------------------

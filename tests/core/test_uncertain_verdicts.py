@@ -11,6 +11,7 @@ import math
 import pytest
 from scipy import stats
 
+from tests.builders import checklist, step
 from tests.small_session import (
     derived,
     derived_row,
@@ -124,45 +125,15 @@ def test_an_input_without_a_stated_uncertainty_is_said():
     bare = number("b")
     found = judged((A, bare, derived("y", "a - b", limit="{ max = 5 }")),
                    given("s.a", "10"), given("s.b", "6"))  # fmt: skip
-    assert found.remarks == ("no uncertainty is stated for B, which counts as exact",)
+    assert found.remarks == ("no uncertainty is stated for b, which counts as exact",)
     alone = judged((bare, derived("y", "b * 2", limit="{ max = 5 }")), given("s.b", "6"))
     assert alone.remarks == ()
 
 
-BETWEEN = 'uncertainty_between = "0.2 mm"'
-ACROSS = """
-id = "small"
-title = "Small"
-[[section]]
-id = "a"
-title = "A"
-[[section.step]]
-id = "one"
-title = "One"
-[[section.step.reading]]
-id = "x"
-label = "X"
-kind = "number"
-unit = "mm"
-uncertainty = "2 mm"
-uncertainty_between = "0.2 mm"
-[[section.step]]
-id = "s"
-title = "S"
-[[section.step.reading]]
-id = "x"
-label = "X"
-kind = "number"
-unit = "mm"
-uncertainty = "2 mm"
-uncertainty_between = "0.2 mm"
-[[section.step.derived]]
-id = "y"
-label = "Y"
-value = "x - one.x"
-unit = "mm"
-limit = { max = 1 }
-"""
+SPLIT = number("x", uncertainty='"2 mm"', uncertainty_between='"0.2 mm"')
+ACROSS = checklist(
+    step("one", SPLIT), step("s", SPLIT, derived("y", "x - one.x", limit="{ max = 1 }"))
+)  # fmt: skip
 
 
 def test_a_gauges_own_error_is_common_across_steps_where_it_is_named():
@@ -259,12 +230,12 @@ def test_a_missing_limit_beside_one_that_is_there_still_fails_what_lies_beyond_i
 
 
 def test_the_air_that_was_measured_takes_part():
-    lot = one_step(
+    lot = (
         number("t", "degC", uncertainty="2", condition='"temperature"'),
         number("h", "m", uncertainty="50", condition='"altitude"'),
         derived("y", "conditions.density", "kg/m3", limit='{ min = "1.39 kg/m3" }'),
     )
-    found = judged((lot.partition('title = "S"\n')[2],), given("s.t", "-20"), given("s.h", "0"))
+    found = judged(lot, given("s.t", "-20"), given("s.h", "0"))
     # rho = p/(R T): 2 K in 253.15 K and 50 m in 8.0 km of scale height.
     assert found.uncertainty == pytest.approx(1.395 * math.hypot(2 / 253.15, 50 / 8000), rel=0.15)
 

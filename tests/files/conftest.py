@@ -1,9 +1,9 @@
 """Logs to read and to write on."""
 
 import pytest
-from log_examples import EXAMPLE, opened
 
 from inspect_tui.files.log.writer import Writer
+from tests.files.log_examples import EXAMPLE, opened
 
 
 @pytest.fixture

@@ -8,13 +8,13 @@ import threading
 from pathlib import Path
 
 import pytest
-from log_examples import note, opened
 
 from inspect_tui.errors import AlreadyThere, BadInput, NotSaved, Refused
 from inspect_tui.files import atomic_write, new_file
 from inspect_tui.files.atomic_write import anything
 from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import note, opened
 
 KINDS = ("link", "link to nothing", "pipe", "folder", "second name")
 

@@ -6,11 +6,11 @@ import time
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
-from log_examples import EXAMPLE, START
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import EXAMPLE, START
 
 DATA = EXAMPLE.read_bytes()
 

@@ -7,9 +7,9 @@ import sys
 from pathlib import Path
 
 import pytest
-from log_examples import opened
 
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import opened
 
 APPENDS = """
 import sys

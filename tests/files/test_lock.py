@@ -12,10 +12,10 @@ import time
 from pathlib import Path
 
 import pytest
-from log_examples import note
 
 from inspect_tui.errors import NotSaved, Refused
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import note
 
 ROOT = Path(__file__).parents[2]
 HERE = platform.node()

@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from log_examples import EXAMPLE, START, blocks_of, note, opened, seal_by_hand
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.log import writer as log_module
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import EXAMPLE, START, blocks_of, note, opened, seal_by_hand
 
 DATA = EXAMPLE.read_bytes()
 

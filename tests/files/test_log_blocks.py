@@ -8,12 +8,12 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from log_examples import START, note, opened
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log.block import block, entry_of, seal_of
 from inspect_tui.files.log.fast_toml import plain_keys
+from tests.files.log_examples import START, note, opened
 
 texts = st.one_of(
     st.text(),

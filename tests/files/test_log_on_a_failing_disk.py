@@ -6,10 +6,10 @@ import stat
 from pathlib import Path
 
 import pytest
-from log_examples import note, opened
 
 from inspect_tui.errors import NotSaved
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import note, opened
 
 
 def failing(number):

@@ -8,8 +8,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from log_examples import EXAMPLE, blocks_of, note, opened, seal_by_hand
-from readme_verifier import first_fault
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput
@@ -17,6 +15,8 @@ from inspect_tui.files.log import reader
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of, read_through
 from inspect_tui.files.log.writer import read
+from tests.files.log_examples import EXAMPLE, blocks_of, note, opened, seal_by_hand
+from tests.readme_verifier import first_fault
 
 DATA = EXAMPLE.read_bytes()
 BLOCKS = blocks_of(DATA)

@@ -5,7 +5,6 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from log_examples import opened
 
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files import store as places_module
@@ -18,6 +17,7 @@ from inspect_tui.files.store import (
     shipped,
     store,
 )
+from tests.files.log_examples import opened
 
 DAY = date(2026, 10, 3)
 

@@ -7,13 +7,13 @@ import os
 from pathlib import Path
 
 import pytest
-from log_examples import note, opened
 
 from inspect_tui.errors import NotSaved, Refused
 from inspect_tui.files import atomic_write
 from inspect_tui.files.disk import make_folder
 from inspect_tui.files.log.replace import replace_with_superset
 from inspect_tui.files.log.writer import Writer, read
+from tests.files.log_examples import note, opened
 
 
 def refuse(number):

@@ -7,12 +7,12 @@ import subprocess
 from datetime import UTC, datetime
 
 import pytest
-from ssh_keys import make_key, needs_keygen, ssh_sign
 
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.files.signing.openssh import Signers
+from tests.ssh_keys import make_key, needs_keygen, ssh_sign
 
 SEAL = "ab" * 32
 MESSAGE = signatures.message(SEAL)

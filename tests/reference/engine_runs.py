@@ -13,8 +13,9 @@ import CoolProp.CoolProp as coolprop
 import numpy as np
 import scipy.integrate
 import scipy.optimize
-from formulas import result
-from library_runs import Row
+
+from tests.reference.formulas import result
+from tests.reference.library_runs import Row
 
 
 def crank() -> Iterator[Row]:

@@ -14,14 +14,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from engine_runs import engine_runs
-from formulas import FORMULAS
-from library_runs import every_run
-
 from inspect_tui.calc import REGISTER
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
+from tests.reference.engine_runs import engine_runs
+from tests.reference.formulas import FORMULAS
+from tests.reference.library_runs import every_run
 
 HERE = Path(__file__).parent
 PUBLISHED, LIBRARY, UNSEEN = "page", "library", ("memory", "practice")

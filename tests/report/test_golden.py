@@ -1,12 +1,12 @@
 """Each export, byte for byte, against the file that a person has read."""
 
 import pytest
-from report_examples import golden_reports
-from write_golden import FORMS, GOLDEN, drawn_texts
 
 from inspect_tui.errors import BadInput
 from inspect_tui.report import export as exporting
 from inspect_tui.report.export import export
+from tests.report.report_examples import golden_reports
+from tests.report.write_golden import FORMS, GOLDEN, drawn_texts
 
 REPORTS = golden_reports()
 NAMES = [name for name, _ in REPORTS]

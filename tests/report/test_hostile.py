@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
-from report_examples import HOSTILE, hostile_report
-from write_golden import drawn_texts
 
 from inspect_tui.core.presentation.wording import visible
 from inspect_tui.report import csv_export, html, markdown
 from inspect_tui.report.export import export
+from tests.report.report_examples import HOSTILE, hostile_report
+from tests.report.write_golden import drawn_texts
 
 ACTING = re.compile(
     "[\x00-\x09\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]"
@@ -27,8 +27,8 @@ BLOCK_TAGS = {
 }  # fmt: skip
 HTML_TAGS = {
     "html", "head", "meta", "title", "style", "body", "main", "dl", "div", "dt", "dd", "p", "h2",
-    "h3", "span", "ul", "li", "article", "table", "thead", "tbody", "tr", "th", "td", "svg",
-    "line", "rect", "circle", "path",
+    "h1", "h3", "span", "ul", "li", "article", "section", "strong", "table", "colgroup", "col",
+    "thead", "tbody", "tr", "th", "td", "svg", "line", "rect", "circle", "path",
 }  # fmt: skip
 
 
@@ -63,6 +63,7 @@ def test_html_has_our_tags_alone_and_shows_the_text():
     assert page.tags <= HTML_TAGS
     assert {name for name, _ in page.attributes} <= {
         "lang", "charset", "http-equiv", "content", "name", "class", "scope", "role", "aria-label",
+        "style", "colspan", "tabindex",
         "viewbox", "d", "x", "y", "x1", "x2", "y1", "y2", "cx", "cy", "r", "width", "height",
     }  # fmt: skip
     assert squeezed("".join(page.text)).count(squeezed(visible(HOSTILE))) > 30

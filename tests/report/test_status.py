@@ -4,11 +4,10 @@ import json
 from dataclasses import replace
 from fractions import Fraction
 
-import report_examples as examples
-
 from inspect_tui.core.model.results import ConformityResult, DerivedRow
 from inspect_tui.core.session.replay import replay
 from inspect_tui.report.status import plain, status
+from tests.report import report_examples as examples
 
 
 def data():
@@ -18,6 +17,7 @@ def data():
 def test_the_keys():
     assert list(data()) == [
         "session", "checklist", "machine", "state", "steps", "readings", "derived", "findings",
+        "carried",
     ]  # fmt: skip
     assert data()["session"] == "2026-11-02-hill-rescue-3-pre-season"
     assert (data()["checklist"], data()["machine"], data()["state"]) == (
@@ -68,6 +68,7 @@ def test_findings():
     assert findings[1] == {
         "id": "track-tension.deflection", "step": "track-tension", "reading": "deflection",
         "cylinder": None, "text": "Track hangs low", "decision": "later", "open": True,
+        "under": None, "remark": False, "sure": None,
     }  # fmt: skip
     assert findings[0]["open"] is False
 

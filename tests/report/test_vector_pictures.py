@@ -8,7 +8,6 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from report_examples import open_report
 
 from inspect_tui.core.presentation.pictures import (
     cylinder_bars_vector,
@@ -33,6 +32,7 @@ from inspect_tui.report.html_style import STYLE as PAGE_STYLE
 from inspect_tui.report.pdf_layout import Sheets
 from inspect_tui.report.svg_picture import STYLE, TONES, svg
 from tests.core.pictures.picture_examples import BELT, COMPRESSION, SAG, shipped, systems, texts
+from tests.report.report_examples import open_report
 
 PICTURES = {
     "sled": machine_vector.vector(shipped("sled"), systems(shipped("sled"))),

@@ -9,10 +9,9 @@ PDF library's version.
 from pathlib import Path
 from unittest.mock import patch
 
-from report_examples import golden_reports
-
 from inspect_tui.report import pdf_layout
 from inspect_tui.report.export import export
+from tests.report.report_examples import golden_reports
 
 GOLDEN = Path(__file__).with_name("golden")
 FORMS = ("md", "html", "csv", "json")
@@ -41,6 +40,7 @@ def drawn_texts(report) -> str:
         patch.object(sheets, "__init__", anew),
         patch.object(sheets, "paragraph", noting(sheets.paragraph, 0)),
         patch.object(sheets, "beside", noting(sheets.beside, 0)),
+        patch.object(sheets, "run_on", noting(sheets.run_on, 0)),
         patch.object(sheets, "_set_in", noting(sheets._set_in, 0)),
         patch.object(sheets, "column", noting(sheets.column, 3)),
         patch.object(sheets, "_field", noting(sheets._field, 3, 4)),

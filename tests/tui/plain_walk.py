@@ -15,7 +15,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.base.entry_line import KeyPress, Pasted
 from inspect_tui.tui.base.view_model import Outcome
-from inspect_tui.tui.walk import question_text, sheet
+from inspect_tui.tui.walk import question_text, sheet, timing
 from inspect_tui.tui.walk.controller import WalkController
 
 PERSON = 1.0
@@ -27,16 +27,16 @@ IN_ONE_GO = 0.001
 class PlainWalk:
     """One walk: the controller, the app's part and the page in one."""
 
-    def __init__(self, inspection, size=(80, 24)):
+    def __init__(self, inspection, size=(80, 24), units=()):
         self.size = size
         self.time = 100.0
         self.opened = []
         """The other screens that were asked for."""
-        self.desk = Desk(inspection)
+        self.desk = Desk(inspection, own_unit=dict(units).get)
         self.cautions_pages = 0
         """Pages of cautions below the first one."""
         self.folded = set()
-        self.quit = False
+        self.ended = False
         self.controller = WalkController(self, self, lambda: self.time)
 
     # What the app does
@@ -60,6 +60,9 @@ class PlainWalk:
 
     def zone(self, *given):
         return self.desk.zone(*given)
+
+    def figure_trouble(self, *given):
+        return self.desk.figure_trouble(*given)
 
     def picture(self, *given):
         return self.desk.picture(*given)
@@ -118,8 +121,14 @@ class PlainWalk:
     def _key(self, key):
         char = key if len(key) == 1 else None
         name = "space" if key == " " else key
-        taken = self.controller.line.press(KeyPress(name, char, self.time))
-        self.quit = key == "ctrl+q" and not taken
+        self.controller.line.press(KeyPress(name, char, self.time))
+
+    def quit(self):
+        self.ended = True
+
+    def tick(self):
+        """The clock of a timer: whether the bell rings."""
+        return timing.tick(self.controller)
 
     def do(self, name):
         """An action from the palette."""

@@ -30,14 +30,25 @@ def test_readings_go_across_the_cylinders(inspection):
 
 def test_following_the_next_one_visits_every_needed_reading_once(inspection):
     answers = {"width": "32", "cracks": "none", "on": "yes", "main": "240", "turns": "1",
-               "ran": "yes", "done": "yes"}  # fmt: skip
+               "ran": "yes", "done": "yes", "picture": "taken"}  # fmt: skip
     asked = []
     at = reading_order.next_target(inspection.results, None, "belt", "as-found")
     while at is not None:
         asked.append(at)
         inspection.record([(at, answers[at.reading])])
         at = reading_order.next_target(inspection.results, at, at.step, "as-found")
-    assert asked == [target for target in EVERY if target.reading != "picture"]
+    assert asked == EVERY  # an optional one in its turn too
+
+
+def test_an_optional_reading_is_asked_in_its_turn_alone(inspection):
+    picture = EVERY[2]
+    inspection.record([(EVERY[0], "32"), (EVERY[1], "none")])
+    results = inspection.results
+    after = reading_order.next_target(results, EVERY[1], "belt", "as-found")
+    assert after == picture
+    passed = frozenset({picture})
+    assert reading_order.next_target(results, EVERY[1], "belt", "as-found", passed) == EVERY[3]
+    assert reading_order.next_target(results, EVERY[-1], "look", "as-found") == EVERY[3]
 
 
 def test_what_was_passed_over_comes_round_again(inspection):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from inspect_tui.core.evaluation.validate import Target
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
@@ -148,25 +146,37 @@ async def test_the_report_is_written_and_its_place_said(job, places, session):
 
 
 async def test_every_action_is_in_the_help_and_in_the_palette(job, session):
-    async with job(session, size=(120, 70)) as pilot:
+    async with job(session, size=(120, 100)) as pilot:
         screen = pilot.app.screen
-        titles = {command.title for command in pilot.app.get_system_commands(screen)}
         await pilot.press("f1")
         await settled(pilot)
-        text = " ".join(pilot.screen_text().split())
+        text = " ".join(pilot.screen_text().replace("│", " ").split())
         for action in screen.ACTIONS:
-            assert action.label in titles
             assert " ".join(action.words.split()) in text
+        await pilot.press("escape", "ctrl+p")
+        await pilot.pause()
+        text = pilot.screen_text()
+        assert all(action.label in text for action in screen.ACTIONS)
+        assert all(f"Theme: {each}" in text for each in ("Dark", "Paper", "High contrast", "Mono"))
+        assert not any(each in text for each in ("Maximize", "Screenshot", "Keys"))
 
 
-async def test_the_palette_runs_an_action(job, session):
+async def test_a_theme_is_remembered_in_the_store(job, places, session):
     async with job(session) as pilot:
-        await pilot.press("ctrl+p")
-        await pilot.pause(0.3)
-        await pilot.press(*"air")
-        await pilot.pause(0.5)
-        await pilot.press("enter")
-        await settled(pilot)
+        await pilot.press("ctrl+p", *"paper", "enter")
+        await pilot.pause()
+        assert pilot.app.theme == "inspect-paper"
+    assert 'theme = "paper"' in places.settings.read_text(encoding="utf-8")
+    async with job(session) as pilot:
+        assert pilot.app.theme == "inspect-paper"
+
+
+async def test_all_actions_run_one_by_a_part_of_its_name(job, session):
+    async with job(session) as pilot:
+        await pilot.press("ctrl+p", *"zzz")
+        assert "No action has these letters" in pilot.screen_text()
+        await pilot.press("ctrl+u", *"air", "enter")
+        await pilot.pause()
         assert "air temperature" in pilot.screen_text()
         for typed in ("-12 C", "1018 hPa", "", "70 %"):
             await type_in(pilot, typed, "enter")
@@ -174,18 +184,35 @@ async def test_the_palette_runs_an_action(job, session):
         assert "altitude" not in pilot.log().split("resumed")[1]
 
 
-@pytest.mark.parametrize("size", [(40, 20), (80, 24), (120, 40), (200, 60), (20, 6), (1, 1)])
-async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session, size):
+SIZES = [(80, 24), (40, 20), (120, 40), (200, 60), (20, 6), (1, 1)]
+
+
+async def resized(pilot, size):
+    """Another size of the terminal, and everything drawn in it."""
+    await pilot.resize_terminal(*size)
+    for _ in range(200):
+        if screen_text(pilot.app).count("\n") == size[1] - 1:
+            return
+        await pilot.pause(0.01)
+    raise AssertionError(f"never drawn in {size}: {screen_text(pilot.app)}")
+
+
+async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session):
     record(places, clock, session, ("belt", "width", None, "30"), ("jets", "main", "PTO", "1"))
-    async with job(session, size=size) as pilot:
-        for key in ("f5", "f5", "f6", "f6", "f7", "f8", "f9", "f1"):
-            await pilot.press(key)
+    async with job(session) as pilot:
+        for key in ("", "f5", "f6", "f11", "slash", "f7", "f8", "f9", "f1", "ctrl+p", "f12"):
+            if key == "slash":
+                pilot.app.screen.walk.do("menu")
+            elif key:
+                await pilot.press(key)
             await settled(pilot)
-            assert pilot.app.is_running
-            if key in ("f7", "f8", "f9", "f1"):
-                await pilot.press("escape")
+            for size in SIZES if not key else SIZES[1::2]:
+                await resized(pilot, size)
+                assert pilot.app.is_running
+            if key:
+                await pilot.press(key if key in ("f5", "f6", "f11") else "escape")
                 await settled(pilot)
-        assert isinstance(pilot.app.screen, WalkScreen)
+        assert isinstance(pilot.app.screen, WalkScreen) and not pilot.app.screen.walk.state.panel
 
 
 async def test_names_with_markup_are_literal_everywhere(job, session):

@@ -156,7 +156,7 @@ def test_leaving_with_something_that_waits_is_asked_once(walk, session):
     at = walk(session, (120, 40), at="guard")
     at.burst("yes\r")
     at.press("f10")
-    assert "not saved: yes. F10 again leaves without it" in at.text and at.opened == []
+    assert "not saved: yes. Once more leaves without it" in at.text and at.opened == []
     at.press("f10")
     assert at.opened == ["sessions"]
 

@@ -5,15 +5,19 @@ from __future__ import annotations
 from typing import Final
 
 from inspect_tui.commands.completion import IDS, SHELLS
-from inspect_tui.commands.declared.spec import JSON, SESSION, Command, arg
+from inspect_tui.commands.declared.spec import BY, DESPITE_BROKEN, JSON, SESSION, Command, arg
 
 COMMANDS: Final = (
     Command(
-        "export", "the session's log to print, keep or send", "inspect:export",
+        "export", "the session's report, to print, keep or send", "inspect:export",
         (
             SESSION,
             arg("--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form"),
             arg("-o", "--output", metavar="FILE"),
+            arg(
+                "--with-log", action="store_true",
+                help="the whole log at the end, entry by entry: corrections stand there alone",
+            ),
             arg(
                 "--photo-metadata", action="store_true",
                 help="in HTML: keep what the camera wrote into the photos (place, camera, time, "
@@ -98,6 +102,20 @@ COMMANDS: Final = (
             JSON,
         ),
         "inspect-tui sheet my-sled --for pre-season", prints=True,
+    ),
+    Command(
+        "figure", "what the manual says, into a machine's sheet and a session", "sheets:figure",
+        (
+            arg("what", metavar="MACHINE|SESSION"),
+            arg("values", nargs="+", metavar="NAME[@CYLINDER]=VALUE"),
+            arg(
+                "--source", required=True, metavar="TEXT",
+                help="where it comes from: the manual's page, a decal, measured",
+            ),
+            BY,
+            DESPITE_BROKEN,
+        ),
+        "inspect-tui figure my-sled belt_width_min='31.5 mm' --source 'manual, page 12'",
     ),
     Command(
         "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",

@@ -31,8 +31,32 @@ COMMANDS: Final = (
         "inspect-tui walk last",
     ),
     Command(
+        "serve", "the app in a browser, for a tablet; prints the address", "serve:serve",
+        (
+            arg("session", nargs="?", metavar="SESSION"),
+            arg(
+                "--host", default="127.0.0.1", metavar="H",
+                help="this computer's address on your network (else only this computer)",
+            ),
+            arg("--port", default=0, type=int, metavar="N", help="the port (else a free one)"),
+        ),
+        "inspect-tui serve last --host 192.0.2.10",
+    ),
+    Command(
         "new", "begin a session; prints its id", "sessions:new",
-        (arg("checklist", metavar="CHECKLIST"), arg("machine", metavar="MACHINE"), BY),
+        (
+            arg("checklist", metavar="CHECKLIST"),
+            arg("machine", metavar="MACHINE"),
+            arg(
+                "--only", nargs="+", action="extend", default=[], metavar="ID",
+                help="sections or steps that today's job takes in; the rest is left out",
+            ),
+            arg(
+                "--item", nargs="+", action="extend", default=[], metavar="TEXT",
+                help="steps of your own, such as 'Hitch pin play | mm | max 1'",
+            ),
+            BY,
+        ),
         "inspect-tui new pre-season my-sled --by 'A. Owner'",
     ),
     Command(
@@ -56,6 +80,21 @@ COMMANDS: Final = (
             *_WRITES,
         ),
         "inspect-tui skip last chaincase --why 'done in the autumn'",
+    ),
+    Command(
+        "take-back", "take the last reading back; what stood before stands again",
+        "jobs:take_back", (SESSION, *_WRITES), "inspect-tui take-back last",
+    ),
+    Command(
+        "widen", "take sections or steps in that were left out", "jobs:widen",
+        (SESSION, arg("ids", nargs="+", metavar="ID"), *_WRITES),
+        "inspect-tui widen last brake",
+    ),
+    Command(
+        "set-aside", "a session begun by mistake: readable, and counts no more",
+        "jobs:set_aside",
+        (SESSION, arg("--why", required=True, metavar="TEXT"), *_WRITES),
+        "inspect-tui set-aside last --why 'the wrong machine'",
     ),
     Command(
         "note", "words at a step", "sessions:note",
@@ -86,6 +125,9 @@ COMMANDS: Final = (
             arg("decision", metavar="put-right|run-as-found|later|get-part"),
             arg("--why", default="", metavar="TEXT"),
             arg("--until", default="", metavar="DATE|CHECKLIST-ID"),
+            arg("--part", default="", metavar="TEXT", help="of get-part: what is to be got"),
+            arg("--quantity", default="", metavar="N", help="how many"),
+            arg("--number", default="", metavar="TEXT", help="the part's number"),
             *_WRITES,
         ),
         "inspect-tui decide last belt-width.width later --until first-ride",
@@ -117,8 +159,8 @@ COMMANDS: Final = (
                 help="sign over undecided findings and open steps, in these words",
             ),
             arg(
-                "--accept", action="append", default=[], metavar="STEP=TEXT",
-                help="sign over a safety step that has not passed, in these words; once for each",
+                "--accept", nargs="+", action="extend", default=[], metavar="STEP=TEXT",
+                help="sign over safety steps that have not passed, each in words of its own",
             ),
             arg(
                 "--key", metavar="FILE",
@@ -133,6 +175,29 @@ COMMANDS: Final = (
         "addendum", "words added after the sign-off", "sessions:addendum",
         (SESSION, arg("text", metavar="TEXT"), *_WRITES),
         "inspect-tui addendum last 'belt replaced on the trail'",
+    ),
+    Command(
+        "plan", "what stops the start, what is left, what it takes, what comes next",
+        "jobs:plan", (SESSION, JSON), "inspect-tui plan last",
+    ),
+    Command(
+        "findings", "what was found, under what explains it", "jobs:findings", (SESSION, JSON),
+        "inspect-tui findings last",
+    ),
+    Command(
+        "parts", "the parts to get, got and fitted", "jobs:parts",
+        (arg("what", nargs="?", metavar="SESSION|MACHINE"), JSON),
+        "inspect-tui parts my-sled",
+    ),
+    Command(
+        "got", "a part was got, or fitted", "jobs:got",
+        (
+            arg("machine", metavar="MACHINE"),
+            arg("part", metavar="PART"),
+            arg("--fitted", action="store_true", help="and fitted"),
+            BY,
+        ),
+        "inspect-tui got my-sled 'Intake boot' --fitted",
     ),
     Command(
         "status", "how far a session is", "inspect:status", (SESSION, JSON),

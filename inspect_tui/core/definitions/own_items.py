@@ -16,14 +16,13 @@ from fractions import Fraction
 from typing import Any
 
 from inspect_tui.core.definitions import toml
-from inspect_tui.core.definitions.compile import difference_unit
 from inspect_tui.core.definitions.decode import tables
 from inspect_tui.core.definitions.write_toml import document
 from inspect_tui.core.definitions.write_toml import tables as as_text
 from inspect_tui.core.model.declaration import SECTION_OF_OWN
 from inspect_tui.core.quantities import parse_number, units
-from inspect_tui.core.quantities.units import Unit
-from inspect_tui.core.readings.parse import quantity
+from inspect_tui.core.quantities.units import Unit, difference_unit
+from inspect_tui.core.readings.parse import as_a_file_writes_it, quantity
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
 
@@ -184,9 +183,11 @@ def _amount(text: str, unit: Unit, *, share: bool = False) -> int | float | str:
         share: Whether a percentage will do too, which a tolerance can be.
     """
     text = text.strip()
+    if share and text.endswith("%"):
+        quantity(text, unit)
+        return text
+    text = as_a_file_writes_it(text, unit)
     found = parse_number.amount(text)
-    if quantity(text, unit).quantity_kind == "percent" != unit.quantity_kind and not share:
-        raise BadInput(f"'{ellipsize(text)}' does not fit the unit '{unit.text}'.")
     if found.unit or found.ratio:
         return text
     number = found.number

@@ -19,7 +19,7 @@ from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.model.machine import UNKNOWN, Figure, Machine
 from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.units import Unit
-from inspect_tui.core.readings.parse import quantity
+from inspect_tui.core.readings.parse import as_a_file_writes_it, quantity
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
@@ -165,6 +165,8 @@ def _single(name: str, text: str, expected: Expected) -> tuple[Scalar, bool]:
         return text, True
     unit = units.unit(expected.unit) if expected.unit else None
     try:
+        if expected.words is False and (unit or not parse_number.amount(text).unit):
+            text = as_a_file_writes_it(text, unit or units.PLAIN)
         amount = parse_number.amount(text)
         found = quantity(text, unit) if unit else quantity(text)
     except BadInput as error:

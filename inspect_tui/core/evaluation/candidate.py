@@ -31,6 +31,12 @@ class CandidateFinding:
     """Whether it rests on the session's air."""
     remark: bool = False
     """Whether it is said and wants no decision."""
+    figures: frozenset[str] = frozenset()
+    """The figures of the sheet that it rests on, as expressions write them."""
+    rests_on: tuple[Key, ...] = ()
+    """Of a derived value: the readings that it is worked out from."""
+    explains: frozenset[Key] = frozenset()
+    """The (step, value, cylinder)s whose findings stand under it while it speaks."""
 
 
 def identity(step: str, value: str, cylinder: str | None) -> str:

@@ -14,7 +14,7 @@ from inspect_tui.core.definitions.spec_values import facts, figures, known_in_pa
 from inspect_tui.core.evaluation.jet_chart import bands
 from inspect_tui.core.evaluation.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
-from inspect_tui.core.model.checklist import Adjustment, Derived, Inference, Reading, Step
+from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import ToleranceInterval
@@ -154,6 +154,24 @@ class ChecklistOnMachine:
                     left.append(inner)
         return None
 
+    def figures_of(self, expressions: Iterable[Expression]) -> frozenset[str]:
+        """The figures of the sheet that expressions rest on, through derived values too."""
+        found: set[str] = set()
+        seen: set[Expression] = set()
+        left = list(expressions)
+        while left:
+            expression = left.pop()
+            if expression in seen:
+                continue
+            seen.add(expression)
+            for name in expression.names:
+                inner = self.compiled.value.get((name.step, name.id))
+                if name.where == "spec":
+                    found.add(name.id)
+                elif name.where == "value" and inner is not None:
+                    left.append(inner)
+        return frozenset(found)
+
     def step_keys(self, step: Step) -> tuple[ReadingKey, ...]:
         """Every entry that anything of a step may rest on, in both phases."""
         known = self._step_keys.get(step.id)
@@ -181,16 +199,24 @@ class ChecklistOnMachine:
         return found if value is None else [value, *found]
 
     @cached_property
+    def figures_by_cylinder(self) -> tuple[tuple[Step, Reading, Expression], ...]:
+        """The readings that are held against a figure of each cylinder's own, with that side."""
+        found = []
+        for step in self.compiled.checklist.steps:
+            for reading in step.readings if step.per_cylinder else ():
+                sides = self.compiled.limits.get((step.id, reading.id), {})
+                side = sides.get("equal") or sides.get("target")
+                if side is not None and side.names:
+                    found.append((step, reading, side))
+        return tuple(found)
+
+    @cached_property
     def exchange_keys(self) -> tuple[ReadingKey, ...]:
         """Every entry that a comparison of all cylinders' parts may rest on, in both phases."""
         places: dict[Key, None] = dict.fromkeys(self.all_air_readings)
-        for (step_id, reading_id), sides in self.compiled.limits.items():
-            step = self.compiled.steps[step_id]
-            side = sides.get("equal") or sides.get("target")
-            if side is None or not step.per_cylinder or (step_id, reading_id) not in self.readings:
-                continue
+        for step, reading, side in self.figures_by_cylinder:
             for cylinder in self.machine.cylinders:
-                places[step_id, reading_id, cylinder] = None
+                places[step.id, reading.id, cylinder] = None
                 places.update(dict.fromkeys(self.input_readings(side, cylinder)))
         return _both(places)
 
@@ -206,25 +232,10 @@ class ChecklistOnMachine:
     def moved_together(self) -> dict[tuple[str, str], frozenset[str]]:
         """By reading: all readings of its step that one move of a setting changes with it."""
         found: dict[tuple[str, str], frozenset[str]] = {}
-        for step in self.compiled.checklist.steps:
-            for setting in step.setting:
-                moved = frozenset(self.moved_by(step, setting))
-                for reading in moved if len(moved) > 1 else ():
-                    known = found.get((step.id, reading), frozenset())
-                    found[step.id, reading] = known | moved
+        for (step, _), moved in self.compiled.moves.items():
+            for reading in moved if len(moved) > 1 else ():
+                found[step, reading] = found.get((step, reading), frozenset()) | frozenset(moved)
         return found
-
-    def moved_by(self, step: Step, setting: Adjustment) -> tuple[str, ...]:
-        """The readings of a step that one move of a setting changes, in the step's order.
-
-        As the list says, else those of the step that the move rests on.
-        """
-        moved = set(setting.moves)
-        expression = self.compiled.value.get((step.id, setting.id))
-        if not moved and expression is not None:
-            leaves = self.input_readings(expression, None)
-            moved = {reading for of, reading, _ in leaves if of == step.id}
-        return tuple(reading.id for reading in step.readings if reading.id in moved)
 
     @cached_property
     def judged_readings(self) -> frozenset[tuple[str, str]]:

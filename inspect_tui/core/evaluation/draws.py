@@ -12,6 +12,7 @@ Columns are made when first asked for (4 ms) and kept for the life of the proces
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import cache, lru_cache
 from statistics import NormalDist
 
@@ -19,6 +20,8 @@ Column = tuple[float, ...]
 
 ROWS = 8192
 """The longest column; shorter ones are its beginning."""
+_BLOCKS = (0, 1024, 4096, ROWS)
+"""Where a column is cut while it is made: most values need the beginning alone."""
 _MULTIPLIERS = (
     0x9E3779B9, 0xBB487827, 0x1A8D3E6B, 0x1C2D8419, 0xD5F47FF5, 0x4BB70C19, 0x23B5CA7F, 0x4EBA1153,
     0x6DE62E0D, 0xDE971ABD, 0xD1BB94DF, 0xE943C343, 0x966393A5, 0xD39FA98F, 0xC8BC33BD, 0x4812F027,
@@ -33,7 +36,6 @@ _PLACES = 9
 _NORMAL = NormalDist()
 
 
-@cache
 def rectangular(source: int, rows: int = ROWS) -> Column:
     """Draws of a rectangular distribution from -1 to 1 (half-width 1).
 
@@ -41,12 +43,24 @@ def rectangular(source: int, rows: int = ROWS) -> Column:
         source: 0 or more.
         rows: At most `ROWS`.
     """
-    if rows < ROWS:
-        return rectangular(source)[:rows]
+    return _cut(rows, lambda block: _rectangular_block(source, block))
+
+
+@cache
+def _rectangular_block(source: int, block: int) -> Column:
     step = _multiplier(source)
-    return tuple(
-        (((i * step + _HALF_TURN) % _TURN) * 2 + 1) / _TURN - 1 for i in range(1, ROWS + 1)
-    )
+    places = range(_BLOCKS[block] + 1, _BLOCKS[block + 1] + 1)
+    return tuple((((i * step + _HALF_TURN) % _TURN) * 2 + 1) / _TURN - 1 for i in places)
+
+
+def _cut(rows: int, block: Callable[[int], Column]) -> Column:
+    """The first rows of a column that is made in blocks."""
+    found: Column = ()
+    for number, end in enumerate(_BLOCKS[1:]):
+        found += block(number)
+        if end >= rows:
+            break
+    return found if len(found) == rows else found[:rows]
 
 
 def _multiplier(source: int) -> int:
@@ -58,15 +72,16 @@ def _multiplier(source: int) -> int:
     return (mixed >> 32) | 1
 
 
-@cache
 def normal(source: int, rows: int = ROWS) -> Column:
     """Draws of the standard normal distribution."""
-    if rows < ROWS:
-        return normal(source)[:rows]
-    return tuple(map(_normal_quantile, rectangular(source)))
+    return _cut(rows, lambda block: _normal_block(source, block))
 
 
-@lru_cache(maxsize=64)
+@cache
+def _normal_block(source: int, block: int) -> Column:
+    return tuple(map(_normal_quantile, _rectangular_block(source, block)))
+
+
 def student(source: int, degrees_of_freedom: float, rows: int = ROWS) -> Column:
     """Draws of Student's t.
 
@@ -74,9 +89,12 @@ def student(source: int, degrees_of_freedom: float, rows: int = ROWS) -> Column:
     1/nu (Abramowitz and Stegun 26.7.5), whose worst error in a probability is 0.0043. What lies
     between one, two and three is rounded down.
     """
-    if rows < ROWS:
-        return student(source, degrees_of_freedom)[:rows]
-    return tuple(student_quantile(u, degrees_of_freedom) for u in rectangular(source))
+    return _cut(rows, lambda block: _student_block(source, degrees_of_freedom, block))
+
+
+@lru_cache(maxsize=64)
+def _student_block(source: int, degrees_of_freedom: float, block: int) -> Column:
+    return tuple(student_quantile(u, degrees_of_freedom) for u in _rectangular_block(source, block))
 
 
 @cache

@@ -9,8 +9,9 @@ from functools import partial
 from inspect_tui.core.evaluation import adjustments
 from inspect_tui.core.evaluation.ambient_summary import in_force
 from inspect_tui.core.evaluation.candidate import PHASES, CandidateFinding
+from inspect_tui.core.evaluation.decided import decided
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.findings import DerivedRows, Rows, decided, of_step
+from inspect_tui.core.evaluation.findings import DerivedRows, Rows, of_step
 from inspect_tui.core.evaluation.findings_across import of_exchanged_parts
 from inspect_tui.core.evaluation.findings_inferred import of_inference
 from inspect_tui.core.evaluation.jet_chart_advice import charted

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.typed_figure import with_figures
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
@@ -76,7 +77,7 @@ class LiveEvaluation:
         for entry in entries:
             self._replay.take(entry)
         session = self._replay.session()
-        if session.added != before.session.added:
+        if (session.added, session.figures) != (before.session.added, before.session.figures):
             self.evaluated = self._anew()
         else:
             self.evaluated = _evaluated(before.evaluator.of(session), before.memos)
@@ -88,8 +89,13 @@ class LiveEvaluation:
 
 
 def definitions_of(session: Session) -> ChecklistOnMachine:
-    """The list and the sheet that a session was opened with, and the steps that it added."""
+    """The list and the sheet that a session was opened with, with what it added to both."""
     compiled = definitions.compile_trusted(session.checklist_text)
     for added in session.added:
         compiled = definitions.add_step(compiled, added.section, added.id, added.title, added.unit)
-    return ChecklistOnMachine(compiled, definitions.trusted_machine(session.machine_text))
+    machine = with_figures(
+        definitions.trusted_machine(session.machine_text),
+        compiled,
+        [(each.name, each.value, each.cylinder) for each in session.figures],
+    )
+    return ChecklistOnMachine(compiled, machine)

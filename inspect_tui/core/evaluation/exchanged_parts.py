@@ -15,8 +15,7 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
     Cell,
@@ -27,6 +26,8 @@ from inspect_tui.core.evaluation.exchanged import (
     misfits,
     tells_apart,
 )
+from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
@@ -55,6 +56,8 @@ class ExchangedParts:
     keys: tuple[ReadingKey, ...]
     by_chart: bool
     """Whether it rests on the jet chart's band, and so on the air."""
+    moved: frozenset[str]
+    """The cylinders whose parts they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +105,8 @@ def exchanged_parts(
         return ()
     parts = [
         part
-        for step in evaluation.compiled.checklist.steps
-        if step.per_cylinder and step.id in needed
-        for reading in step.readings
-        if (part := _part(evaluation, step, reading, phase)) is not None
+        for step, reading, side in evaluation.definitions.figures_by_cylinder
+        if step.id in needed and (part := _part(evaluation, step, reading, side, phase)) is not None
     ]
     filed: dict[str, ExchangedParts] = {}
     for claim in _claims(parts):
@@ -119,6 +120,7 @@ def _in_one(one: ExchangedParts, other: ExchangedParts) -> ExchangedParts:
     return ExchangedParts(
         one.step, f"{one.text} {other.text}", (*one.evidence, *other.evidence),
         tuple(dict.fromkeys((*one.keys, *other.keys))), one.by_chart or other.by_chart,
+        one.moved | other.moved,
     )  # fmt: skip
 
 
@@ -184,16 +186,14 @@ def _agreeing(parts: Iterable[_Part], order: Order) -> tuple[_Part, ...]:
 # --- what was found and what the sheet says --------------------------------------------------
 
 
-def _part(evaluation: Evaluator, step: Step, reading: Reading, phase: Phase) -> _Part | None:
+def _part(
+    evaluation: Evaluator, step: Step, reading: Reading, side: Expression, phase: Phase
+) -> _Part | None:
     """A reading held against the chart's band where there is one, else against the base figures.
 
     Parts that are neither as the chart says nor exchanged by it may still be the base figures'
     parts, exchanged: the machine was jetted for other air.
     """
-    sides = evaluation.compiled.limits.get((step.id, reading.id), {})
-    side = sides.get("equal") or sides.get("target")
-    if side is None:
-        return None
     keys: list[ReadingKey] = []
     for cylinder in evaluation.machine.cylinders:
         key = evaluation.key((step.id, reading.id, cylinder), phase)
@@ -204,11 +204,11 @@ def _part(evaluation: Evaluator, step: Step, reading: Reading, phase: Phase) -> 
     base = _held(
         evaluation, step, reading, side, keys, lambda c: evaluation.lookup(c, phase), reads_chart
     )  # fmt: skip
-    settings = evaluation.settings_of_chart(phase)
+    settings = settings_of_chart(evaluation, phase)
     if not any(name.where == "spec" and name.id in settings for name in side.names):
         return base
     charted = _held(
-        evaluation, step, reading, side, keys, lambda c: evaluation.lookup_by_chart(c, phase), True
+        evaluation, step, reading, side, keys, lambda c: lookup_by_chart(evaluation, c, phase), True
     )  # fmt: skip
     if charted is None or base is None:
         return charted or base
@@ -253,11 +253,12 @@ def _held(
     uncertainties = tuple(u or largest for u in own_parts) if largest else ()
     return _Part(
         step, reading, Attribute(found, tuple(sheet), uncertainties, common if largest else 0.0),
-        tuple(keys), tuple(shown), _of_carburettor(side), by_chart,
+        tuple(keys), tuple(shown), is_of_carburettor(side), by_chart,
     )  # fmt: skip
 
 
-def _of_carburettor(side: Expression) -> bool:
+def is_of_carburettor(side: Expression) -> bool:
+    """Whether one side of a limit is a figure that belongs to a carburettor."""
     return any(
         name.where in ("spec", "chart") and _CARBURETTORS.search(name.id) for name in side.names
     )
@@ -317,7 +318,8 @@ def _told(claim: _Claim, parts: Sequence[_Part], cylinders: Sequence[str]) -> Ex
     )
     keys = tuple(dict.fromkeys(key for part in claim.parts for key in part.keys))
     by_chart = any(part.by_chart for part in claim.parts)
-    return ExchangedParts(claim.parts[0].step.id, text, evidence, keys, by_chart)
+    moved = frozenset(cylinders[index] for cycle in claim.exchange.cycles for index in cycle)
+    return ExchangedParts(claim.parts[0].step.id, text, evidence, keys, by_chart, moved)
 
 
 def _beside(claim: _Claim, parts: Sequence[_Part]) -> list[int]:

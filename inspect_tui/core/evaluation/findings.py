@@ -1,22 +1,17 @@
-"""Findings: what wants a decision, what was decided, and whether that still counts.
-
-All but a person's own are worked out, not stored. A decision holds for the values that it was
-made on, and for the air where they rest on it: a new failing value opens the finding again.
-"""
+"""Findings of values: what fails its limits, or is too close to call. Worked out, not stored."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Literal
 
 from inspect_tui.core.evaluation.candidate import PHASES, CandidateFinding, identity
+from inspect_tui.core.evaluation.chart_settings import is_charts_setting
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.findings_across import out_of_family_of
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_LEFT
-from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow
-from inspect_tui.core.session.replay import Decision, Key, ReadingKey, Session
+from inspect_tui.core.model.results import DerivedRow, ReadingRow
+from inspect_tui.core.session.replay import Key, ReadingKey
 from inspect_tui.core.text.formatting import format_value
 
 Rows = dict[ReadingKey, ReadingRow]
@@ -30,35 +25,21 @@ def of_step(
     return tuple(_of_step(evaluation, step, rows, derived))
 
 
-def decided(evaluation: Evaluator, cases: Iterable[CandidateFinding]) -> tuple[Finding, ...]:
-    """Every finding with its decision: those worked out, then a person's own."""
-    worked_out = [_decided(evaluation, case) for case in cases]
-    return (*worked_out, *_persons(evaluation.session))
-
-
 def _of_step(
     evaluation: Evaluator, step: Step, rows: Rows, derived: DerivedRows
 ) -> Iterator[CandidateFinding]:
-    session = evaluation.session
+    definitions = evaluation.definitions
     for reading in step.readings:
-        for cylinder in evaluation.definitions.cylinders(step, reading.id):
-            place = (step.id, reading.id, cylinder)
-            case = _of_value(
-                session, place, reading.label, [rows.get((*place, phase)) for phase in PHASES],
-                (place,), _once_failed(session, place),
-                _air_of(evaluation, step, [reading.id]),
-            )  # fmt: skip
+        for cylinder in definitions.cylinders(step, reading.id):
+            case = _of_value(evaluation, (step.id, reading.id, cylinder), reading.label, rows, ())
             if case is not None:
                 yield _by_chart(evaluation, step, reading, case, rows)
     for value in step.derived:
         expression = evaluation.compiled.value[step.id, value.id]
-        for cylinder in evaluation.definitions.cylinders(step, value.id):
+        for cylinder in definitions.cylinders(step, value.id):
             place = (step.id, value.id, cylinder)
-            case = _of_value(
-                session, place, value.label, [derived.get((*place, phase)) for phase in PHASES],
-                evaluation.definitions.input_readings(expression, cylinder), False,
-                _air_of(evaluation, step, [value.id]),
-            )  # fmt: skip
+            leaves = definitions.input_readings(expression, cylinder)
+            case = _of_value(evaluation, place, value.label, derived, leaves)
             if case is not None:
                 yield case
     yield from out_of_family_of(evaluation, step, rows)
@@ -78,44 +59,42 @@ def _by_chart(
     )
     if not case.is_active or row is None:
         return case
-    if not evaluation.is_charts_setting(step, reading.id, row):
+    if not is_charts_setting(evaluation, step, reading.id, row):
         return case
     said = f"{case.text}; it is what the jet chart says for this air"
     return replace(case, text=said, air=True, remark=True)
 
 
-def _once_failed(session: Session, place: Key) -> bool:
-    """Whether a value that was corrected since had made this finding."""
-    return any(
-        verdict in ("fail", "uncertain")
-        for phase in PHASES
-        for verdict in session.earlier.verdicts((*place, phase))
-    )
-
-
 def _of_value(
-    session: Session,
+    evaluation: Evaluator,
     place: Key,
     label: str,
-    both: list[ReadingRow | None] | list[DerivedRow | None],
-    places: tuple[Key, ...],
-    once: bool,
-    air: tuple[Key, ...] | None,
+    rows: Mapping[ReadingKey, ReadingRow] | Mapping[ReadingKey, DerivedRow],
+    rests_on: tuple[Key, ...],
 ) -> CandidateFinding | None:
+    """What a value says in its phases; None where none of those that stand is odd.
+
+    One that was corrected before it was decided leaves nothing here; the log keeps it.
+    """
     step, value, cylinder = place
     name = identity(step, value, cylinder)
-    standing = [row for row in both if row is not None]
+    standing = [row for phase in PHASES if (row := rows.get((*place, phase))) is not None]
     odd = [row for row in standing if row.judged.verdict in ("fail", "uncertain")]
-    if not odd and not once and name not in session.decisions:
+    if not odd and name not in evaluation.session.decisions:
         return None
-    speaks = bool(standing) and standing[-1] in odd
     where = "" if cylinder is None else f", {cylinder}"
     shown = odd[-1] if odd else (standing[-1] if standing else None)
     text = f"{label}{where}: " + ("no value any more" if shown is None else _sentence(shown))
-    evidence = tuple(_evidence(row) for row in standing)
-    places += tuple(place for place in air or () if place not in places)
+    definitions = evaluation.definitions
+    expressions = definitions.expressions(step, value)
+    air = definitions.air_places(expressions)
+    leaves = (leaf for each in expressions for leaf in definitions.input_readings(each, cylinder))
+    places = dict.fromkeys((*(rests_on or (place,)), *leaves, *(air or ())))
     return CandidateFinding(
-        name, step, value, cylinder, text, evidence, speaks, places, air=air is not None
+        name, step, value, cylinder, text, tuple(_evidence(row) for row in standing),
+        bool(standing) and standing[-1] in odd, tuple(places), air=air is not None,
+        figures=definitions.figures_of(expressions), rests_on=rests_on,
+        explains=frozenset([place]),
     )  # fmt: skip
 
 
@@ -136,55 +115,3 @@ def _evidence(row: ReadingRow | DerivedRow) -> str:
         typed = f" (entered {row.entered})"
     said = "; ".join((row.judged.words or row.judged.verdict, *row.judged.remarks))
     return f"{phase} {_shown(row)}{typed}{limit}: {said}"
-
-
-def _air_of(evaluation: Evaluator, step: Step, ids: Iterable[str]) -> tuple[Key, ...] | None:
-    """The readings of the air that these values or their limits rest on; None: on none."""
-    of = evaluation.definitions
-    return of.air_places([each for name in ids for each in of.expressions(step.id, name)])
-
-
-def _persons(session: Session) -> Iterator[Finding]:
-    for finding in session.findings:
-        decision = session.decisions.get(finding.id)
-        made = None if decision is None else decision.decision
-        yield Finding(
-            finding.id, finding.step, None, finding.cylinder, finding.text, (), made,
-            counts=made is not None, open=made not in ("run-as-found", "put-right"),
-            why="" if decision is None else decision.why,
-            until="" if decision is None else decision.until, kind="person",
-        )  # fmt: skip
-
-
-def _decided(evaluation: Evaluator, case: CandidateFinding) -> Finding:
-    decision = evaluation.session.decisions.get(case.id)
-    overtaken = "" if decision is None else _overtaken(evaluation, case, decision)
-    holds = decision is not None and not overtaken
-    made = None if decision is None else decision.decision
-    wants = case.is_active and not case.remark
-    counts = not wants or (holds and made in ("run-as-found", "later", "get-part"))
-    return Finding(
-        case.id, case.step, case.reading, case.cylinder, case.text, case.evidence, made,
-        counts=counts, open=wants and not (holds and made == "run-as-found"),
-        why="" if decision is None else decision.why,
-        until="" if decision is None else decision.until,
-        sure=case.sure, look_at=case.look_at, kind=case.kind,  # type: ignore[arg-type]
-        superseded_by=overtaken, remark=case.remark, is_active=case.is_active,
-    )  # fmt: skip
-
-
-def _overtaken(
-    evaluation: Evaluator, case: CandidateFinding, decision: Decision
-) -> Literal["", "value", "air"]:
-    """What has changed since a decision was made, so that it holds no longer."""
-    session = evaluation.session
-    changed = {
-        key[:2]
-        for place in case.places
-        if (key := evaluation.key(place, AS_LEFT)) is not None
-        and decision.basis.get(key) != session.readings[key].value
-    }
-    own = (case.step, case.reading)
-    if any(place == own or not evaluation.definitions.says_air(*place) for place in changed):
-        return "value"
-    return "air" if changed or (case.air and decision.air != session.conditions) else ""

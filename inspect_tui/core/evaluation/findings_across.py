@@ -54,8 +54,15 @@ def _exchanged(
     # Where nothing was changed, as left is what was found; so what stands as left decides.
     return CandidateFinding(
         name, step, None, None, shown.text, shown.evidence, left is not None, places, "exchanged",
-        air=shown.by_chart,
+        air=shown.by_chart, figures=_figures(evaluation, shown),
+        explains=frozenset(key[:3] for key in shown.keys if key[2] in shown.moved),
     )  # fmt: skip
+
+
+def _figures(evaluation: Evaluator, shown: ExchangedParts) -> frozenset[str]:
+    limits = evaluation.compiled.limits
+    sides = (side for key in shown.keys for side in limits.get(key[:2], {}).values())
+    return evaluation.definitions.figures_of(sides)
 
 
 def out_of_family_of(
@@ -114,4 +121,5 @@ def _apart(
         name, step.id, reading.id, cylinder, shown.text, shown.evidence,
         (left if by_left else found) is not None, places, "out-of-family", air=air is not None,
         remark=row is not None and row.judged.verdict == "pass",
+        figures=definitions.figures_of(definitions.expressions(step.id, reading.id)),
     )  # fmt: skip

@@ -46,7 +46,20 @@ def _inferred(
         tuple(line for line in evidence if line), now.speaks, leaves, "inference",
         shown.surety(inference.sure), inference.look_at,
         evaluation.definitions.air_places([expression]) is not None,
+        figures=evaluation.definitions.figures_of([expression]),
+        explains=_explained(evaluation, inference, cylinder),
     )  # fmt: skip
+
+
+def _explained(evaluation: Evaluator, inference: Inference, cylinder: str | None) -> frozenset[Key]:
+    """The values whose findings stand under it: of its cylinder, or of all where it has none."""
+    found: set[Key] = set()
+    for step, value in evaluation.compiled.explains.get(inference.id, ()):
+        of = evaluation.compiled.steps.get(step)
+        for each in () if of is None else evaluation.definitions.cylinders(of, value):
+            if cylinder is None or each is None or each == cylinder:
+                found.add((step, value, each))
+    return frozenset(found)
 
 
 def _settled_by(evaluation: Evaluator, strength: Strength, inference: Inference) -> str:

@@ -20,6 +20,9 @@ _NEAR_SLACK, _FAR_SLACK = 0.01, 0.05
 """Residuals that a straight line may leave there, in standard deviations of the value."""
 _NEARLY = 0.15
 """The same for a standard deviation: a bend of that size changes it by less than 1 %."""
+_WITHIN = (-0.71, -0.37, 0.37, 0.71)
+"""Places within a rectangle that are tried too, since both radii lie at its ends: a staircase whose
+steps fit the ends would pass for a line. No two are a whole number of steps apart."""
 Points = tuple[tuple[float, ...], ...]
 
 
@@ -74,6 +77,12 @@ def _points(rectangles: tuple[bool, ...]) -> TrialPoints:
             for side in (1, -1):
                 steps.append(tuple(side * radius if n == number else 0.0 for n in range(count)))
                 radii.append(radius)
+        if radius == NEAR:
+            for number, rectangle in enumerate(rectangles):
+                for within in _WITHIN if rectangle else ():
+                    step = within * math.sqrt(3)
+                    steps.append(tuple(step if n == number else 0.0 for n in range(count)))
+                    radii.append(radius)
         for pattern in _patterns(count):
             steps.append(tuple(sign * radius / math.sqrt(count) for sign in pattern))
             radii.append(radius)

@@ -68,10 +68,14 @@ def _advice(
     step = result.step
     if result.state in _OUT_OF_THE_WAY:
         return ()
+    # A step may name another in both: it is recorded as found before that one's work, and measured
+    # again after it. To say that the other comes first would be the wrong way round.
     said = [
         f"'{others[other].step.title}' should come before this step and is {others[other].state}."
         for other in step.after
-        if other in others and others[other].state in ("open", "skipped")
+        if other not in step.disturbed_by
+        and other in others
+        and others[other].state in ("open", "skipped")
     ]
     said += [
         f"'{other.step.title}' records what this step disturbs: record it first."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Literal
 
+from inspect_tui.core.evaluation.grouping import to_decide
 from inspect_tui.core.evaluation.safety import safety_trouble
 from inspect_tui.core.model.results import Finding, Results, SignoffBlocker, StepResult
 from inspect_tui.core.text.formatting import join_words, pluralize
@@ -21,7 +22,12 @@ def blockers(
     found = [_of_step(result, titles) for result in steps]
     of_steps = [blocker for blocker in found if blocker is not None]
     of_steps.sort(key=lambda blocker: blocker.kind != "safety")
-    of_findings = (_of_finding(finding) for finding in findings if not finding.counts)
+    findings = tuple(findings)
+    waiting: dict[str, list[str]] = {}
+    for finding in findings:
+        if finding.under is not None and not finding.counts:
+            waiting.setdefault(finding.under, []).append(finding.id)
+    of_findings = (_of_finding(each, waiting.get(each.id, ())) for each in to_decide(findings))
     return (*of_steps, *of_findings)
 
 
@@ -72,7 +78,8 @@ def _labelled(result: StepResult, places: Iterable[tuple[str, str | None]]) -> l
     ]
 
 
-def _of_finding(finding: Finding) -> SignoffBlocker:
+def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
+    """One that wants a decision, with those that wait for the same one."""
     decided = "has no decision"
     if finding.decision == "put-right":
         decided = "is to be put right and has no passing value as left"
@@ -82,6 +89,9 @@ def _of_finding(finding: Finding) -> SignoffBlocker:
         )
         decided = f"was decided '{finding.decision}' {changed}"
     text = f"Finding {finding.id} {decided}: {finding.text}"
+    if waiting:
+        end = "" if text.endswith((".", "!", "?")) else "."
+        text = f"{text}{end} With it: {join_words(waiting, most=len(waiting))}."
     return SignoffBlocker("finding", finding.id, text, True)
 
 

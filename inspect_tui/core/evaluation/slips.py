@@ -5,7 +5,6 @@ follows from it. The questions themselves are `core/readings/plausibility`'s.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
 from functools import partial
 
 from inspect_tui.core.evaluation.evaluator import Evaluator
@@ -14,11 +13,12 @@ from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.quantities import units
-from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.quantities.units import Number, Unit
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.readings import plausibility
 from inspect_tui.core.readings.plausibility import DerivedZone
 from inspect_tui.core.session.replay import ReadingKey
+from inspect_tui.errors import BadInput
 
 
 def question(
@@ -54,9 +54,7 @@ def question(
         or plausibility.beside_neighbours(
             value, own, _neighbours(supposed, target, phase), typed.written
         )
-        or plausibility.beside_derived(
-            value, own, typed.written, _derived_zones(supposed, target, phase)
-        )
+        or _off_by_a_unit(supposed, target, phase)
         or ""
     )
 
@@ -92,32 +90,61 @@ def _neighbours(supposed: Evaluator, target: Target, phase: Phase) -> list[Numbe
     return found
 
 
-def _derived_zones(supposed: Evaluator, target: Target, phase: Phase) -> Iterator[DerivedZone]:
-    """The derived values of its step that rest on a bare reading and have limits."""
+def _off_by_a_unit(supposed: Evaluator, target: Target, phase: Phase) -> str | None:
+    """A question, if a derived value is off by the factor of a unit that a bare number wants.
+
+    The number may be another one than the last that was typed: only now is there a derived value.
+    """
     step = supposed.compiled.steps[target.step]
+    place = (target.step, target.reading, target.cylinder)
     for derived in step.derived:
-        if derived.limit is None:
-            continue
         cylinder = None if derived.across or not step.per_cylinder else target.cylinder
         expression = supposed.compiled.value[step.id, derived.id]
-        place = (target.step, target.reading, target.cylinder)
-        if place not in supposed.definitions.input_readings(expression, cylinder):
+        leaves = supposed.definitions.input_readings(expression, cylinder)
+        if derived.limit is None or place not in leaves:
             continue
         row = supposed.derived_row(step, derived, cylinder, phase)
-        if row is None or isinstance(row.value, str | bool) or row.value is None:
+        if row is None or row.value is None or isinstance(row.value, str | bool):
             continue
         limits = row.judged.zone
         if limits is None or limits.equal:
             continue
+        for leaf in (place, *(leaf for leaf in leaves if leaf != place)):
+            key = supposed.key(leaf, phase)
+            typed = None if key is None else _bare(supposed, key)
+            if key is None or typed is None:
+                continue
+            value, own, label = typed
+            asked = plausibility.beside_derived(
+                value,
+                own,
+                DerivedZone(
+                    derived.label,
+                    row.unit,
+                    row.value,
+                    limits.low,
+                    limits.high,
+                    partial(_with_unit, supposed, step, derived, cylinder, key),
+                ),
+                "" if leaf == place else f"{label} ",
+            )
+            if asked:
+                return asked
+    return None
 
-        yield DerivedZone(
-            derived.label,
-            row.unit,
-            row.value,
-            limits.low,
-            limits.high,
-            partial(_with_unit, supposed, step, derived, cylinder, (*place, phase)),
-        )
+
+def _bare(supposed: Evaluator, key: ReadingKey) -> tuple[Number, Unit, str] | None:
+    """A number that was typed without its unit: the value, its own unit, its label."""
+    reading = supposed.readings.get(key[:2])
+    if reading is None or reading.kind != "number":
+        return None
+    try:
+        typed = readings.read(supposed.session.readings[key].entered, reading)
+    except BadInput:
+        return None  # an old log's
+    if typed.written or typed.value is None or isinstance(typed.value, bool | str):
+        return None
+    return typed.value, units.unit(reading.unit), reading.label
 
 
 def _with_unit(

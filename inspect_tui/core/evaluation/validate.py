@@ -139,13 +139,15 @@ class ReadingValidator:
                 understood.append((target, reading, readings.read(text, reading)))
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
-        asked: list[Asked] = []
-        supposed = self.evaluation
-        for target, reading, typed in understood:
+        supposed = [self.evaluation]
+        for target, _, typed in understood:
             given = (target, typed.entered, typed.value)
-            supposed = supposed.of(self._supposing(supposed.session, [given], phase, gauge))
-            asked.append(self._judged(supposed, target, reading, typed, phase, gauge))
-        return tuple(asked)
+            session = self._supposing(supposed[-1].session, [given], phase, gauge)
+            supposed.append(self.evaluation.of(session))
+        return tuple(
+            self._judged((up_to_it, supposed[-1]), target, reading, typed, phase, gauge)
+            for up_to_it, (target, reading, typed) in zip(supposed[1:], understood, strict=True)
+        )
 
     def advice(
         self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
@@ -158,13 +160,15 @@ class ReadingValidator:
 
     def _judged(
         self,
-        supposed: Evaluator,
+        supposing: tuple[Evaluator, Evaluator],
         target: Target,
         reading: Reading,
         typed: readings.ParsedReading,
         phase: Phase,
         gauge: str,
     ) -> Asked:
+        """A reading of a lot: judged by the lot up to it, and questioned by the whole of it."""
+        supposed, whole = supposing
         step = supposed.compiled.steps[target.step]
         place = (target.step, target.reading)
         if typed.value is None:
@@ -176,9 +180,9 @@ class ReadingValidator:
         key = (target.step, target.reading, target.cylinder, phase)
         judged = supposed.judge(step, key, measured)
         question = slips.question(
-            self.evaluation, supposed, target, reading, typed, phase, judged.zone
+            self.evaluation, whole, target, reading, typed, phase, judged.zone
         )
-        question = question or self._moved(supposed, target, measured, phase)
+        question = question or self._moved(whole, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
         assert typed.value is not None
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)

@@ -1,11 +1,13 @@
 """A registered calculation in every row of a set of draws.
 
-Units, dimensions and words are settled once, with the first row; after that the bare function sees
-one row of floats after another. A row that it refuses is bad.
+Units, dimensions, words and what is the same in every row are settled once; ranges are held against
+whole columns, and the function behind the register's checks sees one row of floats after another.
+A row that is out of range or that it refuses is bad.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
@@ -17,6 +19,9 @@ from inspect_tui.core.expressions.columns import ANSWER, WORD, Rows, Sampled, Sa
 from inspect_tui.core.expressions.values import Missing
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
+
+_ROUNDING = 1e-12
+"""Relative: what a conversion in floats may add to a value that lies on the end of its range."""
 
 
 def call(
@@ -36,15 +41,60 @@ def call(
         if _varies(value)
     }
     result = next(one for one in found.results if one.key == key)
+    ranges = (entries[name].takes for name in varying)
+    if any(takes is not None and takes.whole for takes in ranges):
+        function = found.function  # a count that varies is refused where it isn't whole
+    else:
+        function = getattr(found.function, "__wrapped__", found.function)
+        varying = {name: _in_range(rows, entries[name], column) for name, column in varying.items()}
     if found.name in _QUICK and list(varying) == ["values"]:
         values = arguments["values"]
         assert isinstance(values, tuple)
         return _QUICK[found.name](rows, values, result)
     constant = {name: value for name, value in bare.items() if name not in varying}
-    outcomes = _worked_out(rows, found, key, constant, varying, groups)
-    if isinstance(outcomes, Missing):
-        return outcomes
-    return _sampled(result, outcomes, groups)
+    if not varying:
+        return _sampled(result, calculations.run(found, constant, groups)[key], groups)
+    try:
+        constant = {name: _plain(entries[name], value) for name, value in constant.items()}
+    except ValueError as refusal:
+        return Missing(str(refusal), measured=True)
+    return _sampled(result, _worked_out(rows, found, function, key, constant, varying), groups)
+
+
+def _plain(entry: Input, value: object) -> object:
+    """A constant argument, checked once: whole ones as they are, fractions as floats."""
+    checked = entry.checked(value)
+    if isinstance(checked, tuple):
+        return tuple(float(one) if isinstance(one, Fraction) else one for one in checked)
+    return float(checked) if isinstance(checked, Fraction) else checked
+
+
+def _in_range(rows: Rows, entry: Input, column: Sequence[Any]) -> Sequence[Any]:
+    """A column with the rows that lie out of the input's range put down as bad."""
+    takes = entry.takes
+    if takes is None or not column:
+        return column
+    low, high = takes.ends
+    noise = _ROUNDING * max(abs(low), abs(high))
+
+    def is_out(value: float) -> bool:
+        inside = low - noise <= value <= high + noise
+        return not inside or (not takes.low_included and value <= low)
+
+    if isinstance(column[0], tuple):
+        out = {row for row, values in enumerate(column) if any(map(is_out, values))}
+    else:
+        if low < min(column) and max(column) <= high:
+            return column
+        out = {row for row, value in enumerate(column) if is_out(value)}
+    if not out:
+        return column
+    rows.bad |= out
+    kept = next((value for row, value in enumerate(column) if row not in out), None)
+    if kept is None:
+        middle = (low + high) / 2
+        kept = (middle,) * len(column[0]) if isinstance(column[0], tuple) else middle
+    return [kept if row in out else value for row, value in enumerate(column)]
 
 
 def _first_row(value: Sampled) -> Argument:
@@ -93,21 +143,26 @@ def _column(rows: Rows, entry: Input, value: Sampled) -> Sequence[Any]:
 def _worked_out(
     rows: Rows,
     found: Calculation,
+    function: Callable[..., Mapping[str, Any]],
     key: str,
-    constant: dict[str, object],
+    constant: Mapping[str, object],
     varying: Mapping[str, Sequence[Any]],
-    groups: Mapping[str, Quantity],
-) -> list[Any] | Any:
-    """The bare outcome of every row; of one for all where nothing varies."""
-    function = found.function
-    if not varying:
-        return calculations.run(found, constant, groups)[key]
+) -> list[Any]:
+    """The outcome of every row; None where it is refused."""
     rows.slow = True
     names = tuple(varying)
+    sane = [(result.key, *result.sane.ends) for result in found.results if result.sane is not None]
     outcomes: list[Any] = []
     for number, row in enumerate(zip(*varying.values(), strict=True)):
         try:
-            outcome = function(**constant, **dict(zip(names, row, strict=True)))[key]
+            results = function(**constant, **dict(zip(names, row, strict=True)))
+            outcome = results[key]
+            if isinstance(outcome, float) and not math.isfinite(outcome):
+                outcome = None
+            for other, low, high in sane:
+                value = results[other]
+                if isinstance(value, float) and not low <= value <= high:
+                    outcome = None
         except (ValueError, ArithmeticError):
             outcome = None
         if outcome is None:

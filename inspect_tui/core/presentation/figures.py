@@ -15,13 +15,14 @@ Who calls it: screens, reports, commands.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
 from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.core.quantities import parse_number, units
-from inspect_tui.core.quantities.typed_amount import typed_amount
+from inspect_tui.core.quantities.typed_amount import TypedAmount, typed_amount
 from inspect_tui.core.quantities.units import Number, Unit
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.errors import BadInput
@@ -41,6 +42,7 @@ _EIGHTH = Fraction(1, 8)
 _FRACTION_STEP = Fraction(1, 64)
 """What a fraction was read to: `1/2 in` isn't half an inch give or take."""
 _REPEATS_SHOWN = 4
+_WORDS_WITHIN = r"(?i)(?!st|nd|rd|th|to |and )(?<![a-z])[a-z]{2,}"
 _BEGINNINGS = ("-", "+", ".", ",", "#")
 """Signs that a number may begin with."""
 
@@ -116,6 +118,8 @@ def format_reading(
             f"{typed} ({_converted(amount.number, value, own, amount.unit, uncertainty, limits)})"
         )
     number = _number_of(typed, amount.written)
+    if not amount.written and spread is None and re.search(_WORDS_WITHIN, number):  # 20 below
+        return _with_unit(format_value(value), unit)
     behind = "" if stated is None or spread is None else f" ± {_number_of(spread, stated.unit)}"
     share = stated is not None and _is_share(stated.unit)
     written = amount.written or ("" if stated is None or share else stated.unit)
@@ -130,7 +134,7 @@ def format_reading(
         said = f"{_spaced(number, shown_unit, amount.number)}{behind} %"
     elif stated is not None and amount.written and stated.unit not in ("", amount.written):
         said = f"{_spaced(number, shown_unit, amount.number)}{behind} {format_unit(stated.unit)}"
-    elif not same and not behind and format_unit(written) == written:
+    elif not behind and _stands(number, amount, same=same):
         said = typed
     else:
         said = _spaced(number + behind, shown_unit, amount.number)
@@ -310,6 +314,23 @@ def _resolution(number: Fraction) -> Fraction:
 def _number_of(typed: str, unit: str) -> str:
     """What stands before the unit."""
     return typed.removesuffix(unit).rstrip()
+
+
+def _stands(number: str, amount: TypedAmount, *, same: bool) -> bool:
+    """Whether an amount is shown letter by letter: `10 IN`, `1/2-inch`, `11/64ths in`."""
+    if not amount.written:
+        return False
+    spelled = format_unit(amount.written) == amount.written
+    return not _is_plain(number, amount.number) or (spelled and not same)
+
+
+def _is_plain(number: str, size: Fraction) -> bool:
+    """Whether the text is that number and nothing else."""
+    try:
+        found = parse_number.amount(number)
+    except BadInput:
+        return False
+    return found.number == size and not found.unit
 
 
 def _is_share(unit: str) -> bool:

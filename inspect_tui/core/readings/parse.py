@@ -6,6 +6,7 @@ Pure. `read` never raises anything but BadInput, whatever is typed; it takes bou
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 from inspect_tui.core.model.checklist import Reading
@@ -13,7 +14,7 @@ from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.typed_amount import refuse_thousands, such_as
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.readings import answers, plausibility
-from inspect_tui.core.readings.typed_number import MAX_REPEATS, read_number
+from inspect_tui.core.readings.typed_number import MAX_REPEATS, read_number, read_value
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput
@@ -108,6 +109,34 @@ def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Qua
         is_now = dimensions.with_article(found.dimension, found.quantity_kind)
         raise BadInput(f'"{ellipsize(text)}" is {is_now};', such_as(wanted))
     return found
+
+
+def as_a_file_writes_it(text: str, wanted: Unit) -> str:
+    """A typed number for a file, which is read strictly: `10 IN` as `10 in`, `half` as `0.5`.
+
+    Args:
+        text: As typed.
+        wanted: The unit of what is asked for.
+
+    Returns:
+        The text itself where a file's reader takes it for the same.
+
+    Raises:
+        BadInput: as `read_number`, and for an uncertainty, repeats, or what would be questioned.
+    """
+    value = read_value(text, wanted)
+    try:
+        if quantity(text, wanted) == value:
+            return text
+    except BadInput:
+        # What only the reader of typed text understands is written out below.
+        pass
+    number = Fraction(units.number_in(value, wanted))
+    places = next((n for n in range(25) if 10**n % number.denominator == 0), None)
+    if places is None:
+        return f"{number} {wanted.text}".strip()
+    written = f"{Decimal(number.numerator) / Decimal(number.denominator):f}"
+    return f"{written} {wanted.text}".strip()
 
 
 def probable_slip(

@@ -7,9 +7,9 @@ outside the expected zone and a usual slip explains it entirely.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.number_words import in_figures
@@ -23,8 +23,8 @@ FAR = 2
 ONE_SIDED = 3
 """With one limit only, the expected zone reaches to this many times (or this part of) it."""
 _METRIC = ("millimeter", "centimeter")
-_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?![0-9.,])")
-_FRACTION = re.compile(r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+")
+_THOUSANDS = r"[+-]?[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?![0-9.,])"
+_FRACTION = r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+"
 _POWERS = tuple(Fraction(10) ** n for n in (1, -1, 2, -2, 3, -3))
 _MISTAKEN = {
     dimensions.LENGTH: ("mm", "in"),
@@ -37,8 +37,7 @@ _NEAR = Fraction(3, 2)
 """How far sound cylinders of one machine lie apart at most, as a factor."""
 
 
-@dataclass(frozen=True, slots=True)
-class DerivedZone:
+class DerivedZone(NamedTuple):
     """A derived value that rests on a reading, and what it is held against."""
 
     label: str
@@ -88,14 +87,14 @@ def as_written(
     limited = low is not None or high is not None
     if limited and _inside(value, low, high):
         return None
-    thousands = _THOUSANDS.match(entered)
+    thousands = re.match(_THOUSANDS, entered)
     if thousands and (limited or thousands["mark"] == ","):  # 1.250 is what a micrometer shows
         mark = "comma" if thousands["mark"] == "," else "point"
         return (
             f"the {mark} was read as a decimal {mark}: {format_value(value, own.text)}; for "
             f"thousands write {thousands[0].replace(thousands['mark'], '')} without it"
         )
-    fraction = _FRACTION.fullmatch(in_figures(entered))
+    fraction = re.fullmatch(_FRACTION, in_figures(entered))
     if own.dimension == dimensions.LENGTH and own.name in _METRIC and fraction:
         return (
             f"a bare fraction counts in {own.text} here, {format_value(value, own.text)}; was it "
@@ -170,33 +169,28 @@ def beside_neighbours(
     )
 
 
-def beside_derived(
-    value: Number, own: Unit, written: str, zones: Iterable[DerivedZone]
-) -> str | None:
+def beside_derived(value: Number, own: Unit, derived: DerivedZone, label: str = "") -> str | None:
     """What to ask about a bare number that puts a derived value off by a unit's factor.
 
     Args:
-        value: In `own`.
+        value: In `own`, typed without a unit.
         own: The reading's own unit.
-        written: pint's name of the unit that was typed; "" for a bare number.
-        zones: The derived values that rest on it and have limits.
+        derived: The derived value that rests on it, and its limits.
+        label: Which reading it is, with a space behind; "" for the one that is typed now.
     """
-    if written:
+    zone = _zone(derived.low, derived.high)
+    if zone is None or not _far(derived.now, *zone):
         return None
-    for derived in zones:
-        zone = _zone(derived.low, derived.high)
-        if zone is None or not _far(derived.now, *zone):
+    for text in _MISTAKEN.get(own.dimension, ()):
+        if units.unit(text).name == own.name:
             continue
-        for text in _MISTAKEN.get(own.dimension, ()):
-            if units.unit(text).name == own.name:
-                continue
-            would_be = derived.with_unit(text)
-            if would_be is not None and zone[0] <= would_be <= zone[1]:
-                return (
-                    f"with {format_value(value, own.text)}, {derived.label} is "
-                    f"{format_value(derived.now, derived.unit, 3)}; was it "
-                    f"{format_value(value, text)}?"
-                )
+        would_be = derived.with_unit(text)
+        if would_be is not None and zone[0] <= would_be <= zone[1]:
+            return (
+                f"with {label}{format_value(value, own.text)}, {derived.label} is "
+                f"{format_value(derived.now, derived.unit, 3)}; was it "
+                f"{format_value(value, text)}?"
+            )
     return None
 
 

@@ -10,22 +10,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.typed_amount import TypedAmount, such_as, typed_amount
-from inspect_tui.core.quantities.typed_unit import typed_unit
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 MAX_REPEATS = 50
-_SHARE = re.compile(r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)")
+_SHARE = r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)"
 
 
-@dataclass(frozen=True, slots=True)
-class TypedNumber:
+class TypedNumber(NamedTuple):
     """A typed number as it was understood."""
 
     quantity: Quantity
@@ -64,12 +62,10 @@ def read_number(
         return _typed(value_text, amount, wanted)
     share = _share(spread_text)
     if not amount.written and (share is None or fraction):
-        of_both = _unit_behind(spread_text, wanted)
-        if of_both is not None:
-            amount = typed_amount(value_text, wanted, of_both)
-            amount = TypedAmount(
-                amount.number, of_both, parse_number.amount(spread_text).unit, amount.question
-            )
+        behind = typed_amount(spread_text, wanted, alone)
+        if behind.written:  # the unit at the end is that of both
+            amount = typed_amount(value_text, wanted, behind.unit)
+            amount = amount._replace(written=behind.written)
     typed = _typed(value_text, amount, wanted)
     in_percent = fraction or "percent" in (amount.unit.quantity_kind, alone.quantity_kind)
     if share is not None and not in_percent:
@@ -163,7 +159,7 @@ def _belongs(unit: Unit, wanted: Unit) -> bool:
 
 def _share(spread_text: str) -> Fraction | None:
     """The number of `2 %`, else None."""
-    found = _SHARE.fullmatch(spread_text)
+    found = re.fullmatch(_SHARE, spread_text)
     return parse_number.amount(found["share"]).number if found else None
 
 
@@ -173,12 +169,6 @@ def _share_of(value: Quantity, share: Fraction, spread_text: str) -> Number:
             f'"{ellipsize(spread_text)}" of a temperature says nothing;', "write ± 1 degC."
         )
     return abs(Fraction(value.si)) * share / 100
-
-
-def _unit_behind(spread_text: str, wanted: Unit | None) -> Unit | None:
-    """The unit behind an uncertainty, which is then that of the value as well."""
-    written = parse_number.amount(spread_text).unit
-    return typed_unit(written, wanted).unit if written else None
 
 
 def _spread(spread_text: str, typed: TypedNumber) -> Number:

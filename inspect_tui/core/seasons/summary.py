@@ -13,6 +13,7 @@ from typing import Literal
 import msgspec
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
+from inspect_tui.core.evaluation.parts import parts_of
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
@@ -158,29 +159,30 @@ def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
         )
         yield PastFinding(
             finding.id, finding.step, finding.reading, finding.cylinder, finding.text,
-            finding.decision, finding.why, finding.until, _part(finding), waits,
+            finding.decision, finding.why, finding.until, _part(evaluated, finding), waits,
             finding.kind == "person",
         )  # fmt: skip
     for name, decision in evaluated.session.decisions.items():
         if name.startswith(CARRIED):
             yield PastFinding(
                 name, "", None, None, "", decision.decision, decision.why, decision.until,
-                getattr(decision, "part", ""), decision.decision in ("later", "get-part"), False,
+                decision.part, decision.decision in ("later", "get-part"), False,
             )  # fmt: skip
 
 
-def _part(finding: Finding) -> str:
-    return str(getattr(finding, "part", "") or "")
+def _part(evaluated: Evaluated, finding: Finding) -> str:
+    decision = evaluated.session.decisions.get(finding.id)
+    return "" if decision is None else decision.part
 
 
 def _fitted(evaluated: Evaluated) -> Iterable[tuple[str, datetime]]:
     """Steps at which a part was fitted, by the log's own entries."""
     by_finding = {each.id: each.step for each in evaluated.results.findings}
-    for part in getattr(evaluated.session, "parts", ()):
-        if part.state == "fitted":
-            for finding in getattr(part, "findings", ()):
-                if finding in by_finding:
-                    yield by_finding[finding], part.at
+    wanted = {part.part: part.findings for part in parts_of(evaluated.session)}
+    for said in evaluated.session.parts:
+        for finding in wanted.get(said.part, ()) if said.state == "fitted" else ():
+            if finding in by_finding:
+                yield by_finding[finding], said.at
 
 
 def counted(summaries: Iterable[SessionSummary]) -> list[SessionSummary]:

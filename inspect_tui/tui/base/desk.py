@@ -5,6 +5,7 @@ The app and the tests of the walk share it, so that what is tested is what the p
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from inspect_tui.core.model.log_entry import Phase
@@ -13,9 +14,12 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.view_model import Outcome, Request, View
+from inspect_tui.workflow.missing_figures import MissingFigures
 
 if TYPE_CHECKING:
+    from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
 
 NOT_SAVED = (
@@ -27,10 +31,25 @@ NOT_SAVED = (
 class Desk:
     """One inspection, open for writing or for reading."""
 
-    def __init__(self, inspection: Inspection, *, demo: bool = False) -> None:
+    def __init__(
+        self,
+        inspection: Inspection,
+        *,
+        demo: bool = False,
+        own_unit: Callable[[str], str | None] | None = None,
+    ) -> None:
+        """The desk of an inspection.
+
+        Args:
+            inspection: Open for writing or for reading.
+            demo: It is the demonstration.
+            own_unit: The unit in which the person reads figures of a list's unit.
+        """
         self.inspection = inspection
         self.demo = demo
+        self._own_units = _own_units(inspection, own_unit) if own_unit is not None else {}
         self._clock_note = ""
+        self._missing = MissingFigures(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.
@@ -41,7 +60,11 @@ class Desk:
         held = self.inspection
         broken = bool(held.log.problems)
         said += tuple(held.said)
-        return View(held.results, held.session, held.read_only, said, self.demo, broken)
+        missing = self._missing.at_steps(held.compiled, held.machine)
+        return View(
+            held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
+            missing,
+        )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
         """Do it now; raises nothing.
@@ -74,6 +97,48 @@ class Desk:
         step = evaluation.compiled.steps[target.step]
         return evaluation.zone(step, target.reading, target.cylinder, phase)
 
+    def figure_trouble(self, name: str, text: str) -> str:
+        """Why a text can't be this figure of the machine's sheet; "" where it can."""
+        from inspect_tui.workflow.sheet_figures import check_figure_of_session
+
+        try:
+            check_figure_of_session(self.inspection.places, self.inspection, f"{name}={text}")
+        except InspectError as error:
+            return str(error)
+        return ""
+
+    def drawing(self) -> MachineDrawing | None:
+        """The machine's side view; None where the list names none, or it can't be read."""
+        from inspect_tui.workflow.drawings import machine_drawing
+
+        name = self.inspection.results.checklist.drawing
+        if not name:
+            return None
+        try:
+            return machine_drawing(name, self.inspection.places).drawing
+        except InspectError:
+            return None  # `check` says what is wrong with it; a table takes its place
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
+        return self.inspection.carried
+
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""
         return self.inspection.photos.thumbnail(photo, width, height)
+
+
+def _own_units(
+    inspection: Inspection, own_unit: Callable[[str], str | None]
+) -> dict[tuple[str, str], str]:
+    """By (step, reading): the person's own unit for it, where it isn't the list's."""
+    known: dict[str, str] = {}
+    found = {}
+    for result in inspection.results.steps:
+        for reading in result.step.readings:
+            if reading.kind == "number" and reading.unit:
+                if reading.unit not in known:
+                    known[reading.unit] = own_unit(reading.unit) or ""
+                if known[reading.unit] not in ("", reading.unit):
+                    found[result.step.id, reading.id] = known[reading.unit]
+    return found

@@ -6,11 +6,25 @@ terminal's own sixteen, which the theme maps to shades that can be read on its g
 
 from __future__ import annotations
 
+from rich.cells import cell_len
 from rich.text import Text
 
-from inspect_tui.core.model.results import ConformityResult, Finding, ReadingRow, StepResult
+from inspect_tui.core.model.results import (
+    ConformityResult,
+    DerivedRow,
+    Finding,
+    ReadingRow,
+    StepResult,
+    ToleranceInterval,
+)
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.presentation.figures import (
+    format_quantity,
+    format_reading,
+    probability_words,
+)
+from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.quantities.units import Number
 
 PASS = "green"
 FAIL = "bold red"
@@ -30,6 +44,16 @@ def one_line(text: str) -> str:
     return wording.one_line(text)
 
 
+def whole_words(text: str, room: int) -> str:
+    """As many words as there is room for, never a part of one but the first."""
+    if cell_len(text) <= room or room <= 1:
+        return text
+    words = text.split(" ")
+    while len(words) > 1 and cell_len(" ".join(words)) > room - 1:
+        words.pop()
+    return f"{' '.join(words).rstrip(',:;')}…"
+
+
 def spanned(text: Text) -> Text:
     """The same text with its base style as a span: a widget shades colour names of spans only."""
     return Text(no_wrap=text.no_wrap, overflow=text.overflow).append_text(text)
@@ -41,10 +65,27 @@ def words(text: str, style: str = "") -> Text:
 
 
 def verdict(judged: ConformityResult, unit: str) -> Text:
-    """`✓ pass, 0.25 mm inside`; a value without a limit says so."""
+    """`✓ pass, 0.25 mm inside`; a value without a limit says so. Chances in plain words: their
+    figures stand in the details."""
     mark = wording.VERDICTS[judged.verdict].sign
-    said = "no limit" if judged.zone is None else wording.verdict_words(judged, unit)
+    said = "no limit" if judged.zone is None else _verdict_words(judged, unit)
     return Text(f"{mark} {one_line(said)}", style=VERDICT_STYLE[judged.verdict])
+
+
+def _verdict_words(judged: ConformityResult, unit: str) -> str:
+    if judged.verdict == "none":
+        return wording.verdict_words(judged, unit)
+    said = judged.words or wording.VERDICTS[judged.verdict].word
+    chance = judged.probability
+    zone = judged.zone
+    exact = zone is not None and zone.low is not None and zone.low == zone.high
+    if judged.verdict == "pass" and judged.signed_margin is not None and not exact:
+        said += f", {wording.margin(judged.signed_margin, unit)}"
+    if chance is None:
+        return said
+    if judged.verdict == "uncertain":
+        return said.replace(wording.likely(chance), probability_words(chance))
+    return said if not 0.01 < chance < 0.99 else f"{said}, {probability_words(chance)}"
 
 
 def brief_verdict(judged: ConformityResult) -> Text:
@@ -91,5 +132,72 @@ def finding_state(finding: Finding) -> tuple[str, str, str]:
 
 
 def shown_value(row: ReadingRow) -> str:
-    """A reading's value as people read it."""
-    return one_line(format_value(row.value, row.unit))
+    """A reading as it was typed, and in its own unit in brackets where that is another one."""
+    if row.unit == "s" and ":" in row.entered:  # a watch needs no conversion
+        return one_line(row.entered)
+    return one_line(
+        format_reading(row.entered, row.value, row.unit, row.judged.uncertainty, _edges(row))
+    )
+
+
+def worked_out(row: DerivedRow) -> str:
+    """A derived value, rounded to what its uncertainty and a hand can do."""
+    assert row.value is not None
+    return one_line(format_quantity(row.value, row.unit, row.judged.uncertainty, _edges(row)))
+
+
+def bare_value(row: ReadingRow, unit: str) -> str:
+    """A reading as typed, without the unit that the table names once."""
+    return without_unit(shown_value(row).partition(" (")[0], unit)
+
+
+def without_unit(shown: str, unit: str) -> str:
+    """A shown value without this unit behind it."""
+    return shown.removesuffix(unit).rstrip() if unit and shown.endswith(f" {unit}") else shown
+
+
+def _edges(row: ReadingRow | DerivedRow) -> tuple[Number | None, ...]:
+    zone = row.judged.zone
+    return () if zone is None else (zone.low, zone.high)
+
+
+def short_zone(zone: ToleranceInterval | None, unit: str, unit_named: bool) -> str:
+    """A zone for a cell of a table: `31.5 up`, `30 to 35`, `240`.
+
+    Args:
+        zone: Of one cylinder.
+        unit: The reading's own.
+        unit_named: Whether the table names that unit already.
+    """
+    if zone is None or zone.reason:
+        return ""
+    words = one_line(zone.text)
+    words = words.replace(f" {format_unit(unit)}", "") if unit and unit_named else words
+    return words.replace(" or more", " up").replace(" or less", " at most")
+
+
+def clock_text(seconds: float) -> str:
+    """Whole seconds as a watch shows them: `m:ss`, from an hour on `h:mm:ss`."""
+    minutes, rest = divmod(int(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
+
+
+def duration(minutes: float) -> str:
+    """How long something takes, about: `40 min`, `3 h 20 min`, `12 h`."""
+    hours, rest = divmod(round(minutes / 10) * 10 if minutes > 60 else round(minutes), 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest and hours < 10 else f"{hours + (rest >= 30)} h"
+
+
+def zone_words(zone: ToleranceInterval | None, kind: str) -> str:
+    """A zone in words; a timer's as a watch shows it: `5:00 or more`."""
+    if kind != "timer" or zone is None or zone.reason or zone.equal:
+        return one_line(wording.zone_words(zone))
+    low, high = (
+        None if edge is None else clock_text(float(edge)) for edge in (zone.low, zone.high)
+    )
+    if low is not None and high is not None:
+        return low if low == high else f"{low} to {high}"
+    return f"{low} or more" if low is not None else f"{high} or less" if high is not None else ""

@@ -5,8 +5,9 @@ Everything here is frozen; after each entry the app hands every screen a new `Vi
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.model.log_entry import Phase
@@ -15,7 +16,10 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.session.replay import Session
 
 if TYPE_CHECKING:
+    from inspect_tui.core.model.drawing import MachineDrawing
+    from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
     from inspect_tui.workflow.inspection import Inspection
 
@@ -25,6 +29,24 @@ Request = Callable[["Inspection"], "tuple[str, ...] | None"]
 A screen never holds the inspection: it hands a request to `InspectionActions.submit`, the app does
 it, and every screen is drawn from the new frozen results.
 """
+
+
+NOT_OF_THE_JOB = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The one count that every screen shows."""
+
+    done: int
+    """Steps that are done or skipped."""
+    of: int
+    """Steps of the job."""
+    failed: int
+    """Steps with something out of its limits."""
+    minutes: float
+    """About how long the rest takes, as far as the list says."""
 
 
 @dataclass(frozen=True)
@@ -40,6 +62,21 @@ class View:
     """Whether this is the demonstration, in a store of its own."""
     broken: bool = False
     """Whether the log has entries that don't verify; said as long as it is open."""
+    own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """By (step, reading): the unit that the person reads such figures in, by their settings."""
+
+    missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
+    """By step: the figures that it asks for and the machine's sheet lacks."""
+
+    @cached_property
+    def progress(self) -> Progress:
+        """How far the job is, worked out once a view."""
+        # Late: it belongs to what works results out, and there is one of those by now.
+        from inspect_tui.core.evaluation.plan import plan_of
+
+        plan = plan_of(self.session, self.results)
+        steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
+        return Progress(plan.done, plan.of, sum(each.failed for each in steps), plan.minutes_left)
 
     @property
     def signed(self) -> bool:
@@ -99,6 +136,23 @@ class InspectionActions(Protocol):
 
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against; None where it has none."""
+        ...
+
+    def figure_trouble(self, name: str, text: str) -> str:
+        """Why a text can't be this figure of the machine's sheet; "" where it can. Writes nothing.
+
+        Args:
+            name: The figure's.
+            text: What was typed.
+        """
+        ...
+
+    def drawing(self) -> MachineDrawing | None:
+        """The machine's side view; None where the list names none, or it can't be read."""
+        ...
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
         ...
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:

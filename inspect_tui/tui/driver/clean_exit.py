@@ -6,6 +6,8 @@ from rich.console import RenderableType
 from textual.app import App, ReturnType
 from textual.driver import Driver
 
+from inspect_tui.tui.driver import terminal
+
 
 class CleanExitApp(App[ReturnType]):
     """The terminal is given back first; then `raise_fault` hands on what went wrong."""
@@ -16,6 +18,10 @@ class CleanExitApp(App[ReturnType]):
     def get_driver_class(self) -> type[Driver]:
         """The platform's own, and where that is a terminal's, with our reading of it."""
         usual = super().get_driver_class()
+        if f"{usual.__module__}:{usual.__name__}" == terminal.BROWSER:
+            from inspect_tui.tui.driver.browser_driver import BrowserDriver
+
+            return BrowserDriver
         if f"{usual.__module__}.{usual.__name__}" != "textual.drivers.linux_driver.LinuxDriver":
             return usual
         from inspect_tui.tui.driver.input_driver import TerminalDriver

@@ -26,12 +26,23 @@ GRACE = 2.0
 """Seconds that an orderly end may take once the program was told to end."""
 
 
+BROWSER = "textual.drivers.web_driver:WebDriver"
+"""What the server of a browser's tab says in TEXTUAL_DRIVER."""
+
+
+def in_browser() -> bool:
+    """Whether the app is drawn in a browser, over pipes to its server."""
+    return os.environ.get("TEXTUAL_DRIVER") == BROWSER
+
+
 def check() -> None:
     """Refuse to start where there is no terminal that screens could be drawn on.
 
     Raises:
         BadInput: one sentence, and the commands to use instead.
     """
+    if in_browser():
+        return
     if not (sys.stdin is not None and sys.stdin.isatty()):
         raise BadInput("The app needs a terminal to read keys from, and there is none.", INSTEAD)
     shown = sys.__stderr__ is not None and sys.__stderr__.isatty()

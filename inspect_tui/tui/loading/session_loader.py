@@ -139,7 +139,7 @@ def open_session(wanted: Wanted) -> Opened:
             despite_broken=wanted.despite_broken,
         )  # fmt: skip
     except InspectError as error:
-        said = (f"{error} {READS_ONLY}",)
+        said = (f"{READS_ONLY} {error}",)  # what counts comes first: a small screen cuts the rest
         return Opened(Inspection.open(places, session, wanted.now, write=False), said)
     return Opened(inspection, (f"{READS_ONLY[:-1]}, as asked.",) if wanted.read_only else ())
 

@@ -81,7 +81,7 @@ class AllActionsScreen(ModalScreen[Callable[[], None] | None]):
             options.add_option(Option(spanned(line), id=str(place)))
         named = [i for i, each in enumerate(options.options) if not each.disabled]
         begins = [i for i in named if wanted and self._at(options, i).startswith(wanted[0])]
-        options.highlighted = (begins or named or [None])[0]
+        options.highlighted = next(iter((*begins, *named)), None)
         if not named:
             about = Text("No action has these letters.", style=DIM)
             self.query_one("#action-about", Static).update(spanned(about))
@@ -116,8 +116,8 @@ class AllActionsScreen(ModalScreen[Callable[[], None] | None]):
 
     def action_page_up(self) -> None:
         """A page up."""
-        self.query_one(Choices).action_page_up()
+        self.query_one(Choices).run_page(-1)
 
     def action_page_down(self) -> None:
         """A page down."""
-        self.query_one(Choices).action_page_down()
+        self.query_one(Choices).run_page(1)

@@ -32,7 +32,7 @@ from inspect_tui.tui.widgets import bench_panel
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import TitleBlock
+from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 Give = Callable[[str], tuple[Prefill, ...]]
 """What the session gives for a calculation."""
@@ -103,7 +103,7 @@ class BenchScreen(InspectionScreen):
         options.highlighted = options.get_option_index(self.name_)
         options.focus()
         block = self.query_one(TitleBlock)
-        block.set_cells([("program", "inspect-tui", 0), ("sheet", "bench", 0)])
+        block.set_cells([Cell("program", "inspect-tui"), Cell("sheet", "bench")])
         super().on_mount()
         self._choose(self.name_)
 

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.core.evaluation.decisions import WantedPart, wanted_part
 from inspect_tui.core.model.results import Finding
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action
@@ -155,22 +156,50 @@ class FindingsScreen(InspectionScreen):
         def why(until: str | None) -> None:
             if until is None:
                 return
-            asks = "Which part, and why?" if decision == "get-part" else "Why?"
             self.app.push_screen(
-                AskScreen(title, asks, needed=False),
+                AskScreen(title, "Why?", needed=False),
                 lambda said: (
                     None if said is None else self._hand_in(decision, finding, said, until)
                 ),
             )
 
-        if decision == "later":
+        if decision == "get-part":
+            self._ask_part(title, finding)
+        elif decision == "later":
             asks = "Until when? A date such as 2026-12-20, or a checklist's id such as first-ride."
             self.app.push_screen(AskScreen(title, asks, needed=True, trouble=trouble), why)
         else:
             why("")
 
-    def _hand_in(self, decision: str, finding: Finding, why: str, until: str) -> None:
-        outcome = self.desk.submit(lambda held: held.decide(finding.id, decision, why, until))
+    def _ask_part(self, title: str, finding: Finding) -> None:
+        """Ask for the part to get, then for how many and its number."""
+
+        def how_many(part: str | None) -> None:
+            if part is None:
+                return
+            asks = "How many, and its number if you have it? For instance 2, 420-123"
+            self.app.push_screen(
+                AskScreen(title, asks, needed=False),
+                lambda said: (
+                    None
+                    if said is None
+                    else self._hand_in("get-part", finding, "", "", wanted_part(part, said))
+                ),
+            )
+
+        self.app.push_screen(AskScreen(title, "Which part?", needed=True), how_many)
+
+    def _hand_in(
+        self,
+        decision: str,
+        finding: Finding,
+        why: str,
+        until: str,
+        part: WantedPart | None = None,
+    ) -> None:
+        outcome = self.desk.submit(
+            lambda held: held.decide(finding.id, decision, why, until, part=part)
+        )
         if outcome.ok:
             self.say(f"{finding.id}: {wording.decision_words(decision, until)}.")
         elif decision == "later":

@@ -19,7 +19,7 @@ from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import TitleBlock
+from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine
@@ -82,9 +82,9 @@ class NewSessionScreen(Screen[None]):
         place = len(self._chosen)
         self.query_one(TitleBlock).set_cells(
             [
-                ("program", "inspect-tui", 0),
-                ("sheet", "new session", 0),
-                *zip(("checklist", "machine"), self._chosen, (4, 4), strict=False),
+                Cell("program", "inspect-tui"),
+                Cell("sheet", "new session"),
+                *map(Cell, ("checklist", "machine"), self._chosen),
             ]
         )
         self.query_one("#new-question", Static).update(

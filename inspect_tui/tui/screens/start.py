@@ -20,7 +20,7 @@ from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import TitleBlock
+from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import SessionLine
@@ -80,7 +80,9 @@ class StartScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Until the store is read there is a new session and the demonstration."""
-        self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "start", 0)])
+        self.query_one(TitleBlock).set_cells(
+            [Cell("program", "inspect-tui"), Cell("sheet", "start")]
+        )
         self._draw(Catalogue(), "Looking into the store …")
         self.query_one(Choices).focus()
 

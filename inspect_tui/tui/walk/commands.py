@@ -15,7 +15,7 @@ from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
-from inspect_tui.tui.walk import prompts, question_text, timing, words
+from inspect_tui.tui.walk import figures, pictures, prompts, question_text, timing, words
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -173,6 +173,15 @@ def gauge(walk: WalkController) -> None:
     words.begin(walk, prompts.gauge(walk.state.gauge))
 
 
+def figure(walk: WalkController) -> None:
+    """A figure that the machine's sheet lacks, as the manual has it."""
+    asked = figures.to_ask(walk.state)
+    if asked is None:
+        walk.tell(Text(figures.none_to_ask(walk.state), style=UNCERTAIN))
+    else:
+        words.begin(walk, figures.value(asked, walk.state.results.machine.cylinders))
+
+
 def condition(walk: WalkController) -> None:
     """Cold, warm, loaded."""
     words.begin(walk, prompts.state(walk.state.condition))
@@ -230,9 +239,9 @@ def left_as_found(walk: WalkController) -> None:
         walk.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
         return
     done = f"Left as found: {pluralize(len(values), 'reading')}."
-    if walk.submit(lambda held: held.record(values, AS_LEFT), done):
-        if walk.state.phase == AS_LEFT:
-            walk.set(walk.state.next_open(walk.state.target))
+    recorded = walk.submit(lambda held: held.record(values, AS_LEFT), done)
+    if recorded and walk.state.phase == AS_LEFT:
+        walk.set(walk.state.next_open(walk.state.target))
 
 
 def take_back(walk: WalkController) -> None:
@@ -284,6 +293,20 @@ def _panel(name: Panel) -> Command:
     return turn
 
 
+def open_menu(walk: WalkController) -> None:
+    """The letters of the short menu."""
+    walk.set(replace(walk.state, is_menu_open=True))
+
+
+def bars(walk: WalkController) -> None:
+    """The cylinders of the asked reading side by side, drawn; again: back to the readings."""
+    if walk.state.panel != "bars" and pictures.bars(walk.state, walk.actions) is None:
+        said = "Only a number that is taken per cylinder can be drawn."
+        walk.tell(Text(said, style=UNCERTAIN))
+    else:
+        walk.set(walk.state.with_panel("bars"))
+
+
 def _screen(name: ScreenName) -> Command:
     def turn(walk: WalkController) -> None:
         walk.page.open(name)
@@ -326,12 +349,15 @@ def _typed(walk: WalkController) -> str:
 COMMANDS: Final[dict[str, Command]] = {
     "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
     "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
-    "why": _panel("why"), "details": _panel("details"), "saved": _panel("saved"),
+    "plan": _screen("plan"), "why": _panel("why"), "details": _panel("details"),
+    "saved": _panel("saved"),
+    "far": _panel("far"), "bars": bars,
     "next_open": next_open, "next_finding": next_finding, "up": up, "down": down,
     "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
     "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
-    "gauge": gauge, "condition": condition, "air": air, "escape": escape,
-    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave, "quit": end, "take_back": take_back,
+    "gauge": gauge, "figure": figure, "condition": condition, "air": air, "escape": escape,
+    "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
+    "quit": end, "take_back": take_back, "menu": open_menu,
 }  # fmt: skip
 """By the action's name."""

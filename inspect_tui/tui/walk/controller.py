@@ -298,7 +298,7 @@ class WalkController:
         return "taken"
 
     def _as_entered(self, text: str, target: Target) -> str:
-        """What was typed, as it is recorded: with the row's unit; `+` as the answer it stands for."""
+        """As it is recorded: with the row's unit; `+` as the answer it stands for."""
         state = self.state
         reading = reading_order.reading_of(state.results, target)
         if reading.kind in ("check", "choice") and text.strip() == one_press.WANTED:
@@ -309,6 +309,8 @@ class WalkController:
     def _recorded(self, target: Target, said: tuple[str, ...]) -> None:
         """A reading is on the disk: say so and ask for the next one."""
         state = self.state
+        if state.timer is not None and state.timer.target == target:
+            state = replace(state, timer=None)
         if reading_order.reading_of(state.results, target).condition:
             state = replace(state, changed=said)
         self._asks = said

@@ -11,13 +11,15 @@ from rich.table import Table
 from rich.text import Text
 
 from inspect_tui.tui.base.actions import Action
-from inspect_tui.tui.base.styling import ASKED, DIM, one_line
+from inspect_tui.tui.base.styling import ASKED, one_line
 from inspect_tui.tui.walk.actions import ACTIONS
 
 if TYPE_CHECKING:
     from inspect_tui.tui.walk.controller import WalkController
 
 KEY: Final = "/"
+COLUMN: Final = 15
+"""Cells that a letter with its label takes."""
 
 
 def action_of(letter: str) -> Action | None:
@@ -38,8 +40,8 @@ def choose(walk: WalkController, letter: str) -> None:
 
 def table(columns: int) -> Table:
     """The letters with what they do, in as many columns as there is room for."""
-    listed = [each for each in ACTIONS if each.letter]
-    across = max(1, min(3, columns // 26))
+    listed = sorted((each for each in ACTIONS if each.letter), key=lambda each: each.letter)
+    across = max(1, min(4, columns // COLUMN))
     rows = -(-len(listed) // across)
     grid = Table.grid(padding=(0, 2, 0, 0), expand=True)
     for _ in range(across):
@@ -54,8 +56,3 @@ def table(columns: int) -> Table:
                 cell.stylize(does)
         grid.add_row(*cells)
     return grid
-
-
-def heading() -> Text:
-    """What the menu wants."""
-    return Text.assemble(("One letter does it", ASKED), ("   Esc: back", DIM))

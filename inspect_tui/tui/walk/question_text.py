@@ -27,13 +27,14 @@ from inspect_tui.tui.base.styling import (
     PHASE_STYLE,
     UNCERTAIN,
     brief_verdict,
+    clock_text,
     one_line,
     shown_value,
     step_state,
     verdict,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.walk import one_press, type_ahead
+from inspect_tui.tui.walk import figures, one_press, type_ahead
 from inspect_tui.tui.walk.state import WalkState
 
 MAX_TAKEN = 6
@@ -68,29 +69,29 @@ class Live:
 
 
 _HINTS: Final[dict[str, str]] = {
-    "count": "a whole number, 0 or more",
+    "count": "a whole number",
     "date": "YYYY-MM-DD",
-    "photo": "file:~/IMG_1.jpg takes the picture in; else its name in words",
-    "text": "in words, as it stands there",
-    "check": "1 yes, 0 no, + as wanted, at once",
+    "photo": "file:~/IMG_1.jpg, or in words",
+    "text": "in words",
 }
 
 
 def hint_of(state: WalkState, reading: Reading) -> str:
-    """How this reading is answered."""
+    """How this reading is answered, in a few words: a field of 28 cells has to hold them."""
     if reading.kind == "number":
-        unit = state.unit or reading.unit
-        hint = f"a number in {format_unit(unit)}" if unit else "a number"
-        hint = "a number" if state.unit else hint
+        hint = "a number" if state.unit or not reading.unit else f"in {format_unit(reading.unit)}"
     elif reading.kind == "choice":
-        digits = one_press.takes_digits(reading)
-        hint = "a digit answers at once" if digits else "one of these, or its beginning"
+        hint = "a digit answers" if one_press.takes_digits(reading) else "one of these"
+    elif reading.kind == "check":
+        hint = "1 or 0" if state.is_asked_once else "1 yes, 0 no, + wanted"
     elif reading.kind == "timer":
         runs = state.timer is not None and state.timer.target == state.target
-        hint = "Enter stops it" if runs else "Enter starts it; or type m:ss"
+        return "Enter stops it" if runs else "Enter starts it, or m:ss"
     else:
         hint = _HINTS[reading.kind]
-    return f"{hint}; Enter leaves it out" if state.is_asked_once else f"{hint}; ? not known"
+    if state.is_asked_once:
+        return f"{hint}; Enter leaves it out"
+    return hint if reading.kind in ("check", "photo") else f"{hint}; ? unknown"
 
 
 def opening() -> Asked:
@@ -104,11 +105,12 @@ def asked(state: WalkState) -> Asked:
     if state.view is None:
         return opening()
     prompt, gate, phase = state.prompt, state.gate, state.phase
+    if state.is_menu_open:
+        return Asked(Text("One letter does it", style=ASKED), "Esc: back", " MENU ", UNCERTAIN)
     if prompt is not None:
         return Asked(Text(prompt.asks, style=ASKED), prompt.hint, f" {prompt.title} ", UNCERTAIN)
     if gate is not None:
-        hint = "Enter on the empty field"
-        return Asked(Text(gate.asks, style=ASKED), hint, " CONFIRM FIRST ", FAIL)
+        return Asked(Text(gate.asks, style=ASKED), "Enter", " CONFIRM FIRST ", FAIL)
     title = f" {wording.PHASES[phase].sign} {wording.PHASES[phase].word.upper()} "
     style = PHASE_STYLE[phase]
     if state.view.signed:
@@ -141,6 +143,7 @@ def _question(state: WalkState, reading: Reading) -> Text:
     move = reading_order.move_at(view.results, target)
     if move is not None:
         text.append_text(next_move(move, state.phase))
+    text.append_text(figures.missed(state))
     return text
 
 
@@ -175,6 +178,8 @@ def next_move(move: SettingRow, phase: Phase) -> Text:
 def answer(state: WalkState, desk: InspectionActions) -> Live:
     """Below the question: the verdict of what is typed, marked as not entered yet, else what was
     said last; and the limit strip."""
+    if state.is_menu_open:
+        return Live(Text(""), None, ())
     if state.view is None or state.prompt is not None:
         return Live(state.said, None, ())
     text = state.draft.text
@@ -184,7 +189,26 @@ def answer(state: WalkState, desk: InspectionActions) -> Live:
     return found
 
 
-def waiting(state: WalkState, line: EntryLine) -> Text:
+def waiting(state: WalkState, line: EntryLine, now: float = 0.0) -> Text:
+    """A timer that runs elsewhere; what was typed ahead, with the readings that will take it."""
+    timer, queued = state.timer, _queued(state, line)
+    if timer is None or timer.target == state.target:
+        return queued
+    shown = Text(f"timer: {running_timer(state, now)}   (go there to stop it)", style=UNCERTAIN)
+    return Text("\n").join([shown, queued]) if queued else shown
+
+
+def running_timer(state: WalkState, now: float) -> str:
+    """The timer in a line: `Held 2:31 of 5:00`; "" where none runs."""
+    timer = state.timer
+    if timer is None:
+        return ""
+    wanted = f" of {clock_text(timer.rings_at)}" if timer.rings_at is not None else ""
+    name = one_line(name_of(state.results, timer.target))
+    return f"{name} {clock_text(now - timer.started)}{wanted}"
+
+
+def _queued(state: WalkState, line: EntryLine) -> Text:
     """What was typed ahead, with the readings that will take it once a caution is confirmed."""
     held = list(state.queue.here)
     if state.view is None:

@@ -8,26 +8,47 @@ from rich.console import RenderableType
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.timer import Timer
 from textual.widgets import Static
 
+from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
+from inspect_tui.core.presentation.pictures.block_figures import Faces
+from inspect_tui.core.presentation.pictures.text_picture import TextPicture
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.entry_line import KeyPress
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import one_line
-from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.base.view_model import NOT_OF_THE_JOB, InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
-from inspect_tui.tui.walk import question_text, sheet
+from inspect_tui.tui.walk import pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.controller import WalkController
+from inspect_tui.tui.walk.pictures import LargePicture
 from inspect_tui.tui.widgets.caution_panel import Cautions
 from inspect_tui.tui.widgets.entry_field import EntryField, now
 from inspect_tui.tui.widgets.key_line import KeyLine
+from inspect_tui.tui.widgets.picture import PictureWidget
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.step_list import StepList
-from inspect_tui.tui.widgets.title_block import TitleBlock
+from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+
+TICK = 0.25
+"""Seconds between two looks at a running timer."""
+
+
+def _faces() -> Faces:
+    """The block letters; late, because they are wanted seldom."""
+    from inspect_tui.workflow.drawings import block_faces
+
+    return block_faces()
+
+
+def _sheet_number(results: Results, step: str) -> str:
+    """The place of a step among those of the job."""
+    ids = [each.step.id for each in results.steps if each.state not in NOT_OF_THE_JOB]
+    return str(ids.index(step) + 1) if step in ids else "not of this job"
 
 
 class WalkScreen(InspectionScreen):
@@ -57,6 +78,9 @@ class WalkScreen(InspectionScreen):
         self.walk = WalkController(actions, self, now)
         self.question = Question(EntryField(self.walk.line))
         self._answer_due = False
+        self._large = PictureWidget(self._draw_large, id="large")
+        self._large_picture: LargePicture | None = None
+        self._clock: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """Title block; the list, the step and its background; the keys."""
@@ -72,6 +96,7 @@ class WalkScreen(InspectionScreen):
                         yield Static("", id="method", markup=False)
                     with VerticalScroll(id="table", can_focus=False):
                         yield Static("", id="readings", markup=False)
+                    yield self._large
                 yield self.question
             with VerticalScroll(id="aside", can_focus=False):
                 yield Static("", id="background", markup=False)
@@ -80,7 +105,9 @@ class WalkScreen(InspectionScreen):
     def on_mount(self) -> None:
         """The field has the keys from the first picture on."""
         self.query_one(Cautions).display = False
-        self.query_one(TitleBlock).set_cells([("program", "inspect-tui", 0), ("sheet", "walk", 0)])
+        self.query_one(TitleBlock).set_cells(
+            [Cell("program", "inspect-tui"), Cell("sheet", "walk")]
+        )
         self._draw_asked()
         self.question.limit(None, (), shown=False)
         self._draw_waiting()
@@ -182,8 +209,7 @@ class WalkScreen(InspectionScreen):
         results = view.results
         self.query_one(Cautions).fill(state.gate)
         self.walk.drawn()
-        place = [each.step.id for each in results.steps].index(state.step) + 1
-        self.query_one(TitleBlock).fill(view, f"{place} of {len(results.steps)}")
+        self.query_one(TitleBlock).fill(view, _sheet_number(results, state.step))
         self.query_one(StepList).fill(results, state.step)
         self._draw_sheet()
         self._draw_asked()
@@ -202,8 +228,38 @@ class WalkScreen(InspectionScreen):
         if drawn.readings is not None:
             self.query_one("#readings", Static).update(drawn.readings)
             self.call_after_refresh(self._bring_into_view, drawn.readings)
-        elif drawn.heading is None:
+        elif drawn.heading is None and not self.walk.state.is_menu_open:
             self.query_one("#how").scroll_to(y=self.walk.state.pick - 3, animate=False)
+        self._show_large()
+
+    def _show_large(self) -> None:
+        """The picture of this place, in the room that it wants; the timer's clock runs with it."""
+        state = self.walk.state
+        self._large_picture = found = pictures.picture(state, self.desk, _faces, now())
+        self._large.display = found is not None
+        if found is not None:
+            whole = found.rows is None
+            self._large.styles.height = "1fr" if whole else found.rows
+            for part in ("#how", "#table", "#heading"):
+                self.query_one(part).display = self.query_one(part).display and not whole
+            self._large.redraw()
+        if state.timer is not None and self._clock is None:
+            self._clock = self.set_interval(TICK, self._tick)
+        elif state.timer is None and self._clock is not None:
+            self._clock.stop()
+            self._clock = None
+
+    def _draw_large(self, columns: int, rows: int) -> TextPicture:
+        found = self._large_picture
+        return TextPicture(columns, ()) if found is None else found.draw(columns, rows)
+
+    @guarded(None)
+    def _tick(self) -> None:
+        """A running timer goes on; the bell rings once, at the wanted time."""
+        if timing.tick(self.walk):
+            self.app.bell()
+        self._show_large()
+        self._draw_waiting()
 
     @guarded(None)
     def _bring_into_view(self, picture: RenderableType) -> None:
@@ -237,13 +293,14 @@ class WalkScreen(InspectionScreen):
             self.question.limit(None, (), shown=False)
             return
         found = question_text.answer(state, self.desk)
-        asks = state.target is not None and state.gate is None
-        self.question.limit(found.zone, found.marks, shown=asks)
+        asks = state.target is not None and state.gate is None and not state.is_menu_open
+        kind = state.reading.kind if state.reading is not None else ""
+        self.question.limit(found.zone, found.marks, shown=asks, kind=kind)
         self.question.answer(found.answer)
 
     def _draw_waiting(self) -> None:
         """What was typed ahead, with the readings that will take it once a caution is confirmed."""
-        self.question.waiting(question_text.waiting(self.walk.state, self.walk.line))
+        self.question.waiting(question_text.waiting(self.walk.state, self.walk.line, now()))
 
     @on(StepList.Chosen)
     def _chosen(self, event: StepList.Chosen) -> None:
@@ -258,6 +315,4 @@ class WalkScreen(InspectionScreen):
             self.walk.answer(meta["answer"])
         elif "action" in meta:
             self.walk.do(meta["action"])
-        elif "key" in meta:
-            self.walk.line.press(KeyPress(meta["key"], None, now()))
         self.question.field.focus()

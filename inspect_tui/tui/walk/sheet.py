@@ -25,6 +25,8 @@ WIDE = 150
 LIST_COLUMNS = 32
 """What the list beside the sheet takes."""
 MAX_SAVED = 10
+ROOMY = 30
+"""Lines from which the whole method stays above the readings, and what was noticed below them."""
 TALL = 40
 """Lines from which there is room for what comes next."""
 
@@ -35,7 +37,7 @@ class WalkSheet:
 
     heading: Text | None
     """None where the list of found steps takes its place."""
-    method: Text
+    method: RenderableType
     readings: RenderableType | None
     """None where the method, or the panel in its place, has the whole room."""
     background: Text
@@ -56,9 +58,11 @@ def sheet(state: WalkState, desk: InspectionActions, columns: int, lines: int) -
     air = ambient_panel.panel(results, state.changed)
     why, details = step_panel.background(result), step_panel.details(view, result)
     beside = Text("\n\n").join([why, details, air])
-    heading = step_panel.heading(result, section_title(results, result.section))
+    narrow, wide = columns < NARROW, columns >= WIDE
+    section = section_title(results, result.section) if narrow or lines >= ROOMY else ""
+    heading = step_panel.heading(result, section)
     if state.is_menu_open:
-        return WalkSheet(menu.heading(), Text(""), menu.table(_sheet_columns(columns)), beside)
+        return WalkSheet(heading, menu.table(_sheet_columns(columns) - 2), None, beside)
     if state.prompt is not None and state.prompt.purpose == "goto":
         return WalkSheet(None, matches(state), None, beside)
     if state.panel == "why":
@@ -68,11 +72,18 @@ def sheet(state: WalkState, desk: InspectionActions, columns: int, lines: int) -
         return WalkSheet(heading, last_saved(state), None, beside)
     if state.panel:
         return WalkSheet(heading, air if state.panel == "air" else details, None, beside)
-    method = step_panel.method(result, cautioned=state.gate is not None)
-    narrow, wide = columns < NARROW, columns >= WIDE
+    begun = any(row.step == state.step for row in results.readings)
+    if begun and lines < ROOMY and state.gate is None and not result.advice:
+        method = step_panel.folded(result, _sheet_columns(columns) - 4)
+    else:
+        method = step_panel.method(result, cautioned=state.gate is not None)
     picture = step_panel.readings(view, desk, result, state.target, narrow, wide)
-    roomy = wide and lines >= TALL
-    readings = Group(picture, coming(results, state.step)) if roomy else picture
+    below: list[RenderableType] = [picture]
+    if lines >= ROOMY and not narrow:
+        below.append(step_panel.noticed(view, result))
+    if wide and lines >= TALL:
+        below.append(coming(results, state.step))
+    readings = Group(*below)
     return WalkSheet(heading, method, readings, beside)
 
 

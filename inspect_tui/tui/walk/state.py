@@ -25,7 +25,7 @@ from inspect_tui.tui.walk.gate import Gate, gate_before
 from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.walk.type_ahead import Place, TypeAheadQueue
 
-Panel = Literal["", "why", "air", "details", "saved"]
+Panel = Literal["", "why", "air", "details", "saved", "far", "bars"]
 """What is read in place of the readings."""
 
 
@@ -80,6 +80,10 @@ class WalkState:
     gate: Gate | None = None
     begun: frozenset[str] = frozenset()
     """Steps that begin a run or a move and were said yes to."""
+    not_known: frozenset[str] = frozenset()
+    """Figures of the sheet that were asked for and are not known."""
+    source: str = ""
+    """Where the last figure came from."""
     gauge: str = ""
     condition: str = ""
     """The state the readings are taken in: cold, warm."""
@@ -133,7 +137,7 @@ class WalkState:
 
     @property
     def unit(self) -> str:
-        """The unit that stands behind the cursor; "" where a bare number is in the reading's own."""
+        """The unit behind the cursor; "" where a bare number is in the reading's own."""
         reading = self.reading
         if reading is None or self.prompt is not None or reading.kind != "number":
             return ""
@@ -167,7 +171,9 @@ class WalkState:
         """The session is there: be at its first open reading."""
         first = view.results.steps[0].step.id
         start = reading_order.next_target(view.results, None, first, AS_FOUND)
-        here = replace(self, view=view).at(start.step if start else first, start)
+        here = replace(self, view=view, own_units=view.own_units).at(
+            start.step if start else first, start
+        )
         if view.said:
             return here.saying(Text(one_line(" ".join(view.said)), style=UNCERTAIN))
         return here if start is not None else here.all_asked()

@@ -3,26 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rich.text import Text
 
 from inspect_tui.core.model.results import ToleranceInterval
-from inspect_tui.core.text.formatting import format_value
-from inspect_tui.tui.base.styling import UNCERTAIN, one_line
+from inspect_tui.tui.base.styling import UNCERTAIN, clock_text, one_line
 from inspect_tui.tui.walk import question_text
-from inspect_tui.tui.walk.state import RunningTimer, WalkState
+from inspect_tui.tui.walk.state import RunningTimer
 
 if TYPE_CHECKING:
     from inspect_tui.tui.walk.controller import WalkController
-
-
-def clock_text(seconds: float) -> str:
-    """Whole seconds as a watch shows them: `m:ss`, from an hour on `h:mm:ss`."""
-    minutes, rest = divmod(int(seconds), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
 
 
 def wanted_seconds(zone: ToleranceInterval | None) -> float | None:
@@ -77,19 +68,3 @@ def tick(walk: WalkController) -> bool:
         return False
     walk.state = replace(walk.state, timer=replace(timer, rang=True))
     return True
-
-
-def running_words(state: WalkState, now: float) -> str:
-    """The timer in a line: `Held 2:31 of 5:00`; "" where none runs."""
-    timer = state.timer
-    if timer is None:
-        return ""
-    name = one_line(question_text.name_of(state.results, timer.target))
-    wanted = f" of {clock_text(timer.rings_at)}" if timer.rings_at is not None else ""
-    return f"{name} {clock_text(now - timer.started)}{wanted}"
-
-
-def format_limit(seconds: Fraction | float) -> str:
-    """A limit of a timer as a watch shows it, with what whole seconds leave out."""
-    whole = int(seconds)
-    return clock_text(whole) if whole == seconds else format_value(seconds, "s")

@@ -15,6 +15,10 @@ class Choices(OptionList):
     def __init__(self, *options: object, id: str) -> None:  # noqa: A002
         super().__init__(*options, id=id, markup=False)  # type: ignore[arg-type]
 
+    def run_page(self, by: int) -> None:
+        """Move the sign by so many pages."""
+        (self.action_page_down if by > 0 else self.action_page_up)()  # type: ignore[no-untyped-call]
+
     def render_line(self, y: int) -> Strip:
         """The option's line; the first one of the highlighted option begins with the sign."""
         strip = super().render_line(y)

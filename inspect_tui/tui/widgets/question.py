@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from rich.style import Style
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation.limit_strip import StripMark
+from inspect_tui.tui.base.entry_line import KeyPress
 from inspect_tui.tui.base.styling import spanned
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
@@ -53,6 +55,14 @@ class Question(Vertical):
         yield self._answer
         yield self._queue
 
+    def on_click(self, event: events.Click) -> None:
+        """The drawn Enter key, for whoever has none at hand."""
+        key = event.style.meta.get("key")
+        if key is not None:
+            event.stop()
+            self.field.line.press(KeyPress(key, None, event.time))
+            self.field.focus()
+
     def ask(
         self, asked: Text, hint: str, title: str, style: str, *, place: str = "", unit: str = ""
     ) -> None:
@@ -72,11 +82,16 @@ class Question(Vertical):
         self.border_title = spanned(Text(title, style=style))
 
     def limit(
-        self, zone: ToleranceInterval | None, marks: tuple[StripMark, ...], *, shown: bool
+        self,
+        zone: ToleranceInterval | None,
+        marks: tuple[StripMark, ...],
+        *,
+        shown: bool,
+        kind: str = "",
     ) -> None:
         """The zone and the values in it; not shown where the field asks for words."""
         self._strip.display = shown
-        self._strip.fill(zone, marks)
+        self._strip.fill(zone, marks, kind)
 
     def answer(self, text: Text) -> None:
         """What was understood of the answer, or what came of the last one."""

@@ -9,7 +9,11 @@ from textual.widgets import Tree
 from textual.widgets.tree import TreeNode
 
 from inspect_tui.core.model.results import Results, StepResult
-from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state
+from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state, whole_words
+from inspect_tui.tui.base.view_model import NOT_OF_THE_JOB
+
+LABEL_FROM = 8
+"""Cells of a line before a step's title and behind it: guides, mark, scroll bar, border."""
 
 
 class StepList(Tree[str]):
@@ -38,13 +42,14 @@ class StepList(Tree[str]):
             self._plant(results)
         for result in results.steps:
             node = self._steps[result.step.id]
-            label = _label(result, result.step.id == at)
+            label = _label(result, result.step.id == at, self.size.width - LABEL_FROM)
             if node.label != label:
                 node.set_label(label)
         for section in results.checklist.section:
             node = self._sections[section.id]
             mine = [r for r in results.steps if r.section == section.id]
-            label = _section_label(section.title, mine, at, folded=not node.is_expanded)
+            room = self.size.width - LABEL_FROM
+            label = _section_label(section.title, mine, at, room, folded=not node.is_expanded)
             if node.label != label:
                 node.set_label(label)
         self._bring_into_view(at)
@@ -90,10 +95,12 @@ class StepList(Tree[str]):
             self.post_message(self.Chosen(event.node.data))
 
 
-def _label(result: StepResult, here: bool) -> Text:
+def _label(result: StepResult, here: bool, room: int) -> Text:
     mark, _, colour = step_state(result)
     text = Text(f"{mark} ", style=colour)
-    text.append(one_line(result.step.title), style=f"{ASKED} reverse" if here else _quiet(result))
+    room -= 2 if result.step.is_safety else 0
+    title = whole_words(one_line(result.step.title), room)
+    text.append(title, style=f"{ASKED} reverse" if here else _quiet(result))
     if result.step.is_safety:
         text.append(" ▲", style=DIM)
     return text
@@ -103,12 +110,13 @@ def _quiet(result: StepResult) -> str:
     return DIM if result.state in ("skipped", "not-needed") else ""
 
 
-def _section_label(title: str, mine: list[StepResult], at: str, *, folded: bool) -> Text:
-    needed = [result for result in mine if result.state != "not-needed"]
-    done = sum(result.state != "open" for result in needed)
+def _section_label(title: str, mine: list[StepResult], at: str, room: int, *, folded: bool) -> Text:
+    needed = [result for result in mine if result.state not in NOT_OF_THE_JOB]
+    done = sum(result.state in ("done", "skipped") for result in needed)
     here = folded and any(result.step.id == at for result in mine)
     text = Text(f"{done}/{len(needed)} ", style=DIM)
-    text.append(one_line(title), style=ASKED if here else "bold")
+    title = whole_words(one_line(title), room + 2 - text.cell_len)
+    text.append(title, style=ASKED if here else "bold")
     if any(result.failed for result in mine):
         text.append(" ✗", style="bold red")
     return text

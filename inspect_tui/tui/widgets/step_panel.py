@@ -9,13 +9,13 @@ from rich.style import Style
 from rich.table import Table
 from rich.text import Text
 
-from inspect_tui.core.model.checklist import Derived, Reading
+from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, StepResult
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import mark
-from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.tui.base.reading_order import targets
 from inspect_tui.tui.base.styling import (
     ASKED,
@@ -23,15 +23,22 @@ from inspect_tui.tui.base.styling import (
     FAIL,
     PHASE_STYLE,
     UNCERTAIN,
+    bare_value,
     brief_verdict,
     finding_state,
     one_line,
+    short_zone,
     shown_value,
     step_state,
     verdict_sign,
+    whole_words,
+    without_unit,
     words,
+    worked_out,
+    zone_words,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.walk.one_press import written_unit
 from inspect_tui.tui.widgets.ambient_panel import air_line
 from inspect_tui.tui.widgets.limit_strip import drawn
 
@@ -41,7 +48,12 @@ STRIP = 36
 
 
 def heading(result: StepResult, section: str) -> Text:
-    """The step's title with its state in words."""
+    """The step's title with its state in words; its group on a line of its own, where it is named.
+
+    Args:
+        result: The step.
+        section: Its group's title; "" where the list beside shows it.
+    """
     mark, said, colour = step_state(result)
     text = Text(one_line(result.step.title), style="bold")
     text.append(f"   {mark} {said}", style=colour or ASKED)
@@ -49,8 +61,17 @@ def heading(result: StepResult, section: str) -> Text:
         text.append("   ▲ safety", style=UNCERTAIN)
     if result.why_skipped:
         text.append(f"\nskipped: {one_line(result.why_skipped)}", style=UNCERTAIN)
-    text.append(f"\n{one_line(section)}", style=DIM)
+    if section:
+        text.append(f"\n{one_line(section)}", style=DIM)
     return text
+
+
+def folded(result: StepResult, columns: int) -> Text:
+    """How it is done, on one line, once it has been read."""
+    how = one_line(result.step.how) or "Look, and answer."
+    more = "  F5: all"
+    text = Text(whole_words(how, max(10, columns - len(more))), style=DIM)
+    return text.append(more if result.step.how else "", style=ASKED)
 
 
 def method(result: StepResult, *, cautioned: bool = False) -> Text:
@@ -124,6 +145,10 @@ def details(view: View, result: StepResult) -> Text:
     """Formulas, where limits come from, values that were corrected, notes and findings."""
     results, step = view.results, result.step
     parts: list[Text] = []
+    for row in results.readings:
+        if row.step == step.id and row.judged.zone is not None:
+            said = f"{_place(step, row)} {shown_value(row)}: "
+            parts.append(Text(said + one_line(wording.verdict_words(row.judged, row.unit))))
     for derived in step.derived:
         parts.append(Text(f"{one_line(derived.label)} = ", style=DIM) + words(derived.value))
     items: tuple[Reading | Derived, ...] = (*step.readings, *step.derived)
@@ -133,8 +158,9 @@ def details(view: View, result: StepResult) -> Text:
     for (place, reading, cylinder, phase), old in view.session.earlier.items():
         if place != step.id:
             continue
+        label = next((each.label for each in step.readings if each.id == reading), reading)
+        name = one_line(f"{label} {cylinder}" if cylinder else label)
         for value in old:
-            name = f"{reading}@{cylinder}" if cylinder else reading
             said = f"corrected: {name} {wording.PHASES[phase].word} was {value.entered}"
             parts.append(words(f"{said} ({value.at:%Y-%m-%d %H:%M}, {value.by})"))
     for note in view.session.notes:
@@ -143,9 +169,27 @@ def details(view: View, result: StepResult) -> Text:
     for row in results.readings:
         if row.step == step.id and (row.state or row.gauge):
             said = ", ".join(part for part in (row.state, row.gauge) if part)
-            parts.append(words(f"{_place(row)}: {said}", DIM))
+            parts.append(words(f"{_place(step, row)}: {said}", DIM))
     parts += findings(results, step.id)
     return Text("\n").join(parts) if parts else Text("No formula, note or finding here.", DIM)
+
+
+def noticed(view: View, result: StepResult) -> Text:
+    """What stands out at this step: findings, parts exchanged, notes, values corrected."""
+    step = result.step
+    lines = findings(view.results, step.id)
+    for note in view.session.notes:
+        if note.step == step.id:
+            lines.append(words(f"note: {note.text} ({note.at:%Y-%m-%d %H:%M}, {note.by})"))
+    for (place, reading, cylinder, phase), old in view.session.earlier.items():
+        if place == step.id:
+            label = next((r.label for r in step.readings if r.id == reading), reading)
+            name = " ".join(part for part in (label, cylinder) if part)
+            was = ", ".join(value.entered for value in old)
+            lines.append(words(f"corrected: {name} {wording.PHASES[phase].word} was {was}", DIM))
+    if not lines:
+        return Text("")
+    return Text("\n").join([Text("\nNOTICED HERE", style=DIM), *lines])
 
 
 def findings(results: Results, step: str) -> list[Text]:
@@ -158,8 +202,10 @@ def findings(results: Results, step: str) -> list[Text]:
     return lines
 
 
-def _place(row: ReadingRow) -> str:
-    return f"{row.reading}@{row.cylinder}" if row.cylinder else row.reading
+def _place(step: Step, row: ReadingRow) -> str:
+    label = next((each.label for each in step.readings if each.id == row.reading), row.reading)
+    phase = wording.PHASES[row.phase].sign
+    return one_line(f"{phase} {label} {row.cylinder}" if row.cylinder else f"{phase} {label}")
 
 
 def _clickable(text: Text, target: Target) -> Text:
@@ -191,7 +237,7 @@ def _lines(
         judged = Text("\n").join(brief_verdict(row.judged) for row in said)
         if not said:
             values = Text(f"skipped: {one_line(why)}", UNCERTAIN) if why else Text("—", DIM)
-            judged = Text(one_line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
+            judged = Text(zone_words(desk.zone(target, AS_FOUND), reading.kind), style=DIM)
         strip = (_strip(desk, target, said),) if wide else ()
         sign = Text("▶" if here else " ", style=ASKED)
         table.add_row(sign, _clickable(label, target), values, judged, *strip)
@@ -216,30 +262,50 @@ def _phased(row: ReadingRow) -> Text:
 def _grid(
     view: View, desk: InspectionActions, result: StepResult, at: Target | None, narrow: bool
 ) -> Table:
-    """Readings down, cylinders across, the zone of the sheet beside."""
+    """Readings down, cylinders across; the unit once at the label, the sheet's figure for each
+    cylinder under its value where they differ, else once at the label."""
     results, step = view.results, result.step
     names = results.machine.cylinders
     odd = out_of_family(results, step.id)
     table = Table(box=None, padding=(0, 1, 0, 0), expand=True, header_style=DIM, show_edge=False)
     table.add_column("", width=1)
-    table.add_column("", ratio=4, overflow="fold")
+    table.add_column("", ratio=5, overflow="fold")
     for name in names:
-        table.add_column(Text(one_line(name)), ratio=2, overflow="fold")
-    if not narrow:
-        table.add_column(Text("sheet"), ratio=3, overflow="fold", style=DIM)
+        table.add_column(Text(one_line(name)), ratio=3, overflow="fold")
     for reading in step.readings:
         mine = at is not None and at.reading == reading.id
+        places = [Target(step.id, reading.id, name) for name in names]
+        unit = _row_unit(results, places, reading)
+        own = unit == format_unit(reading.unit)
+        zones = [short_zone(desk.zone(place, AS_FOUND), reading.unit, own) for place in places]
+        differ = len(set(zones)) > 1
         label = Text(one_line(reading.label), style=ASKED if mine else "")
+        label.append(f"  {unit}" if unit else "", style=DIM)
+        label.append(f"  {zones[0]}" if zones and not differ and zones[0] else "", style=DIM)
         cells = [
-            _cell(results, result, Target(step.id, reading.id, name), at, odd) for name in names
+            _cell(results, result, place, at, odd, zone if differ else "", unit)
+            for place, zone in zip(places, zones, strict=True)
         ]
-        sheet = () if narrow else (zones_in_words(results, desk, step.id, reading),)
-        table.add_row(Text("▶" if mine else " ", style=ASKED), label, *cells, *sheet)
+        table.add_row(Text("▶" if mine else " ", style=ASKED), label, *cells)
     for derived in step.derived:
         if not derived.across:
             cells = [_derived_cell(results, step.id, derived.id, name) for name in names]
-            table.add_row(Text("=", DIM), words(derived.label, DIM), *cells)
+            label = words(derived.label, DIM)
+            label.append(f"  {format_unit(derived.unit)}" if derived.unit else "", style=DIM)
+            table.add_row(Text("=", DIM), label, *cells)
     return table
+
+
+def _row_unit(results: Results, places: list[Target], reading: Reading) -> str:
+    """The unit of a row: the one that all its values were typed in, else the list's."""
+    typed = {
+        written_unit(row.entered, reading)
+        for place in places
+        for phase in PHASES
+        if (row := results.row(place.step, place.reading, place.cylinder, phase)) is not None
+    } - {None}
+    only = typed.pop() if len(typed) == 1 else ""
+    return format_unit(only or reading.unit)
 
 
 def _cell(
@@ -248,23 +314,26 @@ def _cell(
     target: Target,
     at: Target | None,
     odd: set[tuple[str, str | None]],
+    zone: str,
+    unit: str,
 ) -> Text:
     rows = [results.row(target.step, target.reading, target.cylinder, each) for each in PHASES]
     parts = []
     for row in rows:
         if row is not None:
             mark = "" if row.phase == AS_FOUND else wording.PHASES[AS_LEFT].sign + " "
-            text = Text(f"{mark}{shown_value(row)} ", style=PHASE_STYLE[row.phase])
+            text = Text(f"{mark}{bare_value(row, unit)} ", style=PHASE_STYLE[row.phase])
             parts.append(text + verdict_sign(row.judged))
     if not parts:
         skipped = (target.reading, target.cylinder) in result.skipped_readings
         parts.append(Text("− skipped", UNCERTAIN) if skipped else Text("—", DIM))
+    if target == at:
+        parts[-1].stylize("reverse")
+    if zone:
+        parts.append(Text(zone, style=DIM))
     if (target.reading, target.cylinder) in odd:
         parts.append(Text("≠ family", UNCERTAIN))
-    text = Text("\n").join(parts)
-    if target == at:
-        text.stylize("reverse")
-    return _clickable(text, target)
+    return _clickable(Text("\n").join(parts), target)
 
 
 def out_of_family(results: Results, step: str) -> set[tuple[str, str | None]]:
@@ -292,10 +361,8 @@ def _derived_cell(results: Results, step: str, derived: str, name: str) -> Text:
     if row is None or row.value is None:
         return Text("—", style=DIM)
     mark = f"{wording.PHASES[AS_LEFT].sign} " if row.phase == AS_LEFT else ""
-    text = Text(
-        f"{mark}{one_line(format_value(row.value, row.unit, digits=4))} ", PHASE_STYLE[row.phase]
-    )
-    return text + verdict_sign(row.judged)
+    shown = without_unit(worked_out(row), format_unit(row.unit))
+    return Text(f"{mark}{shown} ", PHASE_STYLE[row.phase]) + verdict_sign(row.judged)
 
 
 def _derived(results: Results, result: StepResult) -> Iterable[RenderableType]:
@@ -324,9 +391,7 @@ def _derived_value(row: DerivedRow) -> Text:
     if row.value is None:
         return Text(one_line(row.reason) or "not measured", style=DIM)
     mark = wording.PHASES[row.phase].sign
-    return Text(
-        f"{mark} {one_line(format_value(row.value, row.unit))}", style=PHASE_STYLE[row.phase]
-    )
+    return Text(f"{mark} {worked_out(row)}", style=PHASE_STYLE[row.phase])
 
 
 def _derived_verdict(row: DerivedRow) -> Text:

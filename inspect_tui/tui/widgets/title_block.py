@@ -2,81 +2,101 @@
 
 from __future__ import annotations
 
-from rich.table import Table
+from typing import NamedTuple
+
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.tui.base.styling import DIM, one_line
+from inspect_tui.tui.base.styling import DIM, FAIL, duration, one_line, whole_words
 from inspect_tui.tui.base.view_model import View
 
-WIDE = 110
-"""Columns from which each text stands under its name."""
+LONG = ("machine", "checklist", "program")
+"""Cells whose text may be cut, at a word."""
+MAX_NAME = 80
+
+
+class Cell(NamedTuple):
+    """One cell of the block."""
+
+    name: str
+    text: str
 
 
 class TitleBlock(Static):
-    """Machine, checklist and revision, date, by, sheet n of N, state."""
+    """The count, what failed, how long, the state; machine, checklist, date, by, sheet.
+
+    The count and the state come first at every size: they are never lost to a long name.
+    """
 
     def __init__(self) -> None:
         super().__init__("", id="title-block", markup=False)
-        self._cells: list[tuple[str, str, int]] = []
+        self._first: list[Cell] = []
+        self._then: list[Cell] = []
 
     def fill(self, view: View, sheet: str) -> None:
         """Show the inspection's own cells; `sheet` is this screen's number or name."""
         results, session = view.results, view.session
-        state = "signed" if view.signed else "read-only" if view.read_only else "open"
-        if view.broken:
-            state = f"✗ broken log, {state}"
-        if view.demo:
-            state = "demonstration" if state == "open" else f"demonstration, {state}"
-        self.set_cells(
-            [
-                ("machine", results.machine.name or results.machine.id, 5),
-                ("checklist", f"{results.checklist.title}  rev {results.checklist.revision}", 5),
-                ("date", session.opened.date().isoformat(), 0),
-                ("by", session.by, 2),
-                ("sheet", sheet, 0),
-                ("state", state, 0),
-            ]
-        )
-
-    def set_cells(self, cells: list[tuple[str, str, int]]) -> None:
-        """Cells of (name, text, share of the width; 0 = as wide as the text)."""
-        self._cells = cells
+        done = view.progress
+        first = [Cell("done", f"{done.done} of {done.of}")]
+        if done.failed:
+            first.append(Cell("failed", f"✗ {done.failed}"))
+        if done.minutes:
+            first.append(Cell("left", f"about {duration(done.minutes)}"))
+        self._first = [*first, Cell("state", _state(view))]
+        self._then = [
+            Cell("sheet", sheet),
+            Cell("machine", results.machine.name or results.machine.id),
+            Cell("checklist", f"{results.checklist.title} rev {results.checklist.revision}"),
+            Cell("by", session.by),
+            Cell("date", session.opened.date().isoformat()),
+        ]
         self.refresh(layout=True)
 
-    def render(self) -> Table | Text:
-        """A line of names over a line of texts; two lines of both where it is narrow; or one."""
+    def set_cells(self, cells: list[Cell]) -> None:
+        """Cells of a screen without an inspection."""
+        self._first, self._then = cells, []
+        self.refresh(layout=True)
+
+    def render(self) -> Text:
+        """Two lines; one of the count, the state and the sheet where it is narrow."""
+        width = self.content_size.width
         if self.size.height < 2:
-            return self._short()
-        if self.size.width < WIDE:
-            half = 2 if len(self._cells) > 3 else 1
-            # Who it was may be cut off; the sheet and the state may not.
-            below = sorted(self._cells[half:], key=lambda cell: cell[0] == "by")
-            return Text("\n").join([self._row(self._cells[:half]), self._row(below)])
-        table = Table.grid(padding=(0, 1), expand=True)
-        names, texts = [], []
-        for place, (name, text, share) in enumerate(self._cells):
-            if place:
-                table.add_column(width=1, style=DIM)
-                names.append(Text("│"))
-                texts.append(Text("│"))
-            table.add_column(
-                ratio=share or None, no_wrap=True, overflow="ellipsis", min_width=len(name)
-            )
-            names.append(Text(name, style=DIM))
-            texts.append(Text(one_line(text), style="bold"))
-        table.add_row(*names)
-        table.add_row(*texts)
-        return table
+            return _row(self._first_and_place(), width, named=False)
+        rows = [_row(cells, width) for cells in (self._first, self._then) if cells]
+        return Text("\n").join(rows)
 
-    def _row(self, cells: list[tuple[str, str, int]]) -> Text:
-        text = Text(no_wrap=True, overflow="ellipsis")
-        for place, (name, said, _) in enumerate(cells):
-            text.append(f" │ {name} " if place else f"{name} ", style=DIM)
-            text.append(one_line(said), style="bold")
-        return text
+    def _first_and_place(self) -> list[Cell]:
+        known = {each.name: each for each in (*self._first, *self._then)}
+        wanted = ("done", "failed", "state", "sheet", "program", "machine")
+        return [known[name] for name in wanted if name in known]
 
-    def _short(self) -> Text:
-        wanted = {name: one_line(text) for name, text, _ in self._cells}
-        parts = [wanted.get(name, "") for name in ("sheet", "state", "machine", "checklist")]
-        return Text(" │ ".join(part for part in parts if part), no_wrap=True, overflow="ellipsis")
+
+def _row(cells: list[Cell], width: int, *, named: bool = True) -> Text:
+    """As many cells as there is room for, whole; long names give way before a cell is left out."""
+    for most in (MAX_NAME, 40, 28, 20):
+        short = [
+            Cell(each.name, whole_words(one_line(each.text), most)) if each.name in LONG else each
+            for each in cells
+        ]
+        row = _cells(short, named)
+        if row.cell_len <= width:
+            return row
+    return _row(cells[:-1], width, named=named) if len(cells) > 1 else row
+
+
+def _cells(cells: list[Cell], named: bool) -> Text:
+    text = Text(no_wrap=True, overflow="ellipsis")
+    for place, each in enumerate(cells):
+        text.append(" │ " if place else "", style=DIM)
+        text.append(f"{each.name} " if named else "", style=DIM)
+        text.append(one_line(each.text), style=FAIL if each.name == "failed" else "bold")
+    return text
+
+
+def _state(view: View) -> str:
+    state = "signed" if view.signed else "read-only" if view.read_only else "open"
+    if view.broken:
+        state = f"✗ broken log, {state}"
+    if view.demo:
+        state = "demonstration" if state == "open" else f"demonstration, {state}"
+    return state

@@ -1,0 +1,59 @@
+"""`serve`: the app in a browser, for a tablet in the shed."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from inspect_tui.commands.common import readable, show, tell
+from inspect_tui.errors import BadInput
+from inspect_tui.files.disk import reason_in_words
+
+OTHERS = (
+    "Anyone who reads along on this network can use the address: it is not encrypted. Serve only "
+    "on a network of your own, and end it (Ctrl+C) when you are done."
+)
+
+
+def serve(given: argparse.Namespace) -> int:
+    """Print the address, then serve one tab until Ctrl+C."""
+    try:
+        from inspect_tui.serve.server import Tablet, is_loopback
+    except ImportError as error:
+        raise BadInput(
+            f"Serving wants the package {(error.name or 'textual-serve').partition('.')[0]}.",
+            "Install it: pip install 'inspect-tui[serve]'.",
+        ) from None
+    store = readable(given)
+    words = ["--store", str(store.store)]
+    if given.session is not None:
+        from inspect_tui.workflow.resolve import session_id
+
+        words += ["walk", session_id(store, given.session)]
+    if not 0 <= given.port <= 65535:
+        raise BadInput(f"There is no port {given.port}.", "Name 1 to 65535; 0 takes a free one.")
+    tablet = Tablet([sys.executable, "-m", "inspect_tui", *words], given.host, given.port)
+    try:
+        address = tablet.listen()
+    except OSError as error:
+        raise BadInput(
+            f"{given.host}:{given.port} can't be served: {reason_in_words(error)}.",
+            "Name an address of this computer (--host) and a free port (--port).",
+        ) from error
+    show(address)
+    if sys.stdout.isatty():
+        _show_as_code(address)
+    if is_loopback(given.host):
+        tell("Only this computer can open it. For a tablet name this computer's address: --host.")
+    else:
+        tell(OTHERS)
+    sys.stdout.flush()
+    tablet.run()
+    return 0
+
+
+def _show_as_code(address: str) -> None:
+    """The address for a camera to read."""
+    import segno
+
+    segno.make(address, micro=False).terminal(compact=True, border=2)

@@ -1,0 +1,74 @@
+"""What a browser's tab sends, read so that nothing it may send ends the program or lets it run on.
+
+Textual's web driver ignores the end of its input (the app lived on after its server was killed),
+goes deaf at a report that it doesn't expect, and takes any size that a tab claims to have.
+"""
+
+from __future__ import annotations
+
+import codecs
+from typing import Any
+
+from textual import events, messages
+from textual._xterm_parser import XTermParser
+from textual.drivers._byte_stream import ByteStream
+from textual.drivers.web_driver import WebDriver, _ExitInput
+from textual.message import Message
+
+from inspect_tui.tui.driver import terminal
+from inspect_tui.tui.driver.resilient_parser import Reports
+
+LARGEST = 500
+"""Columns or rows."""
+
+
+class Picture(Message):
+    """A photo came from the tablet's camera."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__()
+        self.path = path
+
+
+class BrowserDriver(WebDriver):
+    """The driver of an app that a server runs for one tab."""
+
+    def run_input_thread(self) -> None:
+        """Read until the app ends, the tab is closed or the server is gone."""
+        decode = codecs.getincrementaldecoder("utf-8")(errors="replace").decode
+        reports = Reports(lambda: XTermParser(self._debug), self.process_message)
+        packets = ByteStream()
+        try:
+            for data in self._input_reader:
+                for kind, payload in packets.feed(data) if data else ():
+                    if kind == "D":
+                        reports.feed(decode(payload))
+                    else:
+                        self._on_meta(kind, payload)
+                reports.tick()
+        except _ExitInput:
+            return
+        finally:
+            self._input_reader.close()
+            if not self.exit_event.is_set():  # the server is gone
+                terminal.end_at_the_latest(terminal.HANGUP)
+                self._app.post_message(messages.ExitApp())
+
+    def process_message(self, message: Message) -> None:
+        """Hand an event on; a size that no screen has is passed over."""
+        if isinstance(message, events.Resize) and max(message.size) > LARGEST:
+            return
+        super().process_message(message)
+
+    def on_meta(self, kind: str, payload: dict[str, Any]) -> None:
+        """What the server says beside the keys: the size, a photo, the end."""
+        if kind == "resize":
+            sizes = payload.get("width"), payload.get("height")
+            if not all(isinstance(each, int) and 1 <= each <= LARGEST for each in sizes):
+                return
+        if kind == "picture":
+            self._app.post_message(Picture(str(payload.get("path", ""))))
+            return
+        if kind == "quit":
+            terminal.end_at_the_latest(terminal.HANGUP)
+        super().on_meta(kind, payload)

@@ -1,0 +1,119 @@
+"""What the earlier sessions of a machine leave to one: carried findings, last values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from inspect_tui.core.evaluation.evaluate_entries import Evaluated
+from inspect_tui.core.model.log_entry import AS_LEFT
+from inspect_tui.core.model.results import Results, SignoffBlocker
+from inspect_tui.core.seasons.carried import Carried, carried_into, in_the_way, still_carried
+from inspect_tui.core.seasons.machine_state import LastValue, MachineState
+from inspect_tui.core.text.formatting import join_words
+from inspect_tui.files.store import Store
+from inspect_tui.report.status import status
+from inspect_tui.workflow import store_index
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierSessions:
+    """The machine as the sessions before this one left it."""
+
+    state: MachineState
+    into: tuple[Carried, ...]
+    """What they leave to this session's checklist, whatever it has settled since."""
+
+    @classmethod
+    def of(cls, store: Store, session: str, evaluated: Evaluated) -> EarlierSessions:
+        """Those before a session, by its id in this store."""
+        before = (evaluated.session.opened, session)
+        state = store_index.machine_state(store, evaluated.evaluator.machine.id, before)
+        return cls(state, carried_into(evaluated.results.checklist.id, state))
+
+    def carried(self, evaluated: Evaluated) -> tuple[Carried, ...]:
+        """What this session has not settled yet."""
+        return still_carried(self.into, _verdicts(evaluated.results), self._decided(evaluated))
+
+    def _decided(self, evaluated: Evaluated) -> list[str]:
+        """Carried findings that a decision closes: put right only where nothing is measured."""
+        measured = {
+            (step.step.id, reading.id)
+            for step in evaluated.results.steps
+            for reading in step.step.readings
+        }
+        decisions = evaluated.session.decisions
+        return [
+            each.id
+            for each in self.into
+            if (made := decisions.get(each.id)) is not None
+            and (made.decision != "put-right" or (each.step, each.reading) not in measured)
+        ]
+
+    def last(self, step: str, reading: str, cylinder: str | None) -> LastValue | None:
+        """What the newest of them left of a reading; `same_as` of its own list counts too."""
+        return self.state.last(step, reading, cylinder)
+
+    def with_blockers(self, evaluated: Evaluated, today: date) -> Results:
+        """The results, with what is carried and undecided in the way of the sign-off."""
+        results = evaluated.results
+        left_out = [each.step.id for each in results.steps if each.state == "left-out"]
+        carried = self.carried(evaluated)
+        more = tuple(
+            SignoffBlocker(
+                "finding",
+                each.id,
+                f"Put off earlier, not decided here ({each.id}): {each.text}",
+                True,
+            )
+            for each in in_the_way(carried, today, left_out)
+        )
+        stays = [each.text for each in carried if each.step in left_out]
+        said = results.left_out
+        if stays:
+            said = f"{said} It stays put off: {join_words(stays, most=len(stays))}."
+        return replace(
+            results, blockers=results.blockers + more, left_out=said,
+            signoff_blockers=results.signoff_blockers + tuple(each.text for each in more),
+        )  # fmt: skip
+
+    def status(self, name: str, evaluated: Evaluated) -> dict[str, Any]:
+        """The session as `status --json` shows it, with what the earlier ones say."""
+        carried = self.rows(evaluated)
+        return status(evaluated.session, evaluated.results, carried, name, self.last_row)
+
+    def rows(self, evaluated: Evaluated) -> list[dict[str, str | None]]:
+        """The carried findings as `status --json` shows them."""
+        return [
+            {
+                "id": each.id, "from": each.session, "finding": each.finding, "step": each.step,
+                "text": each.text, "decision": each.decision, "why": each.why or None,
+                "until": each.until or None, "part": each.part or None,
+            }
+            for each in self.carried(evaluated)
+        ]  # fmt: skip
+
+    def last_row(self, step: str, reading: str, cylinder: str | None) -> dict[str, object] | None:
+        """A reading's last value as `status --json` shows it."""
+        last = self.last(step, reading, cylinder)
+        if last is None:
+            return None
+        value = last.value
+        return {
+            "value": value.value, "unit": value.unit, "date": value.at.date().isoformat(),
+            "session": last.session,
+        }  # fmt: skip
+
+
+def _verdicts(results: Results) -> Mapping[tuple[str, str, str | None], str]:
+    """By place the verdict that stands: as left where there is one; of derived values too."""
+    found: dict[tuple[str, str, str | None], str] = {}
+    for row in results.readings:
+        if row.phase == AS_LEFT or (row.step, row.reading, row.cylinder) not in found:
+            found[row.step, row.reading, row.cylinder] = row.judged.verdict
+    for value in results.derived:
+        if value.phase == AS_LEFT or (value.step, value.id, value.cylinder) not in found:
+            found[value.step, value.id, value.cylinder] = value.judged.verdict
+    return found

@@ -1,0 +1,108 @@
+"""Who may ask the server what: the token, Host, Origin, one tab, what it serves."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+aiohttp = pytest.importorskip("aiohttp")
+pytest.importorskip("textual_serve")
+pytest.importorskip("segno")
+
+pytestmark = pytest.mark.filterwarnings("ignore::Warning")  # of the server's libraries
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory):
+    """A server of an empty store; its address is the first line it prints."""
+    store = tmp_path_factory.mktemp("served") / "store"
+    store.mkdir()
+    with subprocess.Popen(
+        [sys.executable, "-m", "inspect_tui", "serve", "--store", str(store)],
+        stdout=subprocess.PIPE, text=True, cwd=Path(__file__).parent.parent.parent,
+    ) as server:  # fmt: skip
+        assert server.stdout is not None
+        yield server.stdout.readline().strip()
+        server.send_signal(signal.SIGTERM)
+        server.wait(20)
+
+
+def ask(address: str, path: str = "", how: str = "GET", **headers: str) -> tuple[int, bytes, dict]:
+    async def go():
+        async with (
+            aiohttp.ClientSession() as client,
+            client.request(how, address + path, headers=headers) as answer,
+        ):
+            return answer.status, await answer.read(), dict(answer.headers)
+
+    return asyncio.run(asyncio.wait_for(go(), 60))
+
+
+def root(address: str) -> str:
+    return "/".join(address.split("/")[:3])
+
+
+def test_the_page_and_its_files_come_from_here_alone(address):
+    status, page, headers = ask(address)
+    assert status == 200 and b"http" not in page
+    assert "default-src 'none'" in headers["Content-Security-Policy"]
+    for name in ("css/page.css", "css/xterm.css", "js/page.js", "js/textual.js"):
+        assert ask(address, f"static/{name}")[0] == 200, name
+    assert b"window.location.origin}/download" not in ask(address, "static/js/textual.js")[1]
+
+
+@pytest.mark.parametrize("path", ["/", "/x/", "/é/", "/x/ws", "/..%2f", "/x/static/js/page.js"])
+def test_without_the_token_there_is_nothing(address, path):
+    assert ask(root(address), path)[0] == 404
+
+
+@pytest.mark.parametrize("name", ["js/nothing.js", "js/..%2f..%2fserver.py", "css/other.css"])
+def test_other_files_are_not_served(address, name):
+    assert ask(address, f"static/{name}")[0] == 404
+
+
+def test_another_host_or_origin_is_refused(address):
+    assert ask(address, Host="evil.example")[0] == 421
+    assert ask(address, Origin="http://evil.example")[0] == 403
+    assert ask(address, "picture", "POST")[0] == 403
+    assert ask(address, "picture", "POST", Origin=root(address))[0] == 409
+
+
+@pytest.mark.parametrize("origin", [None, "null", "http://evil.example"])
+def test_a_line_wants_the_page_s_origin(address, origin):
+    async def go():
+        async with aiohttp.ClientSession() as client:
+            await client.ws_connect(address + "ws", headers={"Origin": origin} if origin else {})
+
+    with pytest.raises(aiohttp.WSServerHandshakeError) as caught:
+        asyncio.run(asyncio.wait_for(go(), 60))
+    assert caught.value.status == 403
+
+
+def test_a_message_of_no_known_form_ends_the_line_and_a_second_tab_is_told(address):
+    ended = (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSING, aiohttp.WSMsgType.CLOSED)
+
+    async def go():
+        origin = {"Origin": root(address)}
+        async with aiohttp.ClientSession() as client:
+            line = await client.ws_connect(address + "ws", headers=origin)
+            with pytest.raises(aiohttp.WSServerHandshakeError) as caught:
+                await client.ws_connect(address + "ws", headers=origin)
+            assert caught.value.status == 503
+            await line.send_str(json.dumps({"no": "list"}))
+            while (await line.receive(20)).type not in ended:
+                pass
+            return line.close_code
+
+    assert asyncio.run(asyncio.wait_for(go(), 60)) == 1008
+
+
+def test_what_can_not_be_served_is_said(run):
+    assert "can't be served" in run("serve", "--host", "192.0.2.99", "--port", "1").err
+    assert run("serve", "--port", "70000").status == 2

@@ -1,0 +1,174 @@
+"""A short inspection by touch in Chromium, as on a tablet: 768 by 1024."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.files.store import Store
+from inspect_tui.workflow.inspection import Inspection
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+if CHROMIUM is None:
+    pytest.skip("there is no Chromium", allow_module_level=True)
+playwright = pytest.importorskip("playwright.sync_api")
+pytest.importorskip("textual_serve")
+
+pytestmark = pytest.mark.filterwarnings("ignore::Warning")  # of the browser's driver
+ROOT = Path(__file__).parent.parent.parent
+LIST = """
+id = "tap"
+title = "Tap list"
+revision = 1
+[[section]]
+id = "all"
+title = "All of it"
+[[section.step]]
+id = "belt"
+title = "Belt"
+[[section.step.reading]]
+id = "width"
+label = "Width"
+kind = "number"
+unit = "mm"
+limit = { min = 33 }
+[[section.step]]
+id = "chain"
+title = "Chain"
+[[section.step.reading]]
+id = "sag"
+label = "Sag"
+kind = "number"
+unit = "mm"
+"""
+SHEET = 'id = "sled"\nname = "The sled"\ncylinders = ["PTO", "MAG"]\n'
+# The screen is a canvas: what stands on it is read from the line that draws it.
+TEE = """
+window.SEEN = "";
+const Plain = WebSocket;
+window.WebSocket = class extends Plain {
+  constructor(...about) {
+    super(...about);
+    const decoder = new TextDecoder();
+    this.addEventListener("message", (event) => {
+      if (typeof event.data !== "string") SEEN += decoder.decode(event.data, {stream: true});
+    });
+  }
+};
+"""
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with playwright.sync_playwright() as driver:
+        chromium = driver.chromium.launch(
+            executable_path=CHROMIUM,
+            args=[
+                "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+                "--disable-background-networking", "--disable-component-update", "--disable-sync",
+            ],
+        )  # fmt: skip
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def served(tmp_path):
+    """A session, served: its log, and the address."""
+    store = Store(tmp_path / "store")
+    store.make()
+    (store.checklists / "tap.toml").write_text(LIST, encoding="utf-8")
+    (store.machines / "sled.toml").write_text(SHEET, encoding="utf-8")
+    with Inspection.new(store, "tap", "sled", "A. Tester", lambda: datetime.now(UTC)) as made:
+        session = made.session.id
+    with subprocess.Popen(
+        [sys.executable, "-m", "inspect_tui", "serve", session, "--store", str(store.store)],
+        stdout=subprocess.PIPE, text=True, cwd=ROOT, env=os.environ | {"PYTHONPATH": str(ROOT)},
+    ) as server:  # fmt: skip
+        assert server.stdout is not None
+        yield store.log(session), server.stdout.readline().strip()
+        server.send_signal(signal.SIGTERM)
+        server.wait(20)
+
+
+def wait_for(page, words: str) -> None:
+    page.wait_for_function(
+        r"w => SEEN.replace(/\x1b\[[0-9;?]*[a-zA-Z]/g, '').includes(w)", arg=words, timeout=30_000
+    )
+
+
+def wait_until(check) -> None:
+    until = time.monotonic() + 30
+    while not check():
+        assert time.monotonic() < until
+        time.sleep(0.02)
+
+
+def opened(browser, address: str, **how):
+    context = browser.new_context(
+        viewport={"width": 768, "height": 1024}, has_touch=True, is_mobile=True, **how
+    )
+    page = context.new_page()
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("requestfailed", lambda request: said.append(f"failed {request.url}"))
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.add_init_script(TEE)
+    page.goto(address)
+    return context, page, said, asked
+
+
+def tap(page, *keys: str) -> None:
+    for key in keys:
+        page.get_by_role("button", name=key, exact=True).tap()
+
+
+def test_a_short_inspection_by_touch(browser, served):
+    log, address = served
+    context, page, _, asked = opened(browser, address, bypass_csp=True)
+    wait_for(page, "Width")
+    tap(page, "3", "4", "enter")
+    wait_until(lambda: 'reading = "width"' in log.read_text(encoding="utf-8"))
+    wait_for(page, "Sag")
+    tap(page, "1", "2", "½", "enter")
+    wait_until(lambda: 'reading = "sag"' in log.read_text(encoding="utf-8"))
+    text = log.read_text(encoding="utf-8")
+    assert re.search(r'entered = "34( mm)?"', text) and "12.5" in text
+    here = ("/".join(address.split("/")[:3]), "data:", "ws://127.0.0.1")
+    assert all(url.startswith(here) for url in asked)
+    keys = page.locator("#keys button").first.bounding_box()
+    assert keys["height"] >= 44 and keys["width"] >= 44
+    context.close()
+    lock = log.with_name(log.name.replace(".toml", ".owner"))
+    wait_until(lambda: not lock.exists())  # the log is given back
+
+
+def test_the_page_has_nothing_to_complain_of(browser, served):
+    context, page, said, _ = opened(browser, served[1])
+    page.wait_for_selector("body.-loaded", state="attached")
+    assert [words for words in said if not words.startswith("ping=")] == []
+    context.close()
+
+
+def test_nothing_is_lost_when_the_tab_is_killed_half_way(browser, served):
+    log, address = served
+    context, page, _, _ = opened(browser, address, bypass_csp=True)
+    wait_for(page, "Width")
+    tap(page, "3", "4", "enter")
+    wait_until(lambda: 'reading = "width"' in log.read_text(encoding="utf-8"))
+    tap(page, "9")
+    context.close()
+    context, page, _, _ = opened(browser, address, bypass_csp=True)
+    wait_for(page, "Sag")
+    assert log.read_text(encoding="utf-8").count('kind = "reading"') == 1
+    context.close()

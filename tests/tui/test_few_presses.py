@@ -1,0 +1,352 @@
+"""Cold hands and a numeric pad: one press where one is enough, and never one too few."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.model.results import ToleranceInterval
+from inspect_tui.core.model.targets import Target
+from inspect_tui.tui.walk import one_press
+from inspect_tui.tui.walk.actions import ACTIONS
+from inspect_tui.workflow.inspection import Inspection
+
+CRACKS, PICTURE = Target("belt", "cracks"), Target("belt", "picture")
+CHECKLIST = """
+id = "few"
+title = "Few"
+revision = 1
+
+[[section]]
+id = "work"
+title = "Work"
+
+[[section.step]]
+id = "compression"
+title = "Compression"
+per = "cylinder"
+[[section.step.reading]]
+id = "cold"
+label = "Cold"
+kind = "number"
+unit = "kPa"
+[[section.step.reading]]
+id = "warm"
+label = "Warm"
+kind = "number"
+unit = "kPa"
+
+[[section.step]]
+id = "pulleys"
+title = "Pulleys"
+[[section.step.reading]]
+id = "turns"
+label = "Turns"
+kind = "choice"
+options = ["1 turn", "2 turns"]
+[[section.step.reading]]
+id = "faces"
+label = "Faces"
+kind = "choice"
+options = ["smooth", "scored", "blue"]
+limit = { equal = ["smooth", "scored"] }
+
+[[section.step]]
+id = "tight"
+title = "Tightness"
+[[section.step.reading]]
+id = "start"
+label = "Pressure at the start"
+kind = "number"
+unit = "kPa"
+[[section.step.reading]]
+id = "held"
+label = "Held"
+kind = "timer"
+limit = { min = "5 min" }
+[[section.step.reading]]
+id = "end"
+label = "Pressure at the end"
+kind = "number"
+unit = "kPa"
+
+[[section.step]]
+id = "last"
+title = "Last"
+caution = "Stand clear."
+[[section.step.reading]]
+id = "clear"
+label = "Clear"
+kind = "check"
+limit = { equal = false }
+[[section.step.reading]]
+id = "said"
+label = "Said"
+kind = "text"
+"""
+
+
+@pytest.fixture
+def few(places, clock):
+    """A session of the list above."""
+    (places.checklists / "few.toml").write_text(CHECKLIST, encoding="utf-8")
+    with Inspection.new(places, "few", "test-bed", "R. Tester", clock) as inspection:
+        return inspection.session.id
+
+
+def test_a_digit_answers_a_choice_at_once_and_its_enter_does_nothing(walk, session):
+    at = walk(session)
+    at.type("32", "enter")
+    at.press("3")
+    assert at.entered[-1] == ("cracks", None, "through") and at.target == PICTURE
+    at.press("enter")
+    assert at.target == PICTURE  # an optional reading is not left out by it
+    at.press("enter")
+    assert at.state.step == "guard" and "Left out: Picture" in at.text
+
+
+@pytest.mark.parametrize(("key", "entered"), [("1", "yes"), ("0", "no"), ("+", "yes")])
+def test_one_key_answers_a_check(walk, session, key, entered):
+    at = walk(session, at="look")
+    at.press(key)
+    assert at.entered == [("done", None, entered)]
+
+
+def test_plus_is_the_wanted_answer_of_a_choice_and_of_a_check(walk, session, few):
+    at = walk(session)
+    at.type("32", "enter", "+")
+    assert at.entered[-1] == ("cracks", None, "none")
+    other = walk(few, at="last")
+    other.press("enter", "+")
+    assert other.entered == [("clear", None, "no")]
+
+
+def test_a_digit_that_stands_for_nothing_is_text(walk, session, few):
+    at = walk(session)
+    at.type("32", "enter")
+    at.press("4")
+    assert at.field == "4" and len(at.entered) == 1
+    other = walk(few, at="pulleys")
+    other.press("2")
+    assert other.field == "2" and other.entered == []  # the options begin with digits
+    other.type(" turns", "enter")
+    other.press("+")
+    assert other.field == "+"  # two answers are wanted
+    other.press("enter")
+    assert "✗" in other.text and len(other.entered) == 1
+
+
+def test_answers_in_one_burst_land_one_by_one(walk, session):
+    at = walk(session)
+    at.burst("32\r2\r\r")  # the second Enter leaves out the picture
+    assert at.entered == [("width", None, "32"), ("cracks", None, "surface")]
+    assert at.state.step == "guard"
+
+
+def test_an_answer_at_a_caution_waits_and_its_enter_confirms_nothing(walk, session):
+    at = walk(session, at="guard")
+    at.press("1", "enter")
+    assert at.held == [("yes", True)] and "waits, in this order: yes → Guard is on" in at.text
+    assert not at.state.known.caution_confirmed("guard")
+    at.press("enter")
+    assert at.entered == [("on", None, "yes")]
+
+
+def test_an_answer_that_the_disk_refuses_stays_in_the_field(walk, session, monkeypatch):
+    at = walk(session, at="look")
+    with monkeypatch.context() as broken:
+        broken.setattr(Inspection, "record", lambda *given, **named: 1 / 0)
+        at.press("1")
+        assert at.field == "yes" and "ZeroDivisionError" in at.text
+    at.press("enter")
+    assert at.entered == [("done", None, "yes")]
+
+
+def test_a_question_mark_is_not_known_for_every_kind(walk, few):
+    at = walk(few)
+    for _ in range(11):
+        at.type("?", "enter")
+    at.press("enter")  # the caution of the last step
+    for _ in range(2):
+        at.type("?", "enter")
+    assert {row.reading for row in at.results.readings} == {
+        "cold", "warm", "turns", "faces", "start", "held", "end", "clear", "said",
+    }  # fmt: skip
+    assert all(row.unknown and row.judged.verdict == "none" for row in at.results.readings)
+
+
+def test_an_optional_reading_is_asked_once(walk, session):
+    at = walk(session)
+    at.type("32", "enter", "1")
+    assert at.target == PICTURE and "Enter leaves it out" in at.text
+    at.press("enter", "enter")  # the first one belongs to the answer before
+    assert at.state.step == "guard"
+    at.go("belt")
+    assert at.state.step == "belt"
+    at.press("f3")
+    assert at.state.step == "guard"
+    assert at.entries("reading") == 2
+
+
+def test_a_reading_that_is_open_keeps_f3_where_it_is(walk, session):
+    at = walk(session)
+    at.press("f3")
+    assert at.target == Target("belt", "width") and "Down goes past it" in at.text
+    at.press("down", "down")
+    at.press("f3")
+    assert at.state.step == "guard"
+
+
+@pytest.mark.parametrize("key", ["tab", "down", "pagedown", "f4"])
+def test_keys_that_lead_elsewhere_record_nothing(walk, session, key):
+    at = walk(session)
+    if key == "f4":
+        at.desk.inspection.add_finding("jets", "bent")
+        at.controller.show(at.desk.view())
+    at.type("31.5")
+    at.press(key)
+    assert at.target != Target("belt", "width") and at.entered == []
+    assert "waits for Width (Belt x[/]y): 31.5" in at.text
+
+
+def test_a_refused_text_does_not_trap(walk, session):
+    at = walk(session)
+    at.type("abc", "enter")
+    at.press("down")
+    assert at.target == CRACKS and at.field == ""
+    at.press("up", "escape")
+    assert at.field == "" and at.state.not_entered == []
+    at.type("abc", "enter")
+    at.press("escape")
+    assert at.field == "" and "Cleared: abc" in at.text
+
+
+def test_the_unit_typed_last_stays_in_its_row_and_is_seen(walk, few):
+    at = walk(few)
+    at.type("95 psi", "enter")
+    assert at.state.unit == "psi"
+    at.type("94")
+    assert at.state.entry == "94 psi" and "not entered yet: 648" in at.text
+    at.press("enter")
+    at.type("93;92", "enter")
+    assert [entered for _, _, entered in at.entered] == ["95 psi", "94 psi", "93;92 psi"]
+    assert at.target == Target("compression", "warm", "PTO") and at.state.unit == ""
+    at.type("700", "enter")
+    assert at.entered[-1] == ("warm", "PTO", "700")
+    at.press("up")
+    assert at.state.unit == ""  # it ended with its row
+
+
+def test_a_typed_unit_takes_the_place_of_the_one_that_stays(walk, few):
+    at = walk(few)
+    at.burst("95 psi\r655 kPa\r650\r")
+    assert [entered for _, _, entered in at.entered] == ["95 psi", "655 kPa", "650 kPa"]
+
+
+def test_backspace_on_the_empty_field_takes_the_unit_away(walk, few):
+    at = walk(few)
+    at.type("95 psi", "enter")
+    at.press("backspace")
+    assert at.state.unit == "" and "a bare number is in kPa" in at.text
+    at.type("650", "enter")
+    assert at.entered[-1] == ("cold", "centre", "650")
+
+
+def test_a_persons_own_unit_comes_from_their_settings(walk, few):
+    at = walk(few, units={"kPa": "psi"})
+    assert at.state.unit == "psi" and "a number" in at.text
+    at.type("95", "enter")
+    assert at.entered == [("cold", "PTO", "95 psi")]
+    at.press("backspace")
+    at.type("650", "enter")
+    assert at.entered[-1] == ("cold", "centre", "650")
+
+
+def test_a_timer_starts_and_stops_with_enter_and_rings_once(walk, few):
+    at = walk(few, at="tight")
+    at.type("50", "enter")
+    assert "Enter starts it" in at.text
+    at.press("enter")
+    assert "the bell rings at 5:00" in at.text and "Enter stops it" in at.text
+    at.time += 299 - (at.time - at.state.timer.started)
+    assert not at.tick()
+    at.time += 1
+    assert at.tick() and not at.tick()
+    at.time += 61 - (at.time - at.state.timer.started) + 300
+    at.press("enter")
+    assert at.entered[-1] == ("held", None, "6:01") and at.state.timer is None
+    assert at.target == Target("tight", "end")
+
+
+def test_a_timer_runs_on_elsewhere_and_is_let_go_by_escape(walk, few):
+    at = walk(few, at="tight")
+    at.type("50", "enter")
+    at.press("enter", "up", "escape")
+    assert at.state.timer is not None
+    at.press("down", "escape")
+    assert at.state.timer is None and "not recorded" in at.text
+    assert [reading for reading, _, _ in at.entered] == ["start"]
+
+
+def test_a_time_can_still_be_typed_while_it_runs(walk, few):
+    at = walk(few, at="tight")
+    at.type("50", "enter")
+    at.press("enter")
+    at.type("5:10", "enter")
+    assert at.entered[-1] == ("held", None, "5:10") and at.state.timer is None
+
+
+def test_a_slash_on_the_empty_field_opens_the_short_menu(walk, session):
+    at = walk(session)
+    at.press("/")
+    for action in ACTIONS:
+        if action.letter:
+            assert action.label in at.text
+    at.press("g")
+    at.type("jets", "enter")
+    assert at.state.step == "jets"
+    at.press("/", "escape", "/", "/")
+    assert not at.state.is_menu_open and at.field == "" and at.entered == []
+    at.type("1/2")
+    assert at.field == "1/2"
+    at.press("escape", "/", "?")
+    assert "no letter of the menu" in at.text
+
+
+def test_each_letter_of_the_menu_stands_for_one_action():
+    letters = [action.letter for action in ACTIONS if action.letter]
+    assert len(letters) == len(set(letters)) and all(len(letter) == 1 for letter in letters)
+    second = {action.key for action in ACTIONS if action.letter}
+    assert {"ctrl+q", "ctrl+s", "f1", "f10", "f11"} <= second
+
+
+def test_the_last_reading_is_taken_back_and_asked_again(walk, session):
+    at = walk(session)
+    at.type("30", "enter")
+    at.press("ctrl+z")
+    assert at.entered == [] and at.target == Target("belt", "width")
+    assert "Taken back: Width 30" in at.text and 'kind = "withdrawn"' in at.log
+    at.type("32", "enter")
+    at.press("up")
+    at.type("33", "enter", "ctrl+z")
+    assert at.entered == [("width", None, "32")] and "32 mm stands again" in at.text
+
+
+def test_the_last_ten_saved_can_be_seen(walk, session):
+    at = walk(session)
+    at.press("/", "l")
+    assert "Nothing is saved yet" in at.text
+    at.press("escape")
+    at.type("32", "enter", "1")
+    at.press("/", "l")
+    assert "LAST SAVED" in at.text and at.text.index("Cracks (Belt") < at.text.index("Width (Belt")
+
+
+def test_the_wanted_answer_is_the_one_that_the_limit_names():
+    check = Reading("x", "X", "check")
+    choice = Reading("x", "X", "choice", options=("a", "b"))
+    assert one_press.wanted_answer(check, None) == "yes"
+    assert one_press.wanted_answer(check, ToleranceInterval(equal=(False,))) == "no"
+    assert one_press.wanted_answer(choice, None) == ""
+    assert one_press.wanted_answer(choice, ToleranceInterval(equal=("b",))) == "b"
+    assert one_press.wanted_answer(choice, ToleranceInterval(equal=("a", "b"))) == ""
