@@ -122,7 +122,8 @@ def _held(folder: Path) -> Iterator[None]:
             fcntl.flock(descriptor, fcntl.LOCK_EX)
         yield
     finally:
-        os.close(descriptor)
+        with contextlib.suppress(OSError):  # nothing was written through it
+            os.close(descriptor)
 
 
 def _folder(kind: Kind, places: Store) -> Path:
