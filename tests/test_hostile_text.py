@@ -197,7 +197,7 @@ async def test_hostile_words_typed_and_pasted_in_the_app(places, clock, job):  #
     (places.checklists / "odd.toml").write_text(CHECKLIST, encoding="utf-8")
     (places.machines / "odd-bed.toml").write_text(MACHINE, encoding="utf-8")
     with Inspection.new(places, "odd", "odd-bed", "R. Tester", clock) as inspection:
-        inspection.confirm_caution()
+        inspection.cautions.confirm()
         session = inspection.session.id
     async with job(session) as pilot:
         await type_in(pilot, "x[/]y", "enter")

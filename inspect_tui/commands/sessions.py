@@ -93,8 +93,8 @@ def record(given: argparse.Namespace) -> int:
             end = "" if fault.endswith((".", "?", "!")) else "."
             raise BadInput(f"{fault}{end} Nothing was recorded.") from None
         for step in dict.fromkeys(target.step for target, _ in values):
-            if inspection.caution_of(step):
-                tell(f"CAUTION ({step}): {inspection.caution_of(step)}")
+            if inspection.cautions.text(step):
+                tell(f"CAUTION ({step}): {inspection.cautions.text(step)}")
         before = inspection.results
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True

@@ -37,7 +37,9 @@ from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
+    from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
 
 OVER_THE_WALK = {
@@ -45,6 +47,7 @@ OVER_THE_WALK = {
     "compare": "CompareScreen",
     "sign": "SignScreen",
     "export": "ExportScreen",
+    "plan": "PlanScreen",
 }
 """Screens over the walk, by the module's name; imported when they are opened."""
 
@@ -58,6 +61,12 @@ def over_the_walk(name: str, app: InspectApp, view: View) -> InspectionScreen:
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
+
+
+def opens_on_plan(view: View) -> bool:
+    """Whether a session that is opened was left half-way: the plan comes before the walk."""
+    return bool(view.session.readings) and not view.signed and not view.read_only
+
 
 AFTER_OPENING = 2.0
 """Seconds from the first paint until pint is loaded in a thread; usual units need none."""
@@ -227,7 +236,10 @@ class InspectApp(CleanExitApp[int]):
         if not event.opening.wanted.session:
             self.places, self.demo = opened.inspection.places, True
         self.desk = self._desk(opened.inspection)
-        event.walk.show(self.desk.view((*DEMO, *opened.said) if self.demo else opened.said))
+        view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
+        event.walk.show(view)
+        if opens_on_plan(view) and not event.walk.walk.not_entered and self.screen is event.walk:
+            self.push_screen(over_the_walk("plan", self, view))
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""
@@ -271,6 +283,14 @@ class InspectApp(CleanExitApp[int]):
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against."""
         return None if self.desk is None else self.desk.zone(target, phase)
+
+    def drawing(self) -> MachineDrawing | None:
+        """The machine's side view; None where the list names none, or it can't be read."""
+        return None if self.desk is None else self.desk.drawing()
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
+        return () if self.desk is None else self.desk.carried()
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""

@@ -44,7 +44,7 @@ def _begun(places: Store, now: Callable[[], datetime]) -> Inspection:
         str(shipped() / "machines" / f"{story['machine']}.toml"), story["by"], now,
     )  # fmt: skip
     try:
-        inspection.confirm_caution()
+        inspection.cautions.confirm()
         _replay(inspection, story["act"])
     except InspectError as error:
         inspection.close()

@@ -13,12 +13,11 @@ from pathlib import Path
 from typing import Any, Self
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.evaluation import acts, decisions, recording
+from inspect_tui.core.evaluation import acts, decisions
 from inspect_tui.core.evaluation.decisions import Decided, WantedPart
-from inspect_tui.core.evaluation.diff import changed_verdicts, noticed
+from inspect_tui.core.evaluation.diff import changed_verdicts
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.recording import Lot
 from inspect_tui.core.evaluation.sign_off import sign_off
 from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Target
 from inspect_tui.core.model.log_entry import Entry, Phase
@@ -31,12 +30,13 @@ from inspect_tui.core.text.sanitize import required_text, sanitize
 from inspect_tui.errors import Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store
-from inspect_tui.workflow import reports, signing
+from inspect_tui.workflow import readings, reports, signing
 from inspect_tui.workflow.begin import begin
+from inspect_tui.workflow.cautions import Cautions
 from inspect_tui.workflow.earlier_sessions import EarlierSessions
 from inspect_tui.workflow.job import Job
 from inspect_tui.workflow.open_session import OpenSession
-from inspect_tui.workflow.photo_store import PhotoStore, file_name
+from inspect_tui.workflow.photo_store import PhotoStore
 from inspect_tui.workflow.session_log import SessionLog, closed_on_error
 
 __all__ = ["Inspection", "Target", "WantedPart"]
@@ -58,7 +58,9 @@ class Inspection:
         self.photos = PhotoStore(places.photos)
         self.said = said
         self._open = OpenSession(log, by)
+        self.by = self._open.by
         self.job = Job(self._open)
+        self.cautions = Cautions(self._open)
 
     @classmethod
     def new(
@@ -139,11 +141,6 @@ class Inspection:
     @property
     def _evaluated(self) -> Evaluated:
         return self._open.evaluated
-
-    @property
-    def by(self) -> str:
-        """Whose entries they are, where nobody else is named."""
-        return self._open.by
 
     @property
     def session(self) -> Session:
@@ -234,26 +231,7 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
-        values, pictures = self.photos.typed(values, self._takes_photo)
-        gauge = sanitize(gauge)
-        lot = Lot(self.validator.validate(values, phase, gauge), phase, sanitize(state), gauge)
-        said = list(self.photos.keep(pictures.values()))
-        named = {
-            target: (f"sha256:{picture.hash}", picture.file_name)
-            for target, picture in pictures.items()
-        }
-        written, advice = recording.entries(self._evaluated, lot, named, with_cautions)
-        said += advice
-        before = self.results
-        self._open.write(*written)
-        says_air = self.evaluator.definitions.says_air
-        if any(says_air(target.step, target.reading) for target, _ in values):
-            said.extend(changed_verdicts(before, self.results))
-        said.extend(text for text in noticed(before, self.results) if text not in said)
-        return tuple(said)
-
-    def _takes_photo(self, target: Target) -> bool:
-        return self.validator.place(target).kind == "photo"
+        return readings.record(self._open, self.photos, values, phase, state, gauge, with_cautions)
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.
@@ -278,17 +256,7 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
-        self.validator.step(step)
-        if cylinder is not None:
-            self.validator.cylinder(cylinder)
-        picture = self.photos.read(path)
-        said = self.photos.keep([picture])
-        keys = {
-            "step": step, "cylinder": cylinder, "photo": picture.file_name,
-            "name": file_name(path), "size": len(picture.data),
-        }  # fmt: skip
-        self._open.write(("photo", keys))
-        return said
+        return readings.photo(self._open, self.photos, step, path, cylinder)
 
     def move(self, target: Target, from_phase: Phase) -> None:
         """Move a value that was put in the wrong phase to the other one."""
@@ -357,38 +325,9 @@ class Inspection:
         self._open.refuse_unless_open()
         events = map(definition_files.id_of, definition_files.list_all("checklist", self.places))
         decided = Decided(finding, decision, why, until, part)
-        self._open.write(
-            decisions.decision(self._evaluated, decided, tuple(events), self._carried_ids(finding))
-        )
-
-    def _carried_ids(self, finding: str) -> tuple[str, ...]:
-        """The ids of what came in from earlier sessions, where one of them is meant."""
-        meant = finding.startswith(CARRIED)
-        return tuple(each.id for each in self.earlier.into) if meant else ()
-
-    def caution_of(self, step: str) -> str:
-        """The caution of a step; of the whole list for ""."""
-        return acts.caution_text(self._evaluated, step)
-
-    def caution_confirmed(self, step: str = "") -> bool:
-        """Whether it was confirmed in this session."""
-        return acts.caution_confirmed(self._evaluated, step)
-
-    def confirm_caution(self, step: str = "") -> None:
-        """The caution of a step (or of the list, "") was read. Written once a session."""
-        if self.caution_confirmed(step):
-            return
-        self._open.refuse_unless_open()
-        self._open.write(("caution", {"step": step or None, "text": self.caution_of(step)}))
-
-    def confirm_begin(self, step: str) -> None:
-        """The person goes on at a step that starts the engine or moves the machine.
-
-        Raises:
-            BadInput: the step begins nothing.
-        """
-        self._open.refuse_unless_open()
-        self._open.write(*acts.begin(self._evaluated, step))
+        carried = self.earlier.into if finding.startswith(CARRIED) else ()
+        ids = tuple(each.id for each in carried)
+        self._open.write(decisions.decision(self._evaluated, decided, tuple(events), ids))
 
     # --- the sign-off -----------------------------------------------------------------------
 
@@ -441,7 +380,7 @@ class Inspection:
         )
 
     def export(self, form: str, photo_metadata: bool = False) -> bytes:
-        """The report: md, html, csv, json or pdf; `photo_metadata` keeps the camera's words."""
+        """The report in one form; `photo_metadata` keeps in photos what the camera wrote."""
         return reports.export(self.log, self._evaluated, self.photos, form, photo_metadata)
 
     def save_report(self, form: str) -> str:

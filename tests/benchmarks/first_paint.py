@@ -103,7 +103,7 @@ def rows() -> list[Row]:
         with new(Path(folder), "first-ride") as inspection:
             path = inspection.log.path
             for step in ("", *(step.id for step in inspection.compiled.checklist.steps)):
-                inspection.confirm_caution(step)
+                inspection.cautions.confirm(step)
         env = os.environ | {
             "INSPECT_TUI_HOME": str(path.parent.parent), "TERM": "xterm-256color",
             "PYTHONPATH": str(Path(__file__).parents[2]),

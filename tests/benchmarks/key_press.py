@@ -120,7 +120,7 @@ def all_but_one(folder: Path) -> Path:
     """The log of a pre-season inspection in which one reading is open, where the walk opens."""
     with new(folder) as inspection:
         for step in ("", *(step.id for step in inspection.compiled.checklist.steps)):
-            inspection.confirm_caution(step)
+            inspection.cautions.confirm(step)
         left = judged(inspection)
         answered = readings(inspection)
         inspection.record([each for each in answered if each[0] != left])

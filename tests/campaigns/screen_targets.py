@@ -144,7 +144,7 @@ class Stage:
         self.undrawn = False
         with Inspection.new(self.places, "words", "bed", "A. Tester", self.now) as inspection:
             self.session = inspection.session.id
-            inspection.confirm_caution()
+            inspection.cautions.confirm()
         self.app = make_app(self.places, self.now, session=self.session)
         self._context = self.app.run_test(size=(80, 24), notifications=True)
         self.pilot = await self._context.__aenter__()

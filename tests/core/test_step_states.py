@@ -83,6 +83,14 @@ def test_work_as_left_upsets_what_was_recorded_before_it(marked):
     assert marked.results.readings[0].judged.verdict == "pass"  # what was said stays readable
 
 
+def test_whoever_works_is_told_what_it_upset_once(marked):
+    said = put(marked, AS_LEFT, slides__height__PTO="32")
+    assert said == (
+        "'slides' upset 'pump' (pump): measure it again as left; the same value will do.",
+    )
+    assert put(marked, AS_LEFT, slides__height__MAG="32") == ()
+
+
 def test_the_same_value_as_left_will_do(marked):
     put(marked, AS_LEFT, slides__height__PTO="32")
     put(marked, AS_LEFT, pump__mark="yes")

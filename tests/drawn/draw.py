@@ -26,15 +26,16 @@ FOLDER = Path(__file__).parent
 WAITS = 30.0
 """Seconds that a picture is given to come to rest, at the most."""
 PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...]]] = {
-    "walk": ((100, 30), ("ctrl+g", *"needle and clip", "enter")),
-    "strip": ((80, 24), ("ctrl+g", *"belt as fitted", "enter", "enter", *"1.3 mm")),
-    "walk-small": ((40, 20), ()),
+    "plan": ((120, 40), ()),
+    "walk": ((100, 30), ("escape", "ctrl+g", *"needle and clip", "enter")),
+    "strip": ((80, 24), ("escape", "ctrl+g", *"belt as fitted", "enter", "enter", *"1.3 mm")),
+    "walk-small": ((40, 20), ("escape",)),
     "findings": ((100, 30), ("f7",)),
     "sign-off": ((100, 30), ("f9",)),
 }
 """By name: columns and rows, and the keys that lead there from the opened session."""
-ASKED = "▸"
-"""Drawn as soon as something is asked."""
+ASKED = ("▸", "NEXT")
+"""Drawn as soon as something is asked, or the plan says what comes next."""
 _SVG = "{http://www.w3.org/2000/svg}"
 _FONT_FACE = re.compile(r"@font-face\s*\{[^}]*\}\s*")
 
@@ -73,7 +74,7 @@ async def _at_rest(pilot, before: str) -> str:
         await pilot.pause(0.2)
         picture = pilot.app.export_screenshot()
         shown = lines_of(picture)
-        if shown == last and shown != before and (before or ASKED in shown):
+        if shown == last and shown != before and (before or any(each in shown for each in ASKED)):
             break
         last = shown
     return picture

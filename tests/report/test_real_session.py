@@ -64,7 +64,7 @@ def inspection(tmp_path):
         return clock[0]
 
     opened = Inspection.new(places, "short", "test-bed", "R. Tester", now)
-    opened.confirm_caution()
+    opened.cautions.confirm()
     opened.record([(Target("belt", "width"), "31 mm")])
     opened.record([(Target("belt", "width"), "1 1/4 in")], "as-left")
     opened.record([(Target("plugs", "gap", "A"), "0")])

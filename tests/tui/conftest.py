@@ -12,6 +12,7 @@ from textual import events
 
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
+from inspect_tui.tui.screens.plan import PlanScreen
 from inspect_tui.workflow.inspection import Inspection
 from tests.tui.plain_walk import PlainWalk
 
@@ -151,7 +152,7 @@ def clock():
 def session(places, clock):
     """A session whose list's cautions were confirmed."""
     with Inspection.new(places, "bench", "test-bed", "R. Tester", clock) as inspection:
-        inspection.confirm_caution()
+        inspection.cautions.confirm()
         return inspection.session.id
 
 
@@ -160,12 +161,14 @@ def job(places, clock):
     """The app at a session, under Pilot; waits until the session is open."""
 
     @asynccontextmanager
-    async def open_app(session, size=(80, 24)):
+    async def open_app(session, size=(80, 24), *, plan=False):
         app = make_app(places, clock, session=session)
         async with app.run_test(size=size, notifications=True) as pilot:
             pilot.screen_text = lambda: screen_text(app)
             pilot.log = lambda: places.log(session).read_text(encoding="utf-8")
             await settled(pilot)
+            if not plan:
+                await past_the_plan(pilot)
             yield pilot
 
     return open_app
@@ -188,6 +191,13 @@ def walk(places, clock):
     yield begin
     for inspection in opened:
         inspection.close()
+
+
+async def past_the_plan(pilot):
+    """From the plan, on which a session opens that was left, to its walk."""
+    if isinstance(pilot.app.screen, PlanScreen):
+        await pilot.press("escape")
+        await settled(pilot)
 
 
 async def settled(pilot):

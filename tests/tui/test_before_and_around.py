@@ -38,11 +38,11 @@ def test_with_every_gate_shut_the_log_says_so(places, clock, session):
         from inspect_tui.core.model.targets import Target
 
         inspection.record([(Target("guard", "on"), "yes")])
-        inspection.confirm_begin("first-start")
+        inspection.cautions.begin("first-start")
         text = inspection.entries[-1].get("text")
         assert text == "Before the engine runs: no safety step is open."
         with pytest.raises(BadInput, match="starts and moves nothing"):
-            inspection.confirm_begin("belt")
+            inspection.cautions.begin("belt")
 
 
 async def test_a_caution_that_waits_is_shown_once(job, session):
@@ -78,6 +78,7 @@ async def test_after_the_demonstration_the_own_store_is_back(places, clock, sess
         await pilot.press("d")
         await settled(pilot)
         assert app.places != places and "demonstration" in screen_text(app)
+        await pilot.press("escape")
         app.screen.walk.do("leave")
         await settled(pilot)
         await settled(pilot)

@@ -53,7 +53,7 @@ def timed(places, clock):
     sheet = places.machines / "test-bed.toml"
     sheet.write_text(sheet.read_text(encoding="utf-8") + 'stroke = "60 mm"\n', encoding="utf-8")
     with Inspection.new(places, "bench", "test-bed", "R. Tester", clock) as inspection:
-        inspection.confirm_caution()
+        inspection.cautions.confirm()
         inspection.record([(Target("timing", "distance", "centre"), "2.0 mm")])
         return inspection.session.id
 

@@ -17,6 +17,18 @@ def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
     return tuple(said)
 
 
+def newly_upset(before: Results, after: Results) -> tuple[str, ...]:
+    """The steps that are to be measured again by now, a sentence each."""
+    old = {result.step.id for result in before.steps if result.state == "again"}
+    titles = {result.step.id: result.step.title for result in after.steps}
+    return tuple(
+        f"'{titles[result.upset_by]}' upset '{result.step.title}' ({result.step.id}): measure it "
+        "again as left; the same value will do."
+        for result in after.steps
+        if result.state == "again" and result.step.id not in old
+    )
+
+
 def noticed(before: Results, after: Results) -> tuple[str, ...]:
     """What a new reading brought out beside its own verdict, in sentences without ids."""
     return tuple(finding.text for finding in noticed_findings(before, after))

@@ -10,7 +10,7 @@ as-found one, and the row exists as soon as one of them has an as-left value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
@@ -167,39 +167,6 @@ class Evaluator:
             return NOT_MEASURED
         at = (known["temperature"].si, known["altitude"].si)
         return self._band.get(None, at, lambda: look_up(chart, *at))
-
-    def settings_of_chart(self, phase: Phase) -> Mapping[str, Value]:
-        """What the jet chart's band for the session's air sets; nothing where there is none."""
-        looked = self.charted(phase)
-        return {} if isinstance(looked, Missing) else looked.band.settings
-
-    def lookup_by_chart(
-        self, cylinder: str | None, phase: Phase
-    ) -> Callable[[Name], Value | Missing]:
-        """The same as `lookup`, with the chart's setting in place of the sheet's base figure."""
-        plain, settings = self.lookup(cylinder, phase), self.settings_of_chart(phase)
-
-        def find(name: Name) -> Value | Missing:
-            if name.where == "spec" and name.id in settings:
-                return self.definitions.of_cylinder(name.id, settings[name.id], cylinder)
-            return plain(name)
-
-        return find
-
-    def is_charts_setting(self, step: Step, reading_id: str, row: ReadingRow) -> bool:
-        """Whether a value is not what the sheet's base figure asks for, but what the chart does."""
-        settings = self.settings_of_chart(row.phase)
-        sides = self.compiled.limits.get((step.id, reading_id), {})
-        names = {name.id for side in sides.values() for name in side.names if name.where == "spec"}
-        if not names & settings.keys():
-            return False
-        look = self.lookup_by_chart(row.cylinder, row.phase)
-        zone = conformity.zone(
-            {side: expression.evaluate(look) for side, expression in sides.items()},
-            self.units[step.id, reading_id],
-        )
-        judged = conformity.assess_conformity(row.value, zone, row.unit, row.judged.uncertainty)
-        return judged.verdict == "pass"
 
     def _charted(self, setting: str, cylinder: str | None, phase: Phase) -> Value | Missing:
         looked = self.charted(phase)

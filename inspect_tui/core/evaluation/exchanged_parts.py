@@ -15,6 +15,7 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.exchanged import (
     TOWARDS_OF_ALL,
@@ -203,11 +204,11 @@ def _part(
     base = _held(
         evaluation, step, reading, side, keys, lambda c: evaluation.lookup(c, phase), reads_chart
     )  # fmt: skip
-    settings = evaluation.settings_of_chart(phase)
+    settings = settings_of_chart(evaluation, phase)
     if not any(name.where == "spec" and name.id in settings for name in side.names):
         return base
     charted = _held(
-        evaluation, step, reading, side, keys, lambda c: evaluation.lookup_by_chart(c, phase), True
+        evaluation, step, reading, side, keys, lambda c: lookup_by_chart(evaluation, c, phase), True
     )  # fmt: skip
     if charted is None or base is None:
         return charted or base

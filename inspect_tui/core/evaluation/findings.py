@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from inspect_tui.core.evaluation.candidate import PHASES, CandidateFinding, identity
+from inspect_tui.core.evaluation.chart_settings import is_charts_setting
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.findings_across import out_of_family_of
 from inspect_tui.core.model.checklist import Reading, Step
@@ -58,7 +59,7 @@ def _by_chart(
     )
     if not case.is_active or row is None:
         return case
-    if not evaluation.is_charts_setting(step, reading.id, row):
+    if not is_charts_setting(evaluation, step, reading.id, row):
         return case
     said = f"{case.text}; it is what the jet chart says for this air"
     return replace(case, text=said, air=True, remark=True)

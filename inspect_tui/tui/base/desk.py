@@ -16,7 +16,9 @@ from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.view_model import Outcome, Request, View
 
 if TYPE_CHECKING:
+    from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
 
 NOT_SAVED = (
@@ -90,6 +92,22 @@ class Desk:
         evaluation = self.inspection.evaluator
         step = evaluation.compiled.steps[target.step]
         return evaluation.zone(step, target.reading, target.cylinder, phase)
+
+    def drawing(self) -> MachineDrawing | None:
+        """The machine's side view; None where the list names none, or it can't be read."""
+        from inspect_tui.workflow.drawings import machine_drawing
+
+        name = self.inspection.results.checklist.drawing
+        if not name:
+            return None
+        try:
+            return machine_drawing(name, self.inspection.places).drawing
+        except InspectError:
+            return None  # `check` says what is wrong with it; a table takes its place
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
+        return self.inspection.carried
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""

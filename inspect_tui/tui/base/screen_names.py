@@ -4,5 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-ScreenName = Literal["help", "findings", "compare", "sign", "export", "bench", "photos", "sessions"]
+ScreenName = Literal[
+    "help", "findings", "compare", "sign", "export", "bench", "photos", "plan", "sessions"
+]
 """`sessions` leaves this session."""

@@ -16,7 +16,9 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.session.replay import Session
 
 if TYPE_CHECKING:
+    from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
     from inspect_tui.workflow.inspection import Inspection
 
@@ -130,6 +132,14 @@ class InspectionActions(Protocol):
 
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against; None where it has none."""
+        ...
+
+    def drawing(self) -> MachineDrawing | None:
+        """The machine's side view; None where the list names none, or it can't be read."""
+        ...
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
         ...
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:

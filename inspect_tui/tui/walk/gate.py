@@ -35,8 +35,8 @@ class Gate:
     def confirm(self) -> Callable[[Inspection], None]:
         """What is asked of the inspection once the person has confirmed: to log it."""
         if self.kind == "begin":
-            return lambda held: held.confirm_begin(self.step)
-        return lambda held: held.confirm_caution(self.step)
+            return lambda held: held.cautions.begin(self.step)
+        return lambda held: held.cautions.confirm(self.step)
 
 
 def gate_before(view: View, result: StepResult, begun: frozenset[str]) -> Gate | None:

@@ -1,0 +1,177 @@
+"""The plan page in words: what stops the ride, what comes next, what was done last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import tzinfo
+
+from rich.text import Text
+
+from inspect_tui.core.evaluation.grouping import to_decide
+from inspect_tui.core.evaluation.plan import Plan, plan_of
+from inspect_tui.core.evaluation.plan_fits import Fitting
+from inspect_tui.core.evaluation.safety import safety_trouble
+from inspect_tui.core.model.checklist import Section
+from inspect_tui.core.model.results import Results
+from inspect_tui.core.presentation.pictures.systems import System, system_state
+from inspect_tui.core.seasons.carried import Carried
+from inspect_tui.core.text.formatting import join_words, pluralize
+from inspect_tui.tui.base.styling import (
+    ASKED,
+    DIM,
+    FAIL,
+    UNCERTAIN,
+    duration,
+    one_line,
+    shown_value,
+    verdict_sign,
+)
+from inspect_tui.tui.base.view_model import View
+
+LAST_SAVED = 10
+_FIRST = 6
+"""Findings and steps that are named before the rest is counted."""
+
+
+def systems_of(results: Results) -> tuple[System, ...]:
+    """Each section of the list as a system of the machine, for its drawing."""
+    found = []
+    for section in results.checklist.section:
+        steps = [step for step in results.steps if step.section == section.id]
+        counting = [step for step in steps if step.state not in ("not-needed", "left-out")]
+        over = sum(step.state in ("done", "skipped") for step in counting)
+        found.append(
+            System(
+                section.id, section.title,
+                system_state([step.state for step in steps], failed=any(s.failed for s in steps)),
+                any(s.step.is_safety and safety_trouble(s) for s in counting if s.state != "open"),
+                f"{over} of {pluralize(len(counting), 'step')}" if counting else "",
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None) -> Text:
+    """The whole page.
+
+    Args:
+        view: The inspection as it stands.
+        carried: What earlier sessions put off and this one has not settled.
+        zone: The time zone in which times are shown; None for the computer's own.
+    """
+    results = view.results
+    plan = plan_of(view.session, results)
+    text = Text()
+    for each in view.said:
+        text.append(f"{one_line(each)}\n", style=DIM)
+    _next(text, results, plan)
+    titles = {step.step.id: _step_title(results, step.step.id) for step in results.steps}
+    saved = _saved(view, titles, zone)
+    if saved:
+        text.append("\nSAVED LAST", style="bold").append_text(saved[0])
+    _named(text, "STOPS THE START", [_why(results, titles, s) for s in plan.stops_start], FAIL)
+    moving = [step for step in plan.stops_move if step not in plan.stops_start]
+    _named(text, "STOPS MOVING", [_why(results, titles, s) for s in moving], FAIL)
+    _named(text, "MEASURE AGAIN", [titles[step] for step in plan.again], UNCERTAIN)
+    _named(text, "PUT OFF EARLIER", [_carried(titles, each) for each in carried], UNCERTAIN)
+    _named(text, "WAITS FOR PARTS", list(plan.to_get), UNCERTAIN)
+    findings = [one_line(each.text) for each in to_decide(results.findings)]
+    _named(text, f"TO DECIDE ({len(findings)}, F7)", findings, UNCERTAIN)
+    _left(text, results, plan)
+    if len(saved) > 1:
+        text.append("\nSAVED BEFORE THAT\n", style="bold").append_text(Text().join(saved[1:]))
+    return text
+
+
+def fitting_text(view: View, fitting: Fitting, minutes: float | None, tool: str) -> Text:
+    """What fits the time and the tool that were chosen."""
+    said = "as long as it takes" if minutes is None else duration(minutes)
+    text = Text(f"WITH {said.upper()}", style=ASKED)
+    text.append(f" AND {one_line(tool).upper()} IN HAND" if tool else "")
+    text.append(f": {pluralize(len(fitting.steps), 'step')}, about {duration(fitting.minutes)}\n")
+    for step in fitting.steps:
+        takes = f"  {duration(step.step.minutes)}" if step.step.minutes else ""
+        text.append(f"  {_step_title(view.results, step.step.id)}")
+        text.append(f"{takes}\n", style=DIM)
+    if not fitting.steps:
+        text.append("  Nothing that is left fits.\n")
+    return text
+
+
+def _next(text: Text, results: Results, plan: Plan) -> None:
+    if plan.next is None:
+        done = "Nothing is left to look at: decide what is open (F7), then sign (F9)."
+        text.append(f"{done}\n", style=ASKED)
+        return
+    step = results.step(plan.next).step
+    takes = f", about {duration(step.minutes)}" if step.minutes else ""
+    text.append("NEXT  ", style=ASKED)
+    text.append(f"{_step_title(results, plan.next)}{takes}", style="bold")
+    tools = f"\n      fetch {join_words([one_line(tool) for tool in step.tools])}"
+    text.append(tools if step.tools else "")
+    text.append("\n      Enter goes on there.\n")
+
+
+def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:
+    if not names:
+        return
+    text.append(f"\n{heading}\n", style=style)
+    for name in names[:_FIRST]:
+        text.append(f"  {name}\n")
+    if len(names) > _FIRST:
+        text.append(f"  and {len(names) - _FIRST} more\n", style=DIM)
+
+
+def _why(results: Results, titles: dict[str, str], step: str) -> str:
+    trouble = safety_trouble(results.step(step))
+    return f"{titles[step]}: {trouble}" if trouble else titles[step]
+
+
+def _carried(titles: dict[str, str], each: Carried) -> str:
+    where = "" if each.cylinder is None else f", {one_line(each.cylinder)}"
+    why = f" ({one_line(each.why)})" if each.why else ""
+    return f"{titles.get(each.step, 'Not on this list')}{where}: {one_line(each.text)}{why}"
+
+
+def _left(text: Text, results: Results, plan: Plan) -> None:
+    if not plan.to_do:
+        return
+    count = sum(len(each.steps) for each in plan.to_do)
+    about = f", about {duration(plan.minutes_left)}" if plan.minutes_left else ""
+    text.append(f"\nLEFT TO LOOK AT: {pluralize(count, 'step')}{about}\n", style="bold")
+    titles = {section.id: section.title for section in _sections(results)}
+    for each in plan.to_do:
+        text.append(f"  {one_line(titles.get(each.section, each.section))}")
+        takes = f", {duration(each.minutes)}" if each.minutes else ""
+        text.append(f"  {pluralize(len(each.steps), 'step')}{takes}\n", style=DIM)
+        if each.tools:
+            tools = join_words([one_line(tool) for tool in each.tools], most=5)
+            text.append(f"      {tools}\n", style=DIM)
+
+
+def _sections(results: Results) -> Iterable[Section]:
+    return results.checklist.section
+
+
+def _saved(view: View, titles: dict[str, str], zone: tzinfo | None) -> list[Text]:
+    """The last readings as they were typed, a line each, the newest first."""
+    readings = view.session.readings
+    rows = [
+        (readings[key], row)
+        for row in view.results.readings
+        if (key := (row.step, row.reading, row.cylinder, row.phase)) in readings
+    ]
+    rows.sort(key=lambda pair: pair[0].n, reverse=True)
+    lines = []
+    for taken, row in rows[:LAST_SAVED]:
+        steps = view.results.step(row.step).step.readings
+        label = next((each.label for each in steps if each.id == row.reading), "")
+        where = "" if row.cylinder is None else f", {one_line(row.cylinder)}"
+        line = Text(f"  {taken.at.astimezone(zone):%Y-%m-%d %H:%M}  ", style=DIM)
+        line.append(f"{titles[row.step]}: {one_line(label)}{where} {shown_value(row)} ", "default")
+        lines.append(line.append_text(verdict_sign(row.judged)).append("\n"))
+    return lines
+
+
+def _step_title(results: Results, step: str) -> str:
+    return one_line(results.step(step).step.title)
