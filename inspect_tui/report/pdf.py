@@ -7,6 +7,7 @@ sheet says how many there are.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from contextlib import closing
 from datetime import datetime
 from itertools import groupby
 
@@ -43,8 +44,10 @@ BELOW = "… (in full below)"
 def write(report: Report) -> bytes:
     """The report as PDF."""
     broken: Broken = {}
-    sheets = _drawn(report, 1, broken).page_no()
-    return bytes(_drawn(report, sheets, broken).output())
+    with closing(_drawn(report, 1, broken)) as first:
+        sheets = first.page_no()
+    with closing(_drawn(report, sheets, broken)) as drawn:
+        return bytes(drawn.output())
 
 
 def _drawn(report: Report, sheets: int, broken: Broken) -> Sheets:
