@@ -213,3 +213,69 @@ def test_a_sheets_figures_fit_what_the_glossary_says_of_them(sheet: str):
     for name, words in made.spec_text.items():
         assert about[name].unit == ""
         assert isinstance(words, tuple) == (about[name].per == "cylinder"), name
+
+
+# --- what later sessions, the plan and the findings hang on -----------------------------------
+
+HARMLESS = {
+    "before-every-ride": {"brake", "steering", "lights"},
+    "bought-machine": {
+        "papers", "story", "odometer", "bundle", "intake", "oil-tank", "oil-on-a-stick", "tunnel",
+        "reckoning",
+    },
+    "first-ride": {"carried", "jets-today", "diary"},
+    "lay-up": {"figures", "tag", "get", "cover"},
+    "outboard-season": {
+        "ob-photos", "ob-identity", "gear-fill", "anodes", "water-ways", "clip-wiring",
+    },
+    "pre-season": {
+        "photos", "identity", "place-air", "last-time", "boots", "air-screw", "carb-identity",
+        "main-jet", "needle", "needle-jet", "slide", "float-level", "enricher", "idle-height",
+        "belt-width", "spare-belt", "aboard",
+    },
+}  # fmt: skip
+"""Steps at which nothing can hurt: looking, copying, measuring what lies on the bench."""
+
+
+@pytest.mark.parametrize("stem", LISTS)
+def test_a_step_that_can_hurt_says_so(stem: str):
+    steps = checklist(stem).checklist.steps
+    silent = {step.id for step in steps if not step.caution}
+    assert silent <= HARMLESS.get(stem, HARMLESS["pre-season"])
+
+
+@pytest.mark.parametrize("stem", LISTS)
+def test_every_step_says_what_it_takes_and_each_finding_finds_its_cause(stem: str):
+    listed = checklist(stem).checklist
+    assert [step.id for step in listed.steps if not step.minutes] == []
+    known = {f"{step.id}.{value.id}" for step, value in values(listed)}
+    if "how = " in text_of(stem):
+        named = {place for each in listed.inference for place in each.explains}
+        assert named <= known
+    assert [each.id for each in listed.inference if not each.explains] == []
+
+
+def test_ids_that_histories_hang_on_stay():
+    there = {
+        (stem, f"{step.id}.{value.id}")
+        for stem in LISTS
+        for step, value in values(checklist(stem).checklist)
+    }
+    for line in (FOLDER.parent / "tests" / "shipped_ids.txt").read_text("utf-8").splitlines():
+        step, ids = line.split(": ")
+        stem, step_id = step.split()
+        for one in ids.split():
+            assert (stem, f"{step_id}.{one}") in there
+
+
+@pytest.mark.parametrize("stem", LISTS)
+def test_what_carries_on_is_there_in_the_other_list(stem: str):
+    for step, value in values(checklist(stem).checklist):
+        if isinstance(value, Derived) or not value.same_as:
+            continue
+        other, place = value.same_as.split(":")
+        step_id, name = place.split(".")
+        found = checklist(other).steps[step_id]
+        (same,) = (one for one in (*found.readings, *found.derived) if one.id == name)
+        assert units.unit(same.unit).dimension == units.unit(value.unit).dimension, step.id
+        assert found.per_cylinder == step.per_cylinder, step.id

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import sys
-from importlib import import_module
-from pathlib import Path
 from statistics import mean
 from time import process_time
 
 from inspect_tui.core.evaluation.evaluate_entries import LiveEvaluation
 from inspect_tui.core.model.log_entry import FORMAT, Entry
+from tests import shipped
 from tests.benchmarks.row import Row
 from tests.small_session import START, derived, evaluated, given, number, one_step
+from tests.sound_machine import walked
 
 LIST, SHEET = "pre-season", "tindrak-600"
 
@@ -35,9 +34,7 @@ def rows() -> list[Row]:
 
 def _session() -> list[float]:
     """After each reading of a whole list, recorded one by one."""
-    sys.path.append(str(Path(__file__).parent.parent))  # as pytest does for the tests' own modules
-    shipped, sound = import_module("shipped"), import_module("sound_machine")
-    walk = sound.walked(LIST, SHEET, True)
+    walk = walked(LIST, SHEET, True)
     opened = {
         "format": FORMAT, "program": "t", "session": "t", "checklist": shipped.opened_text(LIST),
         "machine": shipped.text_of(SHEET),

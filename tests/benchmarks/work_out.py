@@ -70,8 +70,8 @@ def rows() -> list[Row]:
                 inspection.record([(target, f"3{n % 9}.4")])
                 whole.append(process_time() - begun)
                 begun = process_time()
-                inspection._live.evaluated.memos.steps.forget(target.step)
-                inspection._live.take(())
+                inspection._open._live.evaluated.memos.steps.forget(target.step)
+                inspection._open._live.take(())
                 taken.append(process_time() - begun)
     return [
         Row(

@@ -10,7 +10,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.swapped_parts import compare_parts
 
 SHEET = [(145, 40, 60), (150, 40, 60), (155, 42.5, 62.5)]
 
@@ -45,75 +44,34 @@ def test_what_is_claimed(
     assert swapped(found, expected) == (pairs, explained)
 
 
-def test_whole_carburettors_name_the_attributes_that_agree() -> None:
-    got = compare_parts([SHEET[0], SHEET[2], SHEET[1]], SHEET)
-    assert (got.pairs, got.agree, got.contradict) == (((1, 2),), ((0, 1, 2),), ((),))
-    assert got.explained and got.differing == ()
+def test_whole_rows_and_single_attributes() -> None:
+    assert swapped([SHEET[0], SHEET[2], SHEET[1]], SHEET) == (((1, 2),), True)
+    jets = [(145, 40, 60), (155, 40, 60), (150, 42.5, 62.5)]
+    assert swapped(jets, SHEET) == (((1, 2),), True)
+    assert swapped([SHEET[1], SHEET[2], SHEET[0]], SHEET) == ((), False)
+    assert swapped([(145, 40, 60), (155, 40, 60), (155, 42.5, 62.5)], SHEET) == ((), False)
 
 
-def test_jets_exchanged_but_not_carburettors() -> None:
-    got = compare_parts([(145, 40, 60), (155, 40, 60), (150, 42.5, 62.5)], SHEET)
-    assert (got.pairs, got.agree, got.contradict) == (((1, 2),), ((0,),), ((1, 2),))
-    assert got.explained
-
-
-def test_another_cylinders_difference_is_named_beside_the_pair() -> None:
-    got = compare_parts([(2,), (1,), (3,), (9,)], [(1,), (2,), (3,), (4,)])
-    assert got.pairs == ((0, 1),) and got.differing == (3,) and not got.explained
-
-
-def test_a_difference_inside_the_pair_leaves_it_unexplained() -> None:
-    got = compare_parts([(145, 40, 60), (155, 45, 62.5), (150, 40, 60)], SHEET)
-    assert (got.pairs, got.agree, got.contradict) == (((1, 2),), ((0, 2),), ((1,),))
-    assert got.differing == (1, 2) and not got.explained
-
-
-def test_a_rotation_is_no_exchange() -> None:
-    got = compare_parts([SHEET[1], SHEET[2], SHEET[0]], SHEET)
-    assert got.pairs == () and got.rotation == (0, 1, 2) and got.explained
-
-
-def test_one_change_is_one_change() -> None:
-    got = compare_parts([(145, 40, 60), (155, 40, 60), (155, 42.5, 62.5)], SHEET)
-    assert got.pairs == () and got.rotation is None and got.differing == (1,)
-
-
-def test_alike_cylinders_are_named_since_nothing_could_be_seen() -> None:
-    got = compare_parts([(240,), (230,), (240,)], [(240,), (230,), (240,)])
-    assert got.alike == ((0, 2),) and got.explained
+def test_another_cylinders_difference_leaves_it_unexplained() -> None:
+    assert swapped([2, 1, 3, 9], [1, 2, 3, 4]) == (((0, 1),), False)
+    assert swapped([(145, 40, 60), (155, 45, 62.5), (150, 40, 60)], SHEET) == (((1, 2),), False)
 
 
 def test_what_fits_in_two_ways_is_not_claimed() -> None:
-    got = compare_parts([(150,), (145,), (150,)], [(145,), (150,), (155,)])
-    assert got.pairs == () and got.untold == (0, 1) and not got.explained
-
-
-def test_measured_attributes_fit_within_their_uncertainty() -> None:
-    sheet = [(1.2,), (1.5,)]
-    assert compare_parts([(1.52,), (1.21,)], sheet, tolerances=[0.05]).pairs == ((0, 1),)
-    assert compare_parts([(1.52,), (1.21,)], sheet).pairs == ()
-    assert compare_parts([(1.52,), (1.21,)], sheet, tolerances=[0.5]).pairs == ()
-    assert compare_parts([(1.5,), (1.2,)], sheet, tolerances=[0]).pairs == ((0, 1),)
-
-
-def test_steps_say_how_near_is_the_same_size() -> None:
-    got = compare_parts([(42.49,), (40,)], [(40,), (42.5,)], steps=[2.5])
-    assert got.pairs == ((0, 1),)
-    assert compare_parts([(42.49,), (40,)], [(40,), (42.5,)]).pairs == ()
+    assert swapped([150, 145, 150], [145, 150, 155]) == ((), False)
 
 
 def test_what_is_not_known_contradicts_nothing_and_proves_nothing() -> None:
     sheet = [(240, 40), (230, 45)]
-    got = compare_parts([(230, None), (240, None)], sheet)
-    assert got.pairs == ((0, 1),) and got.agree == ((0,),) and got.contradict == ((),)
-    assert compare_parts([(None, None), (None, None)], sheet).pairs == ()
-    assert compare_parts([(230, None), (None, 40)], sheet).pairs == ()
+    assert swapped([(230, None), (240, None)], sheet) == (((0, 1),), True)
+    assert swapped([(None, None), (None, None)], sheet) == ((), True)
+    assert swapped([(230, None), (None, 40)], sheet)[0] == ()
 
 
 rows = st.lists(st.tuples(st.integers(1, 4), st.integers(1, 3)), min_size=2, max_size=5)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(sheet=rows, data=st.data())
 def test_an_exchange_alone_is_always_found_where_it_can_be_seen(
     sheet: list[tuple[int, int]], data: st.DataObject
@@ -121,22 +79,22 @@ def test_an_exchange_alone_is_always_found_where_it_can_be_seen(
     i, j = sorted(data.draw(st.permutations(range(len(sheet))))[:2])
     found = list(sheet)
     found[i], found[j] = found[j], found[i]
-    got = compare_parts(found, sheet)
-    assert got.explained
-    assert got.pairs == (((i, j),) if sheet[i] != sheet[j] else ())
+    pairs, explained = swapped(found, sheet)
+    assert explained
+    assert pairs == (((i, j),) if sheet[i] != sheet[j] else ())
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(sheet=rows, data=st.data())
 def test_renaming_the_cylinders_changes_nothing_but_the_names(
     sheet: list[tuple[int, int]], data: st.DataObject
 ) -> None:
     found = [data.draw(st.tuples(st.integers(1, 4), st.integers(1, 3))) for _ in sheet]
     order = data.draw(st.permutations(range(len(sheet))))
-    got = compare_parts(found, sheet)
-    renamed = compare_parts([found[i] for i in order], [sheet[i] for i in order])
-    back = {tuple(sorted((order[i], order[j]))) for i, j in renamed.pairs}
-    assert back == set(got.pairs) and renamed.explained == got.explained
+    pairs, explained = swapped(found, sheet)
+    renamed, as_well = swapped([found[i] for i in order], [sheet[i] for i in order])
+    back = {tuple(sorted((order[i], order[j]))) for i, j in renamed}
+    assert back == set(pairs) and as_well == explained
 
 
 def misfits(found: list[object], expected: list[object], order: tuple[int, ...]) -> int:
@@ -159,11 +117,11 @@ def can_be_told(found: list[object], expected: list[object], pair: tuple[int, in
 
 
 def test_rates_of_false_and_missed_claims(capsys: pytest.CaptureFixture[str]) -> None:
-    """20,000 machines: an exchange, changes of one's own, a rotation, or nothing at all."""
+    """4,000 machines: an exchange, changes of one's own, a rotation, or nothing at all."""
     dice = random.Random(20_261_102)
     sizes = [100 + 5 * n for n in range(14)]
     exchanged = told = missed = other = false = 0
-    for _ in range(20_000):
+    for _ in range(4_000):
         count = dice.choice((2, 3, 3, 4))
         sheet = [(dice.choice(sizes),) for _ in range(count)]
         found = list(sheet)
@@ -178,7 +136,7 @@ def test_rates_of_false_and_missed_claims(capsys: pytest.CaptureFixture[str]) ->
         if event == "rotation" and rest:
             found[i], found[j], found[rest[0]] = sheet[j], sheet[rest[0]], sheet[i]
         truth = (min(i, j), max(i, j)) if event.startswith("exchange") else None
-        claims = compare_parts(found, sheet).pairs
+        claims = swapped(found, sheet)[0]
         if truth is not None:
             exchanged += 1
             if can_be_told(found, sheet, truth):
@@ -192,10 +150,10 @@ def test_rates_of_false_and_missed_claims(capsys: pytest.CaptureFixture[str]) ->
             false += bool(claims) and not alike
     with capsys.disabled():
         print(
-            f"\nexchanged parts, 20,000 cases: false claims {false / 20_000:.2%}, "
+            f"\nexchanged parts, 4,000 cases: false claims {false / 4_000:.2%}, "
             f"missed {missed / told:.2%} of those that can be told, "
             f"cannot tell {1 - told / exchanged:.1%} of the exchanges"
         )
-    assert other > 5000 and told > 5000
+    assert other > 1000 and told > 1000
     assert false / other < 0.01
     assert missed / told < 0.01

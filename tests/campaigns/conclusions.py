@@ -20,7 +20,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
     Exchange,

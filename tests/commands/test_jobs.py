@@ -59,10 +59,15 @@ def test_a_session_set_aside_is_readable_and_never_the_last(run, session, status
     assert run("set-aside", other, "--why", "again").status == 1
 
 
-def test_unknown_has_a_row_without_a_value(run, session, status):
+def test_unknown_has_a_row_without_a_value(run, session, status, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     assert run("record", session, "belt.width=unknown").status == 0
     (row,) = status(session)["readings"]
     assert (row["entered"], row["value"], row["verdict"]) == ("unknown", None, "none")
+    for form in ("md", "html", "csv", "json", "pdf"):
+        assert run("export", session, "--to", form, "-o", f"report.{form}").status == 0, form
+    assert "not known" in run("export", session, "--to", "md").out
+    assert '"value": "unknown"' not in run("export", session, "--to", "json").out
 
 
 def test_the_plan_has_its_keys(run, session):

@@ -7,8 +7,8 @@ import math
 import pytest
 from scipy import stats
 
-from inspect_tui.core.evaluation import exchanged
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc import exchange as exchanged
+from inspect_tui.calc.exchange import (
     Attribute,
     contradicts,
     find_exchange,
@@ -148,11 +148,13 @@ def test_the_gauges_own_error_moves_all_alike():
     assert claimed(measured([8, 3, 13], [0, 5, 10], common=3.0)) == ((0, 1),)
 
 
-def test_with_more_cylinders_than_orders_are_tried_for_there_is_no_claim():
-    sheet = list(range(exchanged.MAX_CYLINDERS + 1))
-    assert claimed(stamped([1, 0, *sheet[2:]], sheet)) is None
-    six = sheet[:-1]
-    assert claimed(stamped([1, 0, *six[2:]], six)) == ((0, 1),)
+def test_of_many_cylinders_those_that_differ_are_compared():
+    sheet = list(range(12))
+    found = find_exchange([stamped([1, 0, *sheet[2:-1], 99], sheet)])
+    assert (found.cycles, found.differing) == (((0, 1),), (11,))
+    turned = [*sheet[1:8], 0, *sheet[8:]]
+    assert exchanged.MAX_CYLINDERS < 8
+    assert claimed(stamped(turned, sheet)) is None, "eight differ: too many orders"
 
 
 def test_what_tells_apart_and_what_contradicts():

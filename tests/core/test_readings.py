@@ -440,8 +440,20 @@ def test_what_is_shown_is_within_its_last_digit(number):
     assert abs(again - Fraction(number)) <= abs(Fraction(number)) / 10**4
 
 
-@settings(max_examples=400)
-@given(st.text(max_size=300) | st.text("0123456789.,/-+ ±;:eEmins\"'%°\x1b[", max_size=40))
+PIECES = [
+    " ,", "and ", "1 ", "1mm ", "- ", "&", "1/", "half ", "a ", "one ", "below ", "0.", "°",
+    "'", '"',
+    "min ", "±", "; ", "twenty ", "hundred ", "of a ", "out ", "to ", ":", "1,", "in ",
+    " 1-1/4", "k",
+]  # fmt: skip
+
+
+@settings(max_examples=600)
+@given(
+    st.text(max_size=300)
+    | st.lists(st.sampled_from(PIECES)).map("".join)
+    | st.text("0123456789.,/-+ ±;:eEmins\"'%°\x1b[", max_size=40)
+)
 @example("1" * 30 + "/" + "3" * 30)
 @example("\ud800")
 @example("\x1b]0;title\x07")
@@ -449,9 +461,12 @@ def test_what_is_shown_is_within_its_last_digit(number):
 @example("5 ²")
 @example("½½")
 @example("1e-30 mm")
+@example("1 mm" + " ," * 90 + "x")
+@example("1 turn" + " and" * 45 + " x")
 def test_any_text_whatsoever_is_understood_or_refused(text):
     for kind in KINDS:
-        reading = asked("mm" if kind == "number" else "", kind, options=("good", "worn"))
+        unit = {"number": "mm", "timer": "s"}.get(kind, "")
+        reading = asked(unit, kind, options=("good", "worn"))
         try:
             typed = readings.read(text, reading)
         except BadInput as refusal:

@@ -292,7 +292,13 @@ def test_unknown_fails_where_the_list_says_so(places, clock):
 def test_old_beside_new_is_no_measurement(inspection):
     put(inspection, toe__front="1000", toe__rear="1000")
     assert [row.judged.verdict for row in inspection.results.derived] == ["fail"]
-    put(inspection, AS_LEFT, toe__front="1003")
+    (said,) = put(inspection, AS_LEFT, toe__front="1003")
+    assert said == (
+        "'rear' moved with it: measure 'rear' again as left too. Till then what rests on it stands "
+        "as found."
+    )
+    (row,) = inspection.results.settings
+    assert (row.move, row.waits_for, row.rests_on) == (None, ("rear",), ("front", "rear"))
     assert [row.phase for row in inspection.results.derived] == [AS_FOUND]
     assert inspection.results.step("toe").failed
     put(inspection, AS_LEFT, toe__rear="1000")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import permutations
 from pathlib import Path
 
 import ambiance
@@ -22,7 +23,7 @@ import scipy.stats
 from scipy.linalg import solve_banded
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.swapped_parts import orders_by_cost
+from inspect_tui.calc.exchange import Attribute, misfit
 from tests.reference.formulas import geopotential, over_water, result
 
 Row = tuple[str, str, float, float, str, float, str]
@@ -274,15 +275,19 @@ def antifreeze() -> Iterator[Row]:
 
 
 def exchanged() -> Iterator[Row]:
-    """The cheapest order of parts, by the library's assignment."""
+    """The cheapest order of measured parts, by the library's assignment."""
     dice = np.random.default_rng(7)
-    costs = [np.array([[4, 1, 3], [2, 0, 5], [3, 2, 2]])]
-    costs += [dice.integers(0, 50, (n, n)) for n in (2, 3, 4, 5)]
-    for n, cost in enumerate(costs):
+    for count in (2, 3, 4, 5):
+        found, sheet = dice.uniform(0, 20, count), dice.uniform(0, 20, count)
+        cost = (found[:, None] - sheet[None, :]) ** 2
         rows, columns = scipy.optimize.linear_sum_assignment(cost)
-        got = orders_by_cost(cost.tolist())[0][0]
+        parts = Attribute(tuple(map(float, found)), tuple(map(float, sheet)), (1.0,) * count)
+        got = min(misfit([parts], order) for order in permutations(range(count)))
         wanted = float(cost[rows, columns].sum())
-        yield "swapped_parts", f"cheapest order {n}", float(got), wanted, "1", 1e-12, "scipy"
+        yield "swapped_parts", f"cheapest order of {count}", got, wanted, "1", 1e-9, "scipy"
+    parts = Attribute((1.0, 2.0, 3.0), (4.0, 1.0, 3.0), (1.0,) * 3)
+    wanted = float(((np.array([1, 2, 3]) - np.array([1, 3, 4])) ** 2).sum())
+    yield "swapped_parts", "one known order", misfit([parts], (1, 2, 0)), wanted, "1", 1e-9, "scipy"
 
 
 def every_run() -> list[Row]:

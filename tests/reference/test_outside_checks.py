@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.calc import REGISTER
-from inspect_tui.calc.swapped_parts import compare_parts
+from inspect_tui.calc.exchange import Attribute, find_exchange
 from tests.reference.outside_checks import LIBRARY, PUBLISHED, UNSEEN, Check, every_check, table
 
 
@@ -50,21 +50,27 @@ FACTORY = [(145, 40, 60), (150, 40, 60), (155, 42.5, 62.5)]
 
 
 @pytest.mark.parametrize(
-    ("found", "pairs", "rotation"),
+    ("found", "cycles"),
     [
-        ([(145, 40, 60), (155, 42.5, 62.5), (150, 40, 60)], ((1, 2),), None),
-        ([(145, 40, 60), (155, 40, 60), (155, 42.5, 62.5)], (), None),
-        ([(150, 40, 60), (147.5, 40, 60), (155, 42.5, 62.5)], (), None),
-        ([(150, 40, 60), (155, 42.5, 62.5), (145, 40, 60)], (), (0, 1, 2)),
+        ([(145, 40, 60), (155, 42.5, 62.5), (150, 40, 60)], ((1, 2),)),
+        ([(145, 40, 60), (155, 40, 60), (155, 42.5, 62.5)], None),
+        ([(150, 40, 60), (147.5, 40, 60), (155, 42.5, 62.5)], None),
+        ([(150, 40, 60), (155, 42.5, 62.5), (145, 40, 60)], ((0, 1, 2),)),
     ],
     ids=["exchanged", "one change", "no exchange: residual", "rotated"],
 )
 def test_the_four_cases_of_exchanged_parts(
-    found: list[tuple[float, ...]], pairs: object, rotation: object
+    found: list[tuple[float, ...]], cycles: tuple[tuple[int, ...], ...] | None
 ) -> None:
     """Verdicts by assignment with scipy's linear_sum_assignment and brute force, 1.17.1."""
-    got = compare_parts(found, FACTORY, steps=[2.5, 2.5, 2.5])
-    assert (got.pairs, got.rotation) == (pairs, rotation)
+    attributes = [
+        Attribute(tuple(map(float, column)), tuple(map(float, figures)))
+        for column, figures in zip(
+            zip(*found, strict=True), zip(*FACTORY, strict=True), strict=True
+        )
+    ]
+    got = find_exchange(attributes)
+    assert (None if got is None else got.cycles) == cycles
 
 
 def test_grubbs_and_student_agree_with_the_library_to_nine_digits() -> None:

@@ -179,6 +179,19 @@ def terminal(env):
         each.close()
 
 
+def asks(terminal, label, cylinder=""):
+    """Wait until this reading is asked, at this cylinder."""
+
+    def asked():
+        rows = terminal.screen.display
+        top = max((place for place, row in enumerate(rows) if "╭─" in row), default=len(rows))
+        question = "\n".join(rows[top + 1 :])
+        place = f"│  {cylinder} " if cylinder else "│ ▸"
+        return f"│ {label}" in question and place in question
+
+    terminal.wait_until(asked, f"{label} {cylinder}")
+
+
 def confirmed(terminal):
     """Wait for the list's cautions and confirm them."""
     terminal.wait_for("Outdoors only")

@@ -8,7 +8,7 @@ import tomllib
 
 import pytest
 
-from tests.terminal.conftest import confirmed, status
+from tests.terminal.conftest import asks, confirmed, status
 
 pytestmark = pytest.mark.terminal
 
@@ -80,7 +80,8 @@ def begun(app):
 def answered(app, answers):
     """Answer one question after the other, each once it is asked; see it saved."""
     for asked, answer, saved in answers:
-        app.wait_for(asked)
+        label, _, cylinder = asked.partition("@")
+        asks(app, label, cylinder)
         app.send(f"{answer}\r")
         app.wait_for(f"saved: {saved}")
 
@@ -88,18 +89,20 @@ def answered(app, answers):
 def read(app):
     """Every reading, in the list's order; the belt is too narrow, one jet is not the sheet's."""
     answered(app, [("Width", "30", "Width 30 mm"), ("Cracks", "none", "Cracks none")])
+    asks(app, "Picture")
+    app.send("\r")  # optional: left out
     app.wait_for("Engine off.")
     app.confirm("AS FOUND")
     answered(
         app,
         [
             ("Guard is on", "yes", "Guard is on yes"),
-            ("Main jet   PTO", "240", "Main jet PTO 240"),
-            ("Main jet   centre", "231", "Main jet centre 231"),
-            ("Main jet   MAG", "240", "Main jet MAG 240"),
-            ("Air screw   PTO", "1.5", "Air screw PTO 1.5 turn"),
-            ("Air screw   centre", "1 1/2", "Air screw centre 1.5 turn"),
-            ("Air screw   MAG", "1,5", "Air screw MAG 1.5 turn"),
+            ("Main jet@PTO", "240", "Main jet PTO 240"),
+            ("Main jet@centre", "231", "Main jet centre 231"),
+            ("Main jet@MAG", "240", "Main jet MAG 240"),
+            ("Air screw@PTO", "1.5", "Air screw PTO 1.5 turn"),
+            ("Air screw@centre", "1 1/2", "Air screw centre 1 1/2 turn"),
+            ("Air screw@MAG", "1,5", "Air screw MAG 1,5 turn"),
         ],
     )
     app.wait_for("From here the engine runs")
@@ -125,7 +128,7 @@ def decided(app):
     app.send(ESCAPE)
 
 
-SIZES = [(40, 20), (120, 40), (80, 24)]
+SIZES = [(40, 20), (120, 40), (80, 24), (200, 60), (80, 24), (120, 40), (40, 20)]
 """Columns and rows, one after the other."""
 
 
@@ -135,15 +138,18 @@ def fits(app):
     question = [row for row in shown if row.endswith(("╮", "╯", "│"))]
     wanted = ("AS FOUND", "Width", "31 to 35 mm", "▸  31.5 ", "not entered yet", "pass")
     text = "\n".join(question)
-    return "F1 Help" in shown[-1] and text.count("╯") == 1 and all(each in text for each in wanted)
+    return (
+        shown[-1].rstrip().endswith(("│ F1", "│ F1 help"))
+        and text.count("╯") == 1
+        and all(each in text for each in wanted)
+    )
 
 
-@pytest.mark.parametrize("sizes", [SIZES, SIZES[::-1]], ids=["narrow-first", "narrow-last"])
-def test_what_is_half_typed_stays_when_the_window_is_resized(terminal, env, session, sizes):
+def test_what_is_half_typed_stays_when_the_window_is_resized(terminal, env, session):
     app = confirmed(terminal("walk", session))
     app.send("31.5")
     app.wait_for("not entered yet")
-    for columns, rows in sizes:
+    for columns, rows in SIZES:
         app.resize(columns, rows)
         app.wait_until(lambda: fits(app), f"the question on {columns} by {rows}")
     app.send("5\r")
@@ -163,8 +169,7 @@ def test_a_whole_inspection_by_keys_alone(terminal, env, store):
     app.send(GO_TO)
     app.wait_for("GO TO")
     typed(app, "belt")
-    app.wait_for("Width")
-    answered(app, [("31 to 35 mm", "34.5 mm", "Width 34.5 mm")])
+    answered(app, [("Width", "34.5 mm", "Width 34.5 mm")])
     app.send(F9)
     app.wait_for("Nothing is open.")
     app.wait_for("Who signs?")

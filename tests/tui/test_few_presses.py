@@ -320,6 +320,18 @@ def test_each_letter_of_the_menu_stands_for_one_action():
     assert {"ctrl+q", "ctrl+s", "f1", "f10", "f11"} <= second
 
 
+def test_the_last_reading_is_taken_back_and_asked_again(walk, session):
+    at = walk(session)
+    at.type("30", "enter")
+    at.press("ctrl+z")
+    assert at.entered == [] and at.target == Target("belt", "width")
+    assert "Taken back: Width 30" in at.text and 'kind = "withdrawn"' in at.log
+    at.type("32", "enter")
+    at.press("up")
+    at.type("33", "enter", "ctrl+z")
+    assert at.entered == [("width", None, "32")] and "32 mm stands again" in at.text
+
+
 def test_the_last_ten_saved_can_be_seen(walk, session):
     at = walk(session)
     at.press("/", "l")

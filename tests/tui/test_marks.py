@@ -84,6 +84,8 @@ async def test_the_chosen_line_of_the_start_has_a_sign(places, clock, size):
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
         assert isinstance(app.screen, StartScreen)
+        while app.screen.query_one(Choices).highlighted is None:
+            await pilot.pause()  # the store is read in a thread
         app.screen.query_one(Choices).focus()
         await pilot.pause()
         first = [number for number, line in enumerate(lines(pilot)) if line.strip()[:1] == SIGN]

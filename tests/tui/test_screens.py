@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from inspect_tui.core.evaluation.validate import Target
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
@@ -186,18 +184,35 @@ async def test_all_actions_run_one_by_a_part_of_its_name(job, session):
         assert "altitude" not in pilot.log().split("resumed")[1]
 
 
-@pytest.mark.parametrize("size", [(40, 20), (80, 24), (120, 40), (200, 60), (20, 6), (1, 1)])
-async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session, size):
+SIZES = [(80, 24), (40, 20), (120, 40), (200, 60), (20, 6), (1, 1)]
+
+
+async def resized(pilot, size):
+    """Another size of the terminal, and everything drawn in it."""
+    await pilot.resize_terminal(*size)
+    for _ in range(200):
+        if screen_text(pilot.app).count("\n") == size[1] - 1:
+            return
+        await pilot.pause(0.01)
+    raise AssertionError(f"never drawn in {size}: {screen_text(pilot.app)}")
+
+
+async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session):
     record(places, clock, session, ("belt", "width", None, "30"), ("jets", "main", "PTO", "1"))
-    async with job(session, size=size) as pilot:
-        for key in ("f5", "f5", "f6", "f6", "f7", "f8", "f9", "f1"):
-            await pilot.press(key)
+    async with job(session) as pilot:
+        for key in ("", "f5", "f6", "f11", "slash", "f7", "f8", "f9", "f1", "ctrl+p", "f12"):
+            if key == "slash":
+                pilot.app.screen.walk.do("menu")
+            elif key:
+                await pilot.press(key)
             await settled(pilot)
-            assert pilot.app.is_running
-            if key in ("f7", "f8", "f9", "f1"):
-                await pilot.press("escape")
+            for size in SIZES if not key else SIZES[1::2]:
+                await resized(pilot, size)
+                assert pilot.app.is_running
+            if key:
+                await pilot.press(key if key in ("f5", "f6", "f11") else "escape")
                 await settled(pilot)
-        assert isinstance(pilot.app.screen, WalkScreen)
+        assert isinstance(pilot.app.screen, WalkScreen) and not pilot.app.screen.walk.state.panel
 
 
 async def test_names_with_markup_are_literal_everywhere(job, session):

@@ -17,7 +17,7 @@ from inspect_tui.core.model.results import SettingRow
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.text.formatting import amount
+from inspect_tui.core.text.formatting import amount, join_words
 from inspect_tui.errors import InspectError
 
 
@@ -38,6 +38,9 @@ def _row(
     expression = evaluation.compiled.value.get((step.id, setting.id))
     if expression is None:
         return None
+    waiting = _waiting(evaluation, step, setting, cylinder)
+    if waiting is not None:
+        return waiting
     place = (step.id, setting.reading, cylinder)
     key = evaluation.key(place, AS_LEFT)
     if key is None:
@@ -64,6 +67,22 @@ def _row(
     named = {reading for of, reading, at in inputs if (of, at) == (step.id, cylinder)}
     rests_on = tuple(r.id for r in step.readings if r.id in named | {setting.reading})
     return SettingRow(*where, move, unit.text, words, suggested, rests_on)
+
+
+def _waiting(
+    evaluation: Evaluator, step: Step, setting: Adjustment, cylinder: str | None
+) -> SettingRow | None:
+    """Where a move changed several readings and not all are measured again: which are to be."""
+    moved = evaluation.compiled.moves.get((step.id, setting.id), ())
+    readings = evaluation.session.readings
+    missing = [each for each in moved if (step.id, each, cylinder, AS_LEFT) not in readings]
+    if not missing or len(missing) == len(moved):
+        return None
+    labels = join_words([f"'{evaluation.readings[step.id, each].label}'" for each in missing])
+    words = f"{labels} moved with it. Then measure {labels} again as left too."
+    where = (step.id, setting.id, setting.reading, cylinder)
+    unit = evaluation.units[step.id, setting.id].text
+    return SettingRow(*where, None, unit, words, True, moved, tuple(missing))
 
 
 def _words(

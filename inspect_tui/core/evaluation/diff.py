@@ -29,6 +29,17 @@ def newly_upset(before: Results, after: Results) -> tuple[str, ...]:
     )
 
 
+def newly_waiting(before: Results, after: Results) -> tuple[str, ...]:
+    """What moved with a reading that was taken as left, and is to be measured again too."""
+    old = {(row.step, row.id, row.cylinder) for row in before.settings if row.waits_for}
+    return tuple(
+        f"{row.words.replace('. Then measure', ': measure')} Till then what rests on it stands as "
+        "found."
+        for row in after.settings
+        if row.waits_for and (row.step, row.id, row.cylinder) not in old
+    )
+
+
 def noticed(before: Results, after: Results) -> tuple[str, ...]:
     """What a new reading brought out beside its own verdict, in sentences without ids."""
     return tuple(finding.text for finding in noticed_findings(before, after))

@@ -15,9 +15,7 @@ from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
-from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.exchanged import (
+from inspect_tui.calc.exchange import (
     TOWARDS_OF_ALL,
     Attribute,
     Cell,
@@ -28,6 +26,8 @@ from inspect_tui.core.evaluation.exchanged import (
     misfits,
     tells_apart,
 )
+from inspect_tui.core.evaluation.chart_settings import lookup_by_chart, settings_of_chart
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
@@ -253,11 +253,12 @@ def _held(
     uncertainties = tuple(u or largest for u in own_parts) if largest else ()
     return _Part(
         step, reading, Attribute(found, tuple(sheet), uncertainties, common if largest else 0.0),
-        tuple(keys), tuple(shown), _of_carburettor(side), by_chart,
+        tuple(keys), tuple(shown), is_of_carburettor(side), by_chart,
     )  # fmt: skip
 
 
-def _of_carburettor(side: Expression) -> bool:
+def is_of_carburettor(side: Expression) -> bool:
+    """Whether one side of a limit is a figure that belongs to a carburettor."""
     return any(
         name.where in ("spec", "chart") and _CARBURETTORS.search(name.id) for name in side.names
     )

@@ -10,37 +10,42 @@ from collections.abc import Container, Iterable, Sequence
 
 from inspect_tui.core.evaluation.candidate import CandidateFinding
 from inspect_tui.core.model.results import Finding
+from inspect_tui.core.session.replay import Key
 
 _SURE = {"high": 1, "medium": 2, "low": 3}
 
 
 def explained(cases: Sequence[CandidateFinding]) -> dict[str, str]:
     """By finding: the one that explains it; those that none explains are left out."""
-    heads = [case for case in cases if case.is_active and not case.remark and case.explains]
-    heads.sort(key=_rank)
+    speaking = [case for case in cases if case.is_active and not case.remark and case.explains]
+    heads = sorted((case for case in speaking if case.kind != "value"), key=_rank)
+    by_place: dict[Key, str] = {}
+    for head in heads:
+        for place in head.explains:
+            by_place.setdefault(place, head.id)
+    own = {place: case.id for case in speaking if case.kind == "value" for place in case.explains}
     found: dict[str, str] = {}
     for case in cases:
-        if case.kind not in ("value", "out-of-family"):
+        if case.kind not in ("value", "out-of-family") or case.reading is None:
             continue
-        head = next((head for head in heads if _takes_in(head, case)), None)
-        if head is not None:
-            found[case.id] = head.id
+        place = (case.step, case.reading, case.cylinder)
+        head_id = by_place.get(place) or _of_inputs(heads, case)
+        if head_id is None and case.kind == "out-of-family":
+            head_id = own.get(place)
+        if head_id is not None:
+            found[case.id] = head_id
     return found
 
 
 def _rank(case: CandidateFinding) -> int:
-    if case.kind == "exchanged":
-        return 0
-    return _SURE.get(case.sure, 3) if case.kind == "inference" else 4
+    return 0 if case.kind == "exchanged" else _SURE.get(case.sure, len(_SURE) + 1)
 
 
-def _takes_in(head: CandidateFinding, case: CandidateFinding) -> bool:
-    if head.kind == "value" and case.kind != "out-of-family":
-        return False
-    if (case.step, case.reading, case.cylinder) in head.explains:
-        return head.id != case.id
-    # A derived value that rests on nothing but what is explained.
-    return head.kind != "value" and bool(case.rests_on) and head.explains.issuperset(case.rests_on)
+def _of_inputs(heads: Iterable[CandidateFinding], case: CandidateFinding) -> str | None:
+    """What explains all that a derived value rests on."""
+    if not case.rests_on:
+        return None
+    return next((head.id for head in heads if head.explains.issuperset(case.rests_on)), None)
 
 
 def in_order(findings: Iterable[Finding], safety: Container[str]) -> tuple[Finding, ...]:

@@ -23,7 +23,11 @@ def blockers(
     of_steps = [blocker for blocker in found if blocker is not None]
     of_steps.sort(key=lambda blocker: blocker.kind != "safety")
     findings = tuple(findings)
-    of_findings = (_of_finding(finding, findings) for finding in to_decide(findings))
+    waiting: dict[str, list[str]] = {}
+    for finding in findings:
+        if finding.under is not None and not finding.counts:
+            waiting.setdefault(finding.under, []).append(finding.id)
+    of_findings = (_of_finding(each, waiting.get(each.id, ())) for each in to_decide(findings))
     return (*of_steps, *of_findings)
 
 
@@ -74,7 +78,7 @@ def _labelled(result: StepResult, places: Iterable[tuple[str, str | None]]) -> l
     ]
 
 
-def _of_finding(finding: Finding, findings: Iterable[Finding]) -> SignoffBlocker:
+def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
     """One that wants a decision, with those that wait for the same one."""
     decided = "has no decision"
     if finding.decision == "put-right":
@@ -84,7 +88,6 @@ def _of_finding(finding: Finding, findings: Iterable[Finding]) -> SignoffBlocker
             finding.superseded_by, "on an earlier value"
         )
         decided = f"was decided '{finding.decision}' {changed}"
-    waiting = [each.id for each in findings if each.under == finding.id and not each.counts]
     text = f"Finding {finding.id} {decided}: {finding.text}"
     if waiting:
         end = "" if text.endswith((".", "!", "?")) else "."

@@ -9,12 +9,22 @@ and `expression_functions` the parts.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Mapping
 
 from inspect_tui.core.expressions import arithmetic, parser
-from inspect_tui.core.expressions.columns import Rows, Sampled, lifted
+from inspect_tui.core.expressions.columns import Rows, Sampled, Samples, lifted
 from inspect_tui.core.expressions.nodes import Node
-from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Name, Type, Value
+from inspect_tui.core.expressions.values import (
+    NOT_MEASURED,
+    Lookup,
+    Missing,
+    Name,
+    Type,
+    TypeOf,
+    Value,
+)
+from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.errors import InspectError
 
 __all__ = [
@@ -27,6 +37,7 @@ __all__ = [
     "Value",
     "constant",
     "deferred",
+    "in_percent",
     "parse",
 ]
 
@@ -140,6 +151,34 @@ def parse(text: str, values: Mapping[str, Name]) -> Expression:
     builder = parser.Builder(text, values)
     node = builder.node(parser.tree(text))
     return Expression(text, tuple(builder.names), node)
+
+
+def in_percent(inner: Expression) -> Expression:
+    """The same, where a plain ratio counts as a percentage: what is declared in `%` is one.
+
+    So a share that a list works out as `(best - this) / best` compares with `'10 %'` wherever it is
+    named, as `check` takes it.
+    """
+    node = inner.node
+
+    def run(lookup: Lookup) -> Value | Missing:
+        value = node.run(lookup)
+        if isinstance(value, Quantity) and not value.dimension and not value.quantity_kind:
+            return Quantity(value.si, quantity_kind="percent")
+        return value
+
+    def check(typeof: TypeOf) -> Type:
+        kind = node.check(typeof)
+        plain = kind.what == "quantity" and not kind.dimension and not kind.quantity_kind
+        return dataclasses.replace(kind, quantity_kind="percent") if plain else kind
+
+    def in_rows(rows: Rows) -> Sampled | Missing:
+        value = node.columns(rows)
+        if isinstance(value, Samples) and not value.dimension and not value.quantity_kind:
+            return Samples(value.si, (), "percent")
+        return value
+
+    return Expression(inner.text, inner.uses, Node(run, check, in_rows, inner.text))
 
 
 def constant(text: str, value: Value, kind: Type) -> Expression:

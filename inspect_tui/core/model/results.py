@@ -105,10 +105,14 @@ class SettingRow:
     words: str
     """The move in words, or why there is none."""
     suggested: bool = False
-    """Whether a move is to be made now, and the reading taken again as left after it."""
+    """Whether a move is to be made now, and the reading taken again as left after it; or what
+    moved with one is to be measured."""
     rests_on: tuple[str, ...] = ()
     """The readings of this step that the move rests on, in the step's order: each of them wants to
     be taken again as left once it is made."""
+    waits_for: tuple[str, ...] = ()
+    """Those that a move changed and that are not measured again yet: till then nothing that rests
+    on one of them exists as left."""
 
 
 @dataclass(frozen=True, slots=True)

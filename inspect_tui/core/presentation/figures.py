@@ -42,7 +42,7 @@ _EIGHTH = Fraction(1, 8)
 _FRACTION_STEP = Fraction(1, 64)
 """What a fraction was read to: `1/2 in` isn't half an inch give or take."""
 _REPEATS_SHOWN = 4
-_WORDS_WITHIN = re.compile(r"(?!st|nd|rd|th|to |and )(?<![a-z])[a-z]{2,}", re.IGNORECASE)
+_WORDS_WITHIN = r"(?i)(?!st|nd|rd|th|to |and )(?<![a-z])[a-z]{2,}"
 _BEGINNINGS = ("-", "+", ".", ",", "#")
 """Signs that a number may begin with."""
 
@@ -118,7 +118,7 @@ def format_reading(
             f"{typed} ({_converted(amount.number, value, own, amount.unit, uncertainty, limits)})"
         )
     number = _number_of(typed, amount.written)
-    if not amount.written and spread is None and _WORDS_WITHIN.search(number):  # 20 below
+    if not amount.written and spread is None and re.search(_WORDS_WITHIN, number):  # 20 below
         return _with_unit(format_value(value), unit)
     behind = "" if stated is None or spread is None else f" ± {_number_of(spread, stated.unit)}"
     share = stated is not None and _is_share(stated.unit)

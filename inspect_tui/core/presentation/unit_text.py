@@ -38,7 +38,7 @@ _SEVERAL: Final[dict[str, str]] = {
 AT_THE_NUMBER: Final = ("°", '"', "'")
 """Units that stand at the number without a space."""
 _FORCES = ("N", "kN", "lbf", "kgf", "ozf")
-_POWER = re.compile(r"(?<=[^\W\d])(?: ?\*\* ?|\^)?(-?[1-9])(?!\d)")
+_POWER = r"(?<=[^\W\d])(?: ?\*\* ?|\^)?(-?[1-9])(?!\d)"
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -70,7 +70,7 @@ def format_unit(unit: str, number: Number | None = None) -> str:
 
 
 def _factor(word: str) -> str:
-    found = _POWER.search(word)
+    found = re.search(_POWER, word)
     if not found or found.end() != len(word) or word.endswith("H2O"):
         return _WRITTEN.get(word, word)
     base = word[: found.start()]

@@ -26,9 +26,9 @@ _PARTS = {
 _MINUS = ("minus", "negative", "neg")
 _JOINING = ("and", "&", "plus", "+")
 _ARTICLES = ("a", "an")
-_TOKEN = re.compile(r"[0-9]+(?:st|nd|rd|th)s?(?![^\W\d])|[0-9][0-9.,/]*|[^\W\d]+|[^\w\s]|\s+")
-_FIGURE = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
-_FRACTION = re.compile(r"[0-9]+/[0-9]+")
+_TOKEN = r"[0-9]+(?:st|nd|rd|th)s?(?![^\W\d])|[0-9][0-9.,/]*|[^\W\d]+|[^\w\s]|\s+"
+_FIGURE = r"[0-9]+(?:[.,][0-9]+)?"
+_FRACTION = r"[0-9]+/[0-9]+"
 
 
 def in_figures(plain: str) -> str:
@@ -38,7 +38,7 @@ def in_figures(plain: str) -> str:
         plain: Typed text as `parse_number.plainly` gives it.
     """
     text = re.sub(r"(?<=/)([0-9]+)(?:st|nd|rd|th)s?(?![^\W\d])", r"\1", plain)
-    tokens = [token for token in _TOKEN.findall(_apart(text)) if not token.isspace()]
+    tokens = [token for token in re.findall(_TOKEN, _apart(text)) if not token.isspace()]
     said: list[str] = []
     at = 0
     changed = text != plain
@@ -115,7 +115,7 @@ def _whole(tokens: list[str], at: int) -> tuple[str, int] | None:
     """`12`, `twelve`, `twenty five`, `two hundred and forty`, `a dozen`."""
     if at >= len(tokens):
         return None
-    if _FIGURE.fullmatch(tokens[at]) or _FRACTION.fullmatch(tokens[at]):
+    if re.fullmatch(_FIGURE, tokens[at]) or re.fullmatch(_FRACTION, tokens[at]):
         return tokens[at], at + 1
     total, group, after = 0, 0, at
     seen = False
@@ -153,7 +153,7 @@ def _part(tokens: list[str], at: int) -> tuple[str, int] | None:
     if at >= len(tokens):
         return None
     word = tokens[at].lower()
-    if _FRACTION.fullmatch(word):
+    if re.fullmatch(_FRACTION, word):
         return word, at + 1
     if word in _ARTICLES and at + 1 < len(tokens):
         bottom = _bottom(tokens[at + 1])

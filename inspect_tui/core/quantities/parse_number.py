@@ -25,22 +25,17 @@ _MARKS = str.maketrans({
     "º": "°", "˚": "°", "ℓ": "l",
     **{chr(code): chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)},  # full-width signs
 })  # fmt: skip
-_NUMBER = re.compile(
-    r"""(?P<sign>[+-]?)[ ]?
+_NUMBER = r"""(?x)(?P<sign>[+-]?)[ ]?
     (?: (?:(?P<whole>[0-9]+)(?:[ ]-[ ]|-[ ]?|[ ]))? (?P<top>[0-9]+)[ ]?/[ ]?(?P<bottom>[0-9]+)
       | (?P<decimal>[0-9]+(?:[.,][0-9]*)*|[.,][0-9]+) (?:[eE](?P<exponent>[+-]?[0-9]+))?
-    )""",
-    re.VERBOSE,
-)
-_RATIO = re.compile(
-    r"(?P<a>[0-9]{1,6}(?:[.,][0-9]{1,6})?) ?: ?(?P<b>[0-9]{1,6}(?:[.,][0-9]{1,6})?)"
-)
-_FEET_AND_INCHES = re.compile(
+    )"""
+_RATIO = r"(?P<a>[0-9]{1,6}(?:[.,][0-9]{1,6})?) ?: ?(?P<b>[0-9]{1,6}(?:[.,][0-9]{1,6})?)"
+_FEET_AND_INCHES = (
     r"(?P<sign>[+-]?)(?P<feet>[0-9]{1,5}) ?(?:'|ft|feet) ?-? ?(?P<inches>[0-9.][0-9 ./,-]*)"
     r"(?:\"|''|in|inch|inches)"
 )
-_BEGINS_A_UNIT = re.compile(r"[^\W\d_]|[%‰°\"'Ω]|1?/ ?min|1/[^\W\d_]|\u2126")
-_SPREAD = re.compile(r"±|\+ ?/ ?-|\+-")
+_BEGINS_A_UNIT = r"[^\W\d_]|[%‰°\"'Ω]|1?/ ?min|1/[^\W\d_]|\u2126"
+_SPREAD = r"±|\+ ?/ ?-|\+-"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,26 +78,26 @@ def amount(text: str) -> Amount:
     plain = plainly(text)
     if not plain:
         raise BadInput("There is nothing here;", "write a number, such as 12.")
-    ratio = _RATIO.fullmatch(plain)
+    ratio = re.fullmatch(_RATIO, plain)
     if ratio:
         return Amount(
             _divided(plain, _decimal(plain, ratio["a"]), _decimal(plain, ratio["b"])), "", True
         )
-    feet = _FEET_AND_INCHES.fullmatch(plain)
+    feet = re.fullmatch(_FEET_AND_INCHES, plain)
     if feet:
         inches = amount(feet["inches"]).number
         if inches >= 12:
             raise BadInput(f'"{ellipsize(plain)}" has a foot too many in its inches.')
         length = 12 * int(feet["feet"]) + inches
         return Amount(-length if feet["sign"] == "-" else length, "in")
-    found = _NUMBER.match(plain)
+    found = re.match(_NUMBER, plain)
     if not found:
         raise BadInput(
             f'"{ellipsize(plain)}" is not a number;', "write one such as 12, 1-1/4 or 31.7."
         )
     number = _fraction(plain, found) if found["top"] else _plain_decimal(plain, found)
     rest = plain[found.end() :].strip()
-    if rest and not _BEGINS_A_UNIT.match(rest):
+    if rest and not re.match(_BEGINS_A_UNIT, rest):
         raise _odd_rest(plain, rest)
     return Amount(-number if found["sign"] == "-" else number, rest)
 
@@ -110,7 +105,7 @@ def amount(text: str) -> Amount:
 def with_spread(text: str) -> tuple[str, str | None]:
     """Splits `31.7 ± 0.2 mm` into the value's text and that of its uncertainty."""
     plain = plainly(text)
-    parts = _SPREAD.split(plain)
+    parts = re.split(_SPREAD, plain)
     if len(parts) > 2:
         raise BadInput(f'"{ellipsize(plain)}" states more than one uncertainty.')
     if len(parts) == 2 and not (parts[0].strip() and parts[1].strip()):

@@ -11,8 +11,8 @@ Who calls it: readings, bench, the `calc` command, conditions, and what shows a 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.number_words import in_figures
@@ -23,9 +23,11 @@ from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 
-@dataclass(frozen=True, slots=True)
-class TypedAmount:
-    """A typed number and the unit in which it counts."""
+class TypedAmount(NamedTuple):
+    """A typed number and the unit in which it counts.
+
+    A named tuple, since every start of the program makes its class, and a dataclass takes longer.
+    """
 
     number: Fraction
     unit: Unit
@@ -37,12 +39,11 @@ class TypedAmount:
     """Whether its units stand within it: `5' 6"`, `1 turn 30 deg`."""
 
 
-_NO_VALUE = re.compile(
-    r"(?:(?P<about>about|approx(?:\.|imately)?|roughly|circa|ca\.?|~|≈)|[<>≤≥]=?|over|under|up to"
-    r"|more than|less than|at least|at most|max\.?|min\.?) ?(?=[0-9.])",
-    re.IGNORECASE,
+_NO_VALUE = (
+    r"(?i)(?:(?P<about>about|approx(?:\.|imately)?|roughly|circa|ca\.?|~|≈)|[<>≤≥]=?|over|under"
+    r"|up to|more than|less than|at least|at most|max\.?|min\.?) ?(?=[0-9.])"
 )
-_THOUSAND = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9.,])")
+_THOUSAND = r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9.,])"
 _LARGEST_OF_COARSE = {
     "revolutions_per_minute": 20_000, "kilometer": 200_000, "mile": 200_000, "hectopascal": 20_000,
     "millibar": 20_000, "pascal": 999_999, "kilopascal": 20_000, "month": 2000, "day": 100_000,
@@ -51,25 +52,21 @@ _LARGEST_OF_COARSE = {
 }  # fmt: skip
 """Units whose thousandths hardly a gauge in a shed shows, so that `1.800` may be 1800; and the most
 that is met with, so that `827.371 kPa` is never taken for 827 MPa."""
-_CLOCK_LIKE = re.compile(r"(?P<first>[0-9]{1,3})[.,](?P<second>[0-5][0-9])")
-_CLOCK = re.compile(r"(?P<first>[0-9]{1,4}):(?P<second>[0-5][0-9])(?P<part>[.,][0-9]{1,3})?")
+_CLOCK_LIKE = r"(?P<first>[0-9]{1,3})[.,](?P<second>[0-5][0-9])"
+_CLOCK = r"(?P<first>[0-9]{1,4}):(?P<second>[0-5][0-9])(?P<part>[.,][0-9]{1,3})?"
 _LESSER = {"hour": ("minute", "h"), "minute": ("second", "min"), "second": ("second", "min")}
-_RATIO = re.compile(
-    r"(?P<a>[0-9]{1,6}(?:[.,][0-9]{1,6})?) ?(?::|to|in) ?(?P<b>[0-9]{1,6}(?:[.,][0-9]{1,6})?)"
-)
-_PARTS_OF_TWO = re.compile(r"(?P<a>[0-9]{1,3}) ?/ ?(?P<b>[0-9]{1,3})")
-_DOTTED_FRACTION = re.compile(
-    r"(?<![0-9.,/])([+-]?[0-9]{1,4}) ?[.+] ?([0-9]{1,3}/[0-9]{1,3})(?![0-9/])"
-)
-_NUMBERED = re.compile(r"(?:#|no\.?|nr\.?|n°) ?(?=[0-9])", re.IGNORECASE)
-_HYPHENED = re.compile(r"(?<=[0-9])-(?=[^\W\d])")
+_RATIO = r"(?P<a>[0-9]{1,6}(?:[.,][0-9]{1,6})?) ?(?::|to|in) ?(?P<b>[0-9]{1,6}(?:[.,][0-9]{1,6})?)"
+_PARTS_OF_TWO = r"(?P<a>[0-9]{1,3}) ?/ ?(?P<b>[0-9]{1,3})"
+_DOTTED_FRACTION = r"(?<![0-9.,/])([+-]?[0-9]{1,4}) ?[.+] ?([0-9]{1,3}/[0-9]{1,3})(?![0-9/])"
+_NUMBERED = r"(?i)(?:#|no\.?|nr\.?|n°) ?(?=[0-9])"
+_HYPHENED = r"(?<=[0-9])-(?=[^\W\d])"
 """`1/2-inch`"""
-_TRAILING = re.compile(r"(?<=[^\W\d])[,;!]+$")
-_DIAMETER = re.compile(r"^[øØ⌀] ?(?=[0-9.,])")
-_BELOW = re.compile(r"(?P<amount>[0-9].*?) ?\bbelow(?: (?:zero|freezing))?", re.IGNORECASE)
-_LETTERED = re.compile(r"(?P<whole>[0-9]{1,3})(?P<letter>[kKRM])(?P<part>[0-9]{1,3})")
-_PIECE = re.compile(
-    r"(?:^|[ ,]|and|&|-| )*"
+_TRAILING = r"(?<=[^\W\d])[,;!]+$"
+_DIAMETER = r"^[øØ⌀] ?(?=[0-9.,])"
+_BELOW = r"(?i)(?P<amount>[0-9].*?) ?\bbelow(?: (?:zero|freezing))?"
+_LETTERED = r"(?P<whole>[0-9]{1,3})(?P<letter>[kKRM])(?P<part>[0-9]{1,3})"
+_PIECE = (
+    r"(?:[ ,&-]|and)*"
     r"(?P<number>[0-9]+[ -][0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+) ?"
     r"(?P<unit>[^\W\d_]+\.?|[°'\"]|'')?"
 )
@@ -149,7 +146,7 @@ def such_as(wanted: Unit) -> str:
 
 def _refuse_bound(plain: str) -> None:
     """`about 5` and `>5` are no value; what would be one is said."""
-    found = _NO_VALUE.match(plain)
+    found = re.match(_NO_VALUE, plain)
     if found is None:
         return
     number = plain[found.end() :]
@@ -166,7 +163,7 @@ def refuse_thousands(text: str, largest: int = 999_999) -> None:
         text: What was typed.
         largest: The most that the number can be; what would be more is no thousands.
     """
-    found = _THOUSAND.match(parse_number.plainly(text))
+    found = re.match(_THOUSAND, parse_number.plainly(text))
     if not found:
         return
     whole, decimal = re.sub(r"[.,]", "", found[0]), found[0].replace(",", ".")
@@ -181,7 +178,7 @@ def refuse_thousands(text: str, largest: int = 999_999) -> None:
 
 def _refuse_clock(plain: str, number: Fraction, unit: Unit) -> None:
     """`1.30` of a time: 1 min 30 s, or 1.3 s?"""
-    found = _CLOCK_LIKE.fullmatch(plain)
+    found = re.fullmatch(_CLOCK_LIKE, plain)
     if not found or unit.name not in _LESSER:
         return
     _refuse_time(plain, number, unit, f"{int(found['first'])}:{found['second']}")
@@ -189,7 +186,7 @@ def _refuse_clock(plain: str, number: Fraction, unit: Unit) -> None:
 
 def _refuse_clock_with_unit(plain: str, written: str, unit: Unit) -> None:
     """`2.30 min`: a nought that says nothing in a decimal says ten in a clock."""
-    found = _CLOCK_LIKE.fullmatch(plain[: len(plain) - len(written)].rstrip())
+    found = re.fullmatch(_CLOCK_LIKE, plain[: len(plain) - len(written)].rstrip())
     if not found or unit.name not in ("hour", "minute"):
         return
     if found["second"] in ("10", "20", "30", "40", "50"):
@@ -209,11 +206,11 @@ def _refuse_time(plain: str, number: Fraction, unit: Unit, clock: str) -> None:
 
 def _of_two_numbers(plain: str, alone: Unit) -> TypedAmount | None:
     """`50:1`, `1:30`, `50/50`: a ratio, a time or a mixture, by what is asked for."""
-    share = _PARTS_OF_TWO.fullmatch(plain)
-    ratio = _RATIO.fullmatch(plain)
+    share = re.fullmatch(_PARTS_OF_TWO, plain)
+    ratio = re.fullmatch(_RATIO, plain)
     if ratio and " in " in plain and alone.dimension:
         return None  # 1 in 3 mm says something else
-    if alone.name in _LESSER and (clock := _CLOCK.fullmatch(plain)):
+    if alone.name in _LESSER and (clock := re.fullmatch(_CLOCK, plain)):
         return _clock(clock, alone)
     if not ratio and not share:
         return None
@@ -277,7 +274,7 @@ def _mixture(plain: str, a: Fraction, b: Fraction, alone: Unit) -> TypedAmount:
 
 def unmistakable(number: str) -> str:
     """A decimal that no reader takes for thousands: `6.895` as `6.8950`."""
-    return f"{number}0" if _THOUSAND.fullmatch(number) else number
+    return f"{number}0" if re.fullmatch(_THOUSAND, number) else number
 
 
 # --- measures in two units, and words -------------------------------------------------------
@@ -290,11 +287,11 @@ def _mixed(plain: str, wanted: Unit | None, alone: Unit) -> TypedAmount | None:
     found: list[tuple[Fraction, str]] = []
     at = 0
     while at < len(body):
-        piece = _PIECE.match(body, at)
+        piece = re.match(_PIECE, body[at:])
         if piece is None:
             return None
         found.append((parse_number.amount(piece["number"]).number, piece["unit"] or ""))
-        at = piece.end()
+        at += piece.end()
         at += len(body[at:]) - len(body[at:].lstrip())
     if not 2 <= len(found) <= 3 or not found[0][1]:
         return None
@@ -344,23 +341,23 @@ _LIGHT_AFTER = {"degree": Unit("", "arcminute", dimensions.ANGLE, Fraction(1))}
 
 def _in_words(plain: str, wanted: Unit | None, alone: Unit) -> TypedAmount | None:
     """Numbers in words, and the words that stand around numbers."""
-    below = _BELOW.fullmatch(plain)
+    below = re.fullmatch(_BELOW, plain)
     if below and alone.quantity_kind == "temperature":
         found = typed_amount(below["amount"], wanted, alone)
-        return replace(found, number=-abs(found.number))
-    lettered = _LETTERED.fullmatch(plain)
+        return found._replace(number=-abs(found.number))
+    lettered = re.fullmatch(_LETTERED, plain)
     if lettered and alone.dimension == dimensions.RESISTANCE:
         plain = f"{lettered['whole']}.{lettered['part']} {lettered['letter']}"
         return _strict(plain, wanted, alone)
-    said = _TRAILING.sub("", _HYPHENED.sub(" ", plain))
-    said = _DOTTED_FRACTION.sub(r"\1-\2", said)
-    said = _DIAMETER.sub("", said) if alone.dimension == dimensions.LENGTH else said
+    said = re.sub(_TRAILING, "", re.sub(_HYPHENED, " ", plain))
+    said = re.sub(_DOTTED_FRACTION, r"\1-\2", said)
+    said = re.sub(_DIAMETER, "", said) if alone.dimension == dimensions.LENGTH else said
     if not alone.dimension:
-        said = _NUMBERED.sub("", said)
+        said = re.sub(_NUMBERED, "", said)
     said = in_figures(said)
     if said == plain:
         return None
-    if alone.quantity_kind == "percent" and (share := _PARTS_OF_TWO.fullmatch(said)):
+    if alone.quantity_kind == "percent" and (share := re.fullmatch(_PARTS_OF_TWO, said)):
         if "/" in plain:
             return None
         return TypedAmount(Fraction(int(share["a"]), int(share["b"])) / alone.factor, alone, "")

@@ -9,16 +9,16 @@ pressure gauge is kg/cm² (which is asked about). What could be two things is re
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from inspect_tui.core.quantities import dimensions, unit_aliases, units
 from inspect_tui.core.quantities.units import Unit
 from inspect_tui.errors import BadInput
 
 
-@dataclass(frozen=True, slots=True)
-class TypedUnit:
+class TypedUnit(NamedTuple):
     """What a typed unit was taken for."""
 
     unit: Unit
@@ -26,10 +26,10 @@ class TypedUnit:
     """What was assumed and is to be asked, with `{}` for the amount; "" where nothing was."""
 
 
-_DEGREE = re.compile(r"°|deg(?:ree)?s?", re.IGNORECASE)
-_PART_OF_LENGTH = re.compile(r"(?:hundredth|thousandth)s?", re.IGNORECASE)
-_FILLER = re.compile(r"^(?:-|of (?:an? )?|an? )(?=[^\W\d])", re.IGNORECASE)
-_OUT = re.compile(r"(?P<unit>.*?) ?\b(?:out|open)(?: from (?:the )?(?:seat(?:ed)?|closed))?\.?")
+_DEGREE = r"(?i)°|deg(?:ree)?s?"
+_PART_OF_LENGTH = r"(?i)(?:hundredth|thousandth)s?"
+_FILLER = r"(?i)^(?:-|of (?:an? )?|an? )(?=[^\W\d])"
+_OUT = r"(?P<unit>.*?) ?\b(?:out|open)(?: from (?:the )?(?:seat(?:ed)?|closed))?\.?"
 _AS_PRESSURE = {
     **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kgf", "kp"), "kg/cm2"),
     "kg/cm": "kg/cm2",
@@ -100,7 +100,7 @@ def _refuse_ambiguous(text: str, wanted: Unit | None) -> None:
         return
     if text == "m" and wanted.dimension == dimensions.TIME and wanted.factor > 86400:
         raise BadInput('"m" could be months or minutes;', "write 5 months.")
-    part = _PART_OF_LENGTH.fullmatch(text)
+    part = re.fullmatch(_PART_OF_LENGTH, text)
     if part and wanted.dimension == dimensions.LENGTH and wanted.name != "inch":
         raise BadInput(
             f'"{text}" could be of a millimetre or of an inch;',
@@ -110,7 +110,7 @@ def _refuse_ambiguous(text: str, wanted: Unit | None) -> None:
 
 def _scale_of(text: str, wanted: Unit | None) -> TypedUnit | None:
     """A bare degree where a temperature is wanted counts on the scale that is asked for."""
-    if wanted is None or not _DEGREE.fullmatch(text.rstrip(".")):
+    if wanted is None or not re.fullmatch(_DEGREE, text.rstrip(".")):
         return None
     if wanted.quantity_kind in ("temperature", "difference"):
         return TypedUnit(wanted)
@@ -150,7 +150,7 @@ def _thousands_of(text: str, wanted: Unit | None) -> TypedUnit | None:
     if wanted.dimension == dimensions.RESISTANCE:
         name = {"k": "kohm", "K": "kohm", "M": "Mohm", "R": "ohm"}.get(text)
         return TypedUnit(units.unit(name)) if name else None
-    part = _PART_OF_LENGTH.fullmatch(text)
+    part = re.fullmatch(_PART_OF_LENGTH, text)
     if part and wanted.name == "inch":
         divisor = 100 if text[:1].lower() == "h" else 1000
         return TypedUnit(replace(wanted, name=f"1/{divisor} inch", factor=wanted.factor / divisor))
@@ -166,10 +166,10 @@ def _thousands_of(text: str, wanted: Unit | None) -> TypedUnit | None:
 def _without_words(text: str, wanted: Unit | None) -> TypedUnit | None:
     """The same without the words that people put around a unit."""
     if wanted is not None and wanted.name == "turn":
-        found = _OUT.fullmatch(text.lower())
+        found = re.fullmatch(_OUT, text.lower())
         if found:
             return TypedUnit(wanted) if not found["unit"] else _typed(found["unit"], wanted)
-    shorter = _FILLER.sub("", text)
+    shorter = re.sub(_FILLER, "", text)
     return _typed(shorter, wanted) if shorter != text else None
 
 

@@ -20,21 +20,20 @@ TIME = "time"
 VOLUME = "volume"
 ANGLE = "angle"
 
-MEASURES_OF_TWO_COUNTRIES = re.compile(
-    r"(?:(?P<us>u\.?s\.?|american)|(?P<uk>u\.?k\.?|imp\.?|imperial|british))?[ _-]?"
+MEASURES_OF_TWO_COUNTRIES = (
+    r"(?i)(?:(?P<us>u\.?s\.?|american)|(?P<uk>u\.?k\.?|imp\.?|imperial|british))?[ _-]?"
     r"(?:(?:liquid|fluid)[ _](?=gal|q|p))?"
-    r"(?P<what>gal(?:lon)?|q(?:uar)?t|p(?:in)?t|fl(?:uid)?\.?[ _]?(?:ounce|oz))s?\.?",
-    re.IGNORECASE,
+    r"(?P<what>gal(?:lon)?|q(?:uar)?t|p(?:in)?t|fl(?:uid)?\.?[ _]?(?:ounce|oz))s?\.?"
 )
 """Gallon, quart, pint and fluid ounce, which differ between the United States and Britain."""
 
-_FOOT_POUND = re.compile(
+_FOOT_POUND = (
     r"(?:(?P<l1>ft|foot|feet|in|inch)[-. ]?(?:lbs?|lbf|pounds?)"
-    r"|(?:lbs?|lbf|pounds?)[-. ]?(?P<l2>ft|foot|feet|in|inch))",
+    r"|(?:lbs?|lbf|pounds?)[-. ]?(?P<l2>ft|foot|feet|in|inch))"
 )
-_KILOGRAM_METRE = re.compile(r"(?:kgf?|kp)[-. ]?(?P<l1>c?m)|(?P<l2>c?m)[-. ]?(?:kgf?|kp)")
-_NEWTON_METRE = re.compile(r"(?P<k>k?)N[-. ]?(?P<l>[cm]?m)")
-_DIFFERENCE = re.compile(r"(?:delta[ _]?|Δ ?)(?:deg(?:ree)?[ _]?|°)?(?P<s>C|F|Celsius|Fahrenheit)")
+_KILOGRAM_METRE = r"(?:kgf?|kp)[-. ]?(?P<l1>c?m)|(?P<l2>c?m)[-. ]?(?:kgf?|kp)"
+_NEWTON_METRE = r"(?P<k>k?)N[-. ]?(?P<l>[cm]?m)"
+_DIFFERENCE = r"(?:delta[ _]?|Δ ?)(?:deg(?:ree)?[ _]?|°)?(?P<s>C|F|Celsius|Fahrenheit)"
 _COUNTRIES = {
     "g": ("gallon", "imperial_gallon"),
     "q": ("quart", "imperial_quart"),
@@ -158,19 +157,19 @@ def usual_meaning(text: str) -> Factors | None:
     several = _SEVERAL.get(text)
     if several is not None:
         return several
-    found = _FOOT_POUND.fullmatch(text)
+    found = re.fullmatch(_FOOT_POUND, text)
     if found:
         length = found["l1"] or found["l2"]
         return (("force_pound", 1), ("foot" if length.startswith("f") else _IN, 1))
-    found = _KILOGRAM_METRE.fullmatch(text)
+    found = re.fullmatch(_KILOGRAM_METRE, text)
     if found:
         length = found["l1"] or found["l2"]
         return (("force_kilogram", 1), ("meter" if length == "m" else _CM, 1))
-    found = _NEWTON_METRE.fullmatch(text)
+    found = re.fullmatch(_NEWTON_METRE, text)
     if found:
         length = {"m": "meter", "cm": _CM, "mm": "millimeter"}[found["l"]]
         return (("kilonewton" if found["k"] else "newton", 1), (length, 1))
-    found = _DIFFERENCE.fullmatch(text)
+    found = re.fullmatch(_DIFFERENCE, text)
     if found:
         scale = "Celsius" if found["s"].startswith("C") else "Fahrenheit"
         return ((f"delta_degree_{scale}", 1),)
@@ -184,7 +183,7 @@ def of_two_countries(text: str) -> tuple[str | None, str] | None:
         None where the text is no such measure; else pint's name, or None where it is not said
         whose measure it is, and the short name for a message (`gal`).
     """
-    found = MEASURES_OF_TWO_COUNTRIES.fullmatch(text)
+    found = re.fullmatch(MEASURES_OF_TWO_COUNTRIES, text)
     if not found:
         return None
     first = found["what"][0].lower()

@@ -56,12 +56,12 @@ PLAIN = Unit("", "", (), Fraction(1))
 LONGEST = 40
 """Characters of a unit; longer text is no unit."""
 
-_WORD = re.compile(
+_WORD = (
     r"(?P<name>[^\W\d]+(?:_[^\W\d]+)*(?:_H2O)?|%|‰|°[CF]?)(?:(?:\*\*|\^)?(?P<power>[-+]?[1-9]))?"
 )
-_FULL_STOP = re.compile(r"(?<=[^\W\d])\.(?= |$)")
+_FULL_STOP = r"(?<=[^\W\d])\.(?= |$)"
 _KEPT = {"meter", "kilogram", "second", "ampere", "kelvin", "mole", "candela", "radian"}
-_LONG_PREFIXED = re.compile(r"(?:micro|milli|centi|deci|deca|hecto|kilo|mega|giga|nano|pico).{3,}")
+_LONG_PREFIXED = r"(?:micro|milli|centi|deci|deca|hecto|kilo|mega|giga|nano|pico).{3,}"
 _SYMBOL_PREFIXES = {"micro", "milli", "centi", "deci", "kilo", "nano", ""}
 _LARGE = {"pascal", "newton", "ohm", "watt", "joule", "hertz", "volt"}
 _COUNTRY_NAMES = ("gallon", "quart", "pint", "fluid_ounce", "gill", "cup", "fluid_dram", "minim")
@@ -70,7 +70,7 @@ _NOT_OF_A_SHED = {
     "byte", "didot", "cicero", "scaled_point", "survey_foot",
 }  # fmt: skip
 """pint's units that are other things here: `12 links` of a chain are no surveyor's links."""
-_COUNTRY_PREFIX = re.compile(r"US_|imperial_|UK_|british_", re.IGNORECASE)
+_COUNTRY_PREFIX = r"(?i)US_|imperial_|UK_|british_"
 _MARKS = str.maketrans({
     "¹": "1", "²": "2", "³": "3", "⁻": "-", "·": ".", "⋅": ".", "−": "-", "μ": "µ", "\u2126": "Ω",
     "”": '"', "″": '"', "“": '"', "’": "'", "′": "'", "\u00a0": " ", "\u202f": " ",
@@ -106,7 +106,7 @@ def unit(text: str, light: str = "") -> Unit:
         light: The kind of thing that is wanted, where a short name has two meanings
             (see `light_of`).
     """
-    written = _FULL_STOP.sub("", " ".join(text[: 4 * LONGEST].translate(_MARKS).split()))
+    written = re.sub(_FULL_STOP, "", " ".join(text[: 4 * LONGEST].translate(_MARKS).split()))
     if len(written) > LONGEST:
         raise BadInput(f'"{written[:LONGEST]}..." is too long for a unit.', "Write one such as mm.")
     found = _unit(written, light)
@@ -156,7 +156,7 @@ def _taken_apart(written: str) -> unit_aliases.Factors:
         if words == [""] and not place:
             continue
         for word in words:
-            found = _WORD.fullmatch(word)
+            found = re.fullmatch(_WORD, word)
             if not found:
                 raise _unknown(written)
             country = unit_aliases.of_two_countries(found["name"])
@@ -258,7 +258,11 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
     slips of the hand.
     """
     prefix, stem, _plural = candidate
-    if stem in _COUNTRY_NAMES and not _COUNTRY_PREFIX.match(word) and word not in _COUNTRY_NAMES:
+    if (
+        stem in _COUNTRY_NAMES
+        and not re.match(_COUNTRY_PREFIX, word)
+        and word not in _COUNTRY_NAMES
+    ):
         return False
     if stem.endswith("_constant") or stem in _NOT_OF_A_SHED:
         return False
@@ -266,7 +270,7 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
         return False
     if len(word) <= 2:
         return word in unit_aliases.SYMBOLS or not word.isalpha()
-    if not prefix or (word.startswith(prefix) and _LONG_PREFIXED.fullmatch(word)):
+    if not prefix or (word.startswith(prefix) and re.fullmatch(_LONG_PREFIXED, word)):
         return True
     if prefix in ("mega", "giga"):
         return stem in _LARGE
@@ -291,6 +295,15 @@ def light_of(wanted: Unit | None) -> str:
         wanted.quantity_kind
         if wanted.quantity_kind in ("temperature", "difference")
         else dimensions.light(wanted.dimension)
+    )
+
+
+def difference_unit(unit: Unit) -> Unit:
+    """The unit of a difference of two values in this one."""
+    if unit.quantity_kind != "temperature":
+        return unit
+    return Unit(
+        unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), quantity_kind="difference"
     )
 
 

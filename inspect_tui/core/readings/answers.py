@@ -26,12 +26,10 @@ _NO = ("no", "n", "false", "0", "nope", "not done")
 _WANTED = ("ok", "okay", "o.k.", "good", "pass")
 _UNWANTED = ("nok", "not ok", "bad", "fail", "not good")
 _NONE = ("none", "nothing")
-_CLOCK = re.compile(
-    r"(?:(?P<h>[0-9]{1,4}):(?=[0-9]{2}:))?(?P<m>[0-9]{1,4}):(?P<s>[0-9]{2}(?:[.,][0-9]{1,3})?)"
-)
-_ISO = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})")
+_CLOCK = r"(?:(?P<h>[0-9]{1,4}):(?=[0-9]{2}:))?(?P<m>[0-9]{1,4}):(?P<s>[0-9]{2}(?:[.,][0-9]{1,3})?)"
+_ISO = r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})"
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_DAY_MONTH = re.compile(
+_DAY_MONTH = (
     r"(?:(?P<day>[0-9]{1,2})(?:st|nd|rd|th)?\.? (?P<month>[A-Za-z]{3,9})\.?"
     r"|(?P<month2>[A-Za-z]{3,9})\.? (?P<day2>[0-9]{1,2})(?:st|nd|rd|th)?),? (?P<year>[0-9]{4})"
 )
@@ -99,7 +97,7 @@ _THINGS = {
     "coils",
 }
 """What is counted, where a person says it behind the number."""
-_COUNTED = re.compile(r"(?P<number>[0-9][0-9.,]*|[^\W\d]+) ?(?P<things>[^\W\d]+(?: [^\W\d]+)*)\.?")
+_COUNTED = r"(?P<number>[0-9][0-9.,]*|[^\W\d]+) ?(?P<things>[^\W\d]+(?: [^\W\d]+)*)\.?"
 
 
 def is_unknown(entered: str, reading: Reading) -> bool:
@@ -112,7 +110,7 @@ def count(entered: str, label: str = "") -> int:
     if entered.casefold() in _NONE:
         return 0
     number = entered
-    found = _COUNTED.fullmatch(entered)
+    found = re.fullmatch(_COUNTED, entered)
     if found and all(_is_thing(word, label) for word in found["things"].casefold().split()):
         number = found["number"]
     refuse_thousands(number)
@@ -190,10 +188,10 @@ def choice(entered: str, options: tuple[str, ...]) -> str:
 
 def day(entered: str) -> str:
     """A date as ISO writes it. Days are never told from months by guessing: `2.11.` is refused."""
-    found = _ISO.fullmatch(entered)
+    found = re.fullmatch(_ISO, entered)
     if found:
         return _in_calendar(entered, int(found[1]), int(found[3]), int(found[4]))
-    said = _DAY_MONTH.fullmatch(entered)
+    said = re.fullmatch(_DAY_MONTH, entered)
     if said:
         name = (said["month"] or said["month2"]).casefold()
         if name[:3] in _MONTHS:
@@ -213,7 +211,7 @@ def _in_calendar(entered: str, year: int, month: int, day_of_month: int) -> str:
 
 def timer(entered: str) -> Fraction:
     """Seconds, from `1:30`, `90`, `1 min 30 s`, `1:02:03`."""
-    clock = _CLOCK.fullmatch(entered)
+    clock = re.fullmatch(_CLOCK, entered)
     if clock:
         seconds = Fraction(clock["s"].replace(",", "."))
         minutes = int(clock["m"])

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.number_words import in_figures
@@ -23,8 +23,8 @@ FAR = 2
 ONE_SIDED = 3
 """With one limit only, the expected zone reaches to this many times (or this part of) it."""
 _METRIC = ("millimeter", "centimeter")
-_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?![0-9.,])")
-_FRACTION = re.compile(r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+")
+_THOUSANDS = r"[+-]?[1-9][0-9]{0,2}(?P<mark>[.,])[0-9]{3}(?![0-9.,])"
+_FRACTION = r"(?:[0-9]+(?: +|-))?[0-9]+/[0-9]+"
 _POWERS = tuple(Fraction(10) ** n for n in (1, -1, 2, -2, 3, -3))
 _MISTAKEN = {
     dimensions.LENGTH: ("mm", "in"),
@@ -37,8 +37,7 @@ _NEAR = Fraction(3, 2)
 """How far sound cylinders of one machine lie apart at most, as a factor."""
 
 
-@dataclass(frozen=True, slots=True)
-class DerivedZone:
+class DerivedZone(NamedTuple):
     """A derived value that rests on a reading, and what it is held against."""
 
     label: str
@@ -88,14 +87,14 @@ def as_written(
     limited = low is not None or high is not None
     if limited and _inside(value, low, high):
         return None
-    thousands = _THOUSANDS.match(entered)
+    thousands = re.match(_THOUSANDS, entered)
     if thousands and (limited or thousands["mark"] == ","):  # 1.250 is what a micrometer shows
         mark = "comma" if thousands["mark"] == "," else "point"
         return (
             f"the {mark} was read as a decimal {mark}: {format_value(value, own.text)}; for "
             f"thousands write {thousands[0].replace(thousands['mark'], '')} without it"
         )
-    fraction = _FRACTION.fullmatch(in_figures(entered))
+    fraction = re.fullmatch(_FRACTION, in_figures(entered))
     if own.dimension == dimensions.LENGTH and own.name in _METRIC and fraction:
         return (
             f"a bare fraction counts in {own.text} here, {format_value(value, own.text)}; was it "

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.typed_amount import TypedAmount, such_as, typed_amount
@@ -20,11 +20,10 @@ from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
 
 MAX_REPEATS = 50
-_SHARE = re.compile(r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)")
+_SHARE = r"(?P<share>[0-9.,]{1,12}) ?(?:%|percent)"
 
 
-@dataclass(frozen=True, slots=True)
-class TypedNumber:
+class TypedNumber(NamedTuple):
     """A typed number as it was understood."""
 
     quantity: Quantity
@@ -65,7 +64,8 @@ def read_number(
     if not amount.written and (share is None or fraction):
         behind = typed_amount(spread_text, wanted, alone)
         if behind.written:  # the unit at the end is that of both
-            amount = replace(typed_amount(value_text, wanted, behind.unit), written=behind.written)
+            amount = typed_amount(value_text, wanted, behind.unit)
+            amount = amount._replace(written=behind.written)
     typed = _typed(value_text, amount, wanted)
     in_percent = fraction or "percent" in (amount.unit.quantity_kind, alone.quantity_kind)
     if share is not None and not in_percent:
@@ -159,7 +159,7 @@ def _belongs(unit: Unit, wanted: Unit) -> bool:
 
 def _share(spread_text: str) -> Fraction | None:
     """The number of `2 %`, else None."""
-    found = _SHARE.fullmatch(spread_text)
+    found = re.fullmatch(_SHARE, spread_text)
     return parse_number.amount(found["share"]).number if found else None
 
 

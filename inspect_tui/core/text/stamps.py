@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 
-_SEPARATORS = re.compile(r"[\s-]+")
+_SEPARATORS = r"[\s-]+"
 
 
 def stamp_key(text: str) -> str:
@@ -19,7 +19,7 @@ def stamp_key(text: str) -> str:
     """
     body = text.strip().casefold()
     sign = "-" if re.match(r"-\d", body) else ""
-    return sign + _SEPARATORS.sub("", body) if _SEPARATORS.sub("", body) else body
+    return sign + re.sub(_SEPARATORS, "", body) if re.sub(_SEPARATORS, "", body) else body
 
 
 def same_stamp(one: str, other: str) -> bool:

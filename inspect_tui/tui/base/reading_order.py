@@ -12,9 +12,7 @@ from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import Results, SettingRow, StepResult
 from inspect_tui.core.model.targets import Target
-
-NOT_DONE_HERE = ("not-needed", "left-out")
-"""States of steps that this machine or this job does without."""
+from inspect_tui.tui.base.view_model import NOT_OF_THE_JOB
 
 
 def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
@@ -34,7 +32,7 @@ def every_target(results: Results) -> list[Target]:
     return [
         target
         for result in results.steps
-        if result.state not in NOT_DONE_HERE
+        if result.state not in NOT_OF_THE_JOB
         for target in targets(result.step, results.machine.cylinders)
     ]
 
@@ -58,7 +56,7 @@ def wants_as_left(results: Results, target: Target) -> bool:
 def is_left_to_choice(results: Results, target: Target) -> bool:
     """Whether this reading is optional and was neither taken nor skipped."""
     result = results.step(target.step)
-    if not reading_of(results, target).optional or result.state in ("skipped", *NOT_DONE_HERE):
+    if not reading_of(results, target).optional or result.state in ("skipped", *NOT_OF_THE_JOB):
         return False
     if any((target.reading, each) in result.skipped_readings for each in (target.cylinder, None)):
         return False

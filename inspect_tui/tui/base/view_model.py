@@ -17,6 +17,7 @@ from inspect_tui.core.session.replay import Session
 
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
+    from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
@@ -31,6 +32,7 @@ it, and every screen is drawn from the new frozen results.
 
 
 NOT_OF_THE_JOB = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,16 +65,18 @@ class View:
     own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """By (step, reading): the unit that the person reads such figures in, by their settings."""
 
+    missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
+    """By step: the figures that it asks for and the machine's sheet lacks."""
+
     @cached_property
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
-        steps = [each for each in self.results.steps if each.state not in NOT_OF_THE_JOB]
-        return Progress(
-            sum(each.state in ("done", "skipped") for each in steps),
-            len(steps),
-            sum(each.failed for each in steps),
-            sum(each.step.minutes or 0 for each in steps if each.state in ("open", "again")),
-        )
+        # Late: it belongs to what works results out, and there is one of those by now.
+        from inspect_tui.core.evaluation.plan import plan_of
+
+        plan = plan_of(self.session, self.results)
+        steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
+        return Progress(plan.done, plan.of, sum(each.failed for each in steps), plan.minutes_left)
 
     @property
     def signed(self) -> bool:
@@ -132,6 +136,15 @@ class InspectionActions(Protocol):
 
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against; None where it has none."""
+        ...
+
+    def figure_trouble(self, name: str, text: str) -> str:
+        """Why a text can't be this figure of the machine's sheet; "" where it can. Writes nothing.
+
+        Args:
+            name: The figure's.
+            text: What was typed.
+        """
         ...
 
     def drawing(self) -> MachineDrawing | None:

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from inspect_tui.core.evaluation.plan import count_of
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action
@@ -226,10 +227,10 @@ def _open(blocks: tuple[str, ...]) -> list[Text]:
 
 
 def _done(results: Results) -> Text:
-    needed = [result for result in results.steps if result.state != "not-needed"]
-    done = sum(result.state == "done" for result in needed)
-    skipped = [result for result in needed if result.state == "skipped"]
-    text = Text(f"{done} of {len(needed)} steps done, {len(skipped)} skipped, ")
+    count = count_of(results.steps)
+    skipped = [result for result in results.steps if result.state == "skipped"]
+    some = f" ({len(skipped)} of them skipped)" if skipped else ""
+    text = Text(f"{count.done} of {count.of} steps done{some}, ")
     text.append(f"{len(results.readings)} readings, {len(results.findings)} findings.")
     for result in skipped:
         text.append(

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Final
 from rich.text import Text
 
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
+from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
-from inspect_tui.tui.walk import pictures, prompts, timing, words
+from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
+from inspect_tui.tui.walk import figures, pictures, prompts, question_text, timing, words
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -172,6 +173,15 @@ def gauge(walk: WalkController) -> None:
     words.begin(walk, prompts.gauge(walk.state.gauge))
 
 
+def figure(walk: WalkController) -> None:
+    """A figure that the machine's sheet lacks, as the manual has it."""
+    asked = figures.to_ask(walk.state)
+    if asked is None:
+        walk.tell(Text(figures.none_to_ask(walk.state), style=UNCERTAIN))
+    else:
+        words.begin(walk, figures.value(asked, walk.state.results.machine.cylinders))
+
+
 def condition(walk: WalkController) -> None:
     """Cold, warm, loaded."""
     words.begin(walk, prompts.state(walk.state.condition))
@@ -232,6 +242,26 @@ def left_as_found(walk: WalkController) -> None:
     recorded = walk.submit(lambda held: held.record(values, AS_LEFT), done)
     if recorded and walk.state.phase == AS_LEFT:
         walk.set(walk.state.next_open(walk.state.target))
+
+
+def take_back(walk: WalkController) -> None:
+    """The last reading is taken back and asked again; what stood before it stands again."""
+    state = walk.state
+    stands = state.known.session.readings.values()
+    last = max(stands, key=lambda recorded: recorded.n, default=None)
+    if last is None:
+        walk.tell(Text("There is no reading to take back.", style=UNCERTAIN))
+        return
+    target = Target(last.step, last.reading, last.cylinder)
+    if not walk.submit(lambda held: (held.take_back(),), ""):
+        return
+    state = walk.state
+    name = one_line(question_text.name_of(state.results, target))
+    said = Text(f"Taken back: {name} {one_line(last.entered)}", style=UNCERTAIN)
+    before = state.results.row(target.step, target.reading, target.cylinder, last.phase)
+    said.append(f"; {shown_value(before)} stands again." if before is not None else ".")
+    state = replace(state.set_aside(), phase=last.phase, passed=state.passed - {target})
+    walk.set(state.at(target.step, target).saying(said))
 
 
 def move(walk: WalkController) -> None:
@@ -326,8 +356,8 @@ COMMANDS: Final[dict[str, Command]] = {
     "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
     "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
-    "gauge": gauge, "condition": condition, "air": air, "escape": escape,
+    "gauge": gauge, "figure": figure, "condition": condition, "air": air, "escape": escape,
     "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
-    "quit": end, "menu": open_menu,
+    "quit": end, "take_back": take_back, "menu": open_menu,
 }  # fmt: skip
 """By the action's name."""

@@ -35,7 +35,7 @@ CLEAR = 6.0
 NEXT_BEST = 3.0
 """By so much more must every order cost that doesn't have the claimed exchange."""
 MAX_CYLINDERS = 6
-"""More cylinders are not compared: 720 orders are tried for six."""
+"""720 orders are tried for six; of more cylinders those that differ from the sheet are compared."""
 MAX_WITH_COMMON = 4
 """With more cylinders the gauge's own error counts as nought, so that it stays quick."""
 _FREE, _FITS, _CONTRADICTS = 0.999, 0.995, 0.99
@@ -198,10 +198,11 @@ class _Row:
     ) -> float:
         return sum(column.product(r(column), s(column), over) for column in self.columns)
 
-    def is_seen(self, cylinder: int, other: int) -> bool:
-        """Whether anything known of a cylinder tells its own figures from another's."""
+    def is_seen(self, cycle: Sequence[int]) -> bool:
+        """Whether a part that is known of all these cylinders tells their figures apart."""
         return any(
-            c.weights[cylinder] and c.sheet[cylinder] != c.sheet[other] for c in self.columns
+            all(c.weights[i] for i in cycle) and len({c.sheet[i] for i in cycle}) > 1
+            for c in self.columns
         )
 
     def same_figures(self, one: int, other: int) -> bool:
@@ -247,6 +248,15 @@ class _Row:
                 kept[given] = order
         return list(kept.values())
 
+    def twins(self, order: Order) -> list[Order]:
+        """The orders that give the same figures and move no more cylinders."""
+        return [
+            other
+            for other in permutations(range(self.count))
+            if _moves(other) == _moves(order)
+            and all(self.same_figures(i, j) for i, j in zip(other, order, strict=True))
+        ]
+
 
 def _moves(order: Order) -> int:
     return sum(i != j for i, j in enumerate(order))
@@ -265,20 +275,25 @@ def find_exchange(attributes: Sequence[Attribute], towards: float | None = None)
         towards: How far what was found has to lie towards the claimed order; by the number of
             cylinders where it isn't given.
     """
-    if not attributes or not 2 <= len(attributes[0].found) <= MAX_CYLINDERS:
+    if not attributes or len(attributes[0].found) < 2:
         return None
+    if len(attributes[0].found) > MAX_CYLINDERS:
+        return _of_those_that_differ(attributes, towards)
     row = _Row(attributes)
     everyone = range(row.count)
     if row.misfit(row.none, everyone) < NOTHING_TO_EXPLAIN:
         return None
-    priced = sorted((*row.cost(order), order) for order in row.orders())
+    priced = sorted(
+        ((*row.cost(order), order) for order in row.orders()),
+        key=lambda one: (round(one[0], 6), _moves(one[2]), one[2]),
+    )
     best, _, cheapest = priced[0]
     none = next(cost for cost, _, other in priced if other == row.none)
     if cheapest == row.none or none - best < CLEAR:
         return None
     order = _agreed(row, priced)
     moved = [i for i in everyone if order[i] != i]
-    if not moved or not all(row.is_seen(i, order[i]) for i in moved):
+    if not moved:
         return None
     apart = math.sqrt(row.product(lambda c: c.shift(order), lambda c: c.shift(order), everyone))
     if apart < TOLD_APART:
@@ -296,17 +311,44 @@ def find_exchange(attributes: Sequence[Attribute], towards: float | None = None)
     return Exchange(order, tuple(differing))
 
 
+def _of_those_that_differ(
+    attributes: Sequence[Attribute], towards: float | None
+) -> Exchange | None:
+    """Of many cylinders those that are as the sheet says are left out, if few remain."""
+    everyone = tuple(range(len(attributes[0].found)))
+    off = sorted(set().union(*(misfits(attribute, everyone) for attribute in attributes)))
+    if len(off) > MAX_CYLINDERS:
+        return None
+    few = [
+        Attribute(
+            tuple(one.found[i] for i in off), tuple(one.sheet[i] for i in off),
+            tuple(one.uncertainties[i] for i in off) if one.uncertainties else (), one.common,
+        )
+        for one in attributes
+    ]  # fmt: skip
+    found = find_exchange(few, towards)
+    if found is None:
+        return None
+    order = list(everyone)
+    for i, j in enumerate(found.order):
+        order[off[i]] = off[j]
+    return Exchange(tuple(order), tuple(off[i] for i in found.differing))
+
+
 def _agreed(row: _Row, priced: Sequence[tuple[float, tuple[int, ...], Order]]) -> Order:
     """The cycles of the cheapest order that every order of nearly the same cost has too.
 
-    One that is left free for its cheapest cost is no part of an exchange.
+    One that is left free for its cheapest cost is no part of an exchange; nor is one that other
+    cylinders with the same figures on the sheet would explain as well.
     """
     best, free, cheapest = priced[0]
     near = [order for cost, _, order in priced if cost - best < NEXT_BEST]
+    twins = row.twins(cheapest)
     agreed = list(row.none)
     for cycle in Exchange(cheapest).cycles:
         shared = all(row.same_figures(order[i], cheapest[i]) for order in near for i in cycle)
-        if shared and not set(cycle) & set(free):
+        alone = all(twin[i] == cheapest[i] for twin in twins for i in cycle)
+        if shared and alone and row.is_seen(cycle) and not set(cycle) & set(free):
             for i in cycle:
                 agreed[i] = cheapest[i]
     return tuple(agreed)
@@ -319,6 +361,12 @@ def tells_apart(attribute: Attribute, order: Order) -> bool:
     ):
         return False
     return any(not same_stamp(attribute.sheet[i], attribute.sheet[j]) for i, j in enumerate(order))
+
+
+def misfit(attributes: Sequence[Attribute], order: Order) -> float:
+    """Chi-square of what was found against an order of the sheet's figures, all cylinders."""
+    row = _Row(attributes)
+    return row.misfit(order, range(row.count))
 
 
 def contradicts(attributes: Sequence[Attribute], order: Order) -> bool:
