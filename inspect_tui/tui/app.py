@@ -8,7 +8,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from datetime import datetime
-from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
@@ -351,30 +350,17 @@ class InspectApp(CleanExitApp[int]):
 
     def action_all_actions(self) -> None:
         """Every action of the screen, by job, and the program's own."""
-        from inspect_tui.tui.screens.all_actions import AllActionsScreen, Offered
+        from inspect_tui.tui.screens.all_actions import AllActionsScreen, offered_by
 
         screen = self.screen
         if isinstance(screen, ModalScreen):
             return
-        offered: list[Offered] = []
-        if isinstance(screen, InspectionScreen | StartScreen | NewSessionScreen):
-            waits = isinstance(screen, WalkScreen) and screen.view is None
-            offered = [
-                Offered(each.job, each.label, each.words, each.key, partial(screen.run, each))
-                for each in screen.ACTIONS
-                if not waits
-            ]
-        for name, theme in themes.THEMES.items():
-            said = f"Theme: {theme.label}"
-            offered.append(
-                Offered("Look", said, "Kept in the settings", "", partial(self.use_theme, name))
-            )
 
         def chosen(do: Callable[[], None] | None) -> None:
             if do is not None:
                 do()
 
-        self.push_screen(AllActionsScreen(offered), chosen)
+        self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
 
     # The look
 
