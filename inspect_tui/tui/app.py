@@ -118,7 +118,8 @@ class InspectApp(CleanExitApp[int]):
         for each in themes.THEMES.values():
             self.register_theme(each.theme)
         self.settings = _settings(places)
-        self.use_theme(self.settings.theme, keep=False)
+        # Without colours the framework makes greys of them, and of red a dim one.
+        self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
