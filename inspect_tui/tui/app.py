@@ -284,6 +284,10 @@ class InspectApp(CleanExitApp[int]):
         """The limits that a reading is held against."""
         return None if self.desk is None else self.desk.zone(target, phase)
 
+    def figure_trouble(self, name: str, text: str) -> str:
+        """Why a text can't be this figure of the sheet."""
+        return "" if self.desk is None else self.desk.figure_trouble(name, text)
+
     def drawing(self) -> MachineDrawing | None:
         """The machine's side view; None where the list names none, or it can't be read."""
         return None if self.desk is None else self.desk.drawing()

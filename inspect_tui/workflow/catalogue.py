@@ -11,6 +11,7 @@ from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
+from inspect_tui.core.model.checklist import Section
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
@@ -19,6 +20,19 @@ from inspect_tui.workflow import store_index
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
 __all__ = ["DefinitionLine", "SessionLine", "checklists", "machines", "sessions"]
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLine:
+    """One section of a checklist, as a job may take it in."""
+
+    id: str
+    title: str
+    steps: int
+    minutes: float
+    """About how long, as far as its steps say."""
+    safety: int = 0
+    """Steps that the sign-off wants passed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +48,8 @@ class DefinitionLine:
     readings: int = 0
     cylinders: tuple[str, ...] = ()
     trouble: str = ""
+    sections: tuple[SectionLine, ...] = ()
+    """Of a checklist."""
 
 
 def sessions(places: Store, most: int | None = None) -> list[SessionLine]:
@@ -81,10 +97,24 @@ def checklists(places: Store) -> list[DefinitionLine]:
         readings = sum(len(step.readings) for step in checklist.steps)
         lines.append(
             DefinitionLine(
-                checklist.id, checklist.title, str(path), own, len(checklist.steps), readings
+                checklist.id,
+                checklist.title,
+                str(path),
+                own,
+                len(checklist.steps),
+                readings,
+                sections=tuple(map(_section, checklist.section)),
             )
         )
     return lines
+
+
+def _section(section: Section) -> SectionLine:
+    steps = section.step
+    return SectionLine(
+        section.id, section.title, len(steps), sum(step.minutes or 0 for step in steps),
+        sum(step.safety or bool(step.gate) for step in steps),
+    )  # fmt: skip
 
 
 def machines(places: Store) -> list[DefinitionLine]:

@@ -86,6 +86,11 @@ class Job:
         self._session.write(*entries)
         return changed_verdicts(before.results, self._session.evaluated.results)
 
+    def check_figure(self, figure: TypedFigure) -> None:
+        """Whether a figure could be entered; raises BadInput where not, and writes nothing."""
+        evaluated = self._session.evaluated
+        acts.sheet_figure(evaluated, figure.name, figure.cylinder, figure.text, "not said yet")
+
     def part(self, part: str, state: str) -> None:
         """A part was got, or fitted; after the sign-off too.
 

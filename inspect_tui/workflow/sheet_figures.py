@@ -19,6 +19,7 @@ from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.own_definitions import change_sheet
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import job
+from inspect_tui.workflow.missing_figures import glossary_of
 from inspect_tui.workflow.sheets import Lists, lists_of, sound_sheet
 
 if TYPE_CHECKING:
@@ -168,6 +169,30 @@ def unasked(taken: Iterable[Taken], lists: Lists) -> list[str]:
     return said
 
 
+def _for_log(one: Taken) -> job.TypedFigure:
+    """A figure as the log takes it: as it was understood, with the unit that the glossary gave."""
+    value = one.figure.value
+    text = "; ".join(map(str, value)) if isinstance(value, tuple) else str(value)
+    return job.TypedFigure(one.name, one.cylinder, text)
+
+
+def check_figure_of_session(places: Store, inspection: Inspection, text: str) -> None:
+    """Whether a figure could go into an open session; nothing is written.
+
+    Args:
+        places: The person's store.
+        inspection: The session.
+        text: `NAME[@CYLINDER]=VALUE`.
+
+    Raises:
+        BadInput: it is no figure, or does not fit.
+    """
+    machine, compiled = inspection.machine, [inspection.compiled]
+    lists = Lists(compiled, glossary_of(places, compiled))
+    for one in understood(given_of([text], machine), machine, lists):
+        inspection.job.check_figure(_for_log(one))
+
+
 def set_figures_of_session(
     places: Store, inspection: Inspection, texts: Sequence[str], source: str
 ) -> tuple[list[Taken], list[str]]:
@@ -195,8 +220,7 @@ def set_figures_of_session(
     machine = inspection.machine
     lists = lists_of(places, asking=_names(texts))
     lists.compiled.insert(0, inspection.compiled)
-    given = given_of(texts, machine)
-    taken = understood(given, machine, lists)
+    taken = understood(given_of(texts, machine), machine, lists)
     said: list[str] = []
 
     def edit(text: str) -> str:
@@ -204,8 +228,7 @@ def set_figures_of_session(
         if loaded.machine is None:
             raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
         made = with_taken(text, taken, source, loaded.machine)
-        typed = [job.TypedFigure(one.name, one.cylinder, one.text) for one in given]
-        said.extend(inspection.job.figures(typed, source))
+        said.extend(inspection.job.figures([_for_log(one) for one in taken], source))
         return made
 
     else_text = inspection.session.machine_text

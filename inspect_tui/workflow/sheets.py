@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,7 +16,6 @@ from inspect_tui.core.definitions.figures_used import compared_with, steps_askin
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.definitions.own_items import list_of
 from inspect_tui.core.definitions.sheet_rows import FigureRow, lacking, sheet_rows
-from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.write_toml import document
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription
@@ -24,6 +25,10 @@ from inspect_tui.errors import BadInput, InspectError, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.own_definitions import create
 from inspect_tui.files.store import Store
+from inspect_tui.workflow.missing_figures import glossary_of
+
+LONGEST_NAME = 40
+"""Letters of a machine's name that its id takes."""
 
 
 @dataclass
@@ -95,6 +100,27 @@ def new_sheet(
     return create("machine", machine_id, text, places)
 
 
+def new_machine(places: Store, name: str, cylinders: str = "") -> str:
+    """A new sheet whose id is made of the machine's name; returns the id.
+
+    Raises:
+        BadInput: no name, or something of it is nonsense.
+        NotSaved: the disk did not take it.
+    """
+    plain = unicodedata.normalize("NFKD", required_text("the machine's name", name))
+    made = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode().casefold())
+    made = made.strip("-")[:LONGEST_NAME].strip("-")
+    if not made[:1].isalpha():
+        made = f"machine-{made}".strip("-")
+    wanted = f"{made}-2" if definition_files.is_there("machine", made, places) else made
+    number = 2
+    while definition_files.is_there("machine", wanted, places):
+        number += 1
+        wanted = f"{made}-{number}"
+    new_sheet(places, wanted, name, cylinders)
+    return wanted
+
+
 def _fact(text: str) -> tuple[str, str | int | float | bool]:
     name, equals, value = text.partition("=")
     name, value = name.strip(), sanitize(value)
@@ -158,24 +184,8 @@ def lists_of(places: Store, only: str = "", asking: Collection[str] | None = Non
             found.compiled.append(loaded.compiled)
         elif only:
             raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
-    for compiled in found.compiled:
-        _describe(found.glossary, compiled.checklist.figure)
-    for path in definition_files.list_all("figures", places):
-        try:
-            figures = definitions.load_figures(definition_files.read_text(path), str(path)).figures
-        except InspectError:
-            continue  # Its own problem, which `check` says.
-        if figures is not None:
-            _describe(found.glossary, figures.figure)
+    found.glossary = glossary_of(places, found.compiled)
     return found
-
-
-def _describe(
-    glossary: dict[str, FigureDescription], more: Mapping[str, FigureDescription]
-) -> None:
-    """What was said first stands: a list's own words before the files', a person's own first."""
-    for name, about in more.items():
-        glossary.setdefault(written(name), about)
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,9 @@ class PlainWalk:
     def zone(self, *given):
         return self.desk.zone(*given)
 
+    def figure_trouble(self, *given):
+        return self.desk.figure_trouble(*given)
+
     def picture(self, *given):
         return self.desk.picture(*given)
 

@@ -26,6 +26,36 @@ def steps_asking(compiled: Compiled) -> dict[str, list[str]]:
     return found
 
 
+def items_resting(compiled: Compiled) -> dict[str, dict[str, list[str]]]:
+    """By step and figure of the sheet: the readings and derived values that rest on it.
+
+    A figure that only the step's `only_if` asks for has none. Figures of the jet chart are not
+    among them.
+    """
+    found: dict[str, dict[str, list[str]]] = {}
+    for step in compiled.checklist.steps:
+        asked: dict[str, list[str]] = {}
+        if step.id in compiled.only_if:
+            _note(asked, compiled.only_if[step.id], "")
+        items: list[Reading | Derived] = [*step.readings, *step.derived]
+        items += [setting.as_derived for setting in step.setting]
+        for item in items:
+            value = compiled.value.get((step.id, item.id))
+            limits = compiled.limits.get((step.id, item.id), {}).values()
+            for expression in (*limits, *([value] if value is not None else [])):
+                _note(asked, expression, item.id)
+        if asked:
+            found[step.id] = asked
+    return found
+
+
+def _note(asked: dict[str, list[str]], expression: Expression, item: str) -> None:
+    for name in sorted(name.id for name in expression.names if name.where == "spec"):
+        items = asked.setdefault(name, [])
+        if item and item not in items:
+            items.append(item)
+
+
 def compared_with(compiled: Compiled, name: str) -> Reading | Derived | None:
     """What a figure is held against as it stands: the first limit that is nothing but it."""
     for _, expression, item in _expressions(compiled):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.typed_figure import amount_of
-from inspect_tui.core.model.figures import FigureDescription
+from inspect_tui.core.model.figures import FigureDescription, MissingFigure
 from inspect_tui.core.model.machine import UNKNOWN, Machine
 
 
@@ -70,9 +70,46 @@ def lacking(machine: Machine, asking: Mapping[str, Sequence[str]]) -> tuple[str,
     that the jet chart has is there.
     """
     charted = {written(name) for band in machine.jet_chart for name in band.settings}
-    there = {
+    there = _whole(machine) | charted
+    return tuple(name for name in asking if name not in there)
+
+
+def missing_at(
+    machine: Machine,
+    glossary: Mapping[str, FigureDescription],
+    resting: Mapping[str, Mapping[str, Sequence[str]]],
+) -> dict[str, tuple[MissingFigure, ...]]:
+    """By step: the figures that it asks for and that the sheet lacks, or has in part alone.
+
+    Args:
+        machine: As its sheet has it by now.
+        glossary: What manuals call figures, by their names as expressions write them.
+        resting: By step and figure, what rests on it.
+    """
+    there = _whole(machine)
+    found: dict[str, tuple[MissingFigure, ...]] = {}
+    for step, figures in resting.items():
+        missing = tuple(
+            _missing(name, glossary.get(name), items)
+            for name, items in figures.items()
+            if name not in there
+        )
+        if missing:
+            found[step] = missing
+    return found
+
+
+def _missing(name: str, about: FigureDescription | None, items: Sequence[str]) -> MissingFigure:
+    if about is None:
+        return MissingFigure(name, name.replace("_", " "), items=tuple(items))
+    per = about.per == "cylinder"
+    return MissingFigure(name, about.label, about.unit, about.where, per, tuple(items))
+
+
+def _whole(machine: Machine) -> set[str]:
+    """The figures that the sheet has for every cylinder."""
+    return {
         written(name)
         for name, value in (*machine.spec.items(), *machine.spec_text.items())
         if not (isinstance(value, tuple) and UNKNOWN in value)
     }
-    return tuple(name for name in asking if name not in there | charted)

@@ -5,6 +5,7 @@ Frozen models of `[figure.NAME]`, in a file of its own or in a checklist.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 import msgspec
@@ -44,3 +45,21 @@ class Figures(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         Glossary,
         key("A figure, headed `[figure.NAME]` with the name that `spec.NAME` asks for."),
     ] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class MissingFigure:
+    """A figure that a step asks for and the machine's sheet lacks."""
+
+    name: str
+    """As expressions write it."""
+    label: str
+    """What manuals call it; its name where nobody says."""
+    unit: str = ""
+    """In which manuals give it; "" of plain numbers, words, and where nobody says."""
+    where: str = ""
+    """Where one finds it; "" where nobody says."""
+    per_cylinder: bool = False
+    """Manuals may give one for each cylinder."""
+    items: tuple[str, ...] = ()
+    """The step's readings and derived values that rest on it, by their ids."""

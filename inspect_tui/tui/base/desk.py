@@ -14,6 +14,7 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.view_model import Outcome, Request, View
+from inspect_tui.workflow.missing_figures import MissingFigures
 
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
@@ -48,6 +49,7 @@ class Desk:
         self.demo = demo
         self._own_units = _own_units(inspection, own_unit) if own_unit is not None else {}
         self._clock_note = ""
+        self._missing = MissingFigures(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.
@@ -58,9 +60,11 @@ class Desk:
         held = self.inspection
         broken = bool(held.log.problems)
         said += tuple(held.said)
+        missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
-            held.results, held.session, held.read_only, said, self.demo, broken, self._own_units
-        )
+            held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
+            missing,
+        )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
         """Do it now; raises nothing.
@@ -92,6 +96,16 @@ class Desk:
         evaluation = self.inspection.evaluator
         step = evaluation.compiled.steps[target.step]
         return evaluation.zone(step, target.reading, target.cylinder, phase)
+
+    def figure_trouble(self, name: str, text: str) -> str:
+        """Why a text can't be this figure of the machine's sheet; "" where it can."""
+        from inspect_tui.workflow.sheet_figures import check_figure_of_session
+
+        try:
+            check_figure_of_session(self.inspection.places, self.inspection, f"{name}={text}")
+        except InspectError as error:
+            return str(error)
+        return ""
 
     def drawing(self) -> MachineDrawing | None:
         """The machine's side view; None where the list names none, or it can't be read."""

@@ -17,6 +17,7 @@ from inspect_tui.core.session.replay import Session
 
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
+    from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
@@ -63,6 +64,9 @@ class View:
     """Whether the log has entries that don't verify; said as long as it is open."""
     own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """By (step, reading): the unit that the person reads such figures in, by their settings."""
+
+    missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
+    """By step: the figures that it asks for and the machine's sheet lacks."""
 
     @cached_property
     def progress(self) -> Progress:
@@ -132,6 +136,15 @@ class InspectionActions(Protocol):
 
     def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
         """The limits that a reading is held against; None where it has none."""
+        ...
+
+    def figure_trouble(self, name: str, text: str) -> str:
+        """Why a text can't be this figure of the machine's sheet; "" where it can. Writes nothing.
+
+        Args:
+            name: The figure's.
+            text: What was typed.
+        """
         ...
 
     def drawing(self) -> MachineDrawing | None:

@@ -52,6 +52,8 @@ ACTIONS: Final = (
             "The gauge that the next readings are taken with"),
     _action("", "condition", "State", "Record", "",
             "The state the next readings are taken in: cold, warm ..."),
+    _action("", "figure", "Figure", "Record", "#",
+            "What the manual says where the machine's sheet lacks a figure of this step"),
     _action("ctrl+f", "finding", "Own finding", "Words", "m",
             "Write down a finding in your own words"),
     _action("ctrl+l", "add_step", "Add step", "Words", "j",

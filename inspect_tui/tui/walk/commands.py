@@ -15,7 +15,7 @@ from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
-from inspect_tui.tui.walk import pictures, prompts, question_text, timing, words
+from inspect_tui.tui.walk import figures, pictures, prompts, question_text, timing, words
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -171,6 +171,15 @@ def add_step(walk: WalkController) -> None:
 def gauge(walk: WalkController) -> None:
     """The gauge in hand."""
     words.begin(walk, prompts.gauge(walk.state.gauge))
+
+
+def figure(walk: WalkController) -> None:
+    """A figure that the machine's sheet lacks, as the manual has it."""
+    asked = figures.to_ask(walk.state)
+    if asked is None:
+        walk.tell(Text(figures.none_to_ask(walk.state), style=UNCERTAIN))
+    else:
+        words.begin(walk, figures.value(asked, walk.state.results.machine.cylinders))
 
 
 def condition(walk: WalkController) -> None:
@@ -347,7 +356,7 @@ COMMANDS: Final[dict[str, Command]] = {
     "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
     "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
-    "gauge": gauge, "condition": condition, "air": air, "escape": escape,
+    "gauge": gauge, "figure": figure, "condition": condition, "air": air, "escape": escape,
     "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
     "quit": end, "take_back": take_back, "menu": open_menu,
 }  # fmt: skip

@@ -16,11 +16,13 @@ from inspect_tui.tui.base.styling import one_line
 from inspect_tui.tui.base.view_model import Request
 
 if TYPE_CHECKING:
+    from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.workflow.inspection import Inspection
 
 Purpose = Literal[
-    "note", "addendum", "skip", "photo", "copy", "finding", "add", "goto", "gauge", "state", "air"
-]
+    "note", "addendum", "skip", "photo", "copy", "finding", "add", "goto", "gauge", "state", "air",
+    "figure", "source",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,10 @@ class Prompt:
     """Whether the next open reading is asked afterwards."""
     condition: str = ""
     """The figure of the air that is asked."""
+    figure: MissingFigure | None = None
+    """The figure of the machine's sheet that is asked, or whose source is."""
+    value: str = ""
+    """What the manual says, as it was typed, while its source is asked."""
 
 
 def note(step: str, title: str) -> Prompt:

@@ -34,7 +34,7 @@ from inspect_tui.tui.base.styling import (
     verdict,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.walk import one_press, type_ahead
+from inspect_tui.tui.walk import figures, one_press, type_ahead
 from inspect_tui.tui.walk.state import WalkState
 
 MAX_TAKEN = 6
@@ -143,6 +143,7 @@ def _question(state: WalkState, reading: Reading) -> Text:
     move = reading_order.move_at(view.results, target)
     if move is not None:
         text.append_text(next_move(move, state.phase))
+    text.append_text(figures.missed(state))
     return text
 
 

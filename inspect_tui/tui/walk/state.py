@@ -80,6 +80,10 @@ class WalkState:
     gate: Gate | None = None
     begun: frozenset[str] = frozenset()
     """Steps that begin a run or a move and were said yes to."""
+    not_known: frozenset[str] = frozenset()
+    """Figures of the sheet that were asked for and are not known."""
+    source: str = ""
+    """Where the last figure came from."""
     gauge: str = ""
     condition: str = ""
     """The state the readings are taken in: cold, warm."""

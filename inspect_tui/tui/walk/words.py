@@ -11,7 +11,11 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
+<<<<<<< HEAD
 from inspect_tui.tui.walk import prompts, question_text
+=======
+from inspect_tui.tui.walk import figures, prompts
+>>>>>>> main
 from inspect_tui.tui.walk.prompts import Prompt
 
 if TYPE_CHECKING:
@@ -36,6 +40,8 @@ def entered(walk: WalkController, prompt: Prompt, text: str) -> EntryOutcome:
         return _air_entered(walk, prompt, text)
     if prompt.purpose == "goto":
         return _went(walk, text)
+    if prompt.figure is not None:
+        return figures.entered(walk, prompt, prompt.figure, text)
     if not text:
         walk.tell(Text("Nothing typed: nothing changed. Esc leaves this.", style=UNCERTAIN))
         return "taken"
