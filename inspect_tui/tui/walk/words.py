@@ -11,11 +11,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
-<<<<<<< HEAD
-from inspect_tui.tui.walk import prompts, question_text
-=======
-from inspect_tui.tui.walk import figures, prompts
->>>>>>> main
+from inspect_tui.tui.walk import figures, prompts, question_text
 from inspect_tui.tui.walk.prompts import Prompt
 
 if TYPE_CHECKING:
