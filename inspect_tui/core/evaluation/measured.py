@@ -101,7 +101,7 @@ class Measured:
         number = Fraction(str(logged))
         if reading is None or reading.kind not in gauges.NUMBERS:
             return cls(units.of(number, unit), number, unit, gauge=recorded.gauge)
-        return _number(number, unit, told, None, (), recorded.gauge)
+        return _number(reading, number, unit, told, None, (), recorded.gauge)
 
     @classmethod
     def typed(
@@ -120,7 +120,7 @@ class Measured:
             return cls(value, value, unit, gauge=gauge)
         if reading.kind not in gauges.NUMBERS:
             return cls(units.of(value, unit), value, unit, gauge=gauge)
-        return _number(value, unit, told, parsed.uncertainty, parsed.repeats, gauge)
+        return _number(reading, value, unit, told, parsed.uncertainty, parsed.repeats, gauge)
 
     @property
     def expanded(self) -> float | None:
@@ -164,6 +164,7 @@ class Measured:
 
 
 def _number(
+    reading: Reading,
     number: Number,
     unit: Unit,
     told: StatedUncertainty,
@@ -191,8 +192,13 @@ def _number(
     error = error_of_mean(listed, known) if len(listed) > 1 else error_of_one(known)
     return Measured(
         units.of(number, unit), number, unit, error, known, gauge, max(1, len(listed)),
-        inexact=True, trouble=statement.trouble,
+        inexact=not _is_stamp(reading), trouble=statement.trouble,
     )  # fmt: skip
+
+
+def _is_stamp(reading: Reading) -> bool:
+    """Whether a number is read off a part rather than measured: a jet's size, a part's number."""
+    return not reading.unit and reading.limit is not None and reading.limit.equal is not None
 
 
 def _again(entered: str, reading: Reading) -> readings.ParsedReading | None:
