@@ -3,6 +3,7 @@
 import re
 import shutil
 import subprocess
+from contextlib import closing
 
 import pytest
 
@@ -40,15 +41,19 @@ def test_a_text_of_many_sheets_breaks_soundly():
     assert pages(data) > 5
 
 
-def test_a_title_that_is_too_long_is_cut_with_a_sign():
-    sheets = Sheets(open_report().title, open_report().date, 1)
+@pytest.fixture
+def sheets():
+    with closing(Sheets(open_report().title, open_report().date, 1)) as made:
+        yield made
+
+
+def test_a_title_that_is_too_long_is_cut_with_a_sign(sheets):
     assert sheets.fitted("W" * 500, 40).endswith("…")
     assert sheets.get_string_width(sheets.fitted("W" * 500, 40)) <= 40
     assert sheets.fitted("short", 40) == "short"
 
 
-def test_nothing_is_drawn_under_the_title_block():
-    sheets = Sheets(open_report().title, open_report().date, 1)
+def test_nothing_is_drawn_under_the_title_block(sheets):
     for number in range(400):
         sheets.paragraph(f"line {number}")
         assert sheets.get_y() < sheets.h - EDGE - 17
