@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from importlib import import_module
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -23,6 +24,7 @@ from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
+from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.base.view_model import Outcome, Request, View
 from inspect_tui.tui.driver import terminal
@@ -35,6 +37,8 @@ from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
+    from textual.notifications import SeverityLevel
+
     from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
@@ -323,6 +327,23 @@ class InspectApp(CleanExitApp[int]):
             self.push_screen(PhotosScreen(self, self.desk.view(), self.screen.walk.state.step))
         elif event.name in OVER_THE_WALK:
             self.push_screen(over_the_walk(event.name, self, self.desk.view()))
+
+    @on(PhotoTaken)
+    def _photo_taken(self, event: PhotoTaken) -> None:
+        """Put it at the step, and the cylinder, that the walk is at; say what came of it."""
+        walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
+        if walk is None or self.desk is None:
+            self.notify("No session is open: the photo was not taken.", severity="warning")
+            return
+        state = walk.walk.state
+        cylinder = state.target.cylinder if state.target else None
+        step = state.results.step(state.step).step
+        path = Path(event.path)
+        outcome = self.submit(lambda held: held.photo(step.id, path, cylinder))
+        where = step.title if cylinder is None else f"{step.title}, {cylinder}"
+        said = outcome.error or " ".join((f"Photo saved at {where}.", *outcome.said))
+        kind: SeverityLevel = "information" if outcome.ok else "error"
+        self.notify(said, markup=False, severity=kind)
 
     @on(GoToStep)
     def _go_to_step(self, event: GoToStep) -> None:
