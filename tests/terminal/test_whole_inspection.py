@@ -72,6 +72,7 @@ def begun(app):
     app.send("n")
     chosen(app, "Bench list", 1)
     chosen(app, "Test bed", 1)
+    chosen(app, "The whole list", 0)
     app.wait_for("Who does the inspection?")
     typed(app, "R. Rider")
     return confirmed(app)
