@@ -14,6 +14,7 @@ from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Resu
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value as shown
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.errors import BadInput
 from inspect_tui.files import atomic_write
 from inspect_tui.report import read_export
 from inspect_tui.workflow import catalogue
@@ -95,9 +96,15 @@ def _show_step(results: Results, result: StepResult) -> None:
 
 def export(given: argparse.Namespace) -> int:
     """Write the report."""
+    to_stdout = given.output in (None, "-")
+    if to_stdout and given.form == "pdf" and sys.stdout.isatty():
+        raise BadInput(
+            "A PDF is no text for a terminal.",
+            "Write it into a file: -o report.pdf, or send stdout there: > report.pdf.",
+        )
     with opened(given, write=False) as inspection:
-        data = inspection.export(given.form, given.photo_metadata)
-    if given.output in (None, "-"):
+        data = inspection.export(given.form, given.photo_metadata, given.with_log)
+    if to_stdout:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()

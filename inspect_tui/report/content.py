@@ -10,14 +10,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from inspect_tui.core.model.checklist import Step
+from inspect_tui.core.evaluation.parts import Part, parts_of
+from inspect_tui.core.model.drawing import MachineDrawing
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.model.results import Finding, JetChartAdvice, Results, StepResult
+from inspect_tui.core.model.results import JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
-from inspect_tui.core.session.replay import Caution, Decision, Note, Photo, Session
-from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.report.rows import Line, lines_of
+from inspect_tui.core.session.replay import Caution, Photo, Session
+from inspect_tui.core.text.formatting import join_words, pluralize
+from inspect_tui.report.found import FindingGroup, FindingReport, finding_reports, grouped
+from inspect_tui.report.page_one import PageOne, page_one
+from inspect_tui.report.set_up import CardLine, card
+from inspect_tui.report.steps import SectionReport, confirmed_caution, section_reports
+from inspect_tui.report.times import Times, days
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,87 +41,20 @@ class LogState:
 
 
 @dataclass(frozen=True, slots=True)
-class StepReport:
-    """One step with all that was said at it."""
+class Extras:
+    """What a report takes beside the session."""
 
-    result: StepResult
-    lines: tuple[Line, ...]
-    notes: tuple[Note, ...]
-    confirmed: Caution | None
-    """When its caution was confirmed."""
-    moves: tuple[str, ...] = ()
-    """The next move of each of its settings."""
-    photos: tuple[Photo, ...] = ()
-
-    @property
-    def step(self) -> Step:
-        """The step of the list."""
-        return self.result.step
-
-    @property
-    def state_words(self) -> str:
-        """Sign and word of the state, the verdict's beside it where one failed."""
-        mark = wording.STEP_STATES[self.result.state]
-        words = f"{mark.sign} {mark.word}"
-        if self.result.failed:
-            words += f", {wording.verdict_mark('fail')}"
-        elif self.result.uncertain:
-            words += f", {wording.verdict_mark('uncertain')}"
-        return words
-
-    @property
-    def extras(self) -> tuple[str, ...]:
-        """What else is to be said of its lines; what holds for every cylinder once."""
-        sources: dict[str, dict[str, None]] = {}
-        for line in self.lines:
-            if line.source:
-                sources.setdefault(line.source, {})[line.label] = None
-        said = dict.fromkeys(extra for line in self.lines for extra in line.extras)
-        limits = (f"Limits from {source}: {', '.join(of)}" for source, of in sources.items())
-        moves = (f"Next move: {move}" for move in self.moves)
-        return (*said, *moves, *limits)
-
-    @property
-    def caution_words(self) -> str:
-        """Whether the step's caution was confirmed, and by whom."""
-        return confirmed_words(self.confirmed)
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
+    """By photo: a small JPEG of it, for the formats that can show one."""
+    photo_metadata: bool = False
+    """Whether those keep what the camera wrote."""
+    with_log: bool = False
+    """Whether the log stands at its end, entry by entry."""
+    drawing: MachineDrawing | None = None
+    """The machine's side view."""
 
 
-@dataclass(frozen=True, slots=True)
-class SectionReport:
-    """A section of the list."""
-
-    id: str
-    title: str
-    steps: tuple[StepReport, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class FindingReport:
-    """A finding with who decided what about it."""
-
-    finding: Finding
-    made: Decision | None
-
-    @property
-    def decision_words(self) -> str:
-        """The decision, and whether it still counts."""
-        finding = self.finding
-        if finding.decision is None:
-            return "not decided" if finding.open else "nothing to decide"
-        words = wording.decision_words(finding.decision, finding.until)
-        if finding.why:
-            words += f": {finding.why}"
-        if self.made is not None:
-            words += f" ({self.made.by}, {wording.when(self.made.at)})"
-        if not finding.counts and finding.open:
-            words += " - does not count yet"
-        return words
-
-    @property
-    def state(self) -> str:
-        """`open` or `closed`."""
-        return "open" if self.finding.open else "closed"
+NOTHING = Extras()
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,17 +75,18 @@ class Report:
     title: wording.TitleBlock
     session: Session
     results: Results
+    times: Times
+    page_one: PageOne
+    card: tuple[CardLine, ...]
+    parts: tuple[Part, ...]
     cautions: tuple[str, ...]
     """The list's own."""
     cautions_confirmed: Caution | None
     sections: tuple[SectionReport, ...]
     findings: tuple[FindingReport, ...]
-    parts: tuple[FindingReport, ...]
-    """Findings that wait for a part."""
-    carry: tuple[tuple[str, tuple[FindingReport, ...]], ...]
-    """What is put right later, by date or by the checklist that it waits for."""
+    groups: tuple[FindingGroup, ...]
+    """The same, under what explains them."""
     conditions: tuple[tuple[str, str], ...]
-    gauges: tuple[str, ...]
     still_open: tuple[str, ...]
     """What stays open: the texts that were signed, else what stands in the way of signing."""
     broken: tuple[Entry, ...]
@@ -155,10 +94,12 @@ class Report:
     history: tuple[Event, ...]
     log: LogState
     last_seal: str
-    pictures: Mapping[str, bytes] = field(default_factory=dict)
-    """By photo: a small JPEG of it, for the formats that can show one."""
-    photo_metadata: bool = False
-    """Whether those keep what the camera wrote."""
+    extras: Extras = NOTHING
+
+    @property
+    def fields(self) -> tuple[tuple[str, str], ...]:
+        """What stands in the title block of a report that is no paper: it has no sheets."""
+        return tuple(field for field in self.title.fields() if field[0] != "Sheet")
 
     @property
     def signed_words(self) -> str:
@@ -167,24 +108,24 @@ class Report:
         log = "" if self.log.whole else " The log does NOT verify."
         aside = self.session.set_aside
         if aside is not None:
-            return f"Set aside by {aside.by}, {wording.when(aside.at)}: {aside.why}.{log}"
+            return f"Set aside by {aside.by}, {self.times.when(aside.at)}: {aside.why}.{log}"
         if signed is None:
             return f"Not signed: this session is open.{log}"
-        return f"Signed off by {signed.by}, {wording.when(signed.at)}.{log}"
+        seal = f" Seal {wording.short_seal(signed.seal)}." if signed.seal else ""
+        return f"Signed off by {signed.by}, {self.times.when(signed.at)}.{seal}{log}"
 
     @property
-    def accepted_words(self) -> tuple[str, ...]:
-        """The words in which what is open was accepted, and what the job leaves out."""
+    def accepted_words(self) -> str:
+        """The words in which what is open was accepted; those of safety steps stand with them."""
         signed = self.session.signed
-        if signed is None:
-            return (self.results.left_out,) if self.results.left_out else ()
-        titles = {result.step.id: result.step.title for result in self.results.steps}
-        said = [f"Accepted with the words: {signed.accepted}"] if signed.accepted else []
-        said += [
-            f"Accepted, safety step '{titles.get(step, step)}' ({step}): {words}"
-            for step, words in signed.accepted_steps.items()
-        ]
-        return (*said, *signed.left_out)
+        if signed is None or not signed.accepted:
+            return ""
+        return f"Accepted with the words: {signed.accepted}"
+
+    @property
+    def days(self) -> str:
+        """From when to when it was worked on."""
+        return days(self.session.opened.date(), self.date.date())
 
     @property
     def log_words(self) -> str:
@@ -207,20 +148,23 @@ class Report:
         signed = self.session.signed
         return self.session.last if signed is None else signed.at
 
+    def stamp(self, by: str, at: datetime) -> str:
+        """When, and by whom where it wasn't the one whom the title block names."""
+        at_words = self.times.short(at)
+        return at_words if by == self.title.by else f"{by}, {at_words}"
 
-def confirmed_words(confirmed: Caution | None) -> str:
-    """Whether a caution was confirmed."""
-    if confirmed is None:
-        return "not confirmed"
-    said = "shown by a command to" if confirmed.printed else "confirmed by"
-    return f"{said} {confirmed.by}, {wording.when(confirmed.at)}"
+    def confirmed_words(self, confirmed: Caution | None) -> str:
+        """Whether a caution was confirmed."""
+        if confirmed is None:
+            return "not confirmed"
+        said = "shown by a command" if confirmed.printed else "confirmed"
+        return f"{said} {self.stamp(confirmed.by, confirmed.at)}"
 
-
-def photo_words(photo: Photo) -> str:
-    """A photo as a line: what the file was called, its hash, and who put it there."""
-    cylinder = "" if photo.cylinder is None else f", {photo.cylinder}"
-    digest = photo.photo.partition(".")[0]
-    return f"{photo.name}{cylinder}, sha256:{digest} ({photo.by}, {wording.when(photo.at)})"
+    def photo_words(self, photo: Photo) -> str:
+        """A photo as a line: what the file was called, its hash, and who put it there."""
+        cylinder = "" if photo.cylinder is None else f", {photo.cylinder}"
+        digest = photo.photo.partition(".")[0]
+        return f"{photo.name}{cylinder}, sha256:{digest} ({self.stamp(photo.by, photo.at)})"
 
 
 def report(
@@ -228,21 +172,18 @@ def report(
     results: Results,
     entries: Iterable[Entry],
     log: LogState,
-    pictures: Mapping[str, bytes] | None = None,
-    photo_metadata: bool = False,
+    extras: Extras = NOTHING,
 ) -> Report:
     """The report of a session as it stands."""
     entries = tuple(entries)
     signed = session.signed
     date = session.last if signed is None else signed.at
-    findings = tuple(
-        FindingReport(finding, session.decisions.get(finding.id)) for finding in results.findings
-    )
-    waiting = [one for one in findings if one.finding.open]
+    findings = finding_reports(results, session.decisions)
+    groups = grouped(findings)
     return Report(
         title=wording.TitleBlock(
-            machine=f"{results.machine.name} ({results.machine.id})",
-            checklist=f"{results.checklist.title} ({results.checklist.id})",
+            machine=results.machine.name,
+            checklist=results.checklist.title,
             revision=results.checklist.revision,
             date=date.date().isoformat(),
             by=session.by if signed is None else signed.by,
@@ -252,24 +193,19 @@ def report(
         ),
         session=session,
         results=results,
+        times=Times(entry.at for entry in entries),
+        page_one=page_one(session, results, groups),
+        card=card(results),
+        parts=parts_of(session),
         cautions=results.checklist.cautions,
-        cautions_confirmed=_confirmed(session, ""),
-        sections=tuple(
-            SectionReport(
-                section.id,
-                section.title,
-                tuple(_step(session, results, results.step(step.id)) for step in section.step),
-            )
-            for section in results.checklist.section
-        ),
+        cautions_confirmed=confirmed_caution(session, ""),
+        sections=section_reports(session, results),
         findings=findings,
-        parts=tuple(one for one in waiting if one.finding.decision == "get-part"),
-        carry=_carry(waiting),
+        groups=groups,
         conditions=tuple(
             (wording.CONDITIONS.get(key, key), text) for key, text in session.conditions.items()
         )
         + _chart(results.chart),
-        gauges=tuple(dict.fromkeys(row.gauge for row in session.readings.values() if row.gauge)),
         still_open=results.signoff_blockers if signed is None else signed.open,
         broken=tuple(entry for entry in entries if not entry.sound),
         unknown=session.unknown,
@@ -278,65 +214,44 @@ def report(
         ),
         log=log,
         last_seal=entries[-1].seal if entries else "",
-        pictures=pictures or {},
-        photo_metadata=photo_metadata,
-    )
-
-
-def _confirmed(session: Session, step: str) -> Caution | None:
-    here = [caution for caution in session.cautions if caution.step == step]
-    return next((caution for caution in here if not caution.printed), here[0] if here else None)
-
-
-def _carry(waiting: Iterable[FindingReport]) -> tuple[tuple[str, tuple[FindingReport, ...]], ...]:
-    groups: dict[str, list[FindingReport]] = {}
-    for one in waiting:
-        if one.finding.decision == "later":
-            groups.setdefault(one.finding.until, []).append(one)
-    return tuple((until, tuple(group)) for until, group in sorted(groups.items()))
-
-
-def _step(session: Session, results: Results, result: StepResult) -> StepReport:
-    step = result.step
-    lines = lines_of(session, results, result)
-    # A step that nobody touched is named with its state; rows of nothing measured say no more.
-    touched = any(line.values or line.skipped for line in lines)
-    return StepReport(
-        result,
-        lines if touched or result.state == "done" else (),
-        tuple(note for note in session.notes if note.step == step.id),
-        _confirmed(session, step.id),
-        tuple(
-            row.words if row.cylinder is None else f"{row.cylinder}: {row.words}"
-            for row in results.settings
-            if row.step == step.id
-        ),
-        session.photos_at(step.id),
+        extras=extras,
     )
 
 
 def _chart(chart: JetChartAdvice | None) -> tuple[tuple[str, str], ...]:
-    """The jet chart for the session's air, a line each."""
+    """The jet chart for the session's air, a line each setting."""
     if chart is None:
         return ()
     if not chart.band:
         return (("jet chart", chart.reason),)
     rows = [("jet chart band", chart.band)]
     rows += [("a band near the forecast", band) for band in chart.near]
-    for line in chart.lines:
-        parts = [f"chart {line.chart}"]
-        parts += [f"near {line.near}"] if line.near else []
-        parts += [f"sheet {line.sheet}"] if line.sheet else []
-        parts += [f"found {line.found}"] if line.found else []
-        words = f"{', '.join(parts)}: {line.words}"
-        rows.append((f"{line.setting.replace('_', ' ')}, {line.cylinder}", words))
+    for setting in dict.fromkeys(line.setting for line in chart.lines):
+        lines = [line for line in chart.lines if line.setting == setting]
+        said = []
+        for line in lines:
+            near = f" (near {line.near})" if line.near else ""
+            said.append(f"{line.cylinder} {line.chart}{near}, {line.words}")
+        rows.append((f"{setting.replace('_', ' ')} by the chart", "; ".join(said)))
     return tuple(rows)
 
 
-def broken_words(entries: Sequence[Entry]) -> tuple[str, ...]:
+def broken_words(report: Report) -> tuple[str, ...]:
     """The broken entries, named."""
     return tuple(
         f"Entry {entry.n} ({KINDS.get(entry.kind, entry.kind)}, {entry.by}, "
-        f"{wording.when(entry.at)}) is broken: its seal does not hold."
-        for entry in entries
+        f"{report.times.when(entry.at)}) is broken: its seal does not hold."
+        for entry in report.broken
     )
+
+
+def unknown_words(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """The entries of a kind that is not known, named."""
+    return tuple(f"Entry {one.n} of the unknown kind '{one.kind}' is kept." for one in entries)
+
+
+def part_for(report: Report, part: Part) -> str:
+    """What a part is for, in the words of its findings."""
+    words = {one.finding.id: one.words.partition(": ")[0] for one in report.findings}
+    named = dict.fromkeys(words.get(finding, finding) for finding in part.findings)
+    return join_words(list(named), most=4)

@@ -14,9 +14,10 @@ from datetime import datetime
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Note
-from inspect_tui.report.content import Report, StepReport
+from inspect_tui.report.content import Report
 from inspect_tui.report.rows import Line, Stood
 from inspect_tui.report.status import Plain, plain
+from inspect_tui.report.steps import StepReport
 
 COLUMNS = (
     "row", "section", "step", "item", "label", "cylinder", "phase", "entered", "value", "unit",
@@ -55,8 +56,9 @@ def cell(value: Cell) -> str:
 
 
 def _rows(report: Report) -> Iterator[Row]:
-    for label, text in report.title.fields():
+    for label, text in report.fields:
         yield {"row": "title", "label": label, "text": text}
+    yield from _page_one(report)
     yield {"row": "safety", "text": wording.SAFETY}
     for caution in report.cautions:
         confirmed = report.cautions_confirmed
@@ -69,14 +71,58 @@ def _rows(report: Report) -> Iterator[Row]:
         }
     for label, text in report.conditions:
         yield {"row": "condition", "label": label, "text": text}
+    yield from _findings(report)
     for section in report.sections:
         for step in section.steps:
-            yield from _step(section.id, step)
-    yield from _findings(report)
+            yield from _step(section.id, step, report.extras.with_log)
     yield from _ending(report)
 
 
-def _step(section: str, step: StepReport) -> Iterator[Row]:
+def _page_one(report: Report) -> Iterator[Row]:
+    """What page one answers."""
+    signed, page = report.session.signed, report.page_one
+    for stop in page.stops:
+        yield {
+            "row": "not to be ridden", "step": stop.step, "label": stop.gate or None,
+            "state": stop.trouble, "text": stop.words,
+        }  # fmt: skip
+    if signed is None:
+        yield {"row": "sign-off", "state": "open", "text": report.signed_words}
+    else:
+        yield {
+            "row": "sign-off", "state": "signed", "text": signed.accepted, "by": signed.by,
+            "at": signed.at,
+        }  # fmt: skip
+        for step, words in signed.accepted_steps.items():
+            yield {"row": "accepted", "item": step, "text": words, "by": signed.by, "at": signed.at}
+    for text in report.still_open:
+        yield {"row": "open", "text": text}
+    for one in page.put_right:
+        yield {"row": "put right", "item": one.finding.id, "text": one.words}
+    for part in report.parts:
+        yield {
+            "row": "part", "label": part.part, "value": part.quantity, "text": part.number,
+            "state": part.state,
+        }  # fmt: skip
+    for line in report.card:
+        for value in line.values:
+            named: Row = {
+                "step": line.step, "item": line.item, "label": line.label,
+                "cylinder": value.cylinder,
+            }  # fmt: skip
+            for phase, text in (("as-found", value.found), ("as-left", value.left)):
+                if text:
+                    yield {
+                        "row": "set-up", **named, "phase": phase, "text": text,
+                        "limit": value.sheet,
+                    }  # fmt: skip
+    if page.left_out:
+        yield {"row": "left out", "text": page.left_out}
+    for note in report.session.addenda:
+        yield {"row": "addendum", **_note(note)}
+
+
+def _step(section: str, step: StepReport, with_log: bool) -> Iterator[Row]:
     where: Row = {"section": section, "step": step.step.id}
     yield {
         **where,
@@ -98,7 +144,7 @@ def _step(section: str, step: StepReport) -> Iterator[Row]:
     for advice in step.result.advice:
         yield {**where, "row": "advice", "text": advice}
     for line in step.lines:
-        yield from _line(where, line)
+        yield from _line(where, line, with_log)
     for note in step.notes:
         yield {**where, "row": "note", **_note(note)}
     for photo in step.photos:
@@ -113,9 +159,9 @@ def _step(section: str, step: StepReport) -> Iterator[Row]:
         }
 
 
-def _line(where: Row, line: Line) -> Iterator[Row]:
+def _line(where: Row, line: Line, with_log: bool) -> Iterator[Row]:
     named: Row = {**where, "item": line.id, "label": line.label, "cylinder": line.cylinder}
-    for earlier in line.earlier:
+    for earlier in line.earlier if with_log else ():
         yield {
             **named,
             "row": "corrected",
@@ -160,51 +206,29 @@ def _stood(line: Line, value: Stood) -> Row:
 
 
 def _findings(report: Report) -> Iterator[Row]:
-    for one in report.findings:
-        finding = one.finding
-        named: Row = {"step": finding.step, "item": finding.id, "cylinder": finding.cylinder}
-        yield {
-            **named,
-            "row": "finding",
-            "label": finding.kind,
-            "text": finding.text,
-            "decision": finding.decision,
-            "until": finding.until,
-            "open": finding.open,
-            "by": None if one.made is None else one.made.by,
-            "at": None if one.made is None else one.made.at,
-        }
-        for evidence in finding.evidence:
-            yield {**named, "row": "evidence", "text": evidence}
-        if finding.why:
-            yield {**named, "row": "reason", "text": finding.why}
-    for one in report.parts:
-        yield {"row": "part", "item": one.finding.id, "text": one.finding.text}
-    for until, group in report.carry:
-        for one in group:
-            yield {"row": "carry", "item": one.finding.id, "until": until, "text": one.finding.text}
+    for group in report.groups:
+        for one in (group.head, *group.under):
+            finding = one.finding
+            named: Row = {"step": finding.step, "item": finding.id, "cylinder": finding.cylinder}
+            yield {
+                **named,
+                "row": "finding",
+                "label": finding.kind,
+                "text": one.words,
+                "state": one.state,
+                "decision": finding.decision,
+                "until": finding.until,
+                "open": finding.open,
+                "by": None if one.made is None else one.made.by,
+                "at": None if one.made is None else one.made.at,
+            }
+            for evidence in finding.evidence:
+                yield {**named, "row": "evidence", "text": evidence}
+            if finding.why:
+                yield {**named, "row": "reason", "text": finding.why}
 
 
 def _ending(report: Report) -> Iterator[Row]:
-    for text in report.still_open:
-        yield {"row": "open", "text": text}
-    signed = report.session.signed
-    if signed is None:
-        yield {"row": "sign-off", "state": "open", "text": report.signed_words}
-    else:
-        yield {
-            "row": "sign-off",
-            "state": "signed",
-            "text": signed.accepted,
-            "by": signed.by,
-            "at": signed.at,
-        }
-        for step, words in signed.accepted_steps.items():
-            yield {"row": "accepted", "item": step, "text": words, "by": signed.by, "at": signed.at}
-    if report.results.left_out:
-        yield {"row": "left out", "text": report.results.left_out}
-    for note in report.session.addenda:
-        yield {"row": "addendum", **_note(note)}
     yield {
         "row": "log",
         "label": "verifies" if report.log.whole else "does not verify",
@@ -215,7 +239,7 @@ def _ending(report: Report) -> Iterator[Row]:
     for row, entries in (("broken", report.broken), ("unknown", report.unknown)):
         for entry in entries:
             yield {"row": row, **_entry(entry)}
-    for event in report.history:
+    for event in report.history if report.extras.with_log else ():
         yield {
             "row": "event",
             "item": str(event.n),

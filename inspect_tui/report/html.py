@@ -5,26 +5,39 @@ from __future__ import annotations
 import base64
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
+from itertools import count
 
 from inspect_tui.core.model.results import Verdict
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.limit_strip import DRAWN_LEGEND
-from inspect_tui.core.session.replay import Note, Photo
-from inspect_tui.report.content import (
-    FindingReport,
-    Report,
-    StepReport,
-    broken_words,
-    confirmed_words,
-    photo_words,
+from inspect_tui.report.blocks import (
+    Across,
+    Alarm,
+    Band,
+    Block,
+    Bullets,
+    Cell,
+    Column,
+    Entries,
+    Entry,
+    Facts,
+    Heading,
+    Ink,
+    PageEnd,
+    Pictures,
+    Row,
+    Shown,
+    Table,
+    TableRow,
+    Text,
 )
+from inspect_tui.report.content import Report
+from inspect_tui.report.document import document
 from inspect_tui.report.html_style import STYLE
-from inspect_tui.report.rows import Line
+from inspect_tui.report.svg_picture import STYLE as PICTURE_STYLE
+from inspect_tui.report.svg_picture import svg as picture_svg
 from inspect_tui.report.svg_strip import svg
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
-
-
 METADATA_KEPT = (
     '<p class="photo-metadata">The photos in this file keep what the camera wrote into them, such '
     "as place, time and owner.</p>"
@@ -38,6 +51,8 @@ def text(words: str) -> str:
 
 def write(report: Report) -> bytes:
     """The report as HTML, UTF-8."""
+    page = _Page(report.extras.pictures)
+    first, *others = document(report)
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en">',
@@ -47,14 +62,14 @@ def write(report: Report) -> bytes:
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         '<meta name="referrer" content="no-referrer">',
         f"<title>{text(report.title.machine)}: {text(report.title.checklist)}</title>",
-        f"<style>{STYLE}</style>",
+        f"<style>{STYLE}{PICTURE_STYLE}</style>",
         "</head>",
         "<body>",
         "<main>",
-        *_head(report),
-        *_findings(report),
-        *_walk(report),
-        *_ending(report),
+        *page.block(first),
+        *_title_block(report),
+        *(part for block in others for part in page.block(block)),
+        METADATA_KEPT if report.extras.photo_metadata else "",
         "</main>",
         "</body>",
         "</html>",
@@ -62,158 +77,179 @@ def write(report: Report) -> bytes:
     return ("\n".join(part for part in parts if part) + "\n").encode()
 
 
-def _head(report: Report) -> Iterator[str]:
+def _title_block(report: Report) -> Iterator[str]:
     yield '<dl class="block">'
-    for label, words in report.title.fields():
+    for label, words in report.fields:
         yield f"<div><dt>{text(label)}</dt><dd>{text(words)}</dd></div>"
     yield "</dl>"
-    yield f'<p class="safety">{text(wording.SAFETY)}</p>'
-    yield "<h2>Sign-off</h2>"
-    signed = report.session.signed
-    yield _paragraph(report.signed_words)
-    if report.still_open:
-        yield _paragraph("Left open:" if signed else "In the way of the sign-off:")
-        yield _list(report.still_open)
-    yield from map(_paragraph, report.accepted_words)
-    if report.session.addenda:
-        yield "<h2>Added after the sign-off</h2>"
-        yield _list(map(_said, report.session.addenda))
-    if report.cautions:
-        yield "<h2>Cautions</h2>"
-        yield _list(report.cautions)
-        yield _paragraph(confirmed_words(report.cautions_confirmed), "faint")
-    if report.conditions or report.gauges:
-        yield "<h2>Conditions and gauges</h2>"
-        rows = [*report.conditions, *(("gauge", gauge) for gauge in report.gauges)]
-        yield _table((), (map(text, row) for row in rows))
 
 
-def _findings(report: Report) -> Iterator[str]:
-    yield "<h2>Findings</h2>"
-    if not report.findings:
-        yield _paragraph("None.")
-    for one in report.findings:
-        yield from _finding(one)
-    yield from _group("Parts to get", report.parts)
-    for until, group in report.carry:
-        yield from _group(f"To carry to {until}" if until else "To put right later", group)
+class _Page:
+    """Draws blocks; keeps what has to be unique on the page."""
+
+    def __init__(self, pictures: Mapping[str, bytes]) -> None:
+        self.pictures = pictures
+        self._number = count(1)
+
+    def block(self, block: Block) -> Iterator[str]:
+        match block:
+            case Heading():
+                yield f"<h{block.level}>{text(block.words)}</h{block.level}>"
+            case Text():
+                if block.words:
+                    kind = " ".join(_named("text", block.kind, _verdict(block.verdict)))
+                    yield f'<p class="{kind}">{text(block.words)}</p>'
+            case Bullets():
+                yield _list(block)
+            case Facts():
+                yield _facts(block)
+            case Alarm():
+                yield '<section class="alarm" aria-label="Warning">'
+                yield f"<p><strong>{text(block.title)}</strong></p>"
+                yield _list(Bullets(block.items))
+                yield "</section>"
+            case Entries():
+                yield from (line for entry in block.items for line in _entry(entry))
+            case Table():
+                yield from self._table(block)
+            case Pictures():
+                yield from self._drawn(block)
+            case Ink():
+                lines = "".join(f"<div><span>{text(label)}</span></div>" for label in block.labels)
+                yield f'<div class="ink">{lines}</div>'
+            case PageEnd():
+                return
+
+    def _drawn(self, block: Pictures) -> Iterator[str]:
+        yield f'<div class="{"pictures small" if block.small else "pictures"}">'
+        for picture in block.items:
+            name = f"picture-{next(self._number)}"
+            yield "<figure>"
+            if picture.title:
+                yield f"<figcaption>{text(picture.title)}</figcaption>"
+            yield f'<div class="wide" tabindex="0" role="group" aria-labelledby="{name}-title">'
+            yield picture_svg(picture.vector, name)
+            yield "</div></figure>"
+        yield "</div>"
+
+    # --- tables -------------------------------------------------------------------------------
+
+    def _table(self, table: Table) -> Iterator[str]:
+        """Each step is a group of rows under its title; a wide table scrolls, by keys too."""
+        name = text(table.name)
+        kind = "halves" if table.halves else "readings" if len(table.columns) > 5 else ""
+        named = f' class="{kind}"' if kind else ""
+        yield f'<div class="wide" tabindex="0" role="group" aria-label="{name}">'
+        yield f"<table{named}>"
+        yield _widths(table.columns)
+        yield from _heads(table)
+        yield "<tbody>"
+        begun = False
+        for row in table.rows:
+            if isinstance(row, Band) and begun:
+                yield "</tbody><tbody>"
+            begun = True
+            yield from self._row(row, table)
+        yield "</tbody></table></div>"
+
+    def _row(self, row: TableRow, table: Table) -> Iterator[str]:
+        columns = len(table.columns)
+        match row:
+            case Row():
+                begin = '<tr class="joined">' if row.joined else "<tr>"
+                yield f"{begin}{''.join(_cells(row.cells))}</tr>"
+            case Band():
+                number = f'<span class="number">{text(row.number)}</span> ' if row.number else ""
+                state = _spanned(row.state, f"state {_verdict(row.verdict)}".strip())
+                yield (
+                    f'<tr class="band"><th scope="rowgroup" colspan="{columns}">'
+                    f"{number}{text(row.words)} {state}</th></tr>"
+                )
+                if row.answers:
+                    yield from self._row(Across(row.answers), table)
+            case Across():
+                yield (
+                    f'<tr class="across {row.kind}"><td colspan="{columns}">{text(row.words)}'
+                    "</td></tr>"
+                )
+            case Shown():
+                jpeg = self.pictures.get(row.photo.photo)
+                yield f'<tr class="across"><td colspan="{columns}">{_photo(row, jpeg)}</td></tr>'
 
 
-def _finding(one: FindingReport) -> Iterator[str]:
-    finding = one.finding
-    yield "<article>"
-    title = f'{text(finding.text)} <span class="id">{text(finding.id)}</span>'
-    yield f'<h3><span>{title}</span><span class="state">{one.state}</span></h3>'
-    evidence = list(finding.evidence)
-    if finding.sure:
-        evidence.append(f"How sure: {wording.SURE.get(finding.sure, finding.sure)}")
-    if finding.look_at:
-        evidence.append(f"Would settle it: {', '.join(finding.look_at)}")
-    yield _list(evidence)
-    yield _paragraph(f"Decision: {one.decision_words}")
-    yield "</article>"
-
-
-def _group(title: str, group: Sequence[FindingReport]) -> Iterator[str]:
-    if group:
-        yield f"<h2>{text(title)}</h2>"
-        yield _list(f"{one.finding.text} [{one.finding.id}]" for one in group)
-
-
-def _walk(report: Report) -> Iterator[str]:
-    yield _paragraph(DRAWN_LEGEND, "faint")
-    for section in report.sections:
-        yield f"<h2>{text(section.title)}</h2>"
-        for step in section.steps:
-            yield from _step(step, report.pictures)
-
-
-def _step(step: StepReport, pictures: Mapping[str, bytes]) -> Iterator[str]:
-    yield "<article>"
-    title = f'{text(step.step.title)} <span class="id">{text(step.step.id)}</span>'
-    yield f"<h3><span>{title}</span>{_state(step)}</h3>"
-    if step.step.caution:
-        confirmed = f'<span class="faint">({text(step.caution_words)})</span>'
-        yield f'<p class="text caution">Caution: {text(step.step.caution)} {confirmed}</p>'
-    if step.result.why_skipped:
-        yield _paragraph(f"Skipped: {step.result.why_skipped}")
-    yield _list(step.result.advice)
-    if step.lines:
-        heads = ("Reading", "As found", "As left", "Limit", "Verdict", "Strip")
-        yield _table(heads, map(_cells, step.lines), "readings")
-    yield _list(step.extras, "faint")
-    yield _list(f"Note: {_said(note)}" for note in step.notes)
-    for photo in step.photos:
-        yield _figure(photo, pictures.get(photo.photo))
-    yield "</article>"
-
-
-def _figure(photo: Photo, jpeg: bytes | None) -> str:
-    words = f"<figcaption>Photo: {text(photo_words(photo))}</figcaption>"
+def _photo(shown: Shown, jpeg: bytes | None) -> str:
+    caption = f"<figcaption>{text(shown.words)}</figcaption>"
     if jpeg is None:
-        return f"<figure>{words}</figure>"
+        return f"<figure>{caption}</figure>"
     data = base64.b64encode(jpeg).decode("ascii")
-    return f'<figure><img alt="" src="data:image/jpeg;base64,{data}">{words}</figure>'
+    return f'<figure><img alt="" src="data:image/jpeg;base64,{data}">{caption}</figure>'
 
 
-def _state(step: StepReport) -> str:
-    verdict: Verdict = "none"
-    if step.result.failed:
-        verdict = "fail"
-    elif step.result.uncertain:
-        verdict = "uncertain"
-    return f'<span class="state {verdict}">{text(step.state_words)}</span>'
+def _widths(columns: Sequence[Column]) -> str:
+    whole = sum(column.share for column in columns)
+    shares = (f'<col style="width:{100 * column.share / whole:.1f}%">' for column in columns)
+    return f"<colgroup>{''.join(shares)}</colgroup>"
 
 
-def _cells(line: Line) -> tuple[str, ...]:
-    verdicts = "\n".join(
-        f'<span class="{verdict}">{text(words)}</span>' for verdict, words in line.verdicts
-    )
-    strips = "".join(svg(drawn, line.strip_words) for drawn in line.strips)
-    found, left = line.shown
-    return (
-        text(line.name), text(found), text(left), text(line.limit),
-        verdicts, strips,
-    )  # fmt: skip
+def _heads(table: Table) -> Iterator[str]:
+    yield "<thead>"
+    if table.over:
+        yield "<tr>" + "".join(_over(words, span) for words, span in table.over) + "</tr>"
+    heads = "".join(f'<th scope="col">{text(column.head)}</th>' for column in table.columns)
+    yield f"<tr>{heads}</tr></thead>"
 
 
-def _ending(report: Report) -> Iterator[str]:
-    if report.photo_metadata:
-        yield METADATA_KEPT
-    yield "<h2>Log</h2>"
-    yield _paragraph(report.log_words, "text" if report.log.whole else "text fail")
-    unknown = [f"Entry {one.n} of the unknown kind '{one.kind}' is kept." for one in report.unknown]
-    yield _list([*report.log_faults, *broken_words(report.broken), *unknown])
-    yield "<h2>Who did what, when</h2>"
-    rows = (
-        (str(one.n), wording.when(one.at), one.by, one.words + ("" if one.sound else " [broken]"))
-        for one in report.history
-    )
-    yield _table(("n", "When", "Who", "What"), (map(text, row) for row in rows), "log")
+def _over(words: str, span: int) -> str:
+    if not words:
+        return f'<td colspan="{span}"></td>'
+    return f'<th scope="colgroup" class="over" colspan="{span}">{text(words)}</th>'
 
 
-def _said(note: Note) -> str:
-    return f"{note.text} ({note.by}, {wording.when(note.at)})"
+def _cells(cells: Iterable[Cell]) -> Iterator[str]:
+    for cell in cells:
+        span = f' colspan="{cell.span}"' if cell.span > 1 else ""
+        kind = _verdict(cell.verdict)
+        named = f' class="{kind}"' if kind and cell.words else ""
+        strips = "".join(svg(drawn, cell.strip_words) for drawn in cell.strips)
+        yield f"<td{span}{named}>{text(cell.words)}{strips}</td>"
 
 
-def _paragraph(words: str, kind: str = "text") -> str:
-    return f'<p class="{kind}">{text(words)}</p>'
+# --- what is no table ---------------------------------------------------------------------------
 
 
-def _list(items: Iterable[str], kind: str = "") -> str:
-    rows = "\n".join(f"<li>{text(item)}</li>" for item in items)
+def _entry(entry: Entry) -> Iterator[str]:
+    yield '<article class="entry">'
+    state = _spanned(entry.state, f"state {_verdict(entry.verdict)}".strip())
+    yield f"<p><strong>{text(entry.words)}</strong> {state}</p>"
+    yield _list(Bullets(entry.lines))
+    under = tuple(f"{words} ({state})" for words, state in entry.under)
+    yield _list(Bullets(under, "faint"))
+    yield "</article>"
+
+
+def _list(block: Bullets) -> str:
+    if not block.items:
+        return ""
+    rows = "\n".join(f"<li>{text(item)}</li>" for item in block.items)
+    kind = " ".join(_named(block.kind, "columns" if block.columns > 1 else ""))
     named = f' class="{kind}"' if kind else ""
-    return f"<ul{named}>\n{rows}\n</ul>" if rows else ""
+    return f"<ul{named}>\n{rows}\n</ul>"
 
 
-def _table(heads: Sequence[str], rows: Iterable[Iterable[str]], kind: str = "") -> str:
-    """A table; the cells are HTML already."""
-    named = f' class="{kind}"' if kind else ""
-    lines = [f'<div class="wide"><table{named}>']
-    if heads:
-        cells = "".join(f'<th scope="col">{head}</th>' for head in heads)
-        lines.append(f"<thead><tr>{cells}</tr></thead>")
-    lines.append("<tbody>")
-    lines += ["<tr>" + "".join(f"<td>{one}</td>" for one in row) + "</tr>" for row in rows]
-    lines.append("</tbody></table></div>")
-    return "\n".join(lines)
+def _facts(block: Facts) -> str:
+    rows = "".join(
+        f"<div><dt>{text(label)}</dt><dd>{text(words)}</dd></div>" for label, words in block.rows
+    )
+    return f'<dl class="facts">{rows}</dl>' if rows else ""
+
+
+def _spanned(words: str, kind: str) -> str:
+    return f'<span class="{kind}">{text(words)}</span>' if words else ""
+
+
+def _verdict(verdict: Verdict) -> str:
+    return "" if verdict == "none" else verdict
+
+
+def _named(*kinds: str) -> list[str]:
+    return [kind for kind in kinds if kind and kind != "plain"]

@@ -13,76 +13,124 @@ from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Note, Recorded
-from inspect_tui.report.content import FindingReport, Report, StepReport
+from inspect_tui.report.content import Report
+from inspect_tui.report.found import FindingReport
+from inspect_tui.report.plan import part
 from inspect_tui.report.rows import Line, Stood
+from inspect_tui.report.set_up import CardLine
 from inspect_tui.report.status import plain, status
+from inspect_tui.report.steps import StepReport
 
 FORMAT = 1
 
 
 def write(report: Report) -> bytes:
     """The report as JSON, UTF-8, indented."""
-    session, signed = report.session, report.session.signed
-    data: dict[str, Any] = {
-        "format": FORMAT,
-        **status(session, report.results),
-        "report": {
-            "program": session.program,
-            "title": dict(report.title.fields()),
-            "opened": {"by": session.by, "at": session.opened.isoformat()},
-            "last": session.last.isoformat(),
-            "safety": wording.SAFETY,
-            "cautions": list(report.cautions),
-            "cautions_confirmed": _caution(report.cautions_confirmed),
-            "conditions": dict(session.conditions),
-            "gauges": list(report.gauges),
-            "sections": [
-                {
-                    "id": section.id,
-                    "title": section.title,
-                    "steps": [_step(step) for step in section.steps],
-                }
-                for section in report.sections
-            ],
-            "findings": [_finding(finding) for finding in report.findings],
-            "parts_to_get": [one.finding.id for one in report.parts],
-            "carry": {until: [one.finding.id for one in group] for until, group in report.carry},
-            "still_open": list(report.still_open),
-            "left_out": report.results.left_out,
-            "signed": None
-            if signed is None
-            else {
-                "by": signed.by,
-                "at": signed.at.isoformat(),
-                "open": list(signed.open),
-                "accepted": signed.accepted,
-                "accepted_steps": dict(signed.accepted_steps),
-                "seal": signed.seal,
-            },
-            "addenda": [_note(note) for note in session.addenda],
-            "log": {
-                "verifies": report.log.whole,
-                "problems": list(report.log_faults),
-                "entries": len(report.history),
-                "last_seal": report.last_seal,
-                "last_seal_short": wording.short_seal(report.last_seal),
-            },
-            "broken": [_entry(entry) for entry in report.broken],
-            "unknown": [_entry(entry) for entry in report.unknown],
-            "history": [
-                {
-                    "n": event.n,
-                    "at": event.at.isoformat(),
-                    "by": event.by,
-                    "what": event.words,
-                    "sound": event.sound,
-                }
-                for event in report.history
-            ],
+    session = report.session
+    told = {
+        "program": session.program,
+        "title": dict(report.fields),
+        "opened": {"by": session.by, "at": session.opened.isoformat()},
+        "last": session.last.isoformat(),
+        "safety": wording.SAFETY,
+        **_page_one(report),
+        "cautions": list(report.cautions),
+        "cautions_confirmed": _caution(report.cautions_confirmed),
+        "conditions": dict(session.conditions),
+        "sections": [
+            {
+                "id": section.id,
+                "title": section.title,
+                "steps": [_step(step, report.extras.with_log) for step in section.steps],
+            }
+            for section in report.sections
+        ],
+        "findings": [
+            _finding(one) for group in report.groups for one in (group.head, *group.under)
+        ],
+        "still_open": list(report.still_open),
+        "addenda": [_note(note) for note in session.addenda],
+        "log": {
+            "verifies": report.log.whole,
+            "problems": list(report.log_faults),
+            "entries": len(report.history),
+            "last_seal": report.last_seal,
+            "last_seal_short": wording.short_seal(report.last_seal),
         },
+        "broken": [_entry(entry) for entry in report.broken],
+        "unknown": [_entry(entry) for entry in report.unknown],
     }
+    if report.extras.with_log:
+        told["history"] = [
+            {
+                "n": event.n,
+                "at": event.at.isoformat(),
+                "by": event.by,
+                "what": event.words,
+                "sound": event.sound,
+            }
+            for event in report.history
+        ]
+    data: dict[str, Any] = {"format": FORMAT, **status(session, report.results), "report": told}
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
     return (wording.UNSEEN.sub(_escape, text) + "\n").encode()
+
+
+def _page_one(report: Report) -> dict[str, Any]:
+    """What page one answers."""
+    session, signed, page = report.session, report.session.signed, report.page_one
+    aside = session.set_aside
+    return {
+        "signed": None
+        if signed is None
+        else {
+            "by": signed.by,
+            "at": signed.at.isoformat(),
+            "open": list(signed.open),
+            "accepted": signed.accepted,
+            "accepted_steps": dict(signed.accepted_steps),
+            "seal": signed.seal,
+        },
+        "set_aside": None
+        if aside is None
+        else {"by": aside.by, "at": aside.at.isoformat(), "why": aside.why},
+        "done": page.done,
+        "of": page.of,
+        "not_to_be_ridden": [
+            {
+                "step": stop.step, "title": stop.title, "gate": stop.gate or None,
+                "trouble": stop.trouble, "because": list(stop.because), "accepted": stop.accepted,
+            }
+            for stop in page.stops
+        ],
+        "put_right": [{"finding": one.finding.id, "text": one.words} for one in page.put_right],
+        "open_or_run_as_found": [
+            {
+                "finding": one.finding.id, "text": one.words, "decision": one.finding.decision,
+                "until": one.finding.until, "why": one.finding.why,
+            }
+            for one in page.still_open
+        ],
+        "parts": [part(each, report.results.machine.id, session.id) for each in report.parts],
+        "set_up": [_card(line) for line in report.card],
+        "left_out": page.left_out,
+        "not_done": [result.step.id for result in page.not_done],
+    }  # fmt: skip
+
+
+def _card(line: CardLine) -> dict[str, Any]:
+    return {
+        "step": line.step,
+        "item": line.item,
+        "label": line.label,
+        "values": [
+            {
+                "cylinder": value.cylinder, "found": value.found, "left": value.left,
+                "sheet": value.sheet, "chart": value.chart, "verdict": value.verdict,
+            }
+            for value in line.values
+        ],
+    }  # fmt: skip
 
 
 def _escape(found: re.Match[str]) -> str:
@@ -90,10 +138,11 @@ def _escape(found: re.Match[str]) -> str:
     return json.dumps(found[0])[1:-1]
 
 
-def _step(step: StepReport) -> dict[str, Any]:
+def _step(step: StepReport, with_log: bool) -> dict[str, Any]:
     result = step.result
     return {
         "id": step.step.id,
+        "number": step.number,
         "title": step.step.title,
         "state": result.state,
         "why_skipped": result.why_skipped,
@@ -103,7 +152,7 @@ def _step(step: StepReport) -> dict[str, Any]:
         "caution": step.step.caution,
         "caution_confirmed": _caution(step.confirmed),
         "advice": list(result.advice),
-        "lines": [_line(line) for line in step.lines],
+        "lines": [_line(line, with_log) for line in step.lines],
         "notes": [_note(note) for note in step.notes],
         "photos": [
             {
@@ -118,7 +167,9 @@ def _step(step: StepReport) -> dict[str, Any]:
     }
 
 
-def _line(line: Line) -> dict[str, Any]:
+def _line(line: Line, with_log: bool) -> dict[str, Any]:
+    """What was corrected is the log's alone."""
+    earlier = [_recorded(each) for each in line.earlier]
     return {
         "id": line.id,
         "label": line.label,
@@ -129,7 +180,7 @@ def _line(line: Line) -> dict[str, Any]:
         "skipped": line.skipped,
         "limit": line.limit,
         "values": [_stood(value) for value in line.values],
-        "earlier": [_recorded(earlier) for earlier in line.earlier],
+        **({"earlier": earlier} if with_log else {}),
     }
 
 
@@ -186,6 +237,10 @@ def _finding(one: FindingReport) -> dict[str, Any]:
     return {
         "id": finding.id,
         "kind": finding.kind,
+        "text": one.words,
+        "under": finding.under,
+        "remark": finding.remark,
+        "state": one.state,
         "evidence": list(finding.evidence),
         "decision": finding.decision,
         "counts": finding.counts,

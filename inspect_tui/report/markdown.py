@@ -9,16 +9,28 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from inspect_tui.core.presentation import limit_strip, wording
-from inspect_tui.core.session.replay import Note
-from inspect_tui.report.content import (
-    FindingReport,
-    Report,
-    StepReport,
-    broken_words,
-    confirmed_words,
-    photo_words,
+from inspect_tui.report.blocks import (
+    Across,
+    Alarm,
+    Band,
+    Block,
+    Bullets,
+    Cell,
+    Entries,
+    Entry,
+    Facts,
+    Heading,
+    Ink,
+    PageEnd,
+    Pictures,
+    Row,
+    Shown,
+    Table,
+    TableRow,
+    Text,
 )
-from inspect_tui.report.rows import Line
+from inspect_tui.report.content import Report
+from inspect_tui.report.document import document
 
 STRIP_WIDTH = 32
 _ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")
@@ -48,125 +60,110 @@ def _escaped(line: str) -> str:
 
 def write(report: Report) -> bytes:
     """The report as Markdown, UTF-8."""
-    blocks = [*_head(report), *_findings(report), *_walk(report), *_ending(report)]
-    return ("\n\n".join(block for block in blocks if block) + "\n").encode()
+    first, *others = document(report)
+    parts = [*_block(first), _plain_table(("", ""), report.fields)]
+    parts += [part for block in others for part in _block(block)]
+    return ("\n\n".join(part for part in parts if part) + "\n").encode()
 
 
-def _head(report: Report) -> Iterator[str]:
-    yield f"# {text(report.title.machine)}"
-    yield _table(("", ""), report.title.fields())
-    yield f"**{text(wording.SAFETY)}**"
-    yield "## Sign-off"
-    yield text(report.signed_words)
-    signed = report.session.signed
-    if report.still_open:
-        yield "Left open:" if signed else "In the way of the sign-off:"
-        yield _list(report.still_open)
-    yield from map(text, report.accepted_words)
-    if report.session.addenda:
-        yield "## Added after the sign-off"
-        yield _list(map(_said, report.session.addenda))
-    yield "## Cautions" if report.cautions else ""
-    yield _list(report.cautions)
-    yield text(confirmed_words(report.cautions_confirmed)) if report.cautions else ""
-    if report.conditions or report.gauges:
-        yield "## Conditions and gauges"
-        yield _table(("", ""), [*report.conditions, *(("gauge", one) for one in report.gauges)])
+def _block(block: Block) -> Iterator[str]:
+    match block:
+        case Heading():
+            yield f"{'#' * block.level} {text(block.words)}"
+        case Text():
+            strong = block.kind in ("strong", "subtitle") and block.words
+            yield f"**{text(block.words)}**" if strong else text(block.words)
+        case Bullets():
+            yield _list(block.items, "- [ ] " if block.kind == "box" else "- ")
+        case Facts():
+            yield _plain_table(("", ""), block.rows)
+        case Alarm():
+            yield f"**{text(block.title)}**"
+            yield _list(block.items)
+        case Entries():
+            yield "\n".join(line for entry in block.items for line in _entry(entry))
+        case Table():
+            yield from _table(block)
+        case Pictures():
+            for picture in block.items:
+                yield f"**{text(picture.title)}**" if picture.title else ""
+                yield _drawn(picture.characters)
+        case Ink():
+            yield "\n\n".join(f"{text(label)}: {INK}" for label in block.labels)
+        case PageEnd():
+            return
 
 
-def _findings(report: Report) -> Iterator[str]:
-    yield "## Findings"
-    if not report.findings:
-        yield "None."
-    for one in report.findings:
-        finding = one.finding
-        yield f"### {text(finding.id)} ({one.state})"
-        yield text(finding.text)
-        yield _list(_evidence(one))
-        yield f"Decision: {text(one.decision_words)}"
-    yield from _group("Parts to get", report.parts)
-    for until, group in report.carry:
-        yield from _group(f"To carry to {until}" if until else "To put right later", group)
+INK = r"\_" * 30
+"""A line to sign on."""
 
 
-def _evidence(one: FindingReport) -> Iterator[str]:
-    yield from one.finding.evidence
-    if one.finding.sure:
-        yield f"How sure: {wording.SURE.get(one.finding.sure, one.finding.sure)}"
-    if one.finding.look_at:
-        yield f"Would settle it: {', '.join(one.finding.look_at)}"
+def _entry(entry: Entry) -> Iterator[str]:
+    yield f"- **{text(entry.words)}** ({text(entry.state)})"
+    yield from (f"  - {text(line)}" for line in entry.lines)
+    for words, state in entry.under:
+        yield f"  - {text(words)} ({text(state)})"
 
 
-def _group(title: str, group: Sequence[FindingReport]) -> Iterator[str]:
-    if group:
-        yield f"## {text(title)}"
-        yield _list(f"{one.finding.text} [{one.finding.id}]" for one in group)
+def _drawn(lines: Sequence[str]) -> str:
+    """A picture in characters, set in: no line of it is a fence's or a heading's."""
+    return "\n".join(["```", *(f" {line.rstrip()}".replace("`", "'") for line in lines), "```"])
 
 
-def _walk(report: Report) -> Iterator[str]:
-    yield "## Steps"
-    yield f"Signs on the limit strips: `{limit_strip.legend()}`"
-    for section in report.sections:
-        yield f"### {text(section.title)}"
-        for step in section.steps:
-            yield from _step(step)
+# --- tables -----------------------------------------------------------------------------------
 
 
-def _step(step: StepReport) -> Iterator[str]:
-    yield f"#### {text(step.step.title)} ({text(step.step.id)}): {text(step.state_words)}"
-    if step.step.caution:
-        yield f"Caution: {text(step.step.caution)} ({text(step.caution_words)})"
-    if step.result.why_skipped:
-        yield f"Skipped: {text(step.result.why_skipped)}"
-    yield _list(step.result.advice)
-    if step.lines:
-        heads = ("Reading", "As found", "As left", "Limit", "Verdict", "Strip")
-        yield _table(heads, map(_cells, step.lines), escaped=True)
-    yield _list(step.extras)
-    yield _list(f"Note: {_said(note)}" for note in step.notes)
-    yield _list(f"Photo: {photo_words(photo)}" for photo in step.photos)
+def _table(table: Table) -> Iterator[str]:
+    over = [words for words, span in table.over for _ in range(span)]
+    heads = [
+        f"{text(over[number])} {text(column.head).lower()}".strip()
+        if over and over[number]
+        else text(column.head)
+        for number, column in enumerate(table.columns)
+    ]
+    rows = [cells for row in table.rows for cells in _cells(row, len(table.columns))]
+    yield _lines(heads, rows)
 
 
-def _cells(line: Line) -> tuple[str, ...]:
-    strips = (limit_strip.draw(drawn, STRIP_WIDTH).text for drawn in line.strips)
-    found, left = line.shown
-    return (
-        text(line.name), text(found), text(left), text(line.limit), text(line.verdict),
-        "<br>".join(f"`{drawn}`" for drawn in strips),
-    )  # fmt: skip
+def _cells(row: TableRow, columns: int) -> Iterator[list[str]]:
+    match row:
+        case Row():
+            cells: list[str] = []
+            for cell in row.cells:
+                cells += [_cell(cell), *([""] * (cell.span - 1))]
+            if any(cells):
+                yield cells
+        case Band():
+            number = f"{text(row.number)} " if row.number else ""
+            state = f" ({text(row.state)})" if row.state else ""
+            answers = f" {text(row.answers)}" if row.answers else ""
+            yield _padded(f"**{number}{text(row.words)}**{state}{answers}", columns)
+        case Across():
+            yield _padded(text(row.words), columns)
+        case Shown():
+            yield _padded(text(row.words), columns)
 
 
-def _ending(report: Report) -> Iterator[str]:
-    yield "## Log"
-    yield text(report.log_words)
-    yield _list((*report.log_faults, *broken_words(report.broken)))
-    yield _list(
-        f"Entry {one.n} of the unknown kind '{one.kind}' is kept." for one in report.unknown
-    )
-    yield "## Who did what, when"
-    yield _table(
-        ("n", "When", "Who", "What"),
-        (
-            (
-                str(one.n),
-                wording.when(one.at),
-                one.by,
-                one.words + ("" if one.sound else " [broken]"),
-            )
-            for one in report.history
-        ),
-    )
+def _padded(words: str, columns: int) -> list[str]:
+    return [words, *([""] * (columns - 1))]
 
 
-def _said(note: Note) -> str:
-    return f"{note.text} ({note.by}, {wording.when(note.at)})"
+def _cell(cell: Cell) -> str:
+    """Its words; a strip in characters where it has a column of its own."""
+    if cell.strips and cell.span == 1:
+        return "<br>".join(f"`{limit_strip.draw(one, STRIP_WIDTH).text}`" for one in cell.strips)
+    return text(cell.words)
 
 
-def _list(items: Iterable[str]) -> str:
-    return "\n".join(f"- {text(item)}" for item in items)
+def _plain_table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    return _lines(heads, [[text(one) for one in row] for row in rows])
 
 
-def _table(heads: Sequence[str], rows: Iterable[Sequence[str]], *, escaped: bool = False) -> str:
+def _lines(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     lines = [" | ".join(heads), " | ".join("---" for _ in heads)]
-    lines += [" | ".join(one if escaped else text(one) for one in row) for row in rows]
+    lines += [" | ".join(row) for row in rows]
     return "\n".join(f"| {line} |" for line in lines)
+
+
+def _list(items: Iterable[str], begin: str = "- ") -> str:
+    return "\n".join(f"{begin}{text(item)}" for item in items)

@@ -22,16 +22,18 @@ FONTS: Final = Path(__file__).with_name("fonts")
 FAMILY: Final = "sheet"
 REGULAR: Final = FONTS / "DejaVuSansCondensed.ttf"
 BOLD: Final = FONTS / "DejaVuSansCondensed-Bold.ttf"
-EDGE: Final = 12.0
+EDGE: Final = 10.0
 """mm from the paper's edge to the frame."""
-INSET: Final = 4.0
+INSET: Final = 3.5
 """mm from the frame to the text."""
-BLOCK: Final = 17.0
+BLOCK: Final = 15.0
 """mm, the title block's height."""
 BETWEEN: Final = 5.0
 """mm between two columns, or between two texts on one line."""
 LINE: Final = 4.3
 """mm, a line of body text."""
+LEADING: Final = 1.27
+"""From line to line, by the size of the type."""
 BODY, SMALL = 9.0, 7.0
 """pt."""
 INK = (0, 0, 0)
@@ -58,6 +60,7 @@ class Sheets(FPDF):
         self, title: wording.TitleBlock, at: datetime, sheets: int, broken: Broken | None = None
     ) -> None:
         super().__init__(format="A4")
+        self._frame: Frame | None = None
         self.block = dataclasses.replace(title, sheets=sheets)
         self.add_font(FAMILY, "", REGULAR)
         self.add_font(FAMILY, "B", BOLD)
@@ -77,6 +80,12 @@ class Sheets(FPDF):
         self.set_auto_page_break(True, EDGE + BLOCK + INSET)
         self.add_page()
         self.type()
+
+    def close(self) -> None:
+        """Close the files of the fonts, which are read as long as letters come."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.close()
 
     def _cmap(self, key: str) -> Iterable[int]:
         """The characters that a face has."""
@@ -102,6 +111,15 @@ class Sheets(FPDF):
         self.set_line_width(0.35)
         self.rect(EDGE, EDGE, self.w - 2 * EDGE, self.h - 2 * EDGE)
 
+    def add_page(self, *given: Any, **more: Any) -> None:
+        """The next sheet; a frame that isn't closed is closed on this one and goes on there."""
+        frame = self._frame
+        if frame is not None:
+            frame.draw()
+        super().add_page(*given, **more)
+        if frame is not None:
+            frame.top = self.get_y()
+
     def footer(self) -> None:
         """The title block, in the manner of ISO 7200, at the sheet's foot."""
         fields = dataclasses.replace(self.block, sheet=self.page_no()).fields()
@@ -124,9 +142,9 @@ class Sheets(FPDF):
 
     def _field(self, x: float, y: float, width: float, label: str, words: str) -> None:
         self.type(5.5, colour=FAINT)
-        self.text(x, y + 2.6, label)
+        self.text(x, y + 2.4, label)
         self.type(8.5)
-        self.text(x, y + 6.7, self.fitted(words, width))
+        self.text(x, y + 6.1, self.fitted(words, width))
 
     def fitted(self, words: str, width: float) -> str:
         """A text on one line, cut with an ellipsis where it is too long for `width` mm."""
@@ -184,14 +202,48 @@ class Sheets(FPDF):
             self._advances[key] = self.get_string_width(sign) / self.font_size
         return self._advances[key] * self.font_size
 
-    def paragraph(self, words: str, indent: float = 0) -> None:
+    def paragraph(self, words: str, indent: float = 0, right: float = 0) -> None:
         """A text over the whole width, broken where it must be, over sheets too."""
         left = self.l_margin + indent
-        for line in self.lines(self.drawable(words), self.w - self.r_margin - left):
+        for line in self.lines(self.drawable(words), self.w - self.r_margin - left - right):
             self.keep(self.leading)
             self.written = indent + self.get_string_width(line)
             self._line(left, self.get_y(), line)
             self.set_xy(self.l_margin, self.get_y() + self.leading)
+
+    def begin_run(self) -> None:
+        """A line of several texts, each in its own type: `run_on` for each, then `end_run`."""
+        self.written = 0.0
+
+    def run_on(self, words: str, indent: float) -> None:
+        """A text that goes on where the last one on this line ended; later lines are set in."""
+        full = self.w - self.r_margin - self.l_margin
+        for word in _WORD.findall(" ".join(self.drawable(words).split("\n"))):
+            for piece in self._pieces(word, full - indent):
+                size = sum(map(self._advance, piece.rstrip()))
+                if self.written > indent and self.written + size > full:
+                    self._next_line(indent)
+                    piece = piece.lstrip()
+                if piece:
+                    self._line(self.l_margin + self.written, self.get_y(), piece)
+                    self.written += sum(map(self._advance, piece))
+
+    def end_run(self) -> None:
+        """What follows begins a line."""
+        self._next_line(0)
+
+    def _next_line(self, indent: float) -> None:
+        self.set_xy(self.l_margin, self.get_y() + self.leading)
+        self.written = indent
+        if indent:
+            self.keep(self.leading)
+
+    def _pieces(self, word: str, width: float) -> Iterator[str]:
+        """A word, in pieces where it is wider than a line."""
+        if sum(map(self._advance, word)) <= width:
+            yield word
+        else:
+            yield from self._wrapped(word, width)
 
     def beside(self, words: str) -> None:
         """A text at the right end of the line just written, or under it where it has no room."""
@@ -227,21 +279,30 @@ class Sheets(FPDF):
     @property
     def leading(self) -> float:
         """The height of a line in the type that is set, in mm."""
-        return 1.35 * self.font_size
+        return LEADING * self.font_size
 
     def _line(self, x: float, y: float, line: str) -> None:
         if line:
             self.text(x, y + self.leading / 2 + 0.35 * self.font_size, line)
 
-    def heading(self, words: str, follows: float = 12) -> None:
+    def heading(self, words: str, follows: float = 12, size: float = 11) -> None:
         """A heading with a thin rule under it, on one sheet with the mm that follow."""
-        self.keep(12 + follows)
-        self.ln(3)
-        self.type(11, bold=True)
+        self.keep(10 + follows)
+        self.ln(2.4)
+        self.type(size, bold=True)
         self.paragraph(words)
         self.rule()
-        self.ln(1.2)
+        self.ln(0.8)
         self.type()
+
+    def framed(self, colour: tuple[int, int, int]) -> Frame:
+        """A frame that begins here, and goes on from sheet to sheet until it is closed."""
+        self._frame = Frame(self, colour)
+        return self._frame
+
+    def end_frame(self) -> None:
+        """No frame goes on from here."""
+        self._frame = None
 
     def rule(self, colour: tuple[int, int, int] = INK) -> None:
         """A thin rule from margin to margin."""
@@ -301,6 +362,29 @@ class Sheets(FPDF):
             self.circle(x, y, 1.1, style="DF")
         else:
             self.circle(x, y, 0.6, style="DF")
+
+
+class Frame:
+    """A frame around what is written from now on."""
+
+    def __init__(self, sheets: Sheets, colour: tuple[int, int, int]) -> None:
+        self.sheets = sheets
+        self.colour = colour
+        self.top = sheets.get_y()
+
+    def draw(self) -> None:
+        """The frame on this sheet, down to where it is written."""
+        sheets = self.sheets
+        high = sheets.get_y() - self.top + 2.4
+        sheets.set_draw_color(*self.colour)
+        sheets.set_line_width(0.9)
+        sheets.rect(sheets.l_margin, self.top - 1.2, sheets.epw, high)
+
+    def close(self) -> None:
+        """It ends here."""
+        self.draw()
+        self.sheets.end_frame()
+        self.sheets.set_xy(self.sheets.l_margin, self.sheets.get_y() + 1.8)
 
 
 def shares(width: float, parts: Sequence[float]) -> tuple[float, ...]:

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 
 from inspect_tui.errors import BadInput
@@ -16,7 +17,12 @@ _MARKDOWN_SEAL = re.compile(rf"^## Log\n\n{_WORDS}$", re.MULTILINE)
 _HTML_SESSION = re.compile(r"<dt>Session</dt><dd>([^<]+)</dd>")
 _HTML_SEAL = re.compile(rf"^<h2>Log</h2>\n<p[^>]*>{_WORDS}</p>$", re.MULTILINE)
 _OUR_PDF = re.compile(rb"/Producer \(inspect-tui")
-_PDF = re.compile(rb"/Keywords \(session ([^\s()\\]+), last seal ([0-9a-f]{64})\)")
+_WITH_LOG = ", with its log"
+_PDF = re.compile(
+    rb"/Keywords \(session ([^\s()\\]+), last seal ([0-9a-f]{64})(?:"
+    + _WITH_LOG.encode()
+    + rb")?\)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +55,31 @@ def keeps_photo_metadata(data: bytes) -> bool:
     return b'<p class="photo-metadata">' in data
 
 
-def pdf_words(session: str, seal: str) -> str:
+def has_log(data: bytes) -> bool:
+    """Whether an export has the log at its end, entry by entry."""
+    form = form_of(data)
+    if form == "pdf":
+        found = _PDF.search(data)
+        return found is not None and found[0].endswith(_WITH_LOG.encode() + b")")
+    text = data.decode("utf-8", "replace")
+    if form == "json":
+        try:
+            return "history" in json.loads(text)["report"]
+        except (ValueError, KeyError, TypeError, RecursionError):
+            return False
+    if form == "csv":
+        rows = csv.reader(io.StringIO(text, newline=""))
+        with suppress(csv.Error):
+            return any(row[:1] == ["event"] for row in rows)
+        return False
+    # No text from elsewhere is a line of these: it is escaped.
+    heading = {"md": "## Who did what, when", "html": "<h2>Who did what, when</h2>"}.get(form)
+    return heading in text.split("\n")
+
+
+def pdf_words(session: str, seal: str, with_log: bool = False) -> str:
     """What a PDF carries among its keywords, since its text can't be read without drawing it."""
-    return f"session {session}, last seal {seal}"
+    return f"session {session}, last seal {seal}{_WITH_LOG if with_log else ''}"
 
 
 def printed(data: bytes) -> Printed:

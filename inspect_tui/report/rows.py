@@ -18,17 +18,14 @@ from inspect_tui.core.model.results import (
     Results,
     StepResult,
     ToleranceInterval,
-    Verdict,
 )
 from inspect_tui.core.presentation import limit_strip, wording
+from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.session.replay import Recorded, Session
-from inspect_tui.core.text.formatting import format_value
+from inspect_tui.report import value_words
 
 PHASES: tuple[Phase, Phase] = ("as-found", "as-left")
-
-
-_UNKNOWN = "not known"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,29 +44,30 @@ class Stood:
     by: str = ""
     state: str = ""
     gauge: str = ""
+    unknown: bool = False
 
     @property
     def shown(self) -> str:
         """The value as people read it, or why there is none."""
+        if self.unknown or self.entered:
+            value = None if self.unknown else self.value
+            return value_words.shown_reading(self.entered, value, self.unit, self.judged)
         if self.value is None:
-            if not self.reason or self.reason.startswith(("not measured", _UNKNOWN)):
-                return self.reason or "not worked out"
-            return f"not worked out: {self.reason}"
-        return format_value(self.value, self.unit)
+            return value_words.missing(self.reason)
+        ends = value_words.edges(self.judged.zone)
+        return format_quantity(self.value, self.unit, self.judged.uncertainty, ends)
 
     @property
-    def shown_as_entered(self) -> str:
-        """The value with what was typed for it where that reads otherwise."""
-        entered = " ".join(self.entered.split())
-        alone = "" if self.value is None else format_value(self.value)
-        if not entered or entered in (self.shown, alone):
+    def brief(self) -> str:
+        """The verdict in a few words."""
+        return value_words.verdict_brief(self.value, self.unit, self.judged)
+
+    @property
+    def marked(self) -> str:
+        """The value behind the sign of its verdict; a value that nobody judges has none."""
+        if self.judged.zone is None:
             return self.shown
-        return f"{self.shown} (entered {self.entered})"
-
-    @property
-    def words(self) -> str:
-        """The verdict in words with what it rests on."""
-        return wording.verdict_words(self.judged, self.unit)
+        return f"{wording.VERDICTS[self.judged.verdict].sign} {self.shown}"
 
     @property
     def circumstances(self) -> str:
@@ -89,18 +87,13 @@ class Line:
     derived: bool
     values: tuple[Stood, ...]
     earlier: tuple[Recorded, ...] = ()
-    """Values that were corrected, in the order in which they were entered."""
+    """Values that were corrected, in the order in which they were entered: the log's alone."""
     skipped: str = ""
     """Why it was skipped; "" where it wasn't."""
     formula: str = ""
     source: str = ""
     """Where the limit comes from."""
     optional: bool = False
-
-    @property
-    def place(self) -> str:
-        """`belt.width@PTO`, as commands name it."""
-        return wording.place(self.step, self.id, self.cylinder)
 
     def stood(self, phase: Phase) -> Stood | None:
         """The value in a phase."""
@@ -112,60 +105,62 @@ class Line:
         return self.label if self.cylinder is None else f"{self.label}, {self.cylinder}"
 
     @property
-    def shown(self) -> tuple[str, str]:
-        """What stands under as found and as left."""
-        found, left = self.stood("as-found"), self.stood("as-left")
-        missing = ""
+    def missing(self) -> str:
+        """Why there is no value at all; "" where there is one."""
         if self.skipped:
-            missing = f"skipped: {self.skipped}"
-        elif not self.values:
-            missing = "not measured (optional)" if self.optional else "not measured"
-        return (
-            missing if found is None else found.shown_as_entered,
-            "" if left is None else left.shown_as_entered,
-        )
+            return f"skipped: {self.skipped}"
+        if self.values:
+            return ""
+        return "not measured (optional)" if self.optional else "not measured"
 
     @property
-    def verdicts(self) -> tuple[tuple[Verdict, str], ...]:
-        """(verdict, sign and words with what it rests on), a phase each where there are both."""
-        judged = [value for value in self.values if value.judged.zone is not None]
-        return tuple(
-            (
-                value.judged.verdict,
-                (f"{wording.PHASES[value.phase].word}: " if len(judged) > 1 else "")
-                + f"{wording.VERDICTS[value.judged.verdict].sign} {value.words}",
-            )
-            for value in judged
-        )
+    def standing(self) -> Stood | None:
+        """As left, else as found."""
+        return self.stood("as-left") or self.stood("as-found")
 
     @property
     def verdict(self) -> str:
-        """The verdicts as one text, a line each."""
-        return "\n".join(words for _, words in self.verdicts)
+        """The verdict of what stands, and before it that of what was found where it differs."""
+        found, left = self.stood("as-found"), self.stood("as-left")
+        if left is None or found is None or found.judged.verdict == left.judged.verdict:
+            stands = self.standing
+            return "" if stands is None else stands.brief
+        return f"{found.brief or 'not judged'} → {left.brief or 'not judged'}"
 
     @property
-    def extras(self) -> Iterator[str]:
-        """What else is to be said of it, one line each: formula, gauge, corrections."""
-        if self.formula:
-            yield f"{self.label} = {self.formula}"
-        for value in self.values:
-            if value.circumstances:
-                phase = wording.PHASES[value.phase].word
-                yield f"{self.name}, {phase}: {value.circumstances}"
-        for row in self.earlier:
-            phase = wording.PHASES[row.phase].word
-            said = f"was {row.entered} ({row.by}, {wording.when(row.at)})"
-            yield f"{self.name}, {phase}, corrected: {said}"
+    def uncertainty(self) -> str:
+        """`±0.5 mm` of what stands, where it was judged by it."""
+        stands = self.standing
+        return "" if stands is None else value_words.uncertainty_brief(stands.judged, stands.unit)
+
+    @property
+    def circumstances(self) -> Iterator[str]:
+        """State of the machine and gauge, a line for each phase where they differ."""
+        said = [value.circumstances for value in self.values]
+        for value, words in zip(self.values, said, strict=True):
+            if words:
+                phase = f"{wording.PHASES[value.phase].word}, " if len(set(said)) > 1 else ""
+                yield f"{self.name}: {phase}{words}"
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What is to be said of its uncertainty."""
+        said = (remark for value in self.values for remark in value.judged.remarks)
+        return tuple(dict.fromkeys(said))
 
     @property
     def limit(self) -> str:
         """The limit in words; both where what follows from readings moved it."""
-        zones = [(value.phase, wording.zone_words(value.judged.zone)) for value in self.values]
-        if len({words for _, words in zones}) > 1:
+        zones = {
+            value.phase: value_words.limit_words(value.judged.zone, value.unit)
+            for value in self.values
+        }
+        if len(set(zones.values())) > 1:
             return "; ".join(
-                f"{wording.PHASES[phase].word}: {words or 'no limit'}" for phase, words in zones
+                f"{wording.PHASES[phase].word}: {words or 'no limit'}"
+                for phase, words in zones.items()
             )
-        return zones[0][1] if zones else ""
+        return next(iter(zones.values()), "")
 
     @property
     def strips(self) -> tuple[limit_strip.Geometry, ...]:
@@ -173,8 +168,8 @@ class Line:
         grouped: list[tuple[ToleranceInterval, list[limit_strip.StripMark]]] = []
         for value in self.values:
             zone, mark = value.judged.zone, limit_strip.mark(value.phase, value.value, value.judged)
-            if zone is None or mark is None:
-                continue
+            if zone is None or mark is None or (zone.low is not None and zone.low == zone.high):
+                continue  # of a single good value there is nothing to draw
             if grouped and (grouped[-1][0].low, grouped[-1][0].high) == (zone.low, zone.high):
                 grouped[-1][1].append(mark)
             else:
@@ -188,7 +183,7 @@ class Line:
         marks = "; ".join(
             f"{wording.PHASES[value.phase].word} {value.shown}" for value in self.values
         )
-        return f"limit {self.limit}; {marks}"
+        return f"{self.name}: limit {self.limit}; {marks}"
 
 
 def lines_of(session: Session, results: Results, result: StepResult) -> tuple[Line, ...]:
@@ -260,11 +255,10 @@ def _reading(
     key = (step, reading, cylinder, phase)
     recorded = session.readings.get(key)
     return Stood(
-        phase, None if row.unknown else row.value, row.unit, row.judged, row.entered,
-        _UNKNOWN if row.unknown else "",
+        phase, None if row.unknown else row.value, row.unit, row.judged, row.entered, "",
         None if recorded is None else recorded.at,
         "" if recorded is None else recorded.by,
-        row.state, row.gauge,
+        row.state, row.gauge, row.unknown,
     )  # fmt: skip
 
 

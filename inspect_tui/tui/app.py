@@ -8,7 +8,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from datetime import datetime
-from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
@@ -119,7 +118,8 @@ class InspectApp(CleanExitApp[int]):
         for each in themes.THEMES.values():
             self.register_theme(each.theme)
         self.settings = _settings(places)
-        self.use_theme(self.settings.theme, keep=False)
+        # Without colours the framework makes greys of them, and of red a dim one.
+        self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
@@ -368,30 +368,17 @@ class InspectApp(CleanExitApp[int]):
 
     def action_all_actions(self) -> None:
         """Every action of the screen, by job, and the program's own."""
-        from inspect_tui.tui.screens.all_actions import AllActionsScreen, Offered
+        from inspect_tui.tui.screens.all_actions import AllActionsScreen, offered_by
 
         screen = self.screen
         if isinstance(screen, ModalScreen):
             return
-        offered: list[Offered] = []
-        if isinstance(screen, InspectionScreen | StartScreen | NewSessionScreen):
-            waits = isinstance(screen, WalkScreen) and screen.view is None
-            offered = [
-                Offered(each.job, each.label, each.words, each.key, partial(screen.run, each))
-                for each in screen.ACTIONS
-                if not waits
-            ]
-        for name, theme in themes.THEMES.items():
-            said = f"Theme: {theme.label}"
-            offered.append(
-                Offered("Look", said, "Kept in the settings", "", partial(self.use_theme, name))
-            )
 
         def chosen(do: Callable[[], None] | None) -> None:
             if do is not None:
                 do()
 
-        self.push_screen(AllActionsScreen(offered), chosen)
+        self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
 
     # The look
 

@@ -379,9 +379,10 @@ class Inspection:
             ("addendum", {"text": required_text("the addendum", text)}), by=sanitize(by)
         )
 
-    def export(self, form: str, photo_metadata: bool = False) -> bytes:
-        """The report in one form; `photo_metadata` keeps in photos what the camera wrote."""
-        return reports.export(self.log, self._evaluated, self.photos, form, photo_metadata)
+    def export(self, form: str, photo_metadata: bool = False, with_log: bool = False) -> bytes:
+        """The report in one form (`reports.Wanted` says what can be asked for)."""
+        wanted = reports.Wanted(form, photo_metadata, with_log)
+        return reports.export(self.log, self._evaluated, self.places, wanted)
 
     def save_report(self, form: str) -> str:
         """Write the report into the store's folder `reports`; returns the file's path.

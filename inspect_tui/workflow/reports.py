@@ -2,39 +2,68 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
-from inspect_tui.errors import NotSaved
+from inspect_tui.core.model.drawing import MachineDrawing
+from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.files.store import Store
+from inspect_tui.workflow.drawings import machine_drawing
 from inspect_tui.workflow.photo_store import PhotoStore
 from inspect_tui.workflow.session_log import SessionLog
 
+DRAWN: Final = ("md", "html", "pdf")
+"""The formats that show pictures."""
 
-def export(
-    log: SessionLog,
-    evaluated: Evaluated,
-    photos: PhotoStore,
-    form: str,
-    photo_metadata: bool = False,
-) -> bytes:
-    """The report: md, html, csv, json or pdf.
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Which report is asked for."""
+
+    form: str
+    """md, html, csv, json or pdf. HTML shows the photos, made smaller; the others name them."""
+    photo_metadata: bool = False
+    """Keep in those what the camera wrote (place, camera, time, owner)."""
+    with_log: bool = False
+    """The log at its end, entry by entry."""
+
+
+def export(log: SessionLog, evaluated: Evaluated, store: Store, wanted: Wanted) -> bytes:
+    """The report.
 
     Args:
         log: The session's.
         evaluated: What its entries come to.
-        photos: Where its photos lie.
-        form: The format. HTML shows the photos, made smaller; the others name them.
-        photo_metadata: Keep in those what the camera wrote (place, camera, time, owner).
+        store: Where its photos and drawings lie.
+        wanted: Which.
     """
     from inspect_tui.report import export as forms
-    from inspect_tui.report.content import LogState, report
+    from inspect_tui.report.content import Extras, LogState, report
 
-    with_metadata = photo_metadata and form == "html"
-    copies = photos.copies(log.entries, with_metadata) if form == "html" else {}
+    form = wanted.form
+    with_metadata = wanted.photo_metadata and form == "html"
+    extras = Extras(
+        PhotoStore(store.photos).copies(log.entries, with_metadata) if form == "html" else {},
+        with_metadata,
+        wanted.with_log,
+        _drawing(evaluated, store) if form in DRAWN else None,
+    )
     state = LogState(log.problems, log.torn_bytes)
-    made = report(evaluated.session, evaluated.results, log.entries, state, copies, with_metadata)
+    made = report(evaluated.session, evaluated.results, log.entries, state, extras)
     return forms.export(form, made)
+
+
+def _drawing(evaluated: Evaluated, store: Store) -> MachineDrawing | None:
+    """The side view that the list names; none where it isn't there or can't be drawn."""
+    name = evaluated.results.checklist.drawing
+    if not name:
+        return None
+    try:
+        return machine_drawing(name, store).drawing
+    except InspectError:
+        return None
 
 
 def save(places: Store, session: str, form: str, data: bytes) -> Path:

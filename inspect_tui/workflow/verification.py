@@ -363,7 +363,9 @@ def _against(
         return "", ""
     then = log.Contents(contents.entries[: place + 1], b"", ())
     inspection = Inspection(asked.places, SessionLog(source, then, None, asked.now))
-    made = inspection.export(named.form, read_export.keeps_photo_metadata(data))
+    made = inspection.export(
+        named.form, read_export.keeps_photo_metadata(data), read_export.has_log(data)
+    )
     if made != data:
         return (
             f"{_first_difference(data, made, named.form)} is not what this program makes of "

@@ -105,7 +105,7 @@ def test_a_photo_at_any_step_and_once_in_the_store(session, run, definitions, pi
     ran = run("photo", session, "main-jet", picture, "--cylinder", "PTO", "--by", "A. Helper")
     assert ran.status == 0, ran.err
     assert [path.name for path in definitions.photos.iterdir()] == [ran.out.strip()]
-    text = run("export", session, "--to", "md").out
+    text = run("export", session, "--to", "md", "--with-log").out
     assert text.count("photo at") == 3
     assert run("photo", session, "nowhere", picture).status == 2
     assert run("photo", session, "belt", picture, "--cylinder", "PT0").status == 2

@@ -1,5 +1,7 @@
 """`status` and `export` at the prompt."""
 
+import sys
+
 
 def test_steps_that_the_machine_does_not_need_are_not_counted(run, session):
     first = run("status", session).out.splitlines()[0]
@@ -13,6 +15,14 @@ def test_a_dash_for_the_file_is_the_standard_output(run, session, tmp_path, monk
     assert ran.status == 0 and ran.err == ""
     assert ran.out == run("export", session, "--to", "md").out != ""
     assert not (tmp_path / "-").exists()
+
+
+def test_a_pdf_is_not_poured_over_a_terminal(run, session, monkeypatch):
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
+    for how in ((), ("-o", "-")):
+        ran = run("export", session, "--to", "pdf", *how)
+        assert (ran.status, ran.out) == (2, "")
+        assert "-o report.pdf" in ran.err
 
 
 def test_what_an_open_step_wants_is_named_as_it_is_recorded(run, session):

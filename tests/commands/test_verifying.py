@@ -319,6 +319,17 @@ def test_an_export_holds_and_what_came_after_is_counted(run, session, exported, 
 
 
 @pytest.mark.parametrize("form", FORMS)
+def test_an_export_with_the_log_at_its_end_holds_too(run, session, exported, form):
+    run("note", session, "belt", "x\nevent,\n## Who did what, when\n<h2>Who did what, when</h2>")
+    for how in ((), ("--with-log",)):
+        path = exported / f"again{len(how)}.{form}"
+        run("export", session, "--to", form, "-o", path, *how)
+        ran = run("verify", path)
+        assert (ran.status, ran.err) == (0, "")
+    assert path.read_bytes() != (exported / f"again0.{form}").read_bytes()
+
+
+@pytest.mark.parametrize("form", FORMS)
 def test_any_changed_byte_of_an_export_is_noticed(run, exported, form):
     path = exported / f"report.{form}"
     data = path.read_bytes()

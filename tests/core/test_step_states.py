@@ -237,6 +237,11 @@ def test_a_step_that_was_added_is_of_the_job(begin):
     assert state(inspection, step) == "open"
 
 
+def test_items_of_ones_own_are_of_every_job(begin):
+    inspection = begin(only=["idle"], items=["Look under the seat"])
+    assert state(inspection, "own-1") == "open"
+
+
 def test_the_sign_off_names_what_is_left_out(begin):
     inspection = begin(only=["idle"])
     put(inspection, idle__speed="1700")

@@ -16,7 +16,7 @@ from inspect_tui.core.model.results import (
     ToleranceInterval,
 )
 from inspect_tui.core.session.replay import replay
-from inspect_tui.report.content import LogState, Report, report
+from inspect_tui.report.content import Extras, LogState, Report, report
 
 HERE = timezone(timedelta(hours=1))
 START = datetime(2026, 11, 2, 18, 4, 11, tzinfo=HERE)
@@ -59,7 +59,7 @@ CHECKLIST = Checklist(
                              limit=Limit(min="spec.belt_width_min"), source="machine's manual"),
                      Reading("marks", "Cracks or burns seen", "check"),
                  )),
-            Step("track-tension", "Track tension",
+            Step("track-tension", "Track tension", gate="move",
                  reading=(Reading("deflection", "Deflection at mid span", "number", "mm"),),
                  derived=(Derived("tension", "Track tension", "span_tension(force=load)", "N"),)),
         )),
@@ -98,7 +98,8 @@ def entries():
         entry(14, "finding", id="F1", step="belt", text="Guard rattles"),
         entry(15, "decision", finding="track-tension.deflection", decision="later",
               why="snow is near", until="first-ride"),
-        entry(16, "decision", finding="plugs.colour@MAG", decision="get-part", why="new plug"),
+        entry(16, "decision", finding="plugs.colour@MAG", decision="get-part", why="new plug",
+              part="Spark plug", quantity=2, number="PL-8"),
         entry(17, "polished", by="M. Friend", gloss="high"),
         entry(18, "note", step="track-tension", text="edited by hand", sound=False),
     )  # fmt: skip
@@ -108,7 +109,8 @@ def signed_entries():
     return (
         *entries(),
         entry(19, "signed", open=["track-tension.deflection: 60 mm, limit 30 to 35 mm"],
-              accepted="Ridden on the flat only, to the shop."),
+              accepted="Ridden on the flat only, to the shop.",
+              accepted_steps=["track-tension=loose, seen"]),
         entry(20, "addendum", text="Plug came on Friday."),
     )  # fmt: skip
 
@@ -154,7 +156,8 @@ def results():
     )
     findings = (
         Finding("belt.width", "belt", "width", None, "Belt width was too close to call",
-                ("belt.width 31.2 mm as found, limit 31.5 mm or more",), None, False, False),
+                ("belt.width 31.2 mm as found, limit 31.5 mm or more",), None, False, False,
+                is_active=False),
         Finding("track-tension.deflection", "track-tension", "deflection", None,
                 "Track hangs low", ("deflection 60 mm as found, limit 30 to 35 mm",), "later",
                 True, True, "snow is near", "first-ride"),
@@ -177,16 +180,16 @@ def results():
 FAULTY = LogState(("Entry 18, line 240: the seal does not hold.",), 12)
 
 
-def open_report() -> Report:
-    return report(replay(entries()), results(), entries(), FAULTY)
+def open_report(*, with_log: bool = False) -> Report:
+    return report(replay(entries()), results(), entries(), FAULTY, Extras(with_log=with_log))
 
 
-def signed_report() -> Report:
+def signed_report(*, with_log: bool = False) -> Report:
     whole = tuple(one for one in signed_entries() if one.sound)
-    return report(replay(whole), results(), whole, LogState())
+    return report(replay(whole), results(), whole, LogState(), Extras(with_log=with_log))
 
 
-def hostile_report(words: str = HOSTILE) -> Report:
+def hostile_report(words: str = HOSTILE, *, with_log: bool = True) -> Report:
     """Every place where a person or a file can write holds the same text."""
     step = Step("belt", words, caution=words, per="cylinder",
                 reading=(Reading("width", words, "text", source=words),),
@@ -202,7 +205,8 @@ def hostile_report(words: str = HOSTILE) -> Report:
               state=words),
         entry(3, "note", by=words, step="belt", text=words),
         entry(4, "conditions", by=words, temperature=words),
-        entry(5, "decision", by=words, finding="F1", decision="later", why=words, until=words),
+        entry(5, "decision", by=words, finding="F1", decision="get-part", why=words, until=words,
+              part=words or "-", number=words),
         entry(6, words, by=words, sound=False, **{words: words}),
         entry(7, "signed", by=words, open=[words], accepted=words),
         entry(8, "addendum", by=words, text=words),
@@ -221,9 +225,9 @@ def hostile_report(words: str = HOSTILE) -> Report:
         {("belt", "width", words, "as-found"): row},
         {("belt", "all", None, "as-found"): derived},
     )  # fmt: skip
-    return report(replay(said), worked_out, said, LogState((words,), 3))
+    return report(replay(said), worked_out, said, LogState((words,), 3), Extras(with_log=with_log))
 
 
 def golden_reports():
     """(name, report) of those whose exports are kept as golden files."""
-    return (("open", open_report()), ("signed", signed_report()))
+    return (("open", open_report()), ("signed", signed_report(with_log=True)))

@@ -27,8 +27,8 @@ BLOCK_TAGS = {
 }  # fmt: skip
 HTML_TAGS = {
     "html", "head", "meta", "title", "style", "body", "main", "dl", "div", "dt", "dd", "p", "h2",
-    "h3", "span", "ul", "li", "article", "table", "thead", "tbody", "tr", "th", "td", "svg",
-    "line", "rect", "circle", "path",
+    "h1", "h3", "span", "ul", "li", "article", "section", "strong", "table", "colgroup", "col",
+    "thead", "tbody", "tr", "th", "td", "svg", "line", "rect", "circle", "path",
 }  # fmt: skip
 
 
@@ -63,6 +63,7 @@ def test_html_has_our_tags_alone_and_shows_the_text():
     assert page.tags <= HTML_TAGS
     assert {name for name, _ in page.attributes} <= {
         "lang", "charset", "http-equiv", "content", "name", "class", "scope", "role", "aria-label",
+        "style", "colspan", "tabindex",
         "viewbox", "d", "x", "y", "x1", "x2", "y1", "y2", "cx", "cy", "r", "width", "height",
     }  # fmt: skip
     assert squeezed("".join(page.text)).count(squeezed(visible(HOSTILE))) > 30

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import ExitStack, closing
 from xml.etree import ElementTree
 
 import pytest
@@ -43,8 +44,13 @@ PICTURES = {
 }
 
 
+@pytest.fixture
 def sheets():
-    return Sheets(open_report().title, open_report().date, 1)
+    """Makes PDFs whose fonts are closed at the end."""
+    with ExitStack() as made:
+        yield lambda: made.enter_context(
+            closing(Sheets(open_report().title, open_report().date, 1))
+        )
 
 
 @pytest.mark.parametrize("name", PICTURES)
@@ -91,7 +97,7 @@ def test_a_text_is_cut_to_its_room(text, room):
     assert text_width(shortened(words), 3) <= room + 1e-9
 
 
-def test_the_reckoned_widths_are_not_below_those_of_the_face():
+def test_the_reckoned_widths_are_not_below_those_of_the_face(sheets):
     pdf = sheets()
     pdf.type(10)
     size = pdf.font_size
@@ -105,7 +111,7 @@ def test_the_reckoned_widths_are_not_below_those_of_the_face():
 
 
 @pytest.mark.parametrize("name", PICTURES)
-def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkeypatch):
+def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, sheets, monkeypatch):
     pdf, picture = sheets(), PICTURES[name]
     places = []
     monkeypatch.setattr(pdf, "text", lambda x, y, _text: places.append((x, y)))
@@ -119,7 +125,7 @@ def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkey
     assert all(29 <= x <= 183 and 40 <= y <= 40 + high for x, y in places)
 
 
-def test_the_pdf_is_the_same_each_time():
+def test_the_pdf_is_the_same_each_time(sheets):
     def made():
         pdf = sheets()
         for picture in PICTURES.values():

@@ -40,6 +40,7 @@ def drawn_texts(report) -> str:
         patch.object(sheets, "__init__", anew),
         patch.object(sheets, "paragraph", noting(sheets.paragraph, 0)),
         patch.object(sheets, "beside", noting(sheets.beside, 0)),
+        patch.object(sheets, "run_on", noting(sheets.run_on, 0)),
         patch.object(sheets, "_set_in", noting(sheets._set_in, 0)),
         patch.object(sheets, "column", noting(sheets.column, 3)),
         patch.object(sheets, "_field", noting(sheets._field, 3, 4)),

@@ -152,6 +152,17 @@ def test_an_answer_at_a_caution_waits_and_its_enter_confirms_nothing(walk, sessi
     assert at.entered == [("on", None, "yes")]
 
 
+def test_space_confirms_a_caution_that_was_seen(walk, session):
+    at = walk(session, at="guard")
+    at.press(" ")
+    assert at.state.known.caution_confirmed("guard")
+    at.press("1", "/", "n")
+    assert at.entered == [("on", None, "yes")]
+    at.controller.go_to_target(Target("first-start", "ran"))
+    at.type(" 1", "enter")  # before the caution was drawn it is text
+    assert at.state.gate is not None and at.held == [(" 1", True)]
+
+
 def test_an_answer_that_the_disk_refuses_stays_in_the_field(walk, session, monkeypatch):
     at = walk(session, at="look")
     with monkeypatch.context() as broken:
@@ -247,9 +258,11 @@ def test_backspace_on_the_empty_field_takes_the_unit_away(walk, few):
     at = walk(few)
     at.type("95 psi", "enter")
     at.press("backspace")
-    assert at.state.unit == "" and "a bare number is in kPa" in at.text
+    assert at.state.unit == "kPa" and "no longer in psi" in at.text
+    at.press("backspace")
+    assert at.state.unit == "kPa"
     at.type("650", "enter")
-    assert at.entered[-1] == ("cold", "centre", "650")
+    assert at.entered[-1] == ("cold", "centre", "650 kPa")
 
 
 def test_a_persons_own_unit_comes_from_their_settings(walk, few):
@@ -259,7 +272,26 @@ def test_a_persons_own_unit_comes_from_their_settings(walk, few):
     assert at.entered == [("cold", "PTO", "95 psi")]
     at.press("backspace")
     at.type("650", "enter")
-    assert at.entered[-1] == ("cold", "centre", "650")
+    assert at.entered[-1] == ("cold", "centre", "650 kPa")
+
+
+def test_a_probable_slip_is_asked_about_before_it_is_saved(walk, session):
+    at = walk(session)
+    at.burst("310\rnone\r")
+    assert at.entered == [] and at.field == "310" and at.held == [("none", True)]
+    assert "was it 31" in at.text and "Enter again saves it as it is" in at.text
+    at.press("enter")
+    assert at.entered == [("width", None, "310"), ("cracks", None, "none")]
+    at.go("belt")
+    at.type("315", "enter")
+    at.type("31.5", "enter")  # another text is another value
+    assert at.entered[-1] == ("width", None, "31.5")
+
+
+def test_what_is_said_names_no_ids(walk, session):
+    at = walk(session)
+    at.type("abc", "enter")
+    assert "belt.width" not in at.text and "✗ Width: " in at.text
 
 
 def test_a_timer_starts_and_stops_with_enter_and_rings_once(walk, few):

@@ -73,7 +73,7 @@ def test_answers_that_are_numbers_have_no_numbers():
 def test_the_note_box_names_its_step(walk, session):
     at = walk(session, at="jets")
     at.press("ctrl+n")
-    assert "A note at the step 'Main jets' (jets)" in at.text
+    assert "A note at the step 'Main jets'" in at.text
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 20), (120, 40)])

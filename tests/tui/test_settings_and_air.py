@@ -117,7 +117,8 @@ def tune(places, clock):
 
 def test_the_next_move_stands_where_the_reading_is_asked(walk, tune):
     at = walk(tune)
-    at.type("3", "enter")
+    at.type("3", "enter", "enter")  # asked about first: a point may have been lost
+    at.press("enter")
     assert "Adjuster in: 1.5" in at.text and "again as left (F2)" in at.text
     assert str(at.target) == "pump.play"  # as found is written down before anything is moved
     at.press("f2")
@@ -191,7 +192,7 @@ def test_the_air_says_what_changed_its_verdict_and_stands_on_the_sheet(walk, tun
         at.type(text, "enter")
     enter_air(at, "-20 C", "1010 hPa", "100 m", "")
     assert "CHANGED ITS VERDICT" in at.text and "now fail" in at.text
-    assert "jets.main@PTO" in at.text
+    assert "Main jet PTO as found" in at.text
     assert "1010 hPa" in at.text and "worked out" in at.text and "kg/m³" in at.text
     assert "-30 degC to -10 degC" in at.text
     at.press("escape")
@@ -207,7 +208,7 @@ def test_a_reading_that_says_the_air_says_what_it_changed(walk, tune):
     at.press("escape")
     at.go("place")
     at.type("-20", "enter")
-    assert "± jets.main@PTO as found: pass, now fail" in at.text
+    assert "± Main jet PTO as found: pass, now fail" in at.text
 
 
 def test_leaving_the_air_writes_nothing(walk, tune):

@@ -9,11 +9,15 @@ from inspect_tui.commands.declared.spec import BY, DESPITE_BROKEN, JSON, SESSION
 
 COMMANDS: Final = (
     Command(
-        "export", "the session's log to print, keep or send", "inspect:export",
+        "export", "the session's report, to print, keep or send", "inspect:export",
         (
             SESSION,
             arg("--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form"),
             arg("-o", "--output", metavar="FILE"),
+            arg(
+                "--with-log", action="store_true",
+                help="the whole log at the end, entry by entry: corrections stand there alone",
+            ),
             arg(
                 "--photo-metadata", action="store_true",
                 help="in HTML: keep what the camera wrote into the photos (place, camera, time, "

@@ -40,6 +40,23 @@ def newly_waiting(before: Results, after: Results) -> tuple[str, ...]:
     )
 
 
+def newly_remarked(before: Results, after: Results) -> tuple[str, ...]:
+    """What is to be said of the uncertainty of derived values, each once: an input without one."""
+    old = {(row.step, row.id, remark) for row in before.derived for remark in row.judged.remarks}
+    labels = {
+        (result.step.id, derived.id): derived.label
+        for result in after.steps
+        for derived in result.step.derived
+    }
+    said = (
+        f"{labels[row.step, row.id]}: {remark}."
+        for row in after.derived
+        for remark in row.judged.remarks
+        if (row.step, row.id, remark) not in old
+    )
+    return tuple(dict.fromkeys(said))
+
+
 def noticed(before: Results, after: Results) -> tuple[str, ...]:
     """What a new reading brought out beside its own verdict, in sentences without ids."""
     return tuple(finding.text for finding in noticed_findings(before, after))

@@ -101,7 +101,7 @@ class Measured:
         number = Fraction(str(logged))
         if reading is None or reading.kind not in gauges.NUMBERS:
             return cls(units.of(number, unit), number, unit, gauge=recorded.gauge)
-        return _number(number, unit, told, None, (), recorded.gauge)
+        return _number(reading, number, unit, told, None, (), recorded.gauge)
 
     @classmethod
     def typed(
@@ -120,7 +120,7 @@ class Measured:
             return cls(value, value, unit, gauge=gauge)
         if reading.kind not in gauges.NUMBERS:
             return cls(units.of(value, unit), value, unit, gauge=gauge)
-        return _number(value, unit, told, parsed.uncertainty, parsed.repeats, gauge)
+        return _number(reading, value, unit, told, parsed.uncertainty, parsed.repeats, gauge)
 
     @property
     def expanded(self) -> float | None:
@@ -128,6 +128,12 @@ class Measured:
         if not self.error.known:
             return None
         return expanded_uncertainty(self.error.standard, self.error.effective_degrees_of_freedom)
+
+    @property
+    def coverage(self) -> str:
+        """How `expanded` is meant."""
+        few = math.isfinite(self.error.effective_degrees_of_freedom)
+        return f"95 %, {self.count} repeats" if few else "k = 2"
 
     @property
     def remarks(self) -> tuple[str, ...]:
@@ -164,6 +170,7 @@ class Measured:
 
 
 def _number(
+    reading: Reading,
     number: Number,
     unit: Unit,
     told: StatedUncertainty,
@@ -191,8 +198,13 @@ def _number(
     error = error_of_mean(listed, known) if len(listed) > 1 else error_of_one(known)
     return Measured(
         units.of(number, unit), number, unit, error, known, gauge, max(1, len(listed)),
-        inexact=True, trouble=statement.trouble,
+        inexact=not _is_stamp(reading), trouble=statement.trouble,
     )  # fmt: skip
+
+
+def _is_stamp(reading: Reading) -> bool:
+    """Whether a number is read off a part rather than measured: a jet's size, a part's number."""
+    return not reading.unit and reading.limit is not None and reading.limit.equal is not None
 
 
 def _again(entered: str, reading: Reading) -> readings.ParsedReading | None:

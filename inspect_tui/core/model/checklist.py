@@ -27,6 +27,16 @@ KINDS: tuple[Kind, ...] = ("number", "count", "choice", "check", "text", "date",
 Amount = int | float | str
 """A number in the reading's own unit, a quantity `"12 mm"`, or an expression, as in the file."""
 Meter = Literal["", "odometer", "hours"]
+OnSetupCard = Annotated[
+    bool | None,
+    key(
+        "It stands on the set-up card of the report: found, left, sheet. Left out: it does where "
+        "it is to be equal to a figure of the sheet or has one as its target, and where a setting "
+        "of its step brings it in.",
+        True,
+        wanted="true or false",
+    ),
+]
 
 
 class Limit(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -102,6 +112,13 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         Literal["", "fail"],
         key("Answered `unknown` it fails; else it gets no verdict.", "fail"),
     ] = ""
+    by_hand: Annotated[
+        bool,
+        key(
+            "It is set by hand (pumped to, hung on), so that cylinders are not compared by it.",
+            True,
+        ),
+    ] = False
     meter: Annotated[Meter, key("It reads the machine's odometer, or its hours.", "odometer")] = ""
     same_as: Annotated[
         str,
@@ -112,6 +129,7 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
             pattern=rf"{ID}:{ID}\.{ID}",
         ),
     ] = ""
+    setup: OnSetupCard = None
 
 
 class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -130,6 +148,7 @@ class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     )
     limit: Annotated[Limit | None, key("What it is held against.", {"max": 3}, wanted=LIMIT)] = None
     source: Annotated[str, key("Where the limit or the formula comes from.", "manual")] = ""
+    setup: OnSetupCard = None
 
 
 class Adjustment(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

@@ -137,7 +137,7 @@ class SignScreen(ScrolledScreen):
         self.question.answer(self._said)
         return "taken" if outcome.ok else "refused"
 
-    def answers(self, character: str) -> bool:
+    def answers(self, character: str, seen: bool) -> bool:
         """Every answer here takes Enter."""
         return False
 

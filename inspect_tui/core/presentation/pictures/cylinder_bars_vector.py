@@ -31,6 +31,8 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
 from inspect_tui.core.presentation.wording import PHASES, VERDICTS
 
 WIDTH: Final = 170.0
+SMALL_WIDTH: Final = 104.0
+"""Of one of two that stand beside each other, so that their type is as large as elsewhere."""
 SIZE: Final = 3.4
 ROW: Final = 8.0
 BAR: Final = 2.8
@@ -41,20 +43,28 @@ MAX_NAME: Final = 40.0
 MAX_SHOWN: Final = 50.0
 
 
-def vector(chart: BarChart) -> VectorPicture:
-    """The bars for a report, 170 units wide."""
-    return _Bars(chart).picture()
+def vector(chart: BarChart, wide: float = WIDTH, *, explained: bool = True) -> VectorPicture:
+    """The bars for a report.
+
+    Args:
+        chart: What each cylinder reads.
+        wide: The picture's width in units; type and bars are as large at every width.
+        explained: Whether a legend stands under them.
+    """
+    return _Bars(chart, wide, explained).picture()
 
 
 class _Bars:
-    def __init__(self, chart: BarChart) -> None:
+    def __init__(self, chart: BarChart, wide: float, explained: bool) -> None:
         self.chart = chart
+        self.wide = wide
+        self.explained = explained
         self.start, self.end, self.from_nought = chart.window()
         names = [text_width(safe(bar.cylinder), SIZE) for bar in chart.bars]
         said = [text_width(safe(one.shown), SIZE) for bar in chart.bars for _, one in _values(bar)]
-        self.left = min(max(names, default=0.0), MAX_NAME) + 3
-        self.shown = min(max(said, default=0.0), MAX_SHOWN)
-        self.right = WIDTH - self.shown - 8
+        self.left = min(max(names, default=0.0), MAX_NAME * wide / WIDTH) + 3
+        self.shown = min(max(said, default=0.0), MAX_SHOWN * wide / WIDTH)
+        self.right = wide - self.shown - 8
         self.top = SIZE + 2 if chart.zone is not None else 1.0
         self.foot = self.top + ROW * len(chart.bars)
 
@@ -71,10 +81,11 @@ class _Bars:
             shapes += self.bar(row, bar)
         shapes += [*self.zone_words(), *self.axis()]
         under = self.foot + SIZE + 3.5
-        more, high = legend(self.meanings(), (self.left, under), WIDTH - self.left, 0.85 * SIZE)
+        meanings = self.meanings() if self.explained else []
+        more, high = legend(meanings, (self.left, under), self.wide - self.left, 0.85 * SIZE)
         said = "; ".join(map(_words, self.chart.bars))
         title = safe(self.chart.label)
-        return VectorPicture(WIDTH, under + high + 1, (*shapes, *more), title, said)
+        return VectorPicture(self.wide, under + high + 1, (*shapes, *more), title, said)
 
     def at(self, value: float) -> float:
         """A value's x, kept inside."""
@@ -159,7 +170,7 @@ class _Bars:
             end = self.right if high is None else self.at(high)
             text = safe(self.chart.limit_words or "within limits")
             half = text_width(text, 0.85 * SIZE) / 2
-            middle = min(max((start + end) / 2, self.left + half), WIDTH - half)
+            middle = min(max((start + end) / 2, self.left + half), self.wide - half)
             yield Words((middle, SIZE), text, 0.85 * SIZE, "middle")
 
     def axis(self) -> Iterator[Shape]:

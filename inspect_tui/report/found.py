@@ -1,0 +1,188 @@
+"""Findings as a report says them: in the step's words, found and left, grouped under what explains
+them, those that touch safety first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from inspect_tui.core.model.checklist import Derived, Reading
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.session.replay import Decision
+from inspect_tui.report import value_words
+from inspect_tui.report.times import until_words
+
+Row = ReadingRow | DerivedRow
+PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
+
+
+@dataclass(frozen=True, slots=True)
+class FindingReport:
+    """A finding with who decided what about it."""
+
+    finding: Finding
+    made: Decision | None
+    """The decision on it, or on what explains it."""
+    words: str
+    """`Pads and disc – Inner pad, friction: 1.5 mm → 4.5 mm`."""
+    verdict_words: str
+    """How what stands misses its limit; "" where it doesn't."""
+    safety: bool
+    evidence: tuple[str, ...] = ()
+    """What it rests on, where its words don't say all of that."""
+    look_at: tuple[str, ...] = ()
+    """The steps that would settle it, by their titles."""
+
+    @property
+    def is_put_right(self) -> bool:
+        """Whether something was wrong that is so no more."""
+        finding = self.finding
+        return not finding.open and (not finding.is_active or finding.decision == "put-right")
+
+    @property
+    def decision_words(self) -> str:
+        """The decision with its reason; whether it still counts."""
+        finding = self.finding
+        if finding.decision is None:
+            return "not decided" if finding.open else "nothing to decide"
+        words = wording.decision_words(finding.decision, until_words(finding.until))
+        words += f": {finding.why}" if finding.why else ""
+        if not finding.counts and finding.open:
+            words += " - does not count yet"
+        return words
+
+    @property
+    def state(self) -> str:
+        """What came of it, in a word or two."""
+        finding = self.finding
+        if finding.remark:
+            return "remark"
+        if finding.open:
+            return "open"
+        if finding.decision == "run-as-found" and finding.is_active:
+            return wording.DECISIONS["run-as-found"]
+        return "put right" if self.is_put_right else "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class FindingGroup:
+    """A finding and those that it explains."""
+
+    head: FindingReport
+    under: tuple[FindingReport, ...] = ()
+
+    @property
+    def rank(self) -> tuple[bool, bool, bool]:
+        """By it groups are in order: what is open, then what touches safety."""
+        members = (self.head, *self.under)
+        return (
+            self.head.finding.remark,
+            not any(one.finding.open for one in members),
+            not any(one.safety for one in members),
+        )
+
+
+def finding_reports(
+    results: Results, decisions: Mapping[str, Decision]
+) -> tuple[FindingReport, ...]:
+    """Every finding, in the order in which the results have them."""
+    safety = {result.step.id for result in results.steps if result.step.is_safety}
+    titles = {result.step.id: result.step.title for result in results.steps}
+    return tuple(
+        FindingReport(
+            finding,
+            decisions.get(finding.id) or decisions.get(finding.under or ""),
+            _words(results, titles, finding),
+            _verdict_words(results, finding),
+            finding.step in safety,
+            _evidence(results, finding),
+            tuple(titles.get(step, step) for step in finding.look_at),
+        )
+        for finding in results.findings
+    )  # fmt: skip
+
+
+def grouped(reports: Sequence[FindingReport]) -> tuple[FindingGroup, ...]:
+    """Findings under what explains them: open ones first, of those what touches safety."""
+    known = {one.finding.id for one in reports}
+    under: dict[str, list[FindingReport]] = {}
+    heads: list[FindingReport] = []
+    for one in reports:
+        explained_by = one.finding.under
+        if explained_by is not None and explained_by in known:
+            under.setdefault(explained_by, []).append(one)
+        else:
+            heads.append(one)
+    groups = (FindingGroup(head, tuple(_members(head.finding.id, under))) for head in heads)
+    return tuple(sorted(groups, key=lambda group: group.rank))
+
+
+def _members(head: str, under: Mapping[str, list[FindingReport]]) -> Iterable[FindingReport]:
+    """All that a finding explains, what those explain among them."""
+    for one in under.get(head, ()):
+        yield one
+        yield from _members(one.finding.id, under)
+
+
+def rows_of(results: Results, finding: Finding) -> tuple[Row | None, Row | None]:
+    """What was found and what was left where a finding is of one value."""
+    if finding.kind != "value" or finding.reading is None:
+        return None, None
+
+    def row(phase: Phase) -> Row | None:
+        assert finding.reading is not None
+        place = (finding.step, finding.reading, finding.cylinder, phase)
+        return results.row(*place) or results.derived_row(*place)
+
+    return row(AS_FOUND), row(AS_LEFT)
+
+
+def _words(results: Results, titles: Mapping[str, str], finding: Finding) -> str:
+    """What it is about and what it reads: `Pads and disc – Inner pad: 1.5 mm → 4.5 mm`."""
+    title = titles.get(finding.step, finding.step)
+    found, left = rows_of(results, finding)
+    if found is None and left is None:
+        # Inferences and exchanges speak of more than one step.
+        if finding.kind in ("inference", "exchanged") or finding.text.startswith(f"{title}:"):
+            return finding.text
+        return f"{title} – {finding.text}"
+    label = _label(results, finding)
+    named = title if label == title else f"{title} – {label}"
+    cylinder = "" if finding.cylinder is None else f", {finding.cylinder}"
+    values = " → ".join(value_words.shown(row) for row in (found, left) if row is not None)
+    return f"{named}{cylinder}: {values}"
+
+
+def _label(results: Results, finding: Finding) -> str:
+    step = next((one.step for one in results.steps if one.step.id == finding.step), None)
+    items: list[Reading | Derived] = [] if step is None else [*step.readings, *step.derived]
+    return next((item.label for item in items if item.id == finding.reading), finding.text)
+
+
+def _evidence(results: Results, finding: Finding) -> tuple[str, ...]:
+    """Of a value the words say all; of cylinders held against each other what each reads."""
+    if finding.kind == "value":
+        return ()
+    if finding.kind != "out-of-family" or finding.reading is None:
+        return finding.evidence
+    read = []
+    for cylinder in results.machine.cylinders:
+        rows = [results.row(finding.step, finding.reading, cylinder, each) for each in PHASES]
+        shown = " → ".join(value_words.shown(row) for row in rows if row is not None)
+        read += [f"{cylinder} {shown}"] if shown else []
+    return ("; ".join(read),) if read else finding.evidence
+
+
+def _verdict_words(results: Results, finding: Finding) -> str:
+    found, left = rows_of(results, finding)
+    stands = left or found
+    if stands is None or stands.judged.verdict == "pass":
+        return ""
+    brief = value_words.verdict_brief(stands.value, stands.unit, stands.judged)
+    limit = value_words.limit_words(stands.judged.zone, stands.unit)
+    if not limit or stands.judged.zone is None or stands.judged.zone.equal:
+        return brief
+    return f"{brief}, limit {limit}"

@@ -1,0 +1,142 @@
+"""What page one answers: may it be ridden, who signed, what was put right, what stays open.
+
+Worked out once, as data; `page_one_blocks` says it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from inspect_tui.core.evaluation.plan import count_of
+from inspect_tui.core.evaluation.safety import safety_trouble
+from inspect_tui.core.evaluation.sign_off import left_out_words
+from inspect_tui.core.model.results import Results, StepResult
+from inspect_tui.core.session.replay import Session
+from inspect_tui.core.text.formatting import join_words
+from inspect_tui.report.found import FindingGroup, FindingReport
+from inspect_tui.report.rows import lines_of
+from inspect_tui.report.steps import NOT_OF_THE_JOB
+
+NOT_RIDDEN = "NOT TO BE RIDDEN"
+DO_NOT = {
+    "start": "Do not start the engine",
+    "move": "Do not move the machine",
+    "": "Not safe to ride",
+}
+"""By the gate that has not passed; "" for a safety step that is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A safety step that has not passed."""
+
+    step: str
+    title: str
+    gate: str
+    """`start`, `move`, or "" for another safety step."""
+    trouble: str
+    """`failed`, `was not done` ..."""
+    because: tuple[str, ...]
+    """What was read there that does not pass."""
+    accepted: str
+    """The words in which it was accepted at the sign-off; "" where it wasn't."""
+
+    @property
+    def words(self) -> str:
+        """`'Fuel lines, shut-off' failed (Lines hard, should be soft)`."""
+        said = f"'{self.title}' {self.trouble}"
+        said += f" ({'; '.join(self.because)})" if self.because else ""
+        return f"{said}. Accepted all the same: {self.accepted}" if self.accepted else said
+
+
+@dataclass(frozen=True, slots=True)
+class PageOne:
+    """What page one says beside the sign-off itself."""
+
+    stops: tuple[Stop, ...]
+    """Safety steps that have not passed: those that stop the start first."""
+    put_right: tuple[FindingReport, ...]
+    """What was wrong and is so no more; of a group the one that explains it."""
+    still_open: tuple[FindingReport, ...]
+    """What is open, and what runs as it was found."""
+    done: int
+    of: int
+    """Steps of the job."""
+    not_done: tuple[StepResult, ...]
+    """Open steps, and those to be measured again."""
+    left_out: str
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why it is not to be ridden, a line for each thing that stops it."""
+        return tuple(_reasons(self.stops))
+
+
+def page_one(session: Session, results: Results, groups: Sequence[FindingGroup]) -> PageOne:
+    """What page one says of a session as it stands."""
+    counted = count_of(results.steps)
+    heads = [group.head for group in groups if not group.head.finding.remark]
+    signed = session.signed
+    left_out = left_out_words(results.steps)
+    if signed is not None and signed.left_out:
+        left_out = " ".join(signed.left_out)
+    return PageOne(
+        tuple(_stops(session, results)),
+        tuple(one for one in heads if one.is_put_right and not _doubled(one, heads)),
+        tuple(one for one in heads if one.finding.open or one.state == "run as found"),
+        counted.done,
+        counted.of,
+        tuple(result for result in results.steps if result.state in ("open", "again")),
+        left_out,
+    )
+
+
+def _doubled(one: FindingReport, heads: Iterable[FindingReport]) -> bool:
+    """Whether a cylinder that was out of family is named already for the same reading."""
+    if one.finding.kind != "out-of-family":
+        return False
+    place = (one.finding.step, one.finding.cylinder)
+    return any(
+        (other.finding.step, other.finding.cylinder) == place and other.finding.kind == "value"
+        for other in heads
+    )
+
+
+def _stops(session: Session, results: Results) -> Iterator[Stop]:
+    signed = session.signed
+    accepted = {} if signed is None else signed.accepted_steps
+    found = []
+    for result in results.steps:
+        if not result.step.is_safety or result.state in NOT_OF_THE_JOB:
+            continue
+        trouble = safety_trouble(result)
+        if trouble:
+            step = result.step
+            because = tuple(_because(session, results, result))
+            words = accepted.get(step.id, "")
+            found.append(Stop(step.id, step.title, step.gate, trouble, because, words))
+    order = list(DO_NOT)
+    yield from sorted(found, key=lambda stop: order.index(stop.gate))
+
+
+def _because(session: Session, results: Results, result: StepResult) -> Iterator[str]:
+    if result.state == "skipped" and result.why_skipped:
+        yield result.why_skipped
+    for line in lines_of(session, results, result):
+        stands = line.standing
+        if stands is not None and stands.judged.verdict in ("fail", "uncertain"):
+            yield f"{line.name} {stands.shown}, {stands.brief}"
+
+
+def _reasons(stops: Sequence[Stop]) -> Iterator[str]:
+    """What was looked at and doesn't pass by itself; what nobody did yet together."""
+    for gate, begin in DO_NOT.items():
+        here = [stop for stop in stops if stop.gate == gate]
+        undone = [stop for stop in here if stop.trouble == "was not done" and not stop.accepted]
+        for stop in here:
+            if stop not in undone:
+                yield f"{begin}: {stop.words}."
+        if undone:
+            titles = [f"'{stop.title}'" for stop in undone]
+            yield f"{begin}: not done yet: {join_words(titles, most=len(titles))}."

@@ -1,0 +1,193 @@
+"""Page one as blocks: may it be ridden, who signed, put right, still open, parts, set-up card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from inspect_tui.core.evaluation.parts import Part
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.entry_words import part_words
+from inspect_tui.core.session.replay import Note
+from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.report.blocks import (
+    Alarm,
+    Block,
+    Bullets,
+    Cell,
+    Column,
+    Heading,
+    Ink,
+    Row,
+    Table,
+    Text,
+    some,
+)
+from inspect_tui.report.content import Report, part_for
+from inspect_tui.report.found import FindingReport
+from inspect_tui.report.page_one import NOT_RIDDEN
+from inspect_tui.report.set_up import CardLine, SetUpWords
+from inspect_tui.report.times import until_words
+
+CARD = (
+    Column("Set up", 4.3), Column("Found", 1.75, "value"), Column("Left", 1.35, "value"),
+    Column("Sheet", 2.1),
+)  # fmt: skip
+MOST_SIDE_BY_SIDE = 4
+"""Cylinders that have columns of their own; more stand under each other."""
+
+
+def page_one_blocks(report: Report) -> Iterator[Block]:
+    """Everything that stands on page one."""
+    title = report.title
+    yield Heading(title.machine, 1)
+    yield Text(f"{title.checklist}, revision {title.revision}. {report.days}.", "subtitle")
+    if report.page_one.stops:
+        yield Alarm(f"{NOT_RIDDEN}, because:", report.page_one.reasons)
+    yield Text(report.signed_words, "strong", "none" if report.log.whole else "fail")
+    yield Text(report.accepted_words)
+    if report.session.signed is None:
+        done = report.page_one.done
+        yield Text(f"{done} of {pluralize(report.page_one.of, 'step')} done.")
+    yield Text(wording.SAFETY)
+    yield from _added(report)
+    yield from _put_right(report)
+    yield from _still_open(report)
+    yield from _parts(report)
+    yield from some(Heading("Left out"), Text(report.page_one.left_out))
+    yield from _card(report.card)
+    yield from _not_done(report)
+    yield Ink(("Signature", "Date"))
+
+
+def _added(report: Report) -> Iterator[Block]:
+    added = tuple(said(report, note) for note in report.session.addenda)
+    yield from some(Heading("Added after the sign-off"), Bullets(added))
+
+
+def said(report: Report, note: Note) -> str:
+    """A person's words with when, and by whom."""
+    return f"{note.text} ({report.stamp(note.by, note.at)})"
+
+
+def _put_right(report: Report) -> Iterator[Block]:
+    items = tuple(one.words for one in report.page_one.put_right)
+    yield from some(Heading(f"Put right ({len(items)})"), Bullets(items, columns=2))
+
+
+def _still_open(report: Report) -> Iterator[Block]:
+    """Why it was decided so stands with the findings."""
+    found = report.page_one.still_open
+    columns = (Column("What", 5), Column("Decided", 2), Column("Until", 1.5))
+    rows = tuple(Row(tuple(map(Cell, _open_cells(one)))) for one in found)
+    yield from some(
+        Heading(f"Still open, or run as found ({len(found)})"),
+        Table("What is still open", columns, rows),
+    )
+
+
+def _open_cells(one: FindingReport) -> tuple[str, str, str]:
+    finding = one.finding
+    decided = wording.decision_words(finding.decision)
+    if finding.decision is not None and finding.open and not finding.counts:
+        decided += ", does not count yet"
+    until = until_words(finding.until) if finding.until else ""
+    if not until and finding.decision in ("later", "get-part"):
+        until = "no date"
+    return one.words, decided, until
+
+
+def _parts(report: Report) -> Iterator[Block]:
+    columns = (
+        Column("Part", 3), Column("Number", 1.6), Column("How many", 1), Column("State", 1),
+        Column("For", 3.4),
+    )  # fmt: skip
+    rows = tuple(Row(tuple(map(Cell, _part_cells(report, part)))) for part in report.parts)
+    yield from some(Heading("Parts"), Table("Parts", columns, rows))
+
+
+def _part_cells(report: Report, part: Part) -> tuple[str, ...]:
+    return (part.part, part.number, f"{part.quantity:g}", part.state, part_for(report, part))
+
+
+def parts_lines(parts: Sequence[Part]) -> tuple[str, ...]:
+    """Parts that are still to be got, a line each."""
+    return tuple(
+        part_words(part.part, f"{part.quantity:g}", part.number)
+        for part in parts
+        if part.state == "to get"
+    )
+
+
+# --- the set-up card --------------------------------------------------------------------------
+
+
+def _card(card: Sequence[CardLine]) -> Iterator[Block]:
+    of_cylinders = [line for line in card if line.per_cylinder]
+    of_machine = [line for line in card if not line.per_cylinder]
+    tables = [_of_cylinders(of_cylinders)] if of_cylinders else []
+    if of_machine:
+        rows = tuple(_card_row(line.label, line.values[0]) for line in of_machine)
+        tables.append(Table("Set-up of the machine", CARD, rows, halves=True))
+    yield from some(Heading("Set-up card"), *tables)
+
+
+def _of_cylinders(lines: Sequence[CardLine]) -> Table:
+    names = [value.cylinder or "" for value in lines[0].values]
+    if len(names) > MOST_SIDE_BY_SIDE:
+        rows = [
+            _card_row(f"{line.label}, {value.cylinder}", value)
+            for line in lines
+            for value in line.values
+        ]
+        return Table("Set-up by cylinder", CARD, tuple(rows))
+    heads = tuple(Column(head, 1.2, "value") for _ in names for head in ("Found", "Left"))
+    rows = [
+        Row(
+            (
+                Cell(line.label), *(c for value in line.values for c in _card_cells(value)),
+                Cell(_sheet(line)),
+            )
+        )
+        for line in lines
+    ]  # fmt: skip
+    return Table(
+        "Set-up by cylinder", (Column("Set up", 3.4), *heads, Column("Sheet", 3.4)), tuple(rows),
+        over=(("", 1), *((name, 2) for name in names), ("", 1)),
+    )  # fmt: skip
+
+
+def _sheet(line: CardLine) -> str:
+    """What the sheet says of all cylinders, and of each where they differ; the chart beside it."""
+    said = [
+        value.sheet + (f" (chart {value.chart})" if value.chart else "") for value in line.values
+    ]
+    known = list(dict.fromkeys(each for each in said if each))
+    if len(known) < 2:
+        return "".join(known)
+    return ", ".join(
+        f"{value.cylinder} {words}" for value, words in zip(line.values, said, strict=True) if words
+    )
+
+
+def _card_row(label: str, value: SetUpWords) -> Row:
+    sheet = value.sheet + (f" (chart {value.chart})" if value.chart else "")
+    return Row((Cell(label), *_card_cells(value), Cell(sheet)))
+
+
+def _card_cells(value: SetUpWords) -> tuple[Cell, Cell]:
+    """Found and left; the sign of the verdict at what stands."""
+    sign = wording.VERDICTS[value.verdict].sign + " " if value.verdict != "none" else ""
+    if value.left:
+        return Cell(value.found), Cell(f"{sign}{value.left}", value.verdict)
+    return Cell(f"{sign}{value.found}" if value.found else "", value.verdict), Cell()
+
+
+def _not_done(report: Report) -> Iterator[Block]:
+    """What an open session still has before it, by section."""
+    open_ones = {result.step.id for result in report.page_one.not_done}
+    items = []
+    for section in report.sections:
+        titles = [one.step.title for one in section.steps if one.step.id in open_ones]
+        if titles:
+            items.append(f"{section.title}: {'; '.join(titles)}")
+    yield from some(Heading(f"Not done ({len(open_ones)})"), Bullets(tuple(items)))
