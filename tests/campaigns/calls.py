@@ -209,7 +209,8 @@ def seals_of(here: Path) -> dict[str, tuple[str, ...]]:
 
 
 DONE = (
-    "already", "signed", "set aside", "Nothing to combine", "It is signed", "goes on", "in the tables",
+    "already", "signed", "set aside", "Nothing to combine", "It is signed", "goes on",
+    "in the tables",
 )  # fmt: skip
 """What a second run says where the first did its work before it was killed."""
 
