@@ -3,22 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
+from tests.builders import checklist, reading, section, step
 
-CHECKLIST = """
-id = "short"
-title = "Short"
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-"""
+CHECKLIST = checklist(section("s"), step("belt", reading("width", label="Width"), title="Belt"), id_="short")
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 
 
