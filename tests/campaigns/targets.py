@@ -29,10 +29,10 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import InspectError
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of
+from tests.builders import checklist, derived, reading, section, step
 from tests.campaigns import hostile
 from tests.campaigns.changes import sealed
 from tests.campaigns.hostile import Random
-from tests.builders import checklist, derived, reading, section, step
 
 ROOT = Path(__file__).parents[2]
 LISTS = ("before-every-ride", "lay-up", "first-ride")
@@ -180,7 +180,26 @@ def feed_sheet(words: str) -> None:
 
 # --- logs --------------------------------------------------------------------------------------
 
-SHORT = checklist(section("drive"), step("belt", reading("width", label="Width", uncertainty='"0.3 mm"', limit='{ min = "31.5 mm" }'), reading("shot", "photo", label="Picture", optional='true'), title="Belt", caution='"Engine off."'), step("plugs", reading("gap", label="Gap"), derived("apart", "spread(gap)", label="Spread", across='true', limit='{ max = "0.2 mm" }'), title="Plugs", per="cylinder"), id_="short", title="Short look x[/]y", top='cautions = ["Look before you reach."]\n')
+SHORT = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.3 mm"', limit='{ min = "31.5 mm" }'),
+        reading("shot", "photo", label="Picture", optional="true"),
+        title="Belt",
+        caution='"Engine off."',
+    ),
+    step(
+        "plugs",
+        reading("gap", label="Gap"),
+        derived("apart", "spread(gap)", label="Spread", across="true", limit='{ max = "0.2 mm" }'),
+        title="Plugs",
+        per="cylinder",
+    ),
+    id_="short",
+    title="Short look x[/]y",
+    top='cautions = ["Look before you reach."]\n',
+)
 KINDS_OF_ENTRY = (
     "reading", "reading", "note", "skipped", "step-added", "finding", "decision", "caution",
     "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "combined",
