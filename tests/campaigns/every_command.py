@@ -33,7 +33,18 @@ NO_ENTRIES = ("export", "pack", "settings", "table", "new-list", "new-sheet", "f
 """They write files and no log."""
 MEASURED, NARROW = "a-measured-one", "a-narrow-one"
 
-CHECKLIST = checklist(section("s"), step("belt", reading("width", label="Width", limit='{ min = 31 }', source='"invented"'), title="Belt"), section("hitch"), step("pin", title="Pin"), id_="short", top='cautions = ["Key out."]\n')
+CHECKLIST = checklist(
+    section("s"),
+    step(
+        "belt",
+        reading("width", label="Width", limit="{ min = 31 }", source='"invented"'),
+        title="Belt",
+    ),
+    section("hitch"),
+    step("pin", title="Pin"),
+    id_="short",
+    top='cautions = ["Key out."]\n',
+)
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 
 

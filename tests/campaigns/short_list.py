@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from tests.builders import checklist, reading, section, step
 
-CHECKLIST = checklist(section("s"), step("belt", reading("width", label="Width"), title="Belt"), id_="short")
+CHECKLIST = checklist(
+    section("s"), step("belt", reading("width", label="Width"), title="Belt"), id_="short"
+)
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 
 

@@ -180,7 +180,26 @@ def feed_sheet(words: str) -> None:
 
 # --- logs --------------------------------------------------------------------------------------
 
-SHORT = checklist(section("drive"), step("belt", reading("width", label="Width", uncertainty='"0.3 mm"', limit='{ min = "31.5 mm" }'), reading("shot", "photo", label="Picture", optional='true'), title="Belt", caution='"Engine off."'), step("plugs", reading("gap", label="Gap"), derived("apart", "spread(gap)", label="Spread", across='true', limit='{ max = "0.2 mm" }'), title="Plugs", per="cylinder"), id_="short", title="Short look x[/]y", top='cautions = ["Look before you reach."]\n')
+SHORT = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.3 mm"', limit='{ min = "31.5 mm" }'),
+        reading("shot", "photo", label="Picture", optional="true"),
+        title="Belt",
+        caution='"Engine off."',
+    ),
+    step(
+        "plugs",
+        reading("gap", label="Gap"),
+        derived("apart", "spread(gap)", label="Spread", across="true", limit='{ max = "0.2 mm" }'),
+        title="Plugs",
+        per="cylinder",
+    ),
+    id_="short",
+    title="Short look x[/]y",
+    top='cautions = ["Look before you reach."]\n',
+)
 KINDS_OF_ENTRY = (
     "reading", "reading", "note", "skipped", "step-added", "finding", "decision", "caution",
     "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "combined",
