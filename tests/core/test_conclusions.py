@@ -30,7 +30,6 @@ MACHINE = sheet(
     "centre",
     "MAG",
     id_="sled",
-    revision=1,
     name="Sled",
     spec={
         "main_jet": "[360, 370, 380]",
