@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+
 from tests.builders import checklist, reading, section, step
 
 CHECKLIST = checklist(

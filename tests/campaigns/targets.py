@@ -29,10 +29,10 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import InspectError
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of
+from tests.builders import checklist, derived, reading, section, step
 from tests.campaigns import hostile
 from tests.campaigns.changes import sealed
 from tests.campaigns.hostile import Random
-from tests.builders import checklist, derived, reading, section, step
 
 ROOT = Path(__file__).parents[2]
 LISTS = ("before-every-ride", "lay-up", "first-ride")

@@ -228,7 +228,8 @@ CHECKLIST = checklist(
         reading("load", unit="kg", label="Load", uncertainty='"3 %"'),
         derived(
             "same",
-            "deflection_at_load(deflection=(left + right) / 2, load=load, other_load=spec.track_load)",
+            "deflection_at_load(deflection=(left + right) / 2, load=load, "
+            "other_load=spec.track_load)",
             label="At the sheet's load",
         ),
         title="Track sag",

@@ -18,7 +18,23 @@ from inspect_tui.files.log.block import block, seal_line, seal_of
 from inspect_tui.files.store import Store
 from tests.builders import checklist, reading, section, step
 
-CHECKLIST = checklist(section("drive"), step("meter", reading("odometer", unit="km", label="Odometer", meter='"odometer"'), title="Odometer"), step("belt", reading("width", label="Width", uncertainty='"0.2 mm"', limit='{ min = 33 }'), title="Belt", every='["3000 km", "24 months"]'), step("chaincase", title="Chaincase oil", every='["12 months"]'), id_="season-look", title="Season look")
+CHECKLIST = checklist(
+    section("drive"),
+    step(
+        "meter",
+        reading("odometer", unit="km", label="Odometer", meter='"odometer"'),
+        title="Odometer",
+    ),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.2 mm"', limit="{ min = 33 }"),
+        title="Belt",
+        every='["3000 km", "24 months"]',
+    ),
+    step("chaincase", title="Chaincase oil", every='["12 months"]'),
+    id_="season-look",
+    title="Season look",
+)
 NEW_BELT, THIN_BELT = 35.0, 33.0
 UNCERTAINTY = 0.2
 """Expanded (k = 2), mm, of every gauge."""

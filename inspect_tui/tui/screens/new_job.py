@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
 
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.tui.base.styling import duration
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine
@@ -117,7 +118,7 @@ class NewJob:
         parts.append(pluralize(sum(each.steps for each in taken), "step"))
         minutes = sum(each.minutes for each in taken)
         if minutes:
-            parts.append(f"about {minutes:.0f} min")
+            parts.append(f"about {duration(minutes)}")
         left = sum(each.safety for each in self.sections if not self.takes_in(each.id))
         if left:
             parts.append(f"without {pluralize(left, 'safety step')}")
@@ -128,7 +129,7 @@ def section_words(section: SectionLine) -> str:
     """What a section comes to: `12 steps, 25 min, 3 for safety`."""
     parts = [pluralize(section.steps, "step")]
     if section.minutes:
-        parts.append(f"{section.minutes:.0f} min")
+        parts.append(duration(section.minutes))
     if section.safety:
         parts.append(f"{section.safety} for safety")
     return ", ".join(parts)
