@@ -34,11 +34,10 @@ from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
+from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
-    from textual.notifications import SeverityLevel
-
     from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
@@ -343,19 +342,11 @@ class InspectApp(CleanExitApp[int]):
 
     @on(PhotoTaken)
     def _photo_taken(self, event: PhotoTaken) -> None:
-        """Put it at the step, and the cylinder, that the walk is at; say what came of it."""
         walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
         if walk is None or self.desk is None:
             self.notify("No session is open: the photo was not taken.", severity="warning")
             return
-        state = walk.walk.state
-        cylinder = state.target.cylinder if state.target else None
-        step = state.results.step(state.step).step
-        path = Path(event.path)
-        outcome = self.submit(lambda held: held.photo(step.id, path, cylinder))
-        where = step.title if cylinder is None else f"{step.title}, {cylinder}"
-        said = outcome.error or " ".join((f"Photo saved at {where}.", *outcome.said))
-        kind: SeverityLevel = "information" if outcome.ok else "error"
+        said, kind = camera.put_at_step(self, walk.walk.state, Path(event.path))
         self.notify(said, markup=False, severity=kind)
 
     @on(GoToStep)
