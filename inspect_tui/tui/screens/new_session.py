@@ -97,6 +97,8 @@ class NewSessionScreen(Screen[None]):
             field.focus()
             return
         known = self._stock.checklists if place == 0 else self._stock.machines
+        at = answers.highlighted
+        before = answers.options[at].id if at is not None else None
         answers.clear_options()
         answers.add_options(
             Option(spanned(_definition(each)), id=each.id, disabled=bool(each.trouble))
@@ -107,7 +109,9 @@ class NewSessionScreen(Screen[None]):
         answers.focus()
         usable = [i for i, each in enumerate(known) if not each.trouble]
         if usable:
-            answers.highlighted = usable[0]
+            # What was pointed at while the store was read stays so.
+            named = [i for i in usable if known[i].id == before]
+            answers.highlighted = (named or usable)[0]
 
     @on(OptionList.OptionSelected)
     def _answered(self, event: OptionList.OptionSelected) -> None:
