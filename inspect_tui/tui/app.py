@@ -179,7 +179,20 @@ class InspectApp(CleanExitApp[int]):
 
     @on(StartScreen.Begin)
     def _begin(self, event: StartScreen.Begin) -> None:
-        self.push_screen(NewSessionScreen(event.stock, self.by))
+        first = event.machine_first
+        self.push_screen(NewSessionScreen(event.stock, self.by, machine_first=first))
+
+    @on(NewSessionScreen.NewMachine)
+    def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
+        from inspect_tui.workflow.sheets import new_machine
+
+        try:
+            machine = new_machine(self.places, event.name, event.cylinders)
+        except (InspectError, OSError) as error:
+            event.screen.say(str(error))
+            return
+        event.screen.made(machine)
+        self.look_at_stock()
 
     @on(StartScreen.Demo)
     def _demo(self) -> None:
@@ -191,7 +204,7 @@ class InspectApp(CleanExitApp[int]):
 
         try:
             inspection = Inspection.new(
-                self.places, event.checklist, event.machine, event.by, self.now
+                self.places, event.checklist, event.machine, event.by, self.now, only=event.only
             )
         except (InspectError, OSError) as error:
             event.screen.say(str(error))

@@ -91,7 +91,7 @@ def new_sheet(
     name = required_text("the machine's name", name)
     names = [sanitize(one) for one in cylinders.split(",")] if cylinders.strip() else []
     if not all(names):
-        raise BadInput("A cylinder's name is empty.", "Write such as --cylinders PTO,centre,MAG.")
+        raise BadInput("A cylinder's name is empty.", "Write such as PTO,centre,MAG.")
     text = document({"id": machine_id, "name": name, "cylinders": names})
     for fact in facts:
         key, value = _fact(fact)

@@ -266,3 +266,10 @@ def test_what_is_to_be_said_of_an_input_is_said_when_it_is_recorded():
     said = "y: no uncertainty is stated for b, which counts as exact."
     assert newly_remarked(before, after) == (said,)
     assert newly_remarked(after, after) == ()
+
+
+def test_an_uncertainty_by_few_repeats_is_not_called_k_2():
+    lot = one_step(number("x", uncertainty='"0.4 mm"', uncertainty_between='"0.2 mm"'))
+    scattered = reading_row(evaluated(lot, given("s.x", "10; 10.6; 10.2"))).judged
+    assert scattered.coverage == "95 %, 3 repeats"
+    assert reading_row(evaluated(lot, given("s.x", "10; 10.1; 10.05"))).judged.coverage == "k = 2"

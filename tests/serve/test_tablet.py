@@ -16,6 +16,7 @@ import pytest
 
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
+from tests.builders import checklist, reading, section, step
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 if CHROMIUM is None:
@@ -25,31 +26,13 @@ pytest.importorskip("textual_serve")
 
 pytestmark = pytest.mark.filterwarnings("ignore::Warning")  # of the browser's driver
 ROOT = Path(__file__).parent.parent.parent
-LIST = """
-id = "tap"
-title = "Tap list"
-revision = 1
-[[section]]
-id = "all"
-title = "All of it"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-limit = { min = 33 }
-[[section.step]]
-id = "chain"
-title = "Chain"
-[[section.step.reading]]
-id = "sag"
-label = "Sag"
-kind = "number"
-unit = "mm"
-"""
+LIST = checklist(
+    section("all", "All of it"),
+    step("belt", reading("width", label="Width", limit="{ min = 33 }"), title="Belt"),
+    step("chain", reading("sag", label="Sag"), title="Chain"),
+    id_="tap",
+    title="Tap list",
+)
 SHEET = 'id = "sled"\nname = "The sled"\ncylinders = ["PTO", "MAG"]\n'
 # The screen is a canvas: what stands on it is read from the line that draws it.
 TEE = """

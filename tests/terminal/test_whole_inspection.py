@@ -61,12 +61,12 @@ def typed(app, text):
 
 
 def chosen(app, wanted):
-    """Go down to an answer, and choose it."""
+    """Go down, however many lists and machines ship, until the sign is at this answer; choose."""
     app.wait_for(wanted)
-    while not any(row.lstrip(" │").startswith(f"▶ {wanted}") for row in app.screen.display):
-        before = app.text()
+    while f"▶ {wanted}" not in app.text():
+        at = app.text()
         app.send(DOWN)
-        app.wait_until(lambda before=before: app.text() != before, f"another line than {wanted}")
+        app.wait_until(lambda before=at: app.text() != before, f"the sign below, to {wanted}")
     app.send("\r")
 
 
@@ -76,6 +76,7 @@ def begun(app):
     app.send("n")
     chosen(app, "Bench list")
     chosen(app, "Test bed")
+    chosen(app, "Go on: The whole list")
     app.wait_for("Who does the inspection?")
     typed(app, "R. Rider")
     return confirmed(app)
@@ -183,7 +184,8 @@ def test_a_whole_inspection_by_keys_alone(terminal, env, store):
     app.wait_for("Signed by R. Rider")
     app.send(EXPORT)
     app.wait_for("in which form?")
-    chosen(app, "md ")
+    app.wait_for("plain text to read or send")
+    app.send(DOWN * 2 + "\r")
     app.wait_for("Written to")
     app.send(QUIT)
     assert app.end() == 0

@@ -8,6 +8,7 @@ from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.compare import CompareScreen
 from inspect_tui.tui.screens.export import ExportScreen
 from inspect_tui.tui.screens.findings import FindingsScreen
+from inspect_tui.tui.screens.new_session import GO_ON
 from inspect_tui.tui.screens.sign import SignScreen
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.inspection import Inspection
@@ -52,7 +53,7 @@ async def test_a_new_session_is_asked_for_and_begun(places, clock):
         await settled(pilot)
         await pilot.press("n")
         await pilot.pause()
-        for wanted in ("bench", "test-bed"):
+        for wanted in ("bench", "test-bed", GO_ON):
             options = app.screen.query_one("#new-answers")
             ids = [option.id for option in options.options]
             options.highlighted = ids.index(wanted)

@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.core.model.targets import Target
 from inspect_tui.workflow.inspection import Inspection
 from tests import pictures
+from tests.builders import band, sheet
 from tests.tui.conftest import settled, type_in
 
 CHECKLIST = """
@@ -89,21 +90,13 @@ id = "photo"
 label = "How the hoses ran"
 kind = "photo"
 """
-MACHINE = """
-id = "twin"
-name = "Twin"
-cylinders = ["PTO", "MAG"]
-[spec]
-main_jet = [240, 250]
-[[jet_chart]]
-temperature = ["-30 degC", "-10 degC"]
-altitude = ["0 m", "600 m"]
-main_jet = [250, 260]
-[[jet_chart]]
-temperature = ["-10 degC", "10 degC"]
-altitude = ["0 m", "600 m"]
-main_jet = [230, 240]
-"""
+MACHINE = sheet(
+    id_="twin",
+    name="Twin",
+    spec={"main_jet": "[240, 250]"},
+    rest=band('["-30 degC", "-10 degC"]', '["0 m", "600 m"]', main_jet="[250, 260]")
+    + band('["-10 degC", "10 degC"]', '["0 m", "600 m"]', main_jet="[230, 240]"),
+)
 
 
 @pytest.fixture

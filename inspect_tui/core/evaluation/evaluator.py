@@ -273,7 +273,7 @@ class Evaluator:
         number, unit = measured.number, measured.unit
         if zone is None or isinstance(number, bool | str):
             judged = conformity.assess_conformity(number, zone, unit.text, measured.expanded)
-            return replace(judged, remarks=measured.remarks)
+            return replace(judged, remarks=measured.remarks, coverage=measured.coverage)
         sides = self.compiled.limits.get((step.id, reading_id), {})
         remarks = list(measured.remarks)
         if all(name.where != "value" and name.where != "conditions"
@@ -287,7 +287,7 @@ class Evaluator:
             number, zone, unit.text, measured.expanded, probability,
             _repeats(measured, number, zone),
         )  # fmt: skip
-        return replace(judged, remarks=tuple(remarks))
+        return replace(judged, remarks=tuple(remarks), coverage=measured.coverage)
 
     def _without_uncertainty(
         self, readings: UncertainReadings, besides: ReadingKey | None = None

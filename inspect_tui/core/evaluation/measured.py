@@ -130,6 +130,12 @@ class Measured:
         return expanded_uncertainty(self.error.standard, self.error.effective_degrees_of_freedom)
 
     @property
+    def coverage(self) -> str:
+        """How `expanded` is meant."""
+        few = math.isfinite(self.error.effective_degrees_of_freedom)
+        return f"95 %, {self.count} repeats" if few else "k = 2"
+
+    @property
     def remarks(self) -> tuple[str, ...]:
         """What is to be said of its uncertainty."""
         said = []
