@@ -73,7 +73,8 @@ def setting(
 ) -> str:
     """A setting of the reading `of`."""
     lines = ["[[section.step.setting]]", f'id = "{id_}"', f'reading = "{of}"', f'move = "{move}"']
-    lines += [f'unit = "{unit}"', f'more = "{more}"', f'less = "{less}"']
+    lines += [f'unit = "{unit}"'] if unit else []
+    lines += [f'more = "{more}"', f'less = "{less}"']
     return "\n".join([*lines, *_keys(keys)])
 
 

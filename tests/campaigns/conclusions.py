@@ -191,7 +191,9 @@ def whole_rates(machines: int) -> list[Rate]:
             ]  # fmt: skip
             lot.append(Attribute(tuple(stamps[j] for j in orders[kind][2]), stamps))
             whole = find_exchange(lot, TOWARDS_OF_ALL)
-            together = whole is not None and not any(contradicts([one], whole.order) for one in lot)
+            together = whole is not None and not any(
+                contradicts([one], whole.order, len(lot)) for one in lot
+            )
             alone = [find_exchange([one]) for one in lot]
             if kind == "whole":
                 told = together and whole is not None and list(whole.order) == order

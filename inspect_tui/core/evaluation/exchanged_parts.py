@@ -159,7 +159,8 @@ def _whole(parts: Sequence[_Part]) -> _Claim | None:
     if len({part.step.id for part in agree}) < 2:
         return None  # one step alone tells of it: that is its parts, for all one knows
     for step in steps:
-        if contradicts([p.attribute for p in parts if p.step.id == step], found.order):
+        of_step = [part.attribute for part in parts if part.step.id == step]
+        if contradicts(of_step, found.order, len(steps)):
             return None
     return _Claim(found, agree, whole=True)
 
