@@ -176,6 +176,16 @@ async def settled(pilot):
     await pilot.pause()
 
 
+async def resized(pilot, size):
+    """Another size of the terminal, and everything drawn in it."""
+    await pilot.resize_terminal(*size)
+    for _ in range(200):
+        if screen_text(pilot.app).count("\n") == size[1] - 1:
+            return
+        await pilot.pause(0.01)
+    raise AssertionError(f"never drawn in {size}: {screen_text(pilot.app)}")
+
+
 async def opened(pilot):
     """Wait until a session that is on its way from the disk is there, or was refused."""
     screen = pilot.app.screen

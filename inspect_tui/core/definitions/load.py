@@ -224,7 +224,7 @@ def compile_trusted(text: str) -> Compiled:
     Raises:
         Refused: the text is no checklist any more.
     """
-    checklist = decode.checklist_of(_trusted_data(text, "checklist"))
+    checklist = decode.checklist_of(_trusted_data(text, "checklist"), of_log=True)
     if not checklist.steps:
         raise Refused("The log's checklist has no steps.")
     for section in checklist.section:

@@ -152,8 +152,11 @@ def bare_value(row: ReadingRow, unit: str) -> str:
 
 
 def without_unit(shown: str, unit: str) -> str:
-    """A shown value without this unit behind it."""
-    return shown.removesuffix(unit).rstrip() if unit and shown.endswith(f" {unit}") else shown
+    """A shown value without this unit, of one or of several, behind it."""
+    for behind in (f" {unit}", f" {format_unit(unit, 2)}"):
+        if unit and shown.endswith(behind):
+            return shown.removesuffix(behind)
+    return shown
 
 
 def _edges(row: ReadingRow | DerivedRow) -> tuple[Number | None, ...]:
