@@ -12,7 +12,7 @@ from inspect_tui.tui.walk.state import WalkState
 def put_at_step(
     actions: InspectionActions, state: WalkState, path: Path
 ) -> tuple[str, Literal["information", "error"]]:
-    """Put a photo at the step, and at the cylinder that is being read; what came of it, in words."""
+    """Put a photo at the step, at the cylinder that is read; what came of it, in words."""
     cylinder = state.target.cylinder if state.target else None
     step = state.results.step(state.step).step
     outcome = actions.submit(lambda held: held.photo(step.id, path, cylinder))
