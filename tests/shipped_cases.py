@@ -7,8 +7,8 @@ per-cylinder step is the PTO cylinder's. `at` is the cylinder that is spoken of.
 
 from __future__ import annotations
 
-from shipped_case import ALIKE, APART, Case, Typed
-from shipped_cases_around import BEFORE_EVERY_RIDE, BOUGHT, FIRST_RIDE, LAY_UP, OUTBOARD
+from tests.shipped_case import ALIKE, APART, Case, Typed
+from tests.shipped_cases_around import BEFORE_EVERY_RIDE, BOUGHT, FIRST_RIDE, LAY_UP, OUTBOARD
 
 __all__ = ["CASES", "Case", "Typed"]
 

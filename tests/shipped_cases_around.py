@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shipped_case import ALIKE, Case
+from tests.shipped_case import ALIKE, Case
 
 FIRST_RIDE: dict[str, Case] = {
     "short-of-oil": Case(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Literal
 
 from inspect_tui.calc import distributions as quantiles
 from inspect_tui.calc.input_checks import OutOfRange, Real, above, at_least, between, number, size
@@ -66,11 +67,19 @@ def probability_inside(
     return _normal_between(below, above)
 
 
-def verdict_for(probability: float) -> str:
-    """`pass` from 0.95, `fail` up to 0.05, between them `uncertain`."""
+def verdict_for(probability: float, *, inside: bool) -> Literal["pass", "fail", "uncertain"]:
+    """`pass` from 0.95, `fail` up to 0.05, between them `uncertain`.
+
+    A value inside its limits is never `fail`: where the probability alone would say so, the gauge
+    is coarser than the zone.
+
+    Args:
+        probability: Of being inside.
+        inside: Whether the value itself lies inside.
+    """
     if probability >= MIN_CONFORMANCE_PROBABILITY:
         return "pass"
-    return "fail" if probability <= MAX_FAILING_PROBABILITY else "uncertain"
+    return "fail" if probability <= MAX_FAILING_PROBABILITY and not inside else "uncertain"
 
 
 @declare(
@@ -109,11 +118,7 @@ def conformance(
     """Probability that the true value lies inside the limits, and the verdict."""
     probability = probability_inside(value, uncertainty, min, max)
     inside = (min is None or min <= value) and (max is None or value <= max)
-    verdict = verdict_for(probability)
-    return {
-        "probability": probability,
-        "verdict": "uncertain" if inside and verdict == "fail" else verdict,
-    }
+    return {"probability": probability, "verdict": verdict_for(probability, inside=inside)}
 
 
 _VALUES = Input(

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput
+from inspect_tui.files.disk import is_folder
 from inspect_tui.files.store import Store, store
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def readable(given: argparse.Namespace) -> Store:
             that isn't there yet is an empty store.
     """
     found = places(given)
-    if getattr(given, "store", None) is not None and not found.store.is_dir():
+    if getattr(given, "store", None) is not None and not is_folder(found.store):
         near = nearest(found.store.name, _folders(found.store.parent))
         raise BadInput(
             f"There is no store {found.store}.",

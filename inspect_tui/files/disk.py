@@ -65,6 +65,14 @@ def is_file(path: Path) -> bool:
         return False
 
 
+def is_folder(path: Path) -> bool:
+    """Whether a folder, or a link to one, is there; no name is too odd to ask for."""
+    try:
+        return stat.S_ISDIR(path.stat().st_mode)
+    except (OSError, ValueError):
+        return False
+
+
 def is_plain_file(path: Path) -> bool:
     """Whether a file stands there, and no link to one."""
     try:

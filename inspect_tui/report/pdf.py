@@ -7,6 +7,7 @@ sheet says how many there are.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import closing
 
 from inspect_tui.report import pdf_picture
 from inspect_tui.report.blocks import (
@@ -51,8 +52,10 @@ def write(report: Report) -> bytes:
     """The report as PDF."""
     broken: Broken = {}
     blocks = document(report)
-    sheets = _drawn(report, blocks, 1, broken).page_no()
-    return bytes(_drawn(report, blocks, sheets, broken).output())
+    with closing(_drawn(report, blocks, 1, broken)) as first:
+        sheets = first.page_no()
+    with closing(_drawn(report, blocks, sheets, broken)) as drawn:
+        return bytes(drawn.output())
 
 
 def _drawn(report: Report, blocks: Iterable[Block], sheets: int, broken: Broken) -> Sheets:

@@ -81,6 +81,12 @@ class Sheets(FPDF):
         self.add_page()
         self.type()
 
+    def close(self) -> None:
+        """Close the files of the fonts, which are read as long as letters come."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.close()
+
     def _cmap(self, key: str) -> Iterable[int]:
         """The characters that a face has."""
         face = self.fonts[key]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.builders import checklist, reading, step
-from tests.small_session import evaluated, given, number, one_step, row_of
+from tests.small_session import derived, evaluated, given, number, one_step, row_of
 
 NAMES = ("PTO", "centre", "MAG")
 
@@ -215,3 +215,16 @@ def test_a_cylinder_without_a_target_among_those_that_have_one_makes_no_claim():
 def test_without_an_uncertainty_nobody_is_named():
     session = evaluated(FAMILY, *row_of("s.bare", ["1", "1", "9"]))
     assert session.results.findings == ()
+
+
+def test_what_is_set_by_hand_names_nobody():
+    known = {"uncertainty": '"1 kPa"', "uncertainty_between": '"0.5 kPa"'}
+    lot = one_step(
+        number("pumped", "kPa", by_hand="true", **known), number("end", "kPa", **known),
+        number("other", "kPa", **known), derived("loss", "pumped - end", "kPa"),
+        per_cylinder=True,
+    )  # fmt: skip
+    rows = [*row_of("s.pumped", ["20", "20", "25"]), *row_of("s.end", ["19", "19", "24"])]
+    assert evaluated(lot, *rows).results.findings == ()
+    found = evaluated(lot, *rows, *row_of("s.other", ["20", "20", "25"])).results.findings
+    assert [one.id for one in found] == ["O.s.other@MAG"]

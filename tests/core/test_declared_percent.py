@@ -7,11 +7,11 @@ inference that was checked without a word never spoke.
 from __future__ import annotations
 
 import pytest
-from builders import checklist, derived, inference, reading, sheet, step
-from shipped import recorded
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
+from tests.builders import checklist, derived, inference, reading, sheet, step
+from tests.shipped import recorded
 
 LIST = checklist(
     step(

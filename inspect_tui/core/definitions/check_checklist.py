@@ -11,7 +11,7 @@ from typing import Any
 
 from inspect_tui.core.definitions.check_form import said
 from inspect_tui.core.definitions.check_references import check_references, placed_steps
-from inspect_tui.core.definitions.compile import SIDES, difference_unit, own_unit
+from inspect_tui.core.definitions.compile import SIDES, own_unit
 from inspect_tui.core.definitions.compose import uses
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.shapes import is_number
@@ -19,6 +19,7 @@ from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.checklist import Adjustment, Checklist, Derived, Reading, Step
 from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities.units import difference_unit
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import suggest

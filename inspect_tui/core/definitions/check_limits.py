@@ -5,23 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from inspect_tui.calc.measurement import probability_inside
+from inspect_tui.calc.measurement import MIN_CONFORMANCE_PROBABILITY, probability_inside
 from inspect_tui.core.definitions.check_checklist import NUMBERS
 from inspect_tui.core.definitions.check_references import placed_steps
 from inspect_tui.core.definitions.check_types import Types
-from inspect_tui.core.definitions.compile import Parsed, difference_unit, own_unit
+from inspect_tui.core.definitions.compile import Parsed, own_unit
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Expression, Missing, Name, Value
 from inspect_tui.core.expressions.values import Lookup
 from inspect_tui.core.model.checklist import Derived, Reading, Step
-from inspect_tui.core.quantities.units import Number, Quantity, Unit, number_in
+from inspect_tui.core.quantities.units import Number, Quantity, Unit, difference_unit, number_in
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import BadInput
 
-SURE = 0.95
-"""Probability from which a value passes, as in `limits`."""
 HALF_WIDTHS = 0.98
 """Half of the zone over the expanded uncertainty, at which a value in its middle just passes
 (1.96 standard uncertainties, normal distribution)."""
@@ -145,7 +143,10 @@ def _check_width(
     """A note where no value could pass with the stated uncertainty."""
     middle = (low + high) / 2
     uncertainty = _uncertainty(reading, middle, unit)
-    if not uncertainty or probability_inside(middle, uncertainty, low, high) >= SURE:
+    if (
+        not uncertainty
+        or probability_inside(middle, uncertainty, low, high) >= MIN_CONFORMANCE_PROBABILITY
+    ):
         return
     wanted = float(high - low) / 2 / HALF_WIDTHS
     better = (

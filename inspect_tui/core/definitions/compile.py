@@ -10,7 +10,6 @@ import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 from functools import cache
 from itertools import chain
 from typing import Literal
@@ -31,7 +30,7 @@ from inspect_tui.core.model.checklist import (
     Step,
 )
 from inspect_tui.core.quantities import parse_number, units
-from inspect_tui.core.quantities.units import Quantity, Unit
+from inspect_tui.core.quantities.units import Quantity, Unit, difference_unit
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput
@@ -322,15 +321,6 @@ def own_unit(item: Reading | Derived) -> Unit:
     if isinstance(item, Reading) and item.kind == "timer":
         return units.unit("s")
     return units.unit(item.unit)
-
-
-def difference_unit(unit: Unit) -> Unit:
-    """The unit of a difference of two values in this one."""
-    if unit.quantity_kind != "temperature":
-        return unit
-    return Unit(
-        unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), quantity_kind="difference"
-    )
 
 
 def is_percent(item: Derived) -> bool:

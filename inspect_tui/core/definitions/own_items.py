@@ -16,13 +16,12 @@ from fractions import Fraction
 from typing import Any
 
 from inspect_tui.core.definitions import toml
-from inspect_tui.core.definitions.compile import difference_unit
 from inspect_tui.core.definitions.decode import tables
 from inspect_tui.core.definitions.write_toml import document
 from inspect_tui.core.definitions.write_toml import tables as as_text
 from inspect_tui.core.model.declaration import SECTION_OF_OWN
 from inspect_tui.core.quantities import parse_number, units
-from inspect_tui.core.quantities.units import Unit
+from inspect_tui.core.quantities.units import Unit, difference_unit
 from inspect_tui.core.readings.parse import as_a_file_writes_it, quantity
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput

@@ -13,9 +13,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from inspect_tui.calc.measurement import (
-    MAX_FAILING_PROBABILITY,
     MIN_CONFORMANCE_PROBABILITY,
     probability_inside,
+    verdict_for,
 )
 from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval, Verdict
@@ -174,7 +174,7 @@ def _judge_answer(
 ) -> ConformityResult:
     same = [wanted for wanted in zone.equal if _same(value, wanted)]
     known = float(bool(same)) if probability is None else probability
-    verdict = decide(known, inside=bool(same))
+    verdict = verdict_for(known, inside=bool(same))
     if verdict == "fail":
         words = f"fail: should be {zone.text}"
     elif verdict == "pass":
@@ -193,19 +193,6 @@ def _same(value: object, wanted: object) -> bool:
     if isinstance(value, str) and isinstance(wanted, str):
         return same_stamp(value, wanted)
     return type(value) is type(wanted) and value == wanted
-
-
-def decide(probability: float, *, inside: bool) -> Verdict:
-    """The verdict at this probability of being inside.
-
-    A value inside its limits is never `fail`: where the probability alone would say so, the gauge
-    is coarser than the zone.
-    """
-    if probability >= MIN_CONFORMANCE_PROBABILITY:
-        return "pass"
-    if probability <= MAX_FAILING_PROBABILITY and not inside:
-        return "fail"
-    return "uncertain"
 
 
 def _judge_number(
@@ -228,7 +215,7 @@ def _judge_number(
         return ConformityResult(verdict, zone, uncertainty, signed_margin=off, words=words)
     if probability is None:
         probability = probability_inside(value, uncertainty or 0, zone.low, zone.high)
-    verdict = decide(probability, inside=off <= 0)
+    verdict = verdict_for(probability, inside=off <= 0)
     words = _words(verdict, value, zone, unit, off)
     if verdict == "uncertain":
         words += (

@@ -59,6 +59,8 @@ def out_of_family(
     cylinders = evaluation.machine.cylinders
     if not step.per_cylinder or len(cylinders) < 2 or reading.kind not in ("number", "timer"):
         return None
+    if _follows_a_hand(evaluation, step, reading):
+        return None
     row = _row(evaluation, step, reading, phase)
     if row is None or any(measured.uncorrelated <= 0 for _, measured in row):
         return None
@@ -97,6 +99,21 @@ def out_of_family(
         f"{text} (chance gives up to {known}).", evidence, tuple(key for key, _ in row),
         cylinders[cylinder],
     )  # fmt: skip
+
+
+def _follows_a_hand(evaluation: Evaluator, step: Step, reading: Reading) -> bool:
+    """Whether a reading is set by hand, or is compared with one that is (after, at the end)."""
+    by_hand = {one.id for one in step.readings if one.by_hand}
+    if not by_hand:
+        return False
+    if reading.by_hand:
+        return True
+    names = (
+        {name.id for name in evaluation.compiled.value[step.id, derived.id].names
+         if name.step == step.id}
+        for derived in step.derived
+    )  # fmt: skip
+    return any(reading.id in together and together & by_hand for together in names)
 
 
 def _filed_under(apart: Apart, off: list[float]) -> int:

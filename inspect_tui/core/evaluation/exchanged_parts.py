@@ -253,11 +253,12 @@ def _held(
     uncertainties = tuple(u or largest for u in own_parts) if largest else ()
     return _Part(
         step, reading, Attribute(found, tuple(sheet), uncertainties, common if largest else 0.0),
-        tuple(keys), tuple(shown), _of_carburettor(side), by_chart,
+        tuple(keys), tuple(shown), is_of_carburettor(side), by_chart,
     )  # fmt: skip
 
 
-def _of_carburettor(side: Expression) -> bool:
+def is_of_carburettor(side: Expression) -> bool:
+    """Whether one side of a limit is a figure that belongs to a carburettor."""
     return any(
         name.where in ("spec", "chart") and _CARBURETTORS.search(name.id) for name in side.names
     )

@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from inspect_tui.core.model.checklist import Kind
-from inspect_tui.core.quantities import parse_number
+from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.units import Unit
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.text.sanitize import ellipsize
@@ -46,22 +46,13 @@ class GaugeStatement:
 NOTHING = GaugeStatement()
 
 
-def difference_unit(unit: Unit) -> Unit:
-    """The unit of a difference of two values in this one."""
-    if unit.quantity_kind != "temperature":
-        return unit
-    return Unit(
-        unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), quantity_kind="difference"
-    )
-
-
 def difference(text: str, unit: Unit) -> Amount:
     """An uncertainty as written: `1 mm`, `5 %` (of the value), of a temperature `1 degC`.
 
     Raises:
         BadInput: no amount, or of another kind than the unit.
     """
-    found = readings.quantity(text, difference_unit(unit))
+    found = readings.quantity(text, units.difference_unit(unit))
     if found.quantity_kind == "percent" and unit.quantity_kind != "percent":
         return True, abs(Fraction(found.si))
     return False, abs(Fraction(found.si) / unit.factor)

@@ -112,6 +112,13 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         Literal["", "fail"],
         key("Answered `unknown` it fails; else it gets no verdict.", "fail"),
     ] = ""
+    by_hand: Annotated[
+        bool,
+        key(
+            "It is set by hand (pumped to, hung on), so that cylinders are not compared by it.",
+            True,
+        ),
+    ] = False
     meter: Annotated[Meter, key("It reads the machine's odometer, or its hours.", "odometer")] = ""
     same_as: Annotated[
         str,

@@ -298,6 +298,15 @@ def light_of(wanted: Unit | None) -> str:
     )
 
 
+def difference_unit(unit: Unit) -> Unit:
+    """The unit of a difference of two values in this one."""
+    if unit.quantity_kind != "temperature":
+        return unit
+    return Unit(
+        unit.text, unit.name, unit.dimension, unit.factor, Fraction(0), quantity_kind="difference"
+    )
+
+
 def of(number: Number, in_unit: Unit) -> Quantity:
     """A number in a unit as a quantity."""
     return Quantity(

@@ -247,6 +247,10 @@ def _end(process: subprocess.Popen[bytes]) -> None:
     if process.poll() is None:
         process.kill()
         process.wait()
+    for pipe in (process.stdin, process.stdout, process.stderr):
+        if pipe is not None:
+            with suppress(OSError):  # what it did not read any more
+                pipe.close()
 
 
 def _said(done: subprocess.CompletedProcess[bytes]) -> str:
