@@ -75,7 +75,8 @@ svg.strip { display: block; width: 100%; max-width: 12rem; height: auto; }
 @media print { :root { --paper: #fff; --ink: #000; --faint: #444; --rule: #888; --zone: #dde6ea;
   --pass: #12692f; --fail: #b3121d; --uncertain: #7d5200; color-scheme: light; }
   :root { font-size: 11px; } ul.columns { columns: 2; }
-  body { max-width: none; padding: 0; font-size: 8pt; line-height: 1.25; } main { border: 0; padding: 0; }
+  body { max-width: none; padding: 0; font-size: 8pt; line-height: 1.25; }
+  main { border: 0; padding: 0; }
   table, table.readings { min-width: 0; } .wide { overflow: visible; }
   th, td { padding: .06rem .5rem .06rem 0; } tr.band th { padding-top: .35rem; }
   h2 { margin: .9rem 0 .3rem; } h3 { margin: .7rem 0 .2rem; } p, ul, table { margin: .15rem 0; }
