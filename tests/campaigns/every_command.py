@@ -24,6 +24,7 @@ from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log import writer as log
 from tests import pictures
+from tests.builders import checklist, reading, section, step
 
 SCREENS = ("demo", "walk", "serve")
 """They open the app: tests/terminal and tests/tui have them."""
@@ -32,30 +33,18 @@ NO_ENTRIES = ("export", "pack", "settings", "table", "new-list", "new-sheet", "f
 """They write files and no log."""
 MEASURED, NARROW = "a-measured-one", "a-narrow-one"
 
-CHECKLIST = """
-id = "short"
-title = "Short"
-cautions = ["Key out."]
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-limit = { min = 31 }
-source = "invented"
-[[section]]
-id = "hitch"
-title = "Hitch"
-[[section.step]]
-id = "pin"
-title = "Pin"
-"""
+CHECKLIST = checklist(
+    section("s"),
+    step(
+        "belt",
+        reading("width", label="Width", limit="{ min = 31 }", source='"invented"'),
+        title="Belt",
+    ),
+    section("hitch"),
+    step("pin", title="Pin"),
+    id_="short",
+    top='cautions = ["Key out."]\n',
+)
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 
 

@@ -10,80 +10,47 @@ from inspect_tui.core.model.targets import Target
 from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.workflow.inspection import Inspection
+from tests.builders import checklist, reading, section, step
 
 CRACKS, PICTURE = Target("belt", "cracks"), Target("belt", "picture")
-CHECKLIST = """
-id = "few"
-title = "Few"
-revision = 1
-
-[[section]]
-id = "work"
-title = "Work"
-
-[[section.step]]
-id = "compression"
-title = "Compression"
-per = "cylinder"
-[[section.step.reading]]
-id = "cold"
-label = "Cold"
-kind = "number"
-unit = "kPa"
-[[section.step.reading]]
-id = "warm"
-label = "Warm"
-kind = "number"
-unit = "kPa"
-
-[[section.step]]
-id = "pulleys"
-title = "Pulleys"
-[[section.step.reading]]
-id = "turns"
-label = "Turns"
-kind = "choice"
-options = ["1 turn", "2 turns"]
-[[section.step.reading]]
-id = "faces"
-label = "Faces"
-kind = "choice"
-options = ["smooth", "scored", "blue"]
-limit = { equal = ["smooth", "scored"] }
-
-[[section.step]]
-id = "tight"
-title = "Tightness"
-[[section.step.reading]]
-id = "start"
-label = "Pressure at the start"
-kind = "number"
-unit = "kPa"
-[[section.step.reading]]
-id = "held"
-label = "Held"
-kind = "timer"
-limit = { min = "5 min" }
-[[section.step.reading]]
-id = "end"
-label = "Pressure at the end"
-kind = "number"
-unit = "kPa"
-
-[[section.step]]
-id = "last"
-title = "Last"
-caution = "Stand clear."
-[[section.step.reading]]
-id = "clear"
-label = "Clear"
-kind = "check"
-limit = { equal = false }
-[[section.step.reading]]
-id = "said"
-label = "Said"
-kind = "text"
-"""
+CHECKLIST = checklist(
+    section("work"),
+    step(
+        "compression",
+        reading("cold", unit="kPa", label="Cold"),
+        reading("warm", unit="kPa", label="Warm"),
+        title="Compression",
+        per="cylinder",
+    ),
+    step(
+        "pulleys",
+        reading("turns", "choice", label="Turns", options='["1 turn", "2 turns"]'),
+        reading(
+            "faces",
+            "choice",
+            label="Faces",
+            options='["smooth", "scored", "blue"]',
+            limit='{ equal = ["smooth", "scored"] }',
+        ),
+        title="Pulleys",
+    ),
+    step(
+        "tight",
+        reading("start", unit="kPa", label="Pressure at the start"),
+        reading("held", "timer", label="Held", limit='{ min = "5 min" }'),
+        reading("end", unit="kPa", label="Pressure at the end"),
+        title="Tightness",
+    ),
+    step(
+        "last",
+        reading("clear", "check", label="Clear", limit="{ equal = false }"),
+        reading("said", "text", label="Said"),
+        title="Last",
+        caution='"Stand clear."',
+    ),
+    id_="few",
+    revision=1,
+)
 
 
 @pytest.fixture
