@@ -20,7 +20,6 @@ from textual.screen import ModalScreen
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
-from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
@@ -30,7 +29,6 @@ from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.base.view_model import Outcome, Request, View
 from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
-from inspect_tui.tui.driver.input_queue import InputDropped
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
@@ -38,7 +36,6 @@ from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen
-from inspect_tui.tui.widgets.entry_field import EntryField
 
 if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
@@ -165,20 +162,6 @@ class InspectApp(CleanExitApp[int]):
             units.warm_up()
         finally:
             sys.setswitchinterval(usual)
-
-    @on(InputDropped)
-    def _say_dropped(self, event: InputDropped) -> None:
-        """Take out what stands half-typed, so that nothing is joined to it, and say all that."""
-        count = f"{event.count:,} characters".replace(",", "\u202f")
-        if event.paste:
-            said = f"A paste of {count} is too long; nothing of it was taken."
-        else:
-            said = f"Keys came faster than they can be taken; the last {count} were dropped."
-            field = self.focused
-            if isinstance(field, EntryField) and field.value:
-                said += f" What stood half-typed, '{ellipsize(field.value)}', is taken out."
-                field.put("")
-        self.notify(said, markup=False, severity="warning", timeout=15)
 
     # The store
 

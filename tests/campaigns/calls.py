@@ -185,6 +185,9 @@ def _in_part(here: Path) -> Iterator[Path]:
             bundle.read(path)
         except InspectError:
             yield path
+    for path in here.glob("*.pdf"):
+        if not path.read_bytes().rstrip().endswith(b"%%EOF"):
+            yield path
     for path in here.glob("report.html"):
         if not path.read_bytes().rstrip().endswith(b"</html>"):
             yield path
