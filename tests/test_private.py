@@ -73,6 +73,8 @@ def every_command(run, store: Path, aside: Path) -> set[str]:
     for form in ("md", "html", "csv", "json", "pdf"):
         go("export", session, "--to", form, "-o", store / f"report.{form}")
         go("verify", store / f"report.{form}")
+    go("paper", "bench", "test-bed", "-o", store / "blank.pdf")
+    go("tag", session, "-o", store / "tag.pdf")
     go("pack", session, "-o", store / "all.zip")
     go("receive", store / "all.zip", at=there)
     go("note", session, "belt", "here")

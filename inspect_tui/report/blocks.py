@@ -101,6 +101,8 @@ class Cell:
     strip_words: str = ""
     """What the strips show, for who can't see them."""
     span: int = 1
+    box: bool = False
+    """Empty, to be written in: of blank sheets."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +132,8 @@ class Across:
 
     words: str
     kind: Literal["plain", "faint", "caution"] = "plain"
+    leads: bool = False
+    """Whether it belongs to what comes after it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from inspect_tui.core.evaluation.parts import Part, parts_of
+from inspect_tui.core.evaluation.job.parts import Part, parts_of
 from inspect_tui.core.model.drawing import MachineDrawing
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import JetChartAdvice, Results
@@ -18,7 +18,13 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
-from inspect_tui.report.found import FindingGroup, FindingReport, finding_reports, grouped
+from inspect_tui.report.found import (
+    FindingGroup,
+    FindingReport,
+    carried_reports,
+    finding_reports,
+    grouped,
+)
 from inspect_tui.report.page_one import PageOne, page_one
 from inspect_tui.report.set_up import CardLine, card
 from inspect_tui.report.steps import SectionReport, confirmed_caution, section_reports
@@ -178,7 +184,10 @@ def report(
     entries = tuple(entries)
     signed = session.signed
     date = session.last if signed is None else signed.at
-    findings = finding_reports(results, session.decisions)
+    findings = (
+        *finding_reports(results, session.decisions),
+        *carried_reports(results, session.decisions),
+    )
     groups = grouped(findings)
     return Report(
         title=wording.TitleBlock(

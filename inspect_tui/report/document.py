@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 
 from inspect_tui.core.model.results import Verdict
@@ -16,6 +16,7 @@ from inspect_tui.core.presentation.pictures import (
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.report.blocks import (
+    Alarm,
     Block,
     Bullets,
     Cell,
@@ -45,6 +46,19 @@ BARS_LEGEND = (
     "Where something was noticed. A ring is the value as found, a full dot as left; the whiskers "
     "are its uncertainty (k = 2); the tinted band lies between the limits."
 )
+
+
+def document_with(
+    report: Report, title_block: Sequence[str], draw: Callable[[Block], Iterator[str]]
+) -> Iterator[str]:
+    """Everything drawn in a format that has its title block at the top: under name and warning."""
+    blocks = document(report)
+    top = next(n for n, each in enumerate(blocks) if not isinstance(each, Heading | Alarm))
+    for block in blocks[:top]:
+        yield from draw(block)
+    yield from title_block
+    for block in blocks[top:]:
+        yield from draw(block)
 
 
 def document(report: Report) -> tuple[Block, ...]:

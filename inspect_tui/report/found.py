@@ -11,6 +11,7 @@ from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Decision
 from inspect_tui.report import value_words
 from inspect_tui.report.times import until_words
@@ -103,6 +104,39 @@ def finding_reports(
         )
         for finding in results.findings
     )  # fmt: skip
+
+
+def carried_reports(
+    results: Results, decisions: Mapping[str, Decision]
+) -> tuple[FindingReport, ...]:
+    """What earlier sessions had put off and this one decided, in the words of this list.
+
+    The log holds the decision alone: what was found stands in the session that found it.
+    """
+    titles = {result.step.id: result.step.title for result in results.steps}
+    return tuple(
+        _carried(results, titles, decision)
+        for name, decision in decisions.items()
+        if name.startswith(CARRIED)
+    )
+
+
+def _carried(results: Results, titles: Mapping[str, str], decision: Decision) -> FindingReport:
+    name = decision.finding.rpartition(":")[2]
+    step, _, rest = name.removeprefix("O.").removeprefix("X.").partition(".")
+    reading, _, cylinder = rest.partition("@")
+    finding = Finding(
+        decision.finding, step, reading or None, cylinder or None, "", (), decision.decision, True,
+        decision.decision in ("later", "get-part"), decision.why, decision.until, kind="person",
+        part=decision.part, quantity=decision.quantity, number=decision.number,
+    )  # fmt: skip
+    said = "A finding of an earlier session"
+    if step in titles:
+        label = _label(results, finding)
+        named = f"{titles[step]} – {label}" if label else titles[step]
+        whose = f", {cylinder}" if cylinder else ""
+        said = f"{named}{whose}: put off in an earlier session"
+    return FindingReport(finding, decision, said, "", safety=False)
 
 
 def grouped(reports: Sequence[FindingReport]) -> tuple[FindingGroup, ...]:

@@ -31,7 +31,7 @@ from inspect_tui.report.blocks import (
     Text,
 )
 from inspect_tui.report.content import Report
-from inspect_tui.report.document import document
+from inspect_tui.report.document import document_with
 from inspect_tui.report.html_style import STYLE
 from inspect_tui.report.svg_picture import STYLE as PICTURE_STYLE
 from inspect_tui.report.svg_picture import svg as picture_svg
@@ -52,7 +52,6 @@ def text(words: str) -> str:
 def write(report: Report) -> bytes:
     """The report as HTML, UTF-8."""
     page = _Page(report.extras.pictures)
-    first, *others = document(report)
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en">',
@@ -66,9 +65,7 @@ def write(report: Report) -> bytes:
         "</head>",
         "<body>",
         "<main>",
-        *page.block(first),
-        *_title_block(report),
-        *(part for block in others for part in page.block(block)),
+        *document_with(report, tuple(_title_block(report)), page.block),
         METADATA_KEPT if report.extras.photo_metadata else "",
         "</main>",
         "</body>",

@@ -53,7 +53,7 @@ tr.across td { border-width: 0; } tr.across.faint td { font-size: .88em; }
 tr.caution td { border-left: 3px solid var(--uncertain); padding-left: .6rem; }
 .pictures.small { display: grid; grid-template-columns: repeat(auto-fit, minmax(26rem, 1fr));
   gap: 1rem 2rem; }
-.pictures.small svg.picture { min-width: 24rem; }
+.pictures figure { min-width: 0; } .pictures.small svg.picture { min-width: 20rem; }
 figure { margin: .4rem 0; } figure img { display: block; max-width: 100%; max-height: 26rem; }
 figcaption { font-size: .9em; overflow-wrap: anywhere; }
 td figcaption { color: var(--faint); }
@@ -69,13 +69,18 @@ svg.strip { display: block; width: 100%; max-width: 12rem; height: auto; }
 .ink div { flex: 2; border-top: 1px solid var(--ink); padding-top: .15rem; font-size: .85rem; }
 .ink div:last-child { flex: 1; }
 @media (max-width: 48rem) { body { padding: .3rem; } main { padding: .6rem; }
-  table { min-width: 30rem; } table.readings { min-width: 46rem; }
+  table { min-width: 30rem; } table.readings { min-width: 46rem; } .ink { gap: .8rem; }
   dl.block div:nth-child(n) { grid-column: span 6; }
   .pictures.small { grid-template-columns: 1fr; } dl.facts dt { flex-basis: 7rem; } }
 @media print { :root { --paper: #fff; --ink: #000; --faint: #444; --rule: #888; --zone: #dde6ea;
   --pass: #12692f; --fail: #b3121d; --uncertain: #7d5200; color-scheme: light; }
-  body { max-width: none; padding: 0; font-size: 8.5pt; } main { border: 0; padding: 0; }
+  :root { font-size: 11px; } ul.columns { columns: 2; }
+  body { max-width: none; padding: 0; font-size: 8pt; line-height: 1.25; }
+  main { border: 0; padding: 0; }
   table, table.readings { min-width: 0; } .wide { overflow: visible; }
+  th, td { padding: .06rem .5rem .06rem 0; } tr.band th { padding-top: .35rem; }
+  h2 { margin: .9rem 0 .3rem; } h3 { margin: .7rem 0 .2rem; } p, ul, table { margin: .15rem 0; }
+  article.entry { margin: .35rem 0; } svg.strip { max-width: 7rem; }
   .pictures.small { grid-template-columns: 1fr 1fr; } .pictures.small svg.picture { min-width: 0; }
   tr, .alarm, figure { break-inside: avoid; } h1, h2, h3, thead, tr.band { break-after: avoid; }
   .s-zone { print-color-adjust: exact; -webkit-print-color-adjust: exact; }

@@ -30,7 +30,7 @@ from inspect_tui.report.blocks import (
     Text,
 )
 from inspect_tui.report.content import Report
-from inspect_tui.report.document import document
+from inspect_tui.report.document import document_with
 
 STRIP_WIDTH = 32
 _ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")
@@ -60,9 +60,7 @@ def _escaped(line: str) -> str:
 
 def write(report: Report) -> bytes:
     """The report as Markdown, UTF-8."""
-    first, *others = document(report)
-    parts = [*_block(first), _plain_table(("", ""), report.fields)]
-    parts += [part for block in others for part in _block(block)]
+    parts = document_with(report, [_plain_table(("", ""), report.fields)], _block)
     return ("\n\n".join(part for part in parts if part) + "\n").encode()
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from inspect_tui.core.evaluation.parts import Part
+from inspect_tui.core.evaluation.job.parts import Part
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.session.replay import Note
@@ -40,9 +40,9 @@ def page_one_blocks(report: Report) -> Iterator[Block]:
     """Everything that stands on page one."""
     title = report.title
     yield Heading(title.machine, 1)
-    yield Text(f"{title.checklist}, revision {title.revision}. {report.days}.", "subtitle")
     if report.page_one.stops:
         yield Alarm(f"{NOT_RIDDEN}, because:", report.page_one.reasons)
+    yield Text(f"{title.checklist}, revision {title.revision}. {report.days}.", "subtitle")
     yield Text(report.signed_words, "strong", "none" if report.log.whole else "fail")
     yield Text(report.accepted_words)
     if report.session.signed is None:
@@ -140,7 +140,7 @@ def _of_cylinders(lines: Sequence[CardLine]) -> Table:
             for value in line.values
         ]
         return Table("Set-up by cylinder", CARD, tuple(rows))
-    heads = tuple(Column(head, 1.2, "value") for _ in names for head in ("Found", "Left"))
+    heads = tuple(Column(head, 1.4, "value") for _ in names for head in ("Found", "Left"))
     rows = [
         Row(
             (
@@ -151,7 +151,7 @@ def _of_cylinders(lines: Sequence[CardLine]) -> Table:
         for line in lines
     ]  # fmt: skip
     return Table(
-        "Set-up by cylinder", (Column("Set up", 3.4), *heads, Column("Sheet", 3.4)), tuple(rows),
+        "Set-up by cylinder", (Column("Set up", 3.3), *heads, Column("Sheet", 3.2)), tuple(rows),
         over=(("", 1), *((name, 2) for name in names), ("", 1)),
     )  # fmt: skip
 

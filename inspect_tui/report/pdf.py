@@ -7,8 +7,9 @@ sheet says how many there are.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from contextlib import closing
+from datetime import datetime
 
+from inspect_tui.core.presentation.wording import TitleBlock
 from inspect_tui.report import pdf_picture
 from inspect_tui.report.blocks import (
     Alarm,
@@ -36,6 +37,7 @@ from inspect_tui.report.pdf_layout import (
     SMALL,
     Broken,
     Sheets,
+    drawn_twice,
 )
 from inspect_tui.report.pdf_table import TablePages
 from inspect_tui.report.read_export import pdf_words
@@ -50,19 +52,31 @@ SPACE_TO_SIGN = 11.0
 
 def write(report: Report) -> bytes:
     """The report as PDF."""
+    words = pdf_words(report.title.session, report.last_seal, report.extras.with_log)
+    return write_blocks(report.title, report.date, document(report), words)
+
+
+def write_blocks(
+    title: TitleBlock, at: datetime, blocks: Iterable[Block], keywords: str = ""
+) -> bytes:
+    """Any blocks as PDF.
+
+    Args:
+        title: What stands in each sheet's title block.
+        at: The file's date.
+        blocks: What to draw.
+        keywords: What the file carries that can be read without drawing it.
+    """
     broken: Broken = {}
-    blocks = document(report)
-    with closing(_drawn(report, blocks, 1, broken)) as first:
-        sheets = first.page_no()
-    with closing(_drawn(report, blocks, sheets, broken)) as drawn:
-        return bytes(drawn.output())
+    there = tuple(blocks)
 
+    def drawn(sheets: int) -> Sheets:
+        pdf = Sheets(title, at, sheets, broken)
+        pdf.set_keywords(keywords)
+        draw_all(pdf, there)
+        return pdf
 
-def _drawn(report: Report, blocks: Iterable[Block], sheets: int, broken: Broken) -> Sheets:
-    pdf = Sheets(report.title, report.date, sheets, broken)
-    pdf.set_keywords(pdf_words(report.title.session, report.last_seal, report.extras.with_log))
-    draw_all(pdf, blocks)
-    return pdf
+    return drawn_twice(drawn)
 
 
 def draw_all(pdf: Sheets, blocks: Iterable[Block]) -> None:
@@ -151,7 +165,7 @@ def _bullets(pdf: Sheets, block: Bullets) -> None:
 
 def _alarm(pdf: Sheets, alarm: Alarm) -> None:
     """Framed as far as it reaches on each sheet."""
-    pdf.ln(1)
+    pdf.ln(2.5)
     frame = pdf.framed(COLOURS["fail"])
     pdf.type(13, bold=True, colour=COLOURS["fail"])
     pdf.paragraph(alarm.title, indent=3, right=3)

@@ -7,21 +7,23 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.limit_strip import Geometry, PlacedMark
 
 FONTS: Final = Path(__file__).with_name("fonts")
 FAMILY: Final = "sheet"
 REGULAR: Final = FONTS / "DejaVuSansCondensed.ttf"
 BOLD: Final = FONTS / "DejaVuSansCondensed-Bold.ttf"
+PAPERS: Final[dict[str, tuple[float, float]]] = {"A4": (210.0, 297.0), "A5": (148.0, 210.0)}
+"""ISO 216, mm."""
 EDGE: Final = 10.0
 """mm from the paper's edge to the frame."""
 INSET: Final = 3.5
@@ -50,16 +52,17 @@ COLOURS: Final[dict[str, tuple[int, int, int]]] = {
 
 Broken = dict[tuple[str, float, float, str], list[str]]
 """Texts that were broken into lines already, by type, width and text: one report is drawn twice."""
-_WORD = re.compile(r"\S+ *| +")
+_WORD = re.compile(r"[^ ]+ *| +")
 
 
 class Sheets(FPDF):
     """The document. Every text from elsewhere goes through `drawable`."""
 
     def __init__(
-        self, title: wording.TitleBlock, at: datetime, sheets: int, broken: Broken | None = None
-    ) -> None:
-        super().__init__(format="A4")
+        self, title: wording.TitleBlock, at: datetime, sheets: int, broken: Broken | None = None,
+        paper: Literal["A4", "A5"] = "A4",
+    ) -> None:  # fmt: skip
+        super().__init__(format=PAPERS[paper])
         self._frame: Frame | None = None
         self.block = dataclasses.replace(title, sheets=sheets)
         self.add_font(FAMILY, "", REGULAR)
@@ -321,47 +324,17 @@ class Sheets(FPDF):
             y += self.leading
         self.set_xy(x, y)
 
-    def strip(self, drawn: Geometry, x: float, y: float, width: float) -> None:
-        """A limit strip, 4 mm high, its middle 2 mm under `y`."""
-        edge, middle = 2.6, y + 2
-        start, length = x + edge, width - 2 * edge
-        low, high = drawn.zone
-        self.set_line_width(0.15)
-        self.set_draw_color(*RULE)
-        self.set_dash_pattern(0.3, 0.7)
-        self.line(start, middle, start + length, middle)
-        self.set_dash_pattern()
-        self.set_fill_color(*ZONE)
-        self.rect(start + low * length, middle - 1.3, (high - low) * length, 2.6, style="F")
-        self.set_draw_color(*INK)
-        self.line(start + low * length, middle, start + high * length, middle)
-        self.set_draw_color(*COLOURS["uncertain"])
-        self.set_line_width(0.6)
-        for one in drawn.marks:
-            if one.span is not None:
-                left, right = (start + at * length for at in one.span)
-                beside = 0.0 if len(drawn.marks) < 2 else -0.6 if one.phase == "as-found" else 0.6
-                self.line(left, middle + beside, right, middle + beside)
-        self.set_draw_color(*INK)
-        self.set_line_width(0.35)
-        for at in (drawn.low, drawn.high):
-            if at is not None:
-                self.line(start + at * length, middle - 1.9, start + at * length, middle + 1.9)
-        for one in drawn.marks:
-            self._mark(one, start + one.at * length, middle)
 
-    def _mark(self, one: PlacedMark, x: float, y: float) -> None:
-        self.set_line_width(0.3)
-        self.set_fill_color(*INK)
-        if one.beyond:
-            tip, base = x + 2.4 * one.beyond, x + 0.5 * one.beyond
-            self.polygon([(tip, y), (base, y - 1.1), (base, y + 1.1)], style="F")
-            x -= 1.0 * one.beyond
-        if one.phase == "as-found":
-            self.set_fill_color(255, 255, 255)
-            self.circle(x, y, 1.1, style="DF")
-        else:
-            self.circle(x, y, 0.6, style="DF")
+def drawn_twice(draw: Callable[[int], Sheets]) -> bytes:
+    """A document as a file: drawn for its count of sheets, then with it on each of them.
+
+    Args:
+        draw: Draws all of it, given how many sheets there are.
+    """
+    with closing(draw(1)) as first:
+        sheets = first.page_no()
+    with closing(draw(sheets)) as whole:
+        return bytes(whole.output())
 
 
 class Frame:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from inspect_tui.core.presentation import wording
 from inspect_tui.report.blocks import Across, Band, Cell, Row, Shown, Table, TableRow
 from inspect_tui.report.pdf_layout import BETWEEN, COLOURS, FAINT, INK, RULE, Sheets, shares
+from inspect_tui.report.pdf_strip import strip
 
 SIZE, HEAD_SIZE, NOTE_SIZE = 7.3, 6.3, 6.8
 """pt of rows, of heads, and of texts across."""
@@ -17,6 +18,8 @@ STRIP = 3.3
 """mm, the height of a limit strip."""
 GAP = 2.0
 """mm between columns."""
+BOX = 6.6
+"""mm, the least height of a box to write in."""
 AIR = 0.5
 """mm above and under a row's text together."""
 LONGEST = 160
@@ -157,7 +160,8 @@ class TablePages:
                 placed = list(self._placed(row))
                 texts = [pdf.height(_short(pdf.drawable(c.words)), w) for c, _, w in placed]
                 strips = [STRIP * len(cell.strips) for cell, _, _ in placed]
-                return float(max([0.0, *texts, *strips])) + AIR
+                boxes = [BOX for cell, _, _ in placed if cell.box]
+                return float(max([0.0, *texts, *strips, *boxes])) + AIR
             case Band():
                 wide = sum(self._run_width(*run) for run in _band_runs(row))
                 lines = 1 + int(wide / (self.width - 2 * INDENT))
@@ -188,18 +192,28 @@ class TablePages:
         pdf, height = self.pdf, self._height(row)
         y = pdf.get_y() + AIR / 2
         placed = list(self._placed(row))
+        lower = (BOX - pdf.leading) / 2 if any(cell.box for cell, _, _ in placed) else 0.0
         for cell, x, width in placed:
             pdf.type(SIZE, colour=COLOURS[cell.verdict])
-            pdf.column(x, y, width, _short(pdf.drawable(cell.words)))
+            words = _short(pdf.drawable(cell.words))
+            pdf.column(x, y + (lower if len(pdf.lines(words, width)) < 2 else 0), width, words)
+            if cell.box:
+                self._box(x, y, width, height - AIR)
             for number, drawn in enumerate(cell.strips):
-                pdf.strip(drawn, x, y - 0.3 + number * STRIP, width)
+                strip(pdf, drawn, x, y - 0.3 + number * STRIP, width)
         y += height - AIR / 2
-        if not row.joined:
+        if not row.joined and not any(cell.box for cell in row.cells):
             self._rule(self.left, self.width, y)
         pdf.set_xy(self.left, y)
         for cell, _, _ in placed:
             if _short(pdf.drawable(cell.words)).endswith(BELOW):
                 self._across(cell.words, "plain")
+
+    def _box(self, x: float, y: float, width: float, height: float) -> None:
+        """Room to write in."""
+        self.pdf.set_draw_color(*RULE)
+        self.pdf.set_line_width(0.2)
+        self.pdf.rect(x, y, width, height)
 
     def _band(self, band: Band) -> None:
         """The title, its state, and behind them the answers."""
@@ -221,12 +235,12 @@ class TablePages:
 
 
 def _leads(row: TableRow) -> bool:
-    """Whether a row belongs to what comes after it: a title does, and a caution."""
+    """Whether a row belongs to what comes after it: a title does."""
     match row:
         case Band():
             return True
         case Across():
-            return row.kind == "caution"
+            return row.leads
         case Row():
             return row.joined
         case Shown():

@@ -165,7 +165,7 @@ def _step(
     yield Band(step.number, step.step.title, _state(step), step.verdict, answers)
     if step.step.caution:
         confirmed = report.confirmed_words(step.confirmed)
-        yield Across(f"Caution: {step.step.caution} ({confirmed})", "caution")
+        yield Across(f"Caution: {step.step.caution} ({confirmed})", "caution", leads=True)
     if step.result.why_skipped:
         yield Across(f"Skipped: {step.result.why_skipped}")
     for lines in told.rows:

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from importlib import import_module
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -23,6 +24,7 @@ from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
+from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.base.view_model import Outcome, Request, View
 from inspect_tui.tui.driver import terminal
@@ -32,6 +34,7 @@ from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
+from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
@@ -336,6 +339,15 @@ class InspectApp(CleanExitApp[int]):
             self.push_screen(PhotosScreen(self, self.desk.view(), self.screen.walk.state.step))
         elif event.name in OVER_THE_WALK:
             self.push_screen(over_the_walk(event.name, self, self.desk.view()))
+
+    @on(PhotoTaken)
+    def _photo_taken(self, event: PhotoTaken) -> None:
+        walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
+        if walk is None or self.desk is None:
+            self.notify("No session is open: the photo was not taken.", severity="warning")
+            return
+        said, kind = camera.put_at_step(self, walk.walk.state, Path(event.path))
+        self.notify(said, markup=False, severity=kind)
 
     @on(GoToStep)
     def _go_to_step(self, event: GoToStep) -> None:

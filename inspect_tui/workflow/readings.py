@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.core.evaluation import recording
 from inspect_tui.core.evaluation.diff import (
     changed_verdicts,
     newly_remarked,
@@ -14,7 +13,8 @@ from inspect_tui.core.evaluation.diff import (
     newly_waiting,
     noticed,
 )
-from inspect_tui.core.evaluation.recording import Lot
+from inspect_tui.core.evaluation.job import recording
+from inspect_tui.core.evaluation.job.recording import Lot
 from inspect_tui.core.evaluation.validate import Target
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.text.sanitize import sanitize

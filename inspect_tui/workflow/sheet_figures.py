@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from inspect_tui.core.definitions import edit_sheet
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.check_ids import ID
+from inspect_tui.core.definitions.checks.check_ids import ID
+from inspect_tui.core.definitions.sheets import edit_sheet
+from inspect_tui.core.definitions.sheets.typed_figure import TypedFigure, expected_of, typed_figure
 from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.definitions.typed_figure import TypedFigure, expected_of, typed_figure
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.sanitize import ellipsize, required_text

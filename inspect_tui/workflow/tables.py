@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
-from inspect_tui.core.evaluation.parts import parts_of
+from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import atomic_write
 from inspect_tui.files.disk import bytes_of, make_folder, reason_in_words

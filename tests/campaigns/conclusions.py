@@ -27,8 +27,8 @@ from inspect_tui.calc.exchange import (
     contradicts,
     find_exchange,
 )
-from inspect_tui.core.evaluation.inference_strength import strength_of
-from inspect_tui.core.evaluation.out_of_family import stands_apart
+from inspect_tui.core.evaluation.conclusions.inference_strength import strength_of
+from inspect_tui.core.evaluation.conclusions.out_of_family import stands_apart
 from inspect_tui.core.model.log_entry import AS_FOUND
 from tests.small_session import evaluated, given, number, one_step
 

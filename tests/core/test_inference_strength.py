@@ -7,7 +7,7 @@ from hypothesis import given as drawn
 from hypothesis import strategies as st
 from scipy import stats
 
-from inspect_tui.core.evaluation.inference_strength import (
+from inspect_tui.core.evaluation.conclusions.inference_strength import (
     MAX_ALTERNATIVES,
     Strength,
     alternatives,

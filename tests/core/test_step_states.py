@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
-from inspect_tui.core.evaluation.plan import plan_of
+from inspect_tui.core.evaluation.job.plan import plan_of
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.workflow.inspection import Inspection, Target

@@ -25,9 +25,7 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     sign,
     text_width,
 )
-from inspect_tui.core.presentation.pictures.vector_picture import (
-    Path as Line,
-)
+from inspect_tui.core.presentation.pictures.vector_picture import Path as Line
 from inspect_tui.report import pdf_picture
 from inspect_tui.report.html_style import STYLE as PAGE_STYLE
 from inspect_tui.report.pdf_layout import Sheets

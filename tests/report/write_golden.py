@@ -19,6 +19,11 @@ FORMS = ("md", "html", "csv", "json")
 
 def drawn_texts(report) -> str:
     """Every text of the PDF in the order in which it is drawn, on its sheet."""
+    return drawn_by(lambda: export("pdf", report))
+
+
+def drawn_by(write) -> str:
+    """Every text of the last PDF that this draws."""
     drawn = []
 
     def noting(real, *places):
@@ -32,9 +37,9 @@ def drawn_texts(report) -> str:
     sheets = pdf_layout.Sheets
     begin = sheets.__init__
 
-    def anew(document, *given):
+    def anew(document, *given, **more):
         drawn.clear()
-        begin(document, *given)
+        begin(document, *given, **more)
 
     with (
         patch.object(sheets, "__init__", anew),
@@ -45,7 +50,7 @@ def drawn_texts(report) -> str:
         patch.object(sheets, "column", noting(sheets.column, 3)),
         patch.object(sheets, "_field", noting(sheets._field, 3, 4)),
     ):
-        export("pdf", report)
+        write()
     return "\n".join(drawn) + "\n"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.evaluation.candidate import identity
+from inspect_tui.core.evaluation.conclusions.candidate import identity
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 
 

@@ -14,17 +14,17 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from inspect_tui.core.evaluation import conformity
+from inspect_tui.core.evaluation.air.jet_chart import ChartLookup, look_up
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
-from inspect_tui.core.evaluation.jet_chart import ChartLookup, look_up
-from inspect_tui.core.evaluation.measured import (
+from inspect_tui.core.evaluation.memo import Memo
+from inspect_tui.core.evaluation.uncertainty import conformity
+from inspect_tui.core.evaluation.uncertainty.measured import (
     Measured,
     StatedUncertainty,
     expanded_uncertainty,
 )
-from inspect_tui.core.evaluation.memo import Memo
-from inspect_tui.core.evaluation.repeats import repeats_that_decide
-from inspect_tui.core.evaluation.value_uncertainty import (
+from inspect_tui.core.evaluation.uncertainty.repeats import repeats_that_decide
+from inspect_tui.core.evaluation.uncertainty.value_uncertainty import (
     UncertainReadings,
     inside_fixed_limits,
     propagated,

@@ -55,6 +55,7 @@ SESSION_STATES: Final[dict[str, str]] = {
     "open": "open",
     "signed": "signed",
     "set-aside": "set aside",
+    "blank": "blank",
 }
 DECISIONS: Final[dict[str, str]] = {
     "put-right": "put right",
@@ -207,7 +208,7 @@ class TitleBlock:
     revision: int
     date: str
     by: str
-    state: Literal["open", "signed", "set-aside"]
+    state: Literal["open", "signed", "set-aside", "blank"]
     session: str
     sheet: int = 1
     sheets: int = 1
