@@ -29,10 +29,8 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
 )
 from inspect_tui.report import pdf_picture
 from inspect_tui.report.html_style import STYLE as PAGE_STYLE
-from inspect_tui.report.pdf_layout import Sheets
 from inspect_tui.report.svg_picture import STYLE, TONES, svg
 from tests.core.pictures.picture_examples import BELT, COMPRESSION, SAG, shipped, systems, texts
-from tests.report.report_examples import open_report
 
 PICTURES = {
     "sled": machine_vector.vector(shipped("sled"), systems(shipped("sled"))),
@@ -41,10 +39,6 @@ PICTURES = {
     "belt": trend_plot_vector.vector(BELT),
     "sag": trend_plot_vector.vector(SAG),
 }
-
-
-def sheets():
-    return Sheets(open_report().title, open_report().date, 1)
 
 
 @pytest.mark.parametrize("name", PICTURES)
@@ -91,8 +85,8 @@ def test_a_text_is_cut_to_its_room(text, room):
     assert text_width(shortened(words), 3) <= room + 1e-9
 
 
-def test_the_reckoned_widths_are_not_below_those_of_the_face():
-    pdf = sheets()
+def test_the_reckoned_widths_are_not_below_those_of_the_face(new_sheets):
+    pdf = new_sheets()
     pdf.type(10)
     size = pdf.font_size
     for text in (
@@ -105,8 +99,8 @@ def test_the_reckoned_widths_are_not_below_those_of_the_face():
 
 
 @pytest.mark.parametrize("name", PICTURES)
-def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkeypatch):
-    pdf, picture = sheets(), PICTURES[name]
+def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkeypatch, new_sheets):
+    pdf, picture = new_sheets(), PICTURES[name]
     places = []
     monkeypatch.setattr(pdf, "text", lambda x, y, _text: places.append((x, y)))
     monkeypatch.setattr(pdf, "polyline", lambda points, **_look: places.extend(points))
@@ -119,9 +113,9 @@ def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkey
     assert all(29 <= x <= 183 and 40 <= y <= 40 + high for x, y in places)
 
 
-def test_the_pdf_is_the_same_each_time():
+def test_the_pdf_is_the_same_each_time(new_sheets):
     def made():
-        pdf = sheets()
+        pdf = new_sheets()
         for picture in PICTURES.values():
             pdf.keep(pdf_picture.height(picture, 120))
             pdf.set_y(pdf.get_y() + pdf_picture.draw(pdf, picture, 20, pdf.get_y(), 120))
