@@ -14,10 +14,13 @@ from collections.abc import Mapping
 MACHINE = "bed"
 
 
-def checklist(*tables: str, id_: str = "list", title: str = "List", top: str = "") -> str:
+def checklist(
+    *tables: str, id_: str = "list", title: str = "", revision: int = 2, top: str = ""
+) -> str:
     """A list with one section, `drive`; sections and inferences among the tables stand for
     themselves."""
-    head = f'id = "{id_}"\ntitle = "{title}"\nrevision = 2\n{top}'
+    title = title or id_.title()
+    head = f'id = "{id_}"\ntitle = "{title}"\nrevision = {revision}\n{top}'
     if tables and not tables[0].startswith("[[section]]"):
         head += section("drive")
     return head + "".join(tables)
@@ -33,31 +36,45 @@ def use(source: str, *, of: str = "section.step") -> str:
     return f'[[{of}]]\nuse = "{source}"\n'
 
 
-def step(id_: str, *rows: str, per: str = "", **keys: str) -> str:
+def step(id_: str, *rows: str, title: str = "", per: str = "", **keys: str) -> str:
     """A step; its rows are keys of it, then readings, derived values and settings."""
-    lines = ["[[section.step]]", f'id = "{id_}"', f'title = "{id_}"']
+    lines = ["[[section.step]]", f'id = "{id_}"', f'title = "{title or id_}"']
     lines += ['per = "cylinder"'] if per else []
     return "\n".join([*lines, *_keys(keys), *rows]) + "\n"
 
 
-def reading(id_: str, kind: str = "number", unit: str = "mm", **keys: str) -> str:
+def reading(
+    id_: str, kind: str = "number", unit: str = "mm", *, label: str = "", **keys: str
+) -> str:
     """A reading; of a kind that takes no unit the unit is left out."""
-    lines = ["[[section.step.reading]]", f'id = "{id_}"', f'label = "{id_}"', f'kind = "{kind}"']
+    lines = ["[[section.step.reading]]", f'id = "{id_}"', f'label = "{label or id_}"']
+    lines += [f'kind = "{kind}"']
     lines += [f'unit = "{unit}"'] if unit and kind == "number" else []
     return "\n".join([*lines, *_keys(keys)])
 
 
-def derived(id_: str, value: str, unit: str = "mm", **keys: str) -> str:
+def derived(id_: str, value: str, unit: str = "mm", *, label: str = "", **keys: str) -> str:
     """A derived value."""
-    lines = ["[[section.step.derived]]", f'id = "{id_}"', f'label = "{id_}"', f'value = "{value}"']
+    lines = ["[[section.step.derived]]", f'id = "{id_}"', f'label = "{label or id_}"']
+    lines += [f'value = "{value}"']
     lines += [f'unit = "{unit}"'] if unit else []
     return "\n".join([*lines, *_keys(keys)])
 
 
-def setting(id_: str, of: str, move: str, unit: str = "mm", **keys: str) -> str:
+def setting(
+    id_: str,
+    of: str,
+    move: str,
+    unit: str = "mm",
+    *,
+    more: str = "Out",
+    less: str = "In",
+    **keys: str,
+) -> str:
     """A setting of the reading `of`."""
     lines = ["[[section.step.setting]]", f'id = "{id_}"', f'reading = "{of}"', f'move = "{move}"']
-    lines += [f'unit = "{unit}"', 'more = "Out"', 'less = "In"']
+    lines += [f'unit = "{unit}"'] if unit else []
+    lines += [f'more = "{more}"', f'less = "{less}"']
     return "\n".join([*lines, *_keys(keys)])
 
 
@@ -75,6 +92,7 @@ def figure(name: str, label: str = "", **keys: str) -> str:
 def sheet(
     *cylinders: str,
     id_: str = MACHINE,
+    name: str = "Test bed",
     facts: Mapping[str, str] | None = None,
     spec: Mapping[str, str] | None = None,
     words: Mapping[str, str] | None = None,
@@ -82,14 +100,20 @@ def sheet(
     rest: str = "",
 ) -> str:
     """A machine's sheet; without cylinders it has PTO and MAG."""
-    named = ", ".join(f'"{name}"' for name in cylinders or ("PTO", "MAG"))
-    text = f'id = "{id_}"\nname = "Test bed"\ncylinders = [{named}]\n'
+    named = ", ".join(f'"{one}"' for one in cylinders or ("PTO", "MAG"))
+    text = f'id = "{id_}"\nname = "{name}"\ncylinders = [{named}]\n'
     for header, table in (
         ("machine", facts), ("spec", spec), ("spec.text", words), ("source", source),
     ):  # fmt: skip
         if table is not None:
             text += "\n".join([f"[{header}]", *_keys(table)]) + "\n"
     return text + rest
+
+
+def band(temperature: str, altitude: str, **settings: str) -> str:
+    """A band of the jet chart, for the `rest` of a sheet."""
+    keys = {"temperature": temperature, "altitude": altitude, **settings}
+    return "\n".join(["[[jet_chart]]", *_keys(keys)]) + "\n"
 
 
 def _keys(keys: Mapping[str, str]) -> list[str]:

@@ -7,6 +7,7 @@ A table stands between `<!-- made: NAME -->` and `<!-- end -->`; TABLES says who
 
 from __future__ import annotations
 
+import ast
 import re
 from collections.abc import Callable
 from functools import partial
@@ -16,6 +17,7 @@ from inspect_tui.commands import COMMANDS
 from inspect_tui.commands.declared.spec import Argument
 from inspect_tui.core.definitions import key_tables
 from inspect_tui.core.definitions.json_schema import MODELS
+from tests.test_boundaries import LAYERS, PACKAGE
 
 ROOT = Path(__file__).parent.parent
 DOCUMENTS = (ROOT / "README.md", ROOT / "DEVELOPERS.md")
@@ -54,7 +56,43 @@ def _usage(argument: Argument) -> str:
     return word if options.get("required") else f"[{word}]"
 
 
+def rooms() -> str:
+    """Each package with what it holds, by its docstring's first sentence; from the bottom up."""
+    rows = ["| room | holds | files |", "| --- | --- | --- |"]
+    shown: set[str] = set()
+    for name in " ".join(LAYERS).split():
+        for room in (*_rooms_above(name), name, *_rooms_in(name)):
+            if room not in shown:
+                shown.add(room)
+                rows.append(_room(room))
+    return "\n" + "\n".join(rows) + "\n\n"
+
+
+def _rooms_above(name: str) -> list[str]:
+    """The package around a room, where it holds nothing else."""
+    around = name.rpartition(".")[0]
+    return [around] if around and around not in " ".join(LAYERS).split() else []
+
+
+def _rooms_in(name: str) -> list[str]:
+    """The rooms in a room that have no layer of their own."""
+    below = sorted((PACKAGE / name.replace(".", "/")).rglob("__init__.py"))
+    inside = [".".join(each.parent.relative_to(PACKAGE).parts) for each in below]
+    layers = " ".join(LAYERS).split()
+    return [each for each in inside if each not in layers and each != name]
+
+
+def _room(name: str) -> str:
+    path = PACKAGE / name.replace(".", "/")
+    source = path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+    said = ast.get_docstring(ast.parse(source.read_text(encoding="utf-8"))) or ""
+    files = len(list(path.glob("*.py"))) - 1 if path.is_dir() else 1
+    words = " ".join(said.split("\n\n")[0].split())
+    return f"| `{name.replace('.', '/')}{'/' if path.is_dir() else ''}` | {words} | {files} |"
+
+
 TABLES: dict[str, Callable[[], str]] = {
+    "rooms": rooms,
     "commands": commands,
     **{f"keys-{what}": partial(_keys, what) for what in MODELS},
 }

@@ -12,7 +12,7 @@ from hashlib import sha256
 from typing import Any
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
-from inspect_tui.core.evaluation.sign_off import sign_off
+from inspect_tui.core.evaluation.job.sign_off import sign_off
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, FORMAT, Entry, Phase
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.report.content import LogState, Report, report

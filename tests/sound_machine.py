@@ -14,7 +14,7 @@ from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.progress import is_needed
+from inspect_tui.core.evaluation.job.progress import is_needed
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry
 from inspect_tui.core.model.results import Results

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.check_glossary import asked_in
+from inspect_tui.core.definitions.checks.check_glossary import asked_in
 from inspect_tui.core.model.checklist import Derived
 from inspect_tui.core.model.figures import Glossary
 from inspect_tui.core.quantities import units

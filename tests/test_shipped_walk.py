@@ -112,7 +112,7 @@ def test_each_fault_is_found_where_it_sits_and_nowhere_else(stem: str, sheet: st
             assert place + at in found, (planted, sorted(found))
         for each in found.values():
             assert rests_on(walk, each, step), (planted, each.id, each.text)
-    assert looked_at > 10
+    assert looked_at > (10 if len(walk.results.steps) > 10 else 0)
 
 
 # --- few cylinders --------------------------------------------------------------------------

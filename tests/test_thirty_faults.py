@@ -6,7 +6,7 @@ for years is found with (common practice), planted together in an otherwise soun
 
 from __future__ import annotations
 
-from inspect_tui.core.evaluation.grouping import to_decide
+from inspect_tui.core.evaluation.conclusions.grouping import to_decide
 from tests.sound_machine import walked
 from tests.test_shipped_faults import FAULTS
 

@@ -369,11 +369,18 @@ def misfit(attributes: Sequence[Attribute], order: Order) -> float:
     return row.misfit(order, range(row.count))
 
 
-def contradicts(attributes: Sequence[Attribute], order: Order) -> bool:
-    """Whether what was found of these attributes doesn't fit an order."""
+def contradicts(attributes: Sequence[Attribute], order: Order, among: int = 1) -> bool:
+    """Whether what was found of these attributes doesn't fit an order.
+
+    Args:
+        attributes: One or more.
+        order: Which.
+        among: How many such lots are asked, so that by chance one of all in 100 contradicts.
+    """
     row = _Row(attributes)
     moved = [i for i in range(row.count) if order[i] != i]
-    return row.misfit(order, moved) > _limit(_CONTRADICTS, row.width * len(moved))
+    sure = 1 - (1 - _CONTRADICTS) / among
+    return row.misfit(order, moved) > _limit(sure, row.width * len(moved))
 
 
 def misfits(attribute: Attribute, order: Order) -> set[int]:

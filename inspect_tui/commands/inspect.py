@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from inspect_tui.commands.common import opened, readable, show, show_json, tell
-from inspect_tui.core.evaluation.plan import count_of
+from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.evaluation.validate import typed_as
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from inspect_tui.commands.common import now, opened, places, readable, show, show_json, tell
-from inspect_tui.core.evaluation.plan import Plan
+from inspect_tui.core.evaluation.job.plan import Plan
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.text.formatting import pluralize

@@ -131,10 +131,14 @@ class Index:
         for how in ("mode=ro", "mode=ro&immutable=1"):
             try:
                 database = sqlite3.connect(f"{path.as_uri()}?{how}", uri=True, timeout=5)
-                database.execute("select count(*) from meta").fetchone()
-                return cls(store, database, writable=False)
             except sqlite3.DatabaseError:
                 continue
+            try:
+                database.execute("select count(*) from meta").fetchone()
+            except sqlite3.DatabaseError:
+                database.close()
+                continue
+            return cls(store, database, writable=False)
         return None
 
     def close(self) -> None:

@@ -49,6 +49,7 @@ class NewFile:
         """
         self.path = path
         self.descriptor, self._beside = _made(path)
+        self._replaces = False
 
     def write(self, data: bytes) -> None:
         """Write bytes at its end. Raises OSError."""
@@ -69,6 +70,7 @@ class NewFile:
         if flush:
             os.fsync(self.descriptor)
         if replace:
+            self._replaces = True
             put_in_place(self._beside, self.path)
         else:
             _put_where_nothing_is(self._beside, self.path)
@@ -77,11 +79,17 @@ class NewFile:
             flush_folder(self.path.parent)
 
     def discard(self) -> None:
-        """Take it away, wherever it stands by now, and close it; silent where it is gone."""
-        for each in (self._beside, self.path):
-            with contextlib.suppress(OSError):
-                if os.path.samestat(os.fstat(self.descriptor), os.lstat(each)):
-                    each.unlink()
+        """Take it away and close it; silent where it is gone.
+
+        Where it took the place of another file it stays: that one is gone.
+        """
+        with contextlib.suppress(OSError):
+            self._beside.unlink()
+        with contextlib.suppress(OSError):
+            if not self._replaces and os.path.samestat(
+                os.fstat(self.descriptor), os.lstat(self.path)
+            ):
+                self.path.unlink()
         with contextlib.suppress(OSError):
             os.close(self.descriptor)
 
@@ -169,6 +177,8 @@ def _made(path: Path) -> tuple[int, Path]:
         except FileNotFoundError:
             pass
         except BaseException:
+            with contextlib.suppress(OSError):
+                beside.unlink()
             os.close(descriptor)
             raise
         os.close(descriptor)

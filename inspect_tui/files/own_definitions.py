@@ -45,13 +45,13 @@ def create(kind: Kind, name: str, text: str, places: Store) -> Path:
             f"'{_short(name)}' can't be an id.",
             "Write a letter, then letters, digits, - or _.",
         )
+    sweep(_folder(kind, places))
     if definition_files.is_there(kind, name, places):
         raise BadInput(f"There is a {_WORDS[kind]} called '{name}' already.", "Choose another id.")
     places.make()
     path = _folder(kind, places) / f"{name}.toml"
     try:
         path.parent.mkdir(mode=0o700, exist_ok=True)
-        sweep(path.parent)
         write_new(path, text.encode("utf-8"), replace=False)
     except FileExistsError:
         raise BadInput(f"'{path}' is there already.", "Choose another id.") from None
@@ -101,6 +101,7 @@ def change_sheet(
 def _replace(path: Path, data: bytes) -> None:
     place = Path(os.path.realpath(path))
     try:
+        sweep(place.parent, place)
         write_new(place, data, replace=True)
     except OSError as error:
         raise NotSaved(f"'{path}' was not written: {reason_in_words(error)}.") from error
@@ -121,7 +122,8 @@ def _held(folder: Path) -> Iterator[None]:
             fcntl.flock(descriptor, fcntl.LOCK_EX)
         yield
     finally:
-        os.close(descriptor)
+        with contextlib.suppress(OSError):  # nothing was written through it
+            os.close(descriptor)
 
 
 def _folder(kind: Kind, places: Store) -> Path:

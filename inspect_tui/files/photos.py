@@ -19,13 +19,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.core.model.photo import Thumbnail, hash_of
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import (
-    bytes_of,
-    is_file,
-    is_plain_file,
-    make_folder,
-    reason_in_words,
-)
+from inspect_tui.files.disk import bytes_of, is_file, is_plain_file, make_folder, reason_in_words
 from inspect_tui.files.new_file import NewFile, closed, free_name, sweep
 
 if TYPE_CHECKING:

@@ -9,9 +9,10 @@ from typing import Final
 from inspect_tui.core.quantities import units as known_units
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import suggest
-from inspect_tui.errors import BadInput, InspectError, Refused
-from inspect_tui.files import atomic_write, definition_files
-from inspect_tui.files.disk import is_file
+from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
+from inspect_tui.files import definition_files
+from inspect_tui.files.disk import is_file, reason_in_words
+from inspect_tui.files.new_file import sweep, write_new
 from inspect_tui.files.store import Store
 
 NAMES: Final = ("by", "units", "theme")
@@ -125,4 +126,10 @@ def write(store: Store, settings: Settings) -> None:
     if settings.theme:
         data["theme"] = settings.theme
     store.make()
-    atomic_write.write(store.settings, tomli_w.dumps(data).encode(), atomic_write.anything)
+    # Who keeps the file elsewhere and links to it goes on so; any other thing gives way.
+    path = store.settings.resolve() if is_file(store.settings) else store.settings
+    try:
+        sweep(path.parent, path)
+        write_new(path, tomli_w.dumps(data).encode(), replace=True)
+    except OSError as error:
+        raise NotSaved(f"{path} was not saved: {reason_in_words(error)}.") from error

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from inspect_tui.core.evaluation.parts import Part, parts_of
+from inspect_tui.core.evaluation.job.parts import Part, parts_of
 from inspect_tui.core.model.drawing import MachineDrawing
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import JetChartAdvice, Results

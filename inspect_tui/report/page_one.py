@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from inspect_tui.core.evaluation.plan import count_of
-from inspect_tui.core.evaluation.safety import safety_trouble
-from inspect_tui.core.evaluation.sign_off import left_out_words
+from inspect_tui.core.evaluation.job.plan import count_of
+from inspect_tui.core.evaluation.job.safety import safety_trouble
+from inspect_tui.core.evaluation.job.sign_off import left_out_words
 from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.formatting import join_words

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from inspect_tui.core.evaluation.parts import Part
+from inspect_tui.core.evaluation.job.parts import Part
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.session.replay import Note

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from inspect_tui.core.evaluation.parts import Part
-from inspect_tui.core.evaluation.plan import Plan
+from inspect_tui.core.evaluation.job.parts import Part
+from inspect_tui.core.evaluation.job.plan import Plan
 
 
 def plan(of: Plan) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inspect_tui.core.evaluation.setup_card import SetUpLine, setup_card
+from inspect_tui.core.evaluation.job.setup_card import SetUpLine, setup_card
 from inspect_tui.core.model.results import JetChartAdvice, Results, Verdict
 from inspect_tui.report import value_words
 

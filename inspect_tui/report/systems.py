@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from inspect_tui.core.evaluation.plan import count_of
-from inspect_tui.core.evaluation.safety import safety_trouble
+from inspect_tui.core.evaluation.job.plan import count_of
+from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results

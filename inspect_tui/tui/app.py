@@ -8,8 +8,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from datetime import datetime
-from functools import partial
 from importlib import import_module
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -24,6 +24,7 @@ from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
+from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.base.view_model import Outcome, Request, View
 from inspect_tui.tui.driver import terminal
@@ -33,6 +34,7 @@ from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
+from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
@@ -119,7 +121,8 @@ class InspectApp(CleanExitApp[int]):
         for each in themes.THEMES.values():
             self.register_theme(each.theme)
         self.settings = _settings(places)
-        self.use_theme(self.settings.theme, keep=False)
+        # Without colours the framework makes greys of them, and of red a dim one.
+        self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
@@ -179,7 +182,20 @@ class InspectApp(CleanExitApp[int]):
 
     @on(StartScreen.Begin)
     def _begin(self, event: StartScreen.Begin) -> None:
-        self.push_screen(NewSessionScreen(event.stock, self.by))
+        first = event.machine_first
+        self.push_screen(NewSessionScreen(event.stock, self.by, machine_first=first))
+
+    @on(NewSessionScreen.NewMachine)
+    def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
+        from inspect_tui.workflow.sheets import new_machine
+
+        try:
+            machine = new_machine(self.places, event.name, event.cylinders)
+        except (InspectError, OSError) as error:
+            event.screen.say(str(error))
+            return
+        event.screen.made(machine)
+        self.look_at_stock()
 
     @on(StartScreen.Demo)
     def _demo(self) -> None:
@@ -191,7 +207,7 @@ class InspectApp(CleanExitApp[int]):
 
         try:
             inspection = Inspection.new(
-                self.places, event.checklist, event.machine, event.by, self.now
+                self.places, event.checklist, event.machine, event.by, self.now, only=event.only
             )
         except (InspectError, OSError) as error:
             event.screen.say(str(error))
@@ -324,6 +340,15 @@ class InspectApp(CleanExitApp[int]):
         elif event.name in OVER_THE_WALK:
             self.push_screen(over_the_walk(event.name, self, self.desk.view()))
 
+    @on(PhotoTaken)
+    def _photo_taken(self, event: PhotoTaken) -> None:
+        walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
+        if walk is None or self.desk is None:
+            self.notify("No session is open: the photo was not taken.", severity="warning")
+            return
+        said, kind = camera.put_at_step(self, walk.walk.state, Path(event.path))
+        self.notify(said, markup=False, severity=kind)
+
     @on(GoToStep)
     def _go_to_step(self, event: GoToStep) -> None:
         if isinstance(self.screen, WalkScreen):
@@ -355,30 +380,17 @@ class InspectApp(CleanExitApp[int]):
 
     def action_all_actions(self) -> None:
         """Every action of the screen, by job, and the program's own."""
-        from inspect_tui.tui.screens.all_actions import AllActionsScreen, Offered
+        from inspect_tui.tui.screens.all_actions import AllActionsScreen, offered_by
 
         screen = self.screen
         if isinstance(screen, ModalScreen):
             return
-        offered: list[Offered] = []
-        if isinstance(screen, InspectionScreen | StartScreen | NewSessionScreen):
-            waits = isinstance(screen, WalkScreen) and screen.view is None
-            offered = [
-                Offered(each.job, each.label, each.words, each.key, partial(screen.run, each))
-                for each in screen.ACTIONS
-                if not waits
-            ]
-        for name, theme in themes.THEMES.items():
-            said = f"Theme: {theme.label}"
-            offered.append(
-                Offered("Look", said, "Kept in the settings", "", partial(self.use_theme, name))
-            )
 
         def chosen(do: Callable[[], None] | None) -> None:
             if do is not None:
                 do()
 
-        self.push_screen(AllActionsScreen(offered), chosen)
+        self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
 
     # The look
 

@@ -10,7 +10,7 @@ from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.own_items import with_items
 from inspect_tui.core.definitions.problems import Problem
-from inspect_tui.core.evaluation.acts import check_job_ids
+from inspect_tui.core.evaluation.job.acts import check_job_ids
 from inspect_tui.core.model.log_entry import FORMAT, Entry
 from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import AlreadyThere, Refused

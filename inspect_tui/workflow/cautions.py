@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.evaluation import acts
+from inspect_tui.core.evaluation.job import acts
 from inspect_tui.workflow.open_session import OpenSession
 
 

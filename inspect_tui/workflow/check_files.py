@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from inspect_tui.core.definitions.check_elsewhere import check_elsewhere
-from inspect_tui.core.definitions.check_glossary import asked_in
+from inspect_tui.core.definitions.checks.check_elsewhere import check_elsewhere
+from inspect_tui.core.definitions.checks.check_glossary import asked_in
 from inspect_tui.core.definitions.load import (
     Loaded,
     check_together,

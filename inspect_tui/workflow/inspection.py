@@ -13,12 +13,13 @@ from pathlib import Path
 from typing import Any, Self
 
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.evaluation import acts, decisions
-from inspect_tui.core.evaluation.decisions import Decided, WantedPart
+from inspect_tui.core.evaluation.conclusions import decisions
+from inspect_tui.core.evaluation.conclusions.decisions import Decided, WantedPart
 from inspect_tui.core.evaluation.diff import changed_verdicts
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.sign_off import sign_off
+from inspect_tui.core.evaluation.job import acts
+from inspect_tui.core.evaluation.job.sign_off import sign_off
 from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Target
 from inspect_tui.core.model.log_entry import Entry, Phase
 from inspect_tui.core.model.machine import Machine

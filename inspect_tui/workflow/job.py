@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from inspect_tui.core.evaluation import acts
 from inspect_tui.core.evaluation.diff import changed_verdicts
-from inspect_tui.core.evaluation.parts import Part, parts_of
-from inspect_tui.core.evaluation.plan import Plan, plan_of
+from inspect_tui.core.evaluation.job import acts
+from inspect_tui.core.evaluation.job.parts import Part, parts_of
+from inspect_tui.core.evaluation.job.plan import Plan, plan_of
 from inspect_tui.workflow.open_session import OpenSession
 
 

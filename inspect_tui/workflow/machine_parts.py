@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.evaluation.parts import Part, parts_of
+from inspect_tui.core.evaluation.job.parts import Part, parts_of
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import suggest_or_list

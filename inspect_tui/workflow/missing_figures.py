@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.figures_used import items_resting
+from inspect_tui.core.definitions.checks.figures_used import items_resting
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.definitions.sheet_rows import missing_at
+from inspect_tui.core.definitions.sheets.sheet_rows import missing_at
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.model.figures import FigureDescription, MissingFigure
 from inspect_tui.core.model.machine import Machine

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.figures_used import steps_asking
-from inspect_tui.core.definitions.sheet_rows import sheet_rows
+from inspect_tui.core.definitions.checks.figures_used import steps_asking
+from inspect_tui.core.definitions.sheets.sheet_rows import sheet_rows
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries, evaluate_session
 from inspect_tui.core.model.log_entry import FORMAT, Entry

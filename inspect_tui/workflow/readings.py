@@ -6,9 +6,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.core.evaluation import recording
-from inspect_tui.core.evaluation.diff import changed_verdicts, newly_upset, newly_waiting, noticed
-from inspect_tui.core.evaluation.recording import Lot
+from inspect_tui.core.evaluation.diff import (
+    changed_verdicts,
+    newly_remarked,
+    newly_upset,
+    newly_waiting,
+    noticed,
+)
+from inspect_tui.core.evaluation.job import recording
+from inspect_tui.core.evaluation.job.recording import Lot
 from inspect_tui.core.evaluation.validate import Target
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.text.sanitize import sanitize
@@ -44,6 +50,7 @@ def record(
         said.extend(changed_verdicts(before.results, after.results))
     said.extend(newly_upset(before.results, after.results))
     said.extend(newly_waiting(before.results, after.results))
+    said.extend(newly_remarked(before.results, after.results))
     said.extend(text for text in noticed(before.results, after.results) if text not in said)
     return tuple(said)
 

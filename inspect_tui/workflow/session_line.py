@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
-from inspect_tui.core.evaluation.plan import count_of
+from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.errors import InspectError
 
 

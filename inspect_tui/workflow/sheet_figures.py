@@ -6,16 +6,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from inspect_tui.core.definitions import edit_sheet
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.check_ids import ID
+from inspect_tui.core.definitions.checks.check_ids import ID
+from inspect_tui.core.definitions.sheets import edit_sheet
+from inspect_tui.core.definitions.sheets.typed_figure import TypedFigure, expected_of, typed_figure
 from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.definitions.typed_figure import TypedFigure, expected_of, typed_figure
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.sanitize import ellipsize, required_text
 from inspect_tui.core.text.suggestions import suggest
-from inspect_tui.errors import BadInput, Refused
+from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.own_definitions import change_sheet
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import job
@@ -198,7 +198,8 @@ def set_figures_of_session(
 ) -> tuple[list[Taken], list[str]]:
     """Figures into an open session's log and its machine's sheet, all or none.
 
-    The log is written once it is sure that the sheet's file can be changed. A machine that has no
+    The log is written once it is sure that the sheet's file can be changed; where its disk then
+    fails all the same, the log has them, and that is said. A machine that has no
     sheet here, since the session comes from another computer, gets the session's.
 
     Args:
@@ -222,15 +223,26 @@ def set_figures_of_session(
     lists.compiled.insert(0, inspection.compiled)
     taken = understood(given_of(texts, machine), machine, lists)
     said: list[str] = []
+    logged = False
 
     def edit(text: str) -> str:
+        nonlocal logged
         loaded = definitions.load_machine(text, machine.id)
         if loaded.machine is None:
             raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
         made = with_taken(text, taken, source, loaded.machine)
         said.extend(inspection.job.figures([_for_log(one) for one in taken], source))
+        logged = True
         return made
 
     else_text = inspection.session.machine_text
-    change_sheet(machine.id, places, edit, else_text=else_text)
+    try:
+        change_sheet(machine.id, places, edit, else_text=else_text)
+    except NotSaved as error:
+        if not logged:
+            raise
+        said.append(
+            f"{error.message} The session has the figures; for the sheet enter them again: "
+            f"inspect-tui figure {machine.id} NAME=VALUE --source TEXT."
+        )
     return taken, [*said, *unasked(taken, lists)]

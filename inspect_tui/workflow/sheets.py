@@ -8,15 +8,15 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from inspect_tui.core.definitions import edit_sheet
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.check_glossary import asked_in
-from inspect_tui.core.definitions.check_ids import ID
-from inspect_tui.core.definitions.figures_used import compared_with, steps_asking
+from inspect_tui.core.definitions.checks.check_glossary import asked_in
+from inspect_tui.core.definitions.checks.check_ids import ID
+from inspect_tui.core.definitions.checks.figures_used import compared_with, steps_asking
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.definitions.own_items import list_of
-from inspect_tui.core.definitions.sheet_rows import FigureRow, lacking, sheet_rows
-from inspect_tui.core.definitions.write_toml import document
+from inspect_tui.core.definitions.sheets import edit_sheet
+from inspect_tui.core.definitions.sheets.sheet_rows import FigureRow, lacking, sheet_rows
+from inspect_tui.core.definitions.sheets.write_toml import document
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.model.machine import Machine
@@ -91,7 +91,7 @@ def new_sheet(
     name = required_text("the machine's name", name)
     names = [sanitize(one) for one in cylinders.split(",")] if cylinders.strip() else []
     if not all(names):
-        raise BadInput("A cylinder's name is empty.", "Write such as --cylinders PTO,centre,MAG.")
+        raise BadInput("A cylinder's name is empty.", "Write such as PTO,centre,MAG.")
     text = document({"id": machine_id, "name": name, "cylinders": names})
     for fact in facts:
         key, value = _fact(fact)

@@ -213,11 +213,12 @@ def read_row(path: Path) -> Row | None:
     """What the index keeps of a log; None where it is gone. What can't be read is a row too."""
     try:
         signature = Signature.of(path)
-        digest = hashlib.sha256(bytes_of(path, "log")).digest()
+        data = bytes_of(path, "log")
     except (OSError, BadInput):
         return None
+    digest = hashlib.sha256(data).digest()
     try:
-        contents = reader.read(path)
+        contents = reader.contents_of(data, path.name)
         evaluated = evaluate_entries(contents.entries)
     except InspectError as error:
         line = broken_line(path.stem, error)

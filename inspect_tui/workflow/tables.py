@@ -9,16 +9,18 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
-from inspect_tui.core.evaluation.parts import parts_of
+from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import atomic_write
-from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.disk import bytes_of, make_folder, reason_in_words
 from inspect_tui.files.log import reader
+from inspect_tui.files.new_file import sweep
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.report.status import status
 
@@ -75,6 +77,8 @@ def write_tables(store: Store, folder: Path, progress: Callable[[int, int], None
             "Tables want the package pyarrow.", "Install it: pip install 'inspect-tui[table]'."
         ) from None
     made = _made(folder)
+    if not made:  # the folder is ours from now on, also if it ends before all is written
+        _keep(folder / _MADE, b"{}")
     seasons: dict[str, dict[str, Path]] = {}
     hashes: dict[str, dict[str, str]] = {}
     for path in list_sessions(store):
@@ -201,12 +205,13 @@ def _made(folder: Path) -> dict[str, dict[str, str]]:
     if folder.exists() and not folder.is_dir():
         raise BadInput(f"{folder} is a file.", "Name a folder.")
     try:
-        found = json.loads((folder / _MADE).read_bytes())
-    except FileNotFoundError:
-        if folder.is_dir() and any(folder.iterdir()):
-            raise Refused(f"{folder} holds other things.", "Name an empty folder.") from None
-        return {}
-    except (OSError, ValueError) as error:
+        sweep(folder, folder / _MADE)
+        if not os.path.lexists(folder / _MADE):
+            if folder.is_dir() and any(folder.iterdir()):
+                raise Refused(f"{folder} holds other things.", "Name an empty folder.")
+            return {}
+        found = json.loads(bytes_of(folder / _MADE, "list of tables"))
+    except (OSError, ValueError, BadInput) as error:
         raise Refused(f"{folder / _MADE} can't be read: {error}.", "Name another folder.") from None
     return dict(found)
 
@@ -243,7 +248,7 @@ _OURS = (b"PAR1", b"{")
 
 def _keep(path: Path, data: bytes) -> None:
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
     except OSError as error:
         raise NotSaved(f"{path.parent} can't be made: {reason_in_words(error)}.") from error
     atomic_write.write(path, data, lambda there: there.startswith(_OURS))

@@ -7,6 +7,7 @@ here is written over.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -27,7 +28,7 @@ from inspect_tui.files.log import compare, replace
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
 from inspect_tui.files.log.reader import contents_of, first_seal
-from inspect_tui.files.new_file import write_new
+from inspect_tui.files.new_file import sweep, write_new
 from inspect_tui.files.store import Store, free_session_id, list_sessions
 
 if TYPE_CHECKING:
@@ -65,6 +66,8 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
     for one in coming.logs:  # whatever is refused is refused before anything is written
         _act_for(places, one, str(path), by_seal)
     places.make()
+    for folder in (places.sessions, places.checklists, places.machines, places.photos):
+        sweep(folder)  # what a receiving that was killed left on its way
     made: list[Path] = []
     done: list[str] = []
     try:
@@ -75,7 +78,8 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
     except BaseException as error:
         if not done:  # else a log that was taken names them
             for file in made:
-                file.unlink(missing_ok=True)
+                with suppress(OSError):
+                    file.unlink(missing_ok=True)
         if done and isinstance(error, InspectError):
             before = f"Before that: {' '.join(done)} For the rest receive {path.name} again."
             raise type(error)(error.message, f"{error.hint} {before}".strip()) from error

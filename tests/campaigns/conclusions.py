@@ -27,8 +27,8 @@ from inspect_tui.calc.exchange import (
     contradicts,
     find_exchange,
 )
-from inspect_tui.core.evaluation.inference_strength import strength_of
-from inspect_tui.core.evaluation.out_of_family import stands_apart
+from inspect_tui.core.evaluation.conclusions.inference_strength import strength_of
+from inspect_tui.core.evaluation.conclusions.out_of_family import stands_apart
 from inspect_tui.core.model.log_entry import AS_FOUND
 from tests.small_session import evaluated, given, number, one_step
 
@@ -191,7 +191,9 @@ def whole_rates(machines: int) -> list[Rate]:
             ]  # fmt: skip
             lot.append(Attribute(tuple(stamps[j] for j in orders[kind][2]), stamps))
             whole = find_exchange(lot, TOWARDS_OF_ALL)
-            together = whole is not None and not any(contradicts([one], whole.order) for one in lot)
+            together = whole is not None and not any(
+                contradicts([one], whole.order, len(lot)) for one in lot
+            )
             alone = [find_exchange([one]) for one in lot]
             if kind == "whole":
                 told = together and whole is not None and list(whole.order) == order

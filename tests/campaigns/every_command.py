@@ -24,30 +24,27 @@ from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log import writer as log
 from tests import pictures
+from tests.builders import checklist, reading, section, step
 
 SCREENS = ("demo", "walk", "serve")
 """They open the app: tests/terminal and tests/tui have them."""
 OPEN, SIGNED, BROKEN, TORN = "an-open-one", "a-signed-one", "a-broken-one", "a-torn-one"
-ELSEWHERE = "2026-01-02-bed-short"
+NO_ENTRIES = ("export", "pack", "settings", "table", "new-list", "new-sheet", "figure")
+"""They write files and no log."""
+MEASURED, NARROW = "a-measured-one", "a-narrow-one"
 
-CHECKLIST = """
-id = "short"
-title = "Short"
-cautions = ["Key out."]
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-limit = { min = 31 }
-source = "invented"
-"""
+CHECKLIST = checklist(
+    section("s"),
+    step(
+        "belt",
+        reading("width", label="Width", limit="{ min = 31 }", source='"invented"'),
+        title="Belt",
+    ),
+    section("hitch"),
+    step("pin", title="Pin"),
+    id_="short",
+    top='cautions = ["Key out."]\n',
+)
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 
 
@@ -64,6 +61,11 @@ class Example:
     def name(self) -> str:
         """The command."""
         return self.words[0]
+
+    @property
+    def adds_entries(self) -> bool:
+        """Whether what it makes is an entry in a log, or a log."""
+        return self.writes and self.name not in NO_ENTRIES
 
     @property
     def follows(self) -> bool:
@@ -101,6 +103,13 @@ EXAMPLES = (
     _writes(f"sign {OPEN} --by A --accept-open all"),
     _writes(f"addendum {SIGNED} more"),
     _example(f"note {SIGNED} belt more", 1),
+    _writes(f"take-back {MEASURED}"),
+    _writes(f"widen {NARROW} belt"),
+    _writes(f"set-aside {OPEN} --why mistaken"),
+    _writes("got bed Boot"),
+    _example(f"plan {OPEN}"),
+    _example(f"findings {OPEN} --json"),
+    _example("parts --json"),
     _example(f"status {OPEN}"),
     _example(f"status {OPEN} --json"),
     _example(f"export {OPEN} --to md"),
@@ -182,10 +191,13 @@ def _furnish(folder: Path) -> None:
     (folder / "good.toml").write_text(CHECKLIST)
     (folder / "bad.toml").write_text("".join(f"wrong{n} = {n}\n" for n in range(300)) + CHECKLIST)
     (folder / "picture.heic").write_bytes(pictures.HEIC)
-    for name in (OPEN, SIGNED, BROKEN, TORN):
-        done(store, "new short bed --by A")
+    for name in (OPEN, SIGNED, BROKEN, TORN, MEASURED, NARROW):
+        done(store, f"new short bed --by A{' --only hitch' * (name == NARROW)}")
         (made,) = set((store / "sessions").glob("20*.toml"))
         made.rename(store / "sessions" / f"{name}.toml")
+    done(store, f"record {MEASURED} belt.width=30")
+    done(store, f"add-finding {MEASURED} belt torn")
+    done(store, f"decide {MEASURED} F1 get-part --part Boot --quantity 1 --number 7")
     done(store, f"add-finding {OPEN} belt frayed")
     apart = folder / "apart"
     shutil.copytree(store, apart)

@@ -4,21 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-CHECKLIST = """
-id = "short"
-title = "Short"
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-"""
+from tests.builders import checklist, reading, section, step
+
+CHECKLIST = checklist(
+    section("s"), step("belt", reading("width", label="Width"), title="Belt"), id_="short"
+)
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["A"]\n'
 
 

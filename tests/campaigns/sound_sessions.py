@@ -16,8 +16,8 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from inspect_tui.core.evaluation.conclusions.exchanged_parts import is_of_carburettor
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
-from inspect_tui.core.evaluation.exchanged_parts import is_of_carburettor
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.session.replay import ReadingKey, replay
 from tests.sound_machine import Walk, entry, walked

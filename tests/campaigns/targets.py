@@ -29,6 +29,7 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import InspectError
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of
+from tests.builders import checklist, derived, reading, section, step
 from tests.campaigns import hostile
 from tests.campaigns.changes import sealed
 from tests.campaigns.hostile import Random
@@ -179,47 +180,26 @@ def feed_sheet(words: str) -> None:
 
 # --- logs --------------------------------------------------------------------------------------
 
-SHORT = """
-id = "short"
-title = "Short look x[/]y"
-revision = 1
-cautions = ["Look before you reach."]
-[[section]]
-id = "drive"
-title = "Drive"
-[[section.step]]
-id = "belt"
-title = "Belt"
-caution = "Engine off."
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.3 mm"
-limit = { min = "31.5 mm" }
-[[section.step.reading]]
-id = "shot"
-label = "Picture"
-kind = "photo"
-optional = true
-[[section.step]]
-id = "plugs"
-title = "Plugs"
-per = "cylinder"
-[[section.step.reading]]
-id = "gap"
-label = "Gap"
-kind = "number"
-unit = "mm"
-[[section.step.derived]]
-id = "apart"
-label = "Spread"
-value = "spread(gap)"
-unit = "mm"
-across = true
-limit = { max = "0.2 mm" }
-"""
+SHORT = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.3 mm"', limit='{ min = "31.5 mm" }'),
+        reading("shot", "photo", label="Picture", optional="true"),
+        title="Belt",
+        caution='"Engine off."',
+    ),
+    step(
+        "plugs",
+        reading("gap", label="Gap"),
+        derived("apart", "spread(gap)", label="Spread", across="true", limit='{ max = "0.2 mm" }'),
+        title="Plugs",
+        per="cylinder",
+    ),
+    id_="short",
+    title="Short look x[/]y",
+    top='cautions = ["Look before you reach."]\n',
+)
 KINDS_OF_ENTRY = (
     "reading", "reading", "note", "skipped", "step-added", "finding", "decision", "caution",
     "conditions", "photo", "sheet", "resumed", "signed", "signature", "addendum", "combined",

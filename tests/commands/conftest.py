@@ -6,124 +6,95 @@ import json
 
 import pytest
 
-CHECKLIST = """
-id = "short"
-title = "Short look"
-revision = 1
-cautions = ["Look before you reach."]
+from tests.builders import checklist, derived, inference, reading, section, sheet, step
 
-[[section]]
-id = "carburettors"
-title = "Carburettors"
+CHECKLIST = checklist(
+    section("carburettors"),
+    step(
+        "main-jet",
+        reading("stamp", unit="", label="Main jet", limit='{ equal = "spec.main_jet" }'),
+        reading("needle", "text", label="Needle", limit='{ equal = "spec.needle" }'),
+        title="Main jet",
+        per="cylinder",
+        how='"Read the stamp."',
+    ),
+    step(
+        "compression",
+        reading(
+            "pressure",
+            unit="kPa",
+            label="Compression",
+            uncertainty='"5 %"',
+            uncertainty_between='"2 %"',
+            limit="{ min = 700 }",
+        ),
+        derived(
+            "between",
+            "spread_percent(values=pressure)",
+            "percent",
+            label="Spread",
+            across="true",
+            limit="{ max = 10 }",
+        ),
+        title="Compression",
+        per="cylinder",
+        how='"Throttle open."',
+    ),
+    section("drive"),
+    step(
+        "belt",
+        reading(
+            "width", label="Width", uncertainty='"0.3 mm"', limit='{ min = "spec.belt_width_min" }'
+        ),
+        reading(
+            "cracks",
+            "choice",
+            label="Cracks",
+            options='["none", "surface", "through"]',
+            limit='{ equal = ["none", "surface"] }',
+        ),
+        title="Belt",
+        how='"Measure it."',
+        caution='"Engine off, key out."',
+    ),
+    step(
+        "brake",
+        reading("holds", "check", label="Holds", limit="{ equal = true }"),
+        title="Brake",
+        how='"Pull the lever."',
+        safety="true",
+        gate='"move"',
+    ),
+    step(
+        "fan",
+        reading("sag", label="Sag"),
+        title="Fan belt",
+        how='"Press it."',
+        only_if="\"machine.cooling == 'fan'\"",
+    ),
+    step("tidy", title="Tidy up", how='"Put the tools away."'),
+    inference(
+        "slip",
+        "belt.width < '31 mm' and belt.cracks == 'surface'",
+        "The belt slips: look at the faces.",
+        sure='"medium"',
+        look_at='["belt"]',
+    ),
+    id_="short",
+    revision=1,
+    title="Short look",
+    top='cautions = ["Look before you reach."]\n',
+)
 
-[[section.step]]
-id = "main-jet"
-title = "Main jet"
-how = "Read the stamp."
-per = "cylinder"
-[[section.step.reading]]
-id = "stamp"
-label = "Main jet"
-kind = "number"
-limit = { equal = "spec.main_jet" }
-[[section.step.reading]]
-id = "needle"
-label = "Needle"
-kind = "text"
-limit = { equal = "spec.needle" }
-
-[[section.step]]
-id = "compression"
-title = "Compression"
-how = "Throttle open."
-per = "cylinder"
-[[section.step.reading]]
-id = "pressure"
-label = "Compression"
-kind = "number"
-unit = "kPa"
-uncertainty = "5 %"
-uncertainty_between = "2 %"
-limit = { min = 700 }
-[[section.step.derived]]
-id = "between"
-label = "Spread"
-value = "spread_percent(values=pressure)"
-unit = "percent"
-across = true
-limit = { max = 10 }
-
-[[section]]
-id = "drive"
-title = "Drive"
-
-[[section.step]]
-id = "belt"
-title = "Belt"
-how = "Measure it."
-caution = "Engine off, key out."
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.3 mm"
-limit = { min = "spec.belt_width_min" }
-[[section.step.reading]]
-id = "cracks"
-label = "Cracks"
-kind = "choice"
-options = ["none", "surface", "through"]
-limit = { equal = ["none", "surface"] }
-
-[[section.step]]
-id = "brake"
-title = "Brake"
-how = "Pull the lever."
-safety = true
-gate = "move"
-[[section.step.reading]]
-id = "holds"
-label = "Holds"
-kind = "check"
-limit = { equal = true }
-
-[[section.step]]
-id = "fan"
-title = "Fan belt"
-how = "Press it."
-only_if = "machine.cooling == 'fan'"
-[[section.step.reading]]
-id = "sag"
-label = "Sag"
-kind = "number"
-unit = "mm"
-
-[[section.step]]
-id = "tidy"
-title = "Tidy up"
-how = "Put the tools away."
-
-[[inference]]
-id = "slip"
-when = "belt.width < '31 mm' and belt.cracks == 'surface'"
-says = "The belt slips: look at the faces."
-sure = "medium"
-look_at = ["belt"]
-"""
-
-MACHINE = """
-id = "test-bed"
-name = "Test bed"
-cylinders = ["PTO", "centre", "MAG"]
-[machine]
-cooling = "liquid"
-[spec]
-main_jet = [240, 230, 250]
-belt_width_min = "31.5 mm"
-[spec.text]
-needle = ["6K", "6L", "6M"]
-"""
+MACHINE = sheet(
+    "PTO",
+    "centre",
+    "MAG",
+    id_="test-bed",
+    facts={"cooling": '"liquid"'},
+    spec={"main_jet": "[240, 230, 250]", "belt_width_min": '"31.5 mm"'},
+    words={"needle": '["6K", "6L", "6M"]'},
+)
 
 
 @pytest.fixture

@@ -46,7 +46,7 @@ def test_an_earlier_log_verifies_and_is_shown(earlier, run, which):
 
 def test_what_was_joined_is_shown_as_combined(earlier, run):
     earlier("signed")
-    text = run("export", SESSION, "--to", "md").out
+    text = run("export", SESSION, "--to", "md", "--with-log").out
     assert "combined with a copy that went on apart after entry 4" in text
     assert "taken 2026-11-26 17:51+00:00, entry 6 of its own copy" in text
     assert "unknown kind" not in text

@@ -6,34 +6,22 @@ import json
 
 import pytest
 
-LIST = """
-id = "NAME"
-title = "A look"
-revision = 1
-[[section]]
-id = "drive"
-title = "Drive"
-[[section.step]]
-id = "belt"
-title = "Belt"
-every = ["500 km", "24 months"]
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.1 mm"
-limit = { min = 33 }
-[[section.step]]
-id = "meter"
-title = "Meter"
-[[section.step.reading]]
-id = "odometer"
-label = "Odometer"
-kind = "number"
-unit = "km"
-meter = "odometer"
-"""
+from tests.builders import checklist, reading, section, step
+
+LIST = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.1 mm"', limit="{ min = 33 }"),
+        title="Belt",
+        every='["500 km", "24 months"]',
+    ),
+    step(
+        "meter", reading("odometer", unit="km", label="Odometer", meter='"odometer"'), title="Meter"
+    ),
+    id_="NAME",
+    title="A look",
+)
 NO_BELT = (
     LIST[: LIST.index('[[section.step]]\nid = "belt"')]
     + LIST[LIST.index('[[section.step]]\nid = "meter"') :]

@@ -4,32 +4,21 @@ from __future__ import annotations
 
 import pytest
 
-TENSION = """
-id = "track"
-title = "Track"
-[[section]]
-id = "s"
-title = "S"
-[[section.step]]
-id = "tension"
-title = "Tension"
-[[section.step.reading]]
-id = "load"
-label = "Load"
-kind = "number"
-unit = "N"
-[[section.step.reading]]
-id = "sag"
-label = "Sag"
-kind = "number"
-unit = "mm"
-[[section.step.derived]]
-id = "at"
-label = "Sag at 100 N"
-value = "sag * ('100 N' / load)"
-unit = "mm"
-limit = { min = 30, max = 40 }
-"""
+from tests.builders import checklist, derived, reading, section, step
+
+TENSION = checklist(
+    section("s"),
+    step(
+        "tension",
+        reading("load", unit="N", label="Load"),
+        reading("sag", label="Sag"),
+        derived(
+            "at", "sag * ('100 N' / load)", label="Sag at 100 N", limit="{ min = 30, max = 40 }"
+        ),
+        title="Tension",
+    ),
+    id_="track",
+)
 
 
 def test_a_bare_number_after_psi_in_that_row(run, session):

@@ -5,84 +5,55 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import band, checklist, derived, reading, section, setting, sheet, step
 
-CHECKLIST = """
-id = "air"
-title = "Air"
-[[section]]
-id = "one"
-title = "One"
-[[section.step]]
-id = "weather"
-title = "Weather"
-[[section.step.reading]]
-id = "coldest"
-label = "Coldest air"
-kind = "number"
-unit = "degC"
-condition = "temperature"
-[[section.step.reading]]
-id = "lowest"
-label = "Lowest place"
-kind = "number"
-unit = "m"
-condition = "altitude"
-[[section.step.derived]]
-id = "density"
-label = "Density"
-value = "conditions.density"
-unit = "kg/m**3"
-[[section.step]]
-id = "main-jet"
-title = "Main jet"
-per = "cylinder"
-[[section.step.reading]]
-id = "stamp"
-label = "Main jet"
-kind = "number"
-limit = { equal = "spec.main_jet" }
-[[section.step.derived]]
-id = "against-chart"
-label = "Against the chart"
-value = "stamp - chart.main_jet"
-limit = { min = 0 }
-[[section.step]]
-id = "toe"
-title = "Toe"
-[[section.step.reading]]
-id = "toe"
-label = "Toe-out"
-kind = "number"
-unit = "mm"
-limit = { min = 2, max = 8 }
-[[section.step.setting]]
-id = "rod"
-reading = "toe"
-move = "(spec.toe_out - toe) / (2 * spec.rod_pitch)"
-unit = "turn"
-least = 0.25
-more = "Lengthen both rods"
-less = "Shorten both rods"
-limit = { min = -6, max = 6 }
-"""
+CHECKLIST = checklist(
+    section("one"),
+    step(
+        "weather",
+        reading("coldest", unit="degC", label="Coldest air", condition='"temperature"'),
+        reading("lowest", unit="m", label="Lowest place", condition='"altitude"'),
+        derived("density", "conditions.density", "kg/m**3", label="Density"),
+        title="Weather",
+    ),
+    step(
+        "main-jet",
+        reading("stamp", unit="", label="Main jet", limit='{ equal = "spec.main_jet" }'),
+        derived(
+            "against-chart",
+            "stamp - chart.main_jet",
+            "",
+            label="Against the chart",
+            limit="{ min = 0 }",
+        ),
+        title="Main jet",
+        per="cylinder",
+    ),
+    step(
+        "toe",
+        reading("toe", label="Toe-out", limit="{ min = 2, max = 8 }"),
+        setting(
+            "rod",
+            "toe",
+            "(spec.toe_out - toe) / (2 * spec.rod_pitch)",
+            "turn",
+            more="Lengthen both rods",
+            less="Shorten both rods",
+            least="0.25",
+            limit="{ min = -6, max = 6 }",
+        ),
+        title="Toe",
+    ),
+    id_="air",
+)
 
-MACHINE = """
-id = "sled"
-name = "Sled"
-cylinders = ["PTO", "MAG"]
-[spec]
-main_jet = [240, 230]
-toe_out = "5 mm"
-rod_pitch = "1.5 mm/turn"
-[[jet_chart]]
-temperature = ["-30 degC", "-15 degC"]
-altitude = ["0 m", "600 m"]
-main_jet = [260, 250]
-[[jet_chart]]
-temperature = ["-15 degC", "5 degC"]
-altitude = ["0 m", "600 m"]
-main_jet = [240, 230]
-"""
+MACHINE = sheet(
+    id_="sled",
+    name="Sled",
+    spec={"main_jet": "[240, 230]", "toe_out": '"5 mm"', "rod_pitch": '"1.5 mm/turn"'},
+    rest=band('["-30 degC", "-15 degC"]', '["0 m", "600 m"]', main_jet="[260, 250]")
+    + band('["-15 degC", "5 degC"]', '["0 m", "600 m"]', main_jet="[240, 230]"),
+)
 
 
 @pytest.fixture

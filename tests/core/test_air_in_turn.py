@@ -9,89 +9,57 @@ import pytest
 
 from inspect_tui.errors import BadInput
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import band, checklist, derived, reading, section, sheet, step
 
-CHECKLIST = """
-id = "air"
-title = "Air"
-[[section]]
-id = "one"
-title = "One"
-[[section.step]]
-id = "forecast"
-title = "Forecast"
-[[section.step.reading]]
-id = "coldest"
-label = "Coldest air"
-kind = "number"
-unit = "degC"
-condition = "temperature"
-[[section.step.reading]]
-id = "lowest"
-label = "Lowest place"
-kind = "number"
-unit = "m"
-condition = "altitude"
-[[section.step]]
-id = "place"
-title = "At the place"
-[[section.step.reading]]
-id = "now"
-label = "Air now"
-kind = "number"
-unit = "degC"
-condition = "temperature"
-[[section.step]]
-id = "main-jet"
-title = "Main jet"
-per = "cylinder"
-[[section.step.reading]]
-id = "stamp"
-label = "Main jet"
-kind = "number"
-limit = { min = "chart.main_jet" }
-[[section.step.derived]]
-id = "over"
-label = "Over the chart"
-value = "stamp - chart.main_jet"
-limit = { min = 0 }
-[[section.step]]
-id = "screw"
-title = "Air screw"
-per = "cylinder"
-[[section.step.reading]]
-id = "turns"
-label = "Turns out"
-kind = "number"
-unit = "turn"
-limit = { equal = "chart.air_screw" }
-[[section.step.reading]]
-id = "air-jet"
-label = "Air jet"
-kind = "number"
-limit = { equal = "chart.air_jet" }
-"""
+CHECKLIST = checklist(
+    section("one"),
+    step(
+        "forecast",
+        reading("coldest", unit="degC", label="Coldest air", condition='"temperature"'),
+        reading("lowest", unit="m", label="Lowest place", condition='"altitude"'),
+        title="Forecast",
+    ),
+    step(
+        "place",
+        reading("now", unit="degC", label="Air now", condition='"temperature"'),
+        title="At the place",
+    ),
+    step(
+        "main-jet",
+        reading("stamp", unit="", label="Main jet", limit='{ min = "chart.main_jet" }'),
+        derived("over", "stamp - chart.main_jet", "", label="Over the chart", limit="{ min = 0 }"),
+        title="Main jet",
+        per="cylinder",
+    ),
+    step(
+        "screw",
+        reading("turns", unit="turn", label="Turns out", limit='{ equal = "chart.air_screw" }'),
+        reading("air-jet", unit="", label="Air jet", limit='{ equal = "chart.air_jet" }'),
+        title="Air screw",
+        per="cylinder",
+    ),
+    id_="air",
+)
 
-MACHINE = """
-id = "sled"
-name = "Sled"
-cylinders = ["PTO", "MAG"]
-[spec]
-main_jet = [240, 230]
-air_screw = "1.5 turn"
-air_jet = 2
-[[jet_chart]]
-temperature = ["-30 degC", "-15 degC"]
-altitude = ["0 m", "600 m"]
-main_jet = [260, 250]
-air_screw = "1 turn"
-air_jet = 2
-[[jet_chart]]
-temperature = ["-15 degC", "5 degC"]
-altitude = ["0 m", "600 m"]
-main_jet = [240, 230]
-air_screw = "1.5 turn"
-air_jet = 2
-"""
+MACHINE = sheet(
+    id_="sled",
+    name="Sled",
+    spec={"main_jet": "[240, 230]", "air_screw": '"1.5 turn"', "air_jet": "2"},
+    rest=band(
+        '["-30 degC", "-15 degC"]',
+        '["0 m", "600 m"]',
+        main_jet="[260, 250]",
+        air_screw='"1 turn"',
+        air_jet="2",
+    )
+    + band(
+        '["-15 degC", "5 degC"]',
+        '["0 m", "600 m"]',
+        main_jet="[240, 230]",
+        air_screw='"1.5 turn"',
+        air_jet="2",
+    ),
+)
 JET = Target("main-jet", "stamp", "PTO")
 
 

@@ -13,6 +13,7 @@ from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
 from inspect_tui.errors import BadInput
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import checklist, derived, reading, section, sheet, step
 
 
 def worked(name, **texts):
@@ -218,80 +219,50 @@ def test_what_needs_no_drawing_has_none():
 
 # --- from the session -----------------------------------------------------------------------
 
-CHECKLIST = """
-id = "sag"
-title = "Sag"
-[[section]]
-id = "one"
-title = "One"
-[[section.step]]
-id = "track-sag"
-title = "Track sag"
-[[section.step.reading]]
-id = "left"
-label = "Left"
-kind = "number"
-unit = "mm"
-uncertainty = "1 mm"
-[[section.step.reading]]
-id = "right"
-label = "Right"
-kind = "number"
-unit = "mm"
-uncertainty = "1 mm"
-[[section.step.reading]]
-id = "load"
-label = "Load"
-kind = "number"
-unit = "kg"
-uncertainty = "3 %"
-[[section.step.derived]]
-id = "same"
-label = "At the sheet's load"
-value = "deflection_at_load(deflection=(left + right) / 2, load=load, other_load=spec.track_load)"
-unit = "mm"
-[[section.step]]
-id = "timing"
-title = "Timing"
-per = "cylinder"
-[[section.step.reading]]
-id = "distance"
-label = "Distance"
-kind = "number"
-unit = "mm"
-uncertainty = "0.05 mm"
-[[section.step.derived]]
-id = "angle"
-label = "Crank angle"
-value = "timing_angle(stroke=spec.stroke, rod=spec.rod, distance=distance) - '1 degree'"
-unit = "degree"
-[[section.step.derived]]
-id = "twice"
-label = "The same again"
-value = "timing_angle_angle(stroke=spec.stroke, rod=spec.rod, distance=distance)"
-unit = "degree"
-[[section.step.derived]]
-id = "apart"
-label = "Between"
-value = "spread(distance)"
-unit = "mm"
-across = true
-[[section.step.derived]]
-id = "percent"
-label = "Between, percent"
-value = "spread_percent(values=distance)"
-unit = "%"
-across = true
-"""
-MACHINE = """
-id = "bed"
-name = "Bed"
-cylinders = ["PTO", "MAG"]
-[spec]
-track_load = "16 lb"
-stroke = "60 mm"
-rod = "120 mm"
-"""
+CHECKLIST = checklist(
+    section("one"),
+    step(
+        "track-sag",
+        reading("left", label="Left", uncertainty='"1 mm"'),
+        reading("right", label="Right", uncertainty='"1 mm"'),
+        reading("load", unit="kg", label="Load", uncertainty='"3 %"'),
+        derived(
+            "same",
+            "deflection_at_load(deflection=(left + right) / 2, load=load, "
+            "other_load=spec.track_load)",
+            label="At the sheet's load",
+        ),
+        title="Track sag",
+    ),
+    step(
+        "timing",
+        reading("distance", label="Distance", uncertainty='"0.05 mm"'),
+        derived(
+            "angle",
+            "timing_angle(stroke=spec.stroke, rod=spec.rod, distance=distance) - '1 degree'",
+            "degree",
+            label="Crank angle",
+        ),
+        derived(
+            "twice",
+            "timing_angle_angle(stroke=spec.stroke, rod=spec.rod, distance=distance)",
+            "degree",
+            label="The same again",
+        ),
+        derived("apart", "spread(distance)", label="Between", across="true"),
+        derived(
+            "percent",
+            "spread_percent(values=distance)",
+            "%",
+            label="Between, percent",
+            across="true",
+        ),
+        title="Timing",
+        per="cylinder",
+    ),
+    id_="sag",
+)
+MACHINE = sheet(name="Bed", spec={"track_load": '"16 lb"', "stroke": '"60 mm"', "rod": '"120 mm"'})
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions import write_toml
+from inspect_tui.core.definitions.sheets import write_toml
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import NOT_MEASURED

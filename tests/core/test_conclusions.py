@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.builders import checklist, reading, step
+from tests.builders import checklist, reading, sheet, step
 from tests.small_session import derived, evaluated, given, number, one_step, row_of
 
 NAMES = ("PTO", "centre", "MAG")
@@ -25,19 +25,20 @@ CARBS = checklist(
                                   limit='{ target = "spec.air_screw", tolerance = 0.25 }')),
     per_cylinder("plugs", stamp("size", "plug")),
 )  # fmt: skip
-MACHINE = """
-id = "sled"
-name = "Sled"
-cylinders = ["PTO", "centre", "MAG"]
-[spec]
-main_jet = [360, 370, 380]
-clip_groove = [2, 3, 2]
-air_screw = ["1 turn", "1.5 turn", "2 turn"]
-plug = [8, 9, 9]
-[spec.text]
-carburettor = ["A1", "B2", "C3"]
-needle = ["6K", "6L", "6M"]
-"""
+MACHINE = sheet(
+    "PTO",
+    "centre",
+    "MAG",
+    id_="sled",
+    name="Sled",
+    spec={
+        "main_jet": "[360, 370, 380]",
+        "clip_groove": "[2, 3, 2]",
+        "air_screw": '["1 turn", "1.5 turn", "2 turn"]',
+        "plug": "[8, 9, 9]",
+    },
+    words={"carburettor": '["A1", "B2", "C3"]', "needle": '["6K", "6L", "6M"]'},
+)
 RIGHT = {
     "bodies.body": ["A1", "B2", "C3"], "main.jet": ["360", "370", "380"],
     "needles.code": ["6K", "6L", "6M"], "needles.clip": ["2", "3", "2"],

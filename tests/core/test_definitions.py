@@ -672,3 +672,14 @@ def test_a_logs_list_sees_the_air_and_the_chart_as_a_checked_one_does():
         assert name.where == "chart"
         (name,) = compiled.value["jets", "cold"].names
         assert name.where == "conditions"
+
+
+def test_an_old_key_is_one_problem_whatever_stands_in_it():
+    text = HEAD + step("belt", 'needs = ["nowhere"]', 'when = "1 +"', "before = 3")
+    said = [str(problem).partition("step.")[2] for problem in
+            definitions.load_checklist(text, "f").problems]  # fmt: skip
+    assert said == [
+        "needs: 'needs' is called after now; write after.",
+        "when: 'when' is called only_if now; write only_if.",
+        "before: 'before' is called disturbed_by now; write disturbed_by.",
+    ]

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.definitions import edit_sheet
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.sheets import edit_sheet
 from inspect_tui.errors import Refused
 
 SHEET = """\

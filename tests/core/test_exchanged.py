@@ -8,13 +8,7 @@ import pytest
 from scipy import stats
 
 from inspect_tui.calc import exchange as exchanged
-from inspect_tui.calc.exchange import (
-    Attribute,
-    contradicts,
-    find_exchange,
-    misfits,
-    tells_apart,
-)
+from inspect_tui.calc.exchange import Attribute, contradicts, find_exchange, misfits, tells_apart
 from tests.campaigns.conclusions import Sort, exchange_rate, whole_rates
 
 

@@ -15,15 +15,19 @@ LIST = checklist(
     step("belt", reading("width", limit='{ min = "spec.belt_min" }'), reading("new"),
          reading("worn", limit='{ min = "new - \'1 mm\'" }')),
     step("boots", reading("crack", kind="choice", options='["none", "through"]',
-                          limit='{ equal = "none" }'), per="cylinder"),
+                          limit='{ equal = "none" }'),
+         reading("bolts", kind="count", limit="{ min = 4 }", optional="true"), per="cylinder"),
     step("plugs", reading("colour", kind="choice", options='["tan", "light", "dark"]',
                           limit='{ equal = "tan" }'),
          reading("gap", limit="{ min = 0.5, max = 0.8 }"),
-         derived("wide", "gap - '0.7 mm'", limit="{ max = 0.05 }"), per="cylinder"),
+         reading("old", optional="true"),
+         derived("wide", "gap - '0.7 mm'", limit="{ max = 0.05 }"),
+         derived("grown", "gap - old", limit="{ max = 0.1 }"), per="cylinder"),
     step("jets", reading("main", unit="", limit='{ equal = "spec.main_jet" }'), per="cylinder"),
-    step("brake", reading("lever", limit="{ max = 20 }"), safety="true"),
+    step("brake", reading("lever", limit="{ max = 20 }"), safety="true",
+         disturbed_by='["belt"]'),
     inference("leak", "boots.crack == 'through' and plugs.colour == 'light'", per='"cylinder"',
-              sure='"medium"', explains='["plugs.colour", "boots.crack"]'),
+              sure='"medium"', explains='["plugs.colour", "boots.crack", "boots.bolts"]'),
     inference("rich", "plugs.colour == 'light' and plugs.gap > '0.9 mm'", per='"cylinder"',
               sure='"high"'),
 )  # fmt: skip
@@ -133,6 +137,35 @@ def test_a_groups_decision_holds_for_the_values_it_was_made_on(leaking):
     assert leaking.job.plan.to_decide == ("boots.crack@PTO", "plugs.colour@PTO")
 
 
+def test_a_groups_decision_holds_for_each_finding_by_its_own_value(leaking):
+    """The bolts are not what the leak is concluded from, and stand under it all the same."""
+    put(leaking, boots__bolts__PTO="3")
+    assert under(leaking)["boots.bolts@PTO"] == "I.leak@PTO"
+    leaking.decide("I.leak@PTO", "run-as-found")
+    assert finding(leaking, "boots.bolts@PTO").counts
+    put(leaking, boots__bolts__PTO="2")
+    assert finding(leaking, "I.leak@PTO").counts
+    assert finding(leaking, "boots.bolts@PTO").decision is None
+
+
+def test_an_own_decision_that_ran_out_does_not_bring_an_earlier_one_back(leaking):
+    put(leaking, boots__bolts__PTO="3")
+    leaking.decide("I.leak@PTO", "run-as-found")
+    put(leaking, boots__bolts__PTO="2")
+    leaking.decide("boots.bolts@PTO", "later", until="2030-01-01")
+    put(leaking, boots__bolts__PTO="3")
+    assert finding(leaking, "boots.bolts@PTO").superseded_by == "value"
+    leaking.decide("I.leak@PTO", "get-part", part=WantedPart("Boot"))
+    assert finding(leaking, "boots.bolts@PTO").decision == "get-part"
+
+
+def test_what_rests_on_more_than_is_explained_stands_alone(inspection):
+    put(inspection, plugs__colour__PTO="light", plugs__gap__PTO="1.0", plugs__old__PTO="0.5")
+    found = under(inspection)
+    assert found["plugs.wide@PTO"] == "I.rich@PTO"
+    assert found["plugs.grown@PTO"] is None
+
+
 # --- how long a decision holds ------------------------------------------------------------------
 
 
@@ -238,6 +271,14 @@ def test_an_undone_safety_step_is_an_open_step_too(inspection):
     assert {each.id for each in inspection.results.blockers} == {"plugs"}
     inspection.record([(Target("plugs", "colour", "MAG"), "tan")])
     inspection.sign("R. Tester")
+
+
+def test_a_safety_step_to_measure_again_wants_both_kinds_of_words(inspection):
+    done_but_brake(inspection, "10")
+    put(inspection, AS_LEFT, belt__width="32")
+    with pytest.raises(Refused, match="to be measured again as left, since 'belt' upset it"):
+        inspection.sign("R. Tester", accept={"brake": "yard only"})
+    inspection.sign("R. Tester", "all of it", accept={"brake": "yard only"})
 
 
 def test_open_safety_steps_want_both_kinds_of_words(inspection):

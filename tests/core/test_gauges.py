@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given as drawn
 from hypothesis import strategies as st
 
-from inspect_tui.core.evaluation.gauges import GaugeStatement, gauge_statement
+from inspect_tui.core.evaluation.uncertainty.gauges import GaugeStatement, gauge_statement
 from inspect_tui.core.quantities import units
 from tests.small_session import evaluated, given, number, one_step, reading_row
 

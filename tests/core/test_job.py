@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.core.evaluation.decisions import wanted_part
-from inspect_tui.core.evaluation.parts import Part
+from inspect_tui.core.evaluation.conclusions.decisions import wanted_part
+from inspect_tui.core.evaluation.job.parts import Part
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.errors import BadInput
 from inspect_tui.workflow.inspection import Inspection, Target, WantedPart

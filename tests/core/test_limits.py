@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.evaluation import conformity
+from inspect_tui.core.evaluation.uncertainty import conformity
 from inspect_tui.core.expressions.expression import Missing
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.quantities import units

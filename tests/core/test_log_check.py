@@ -9,44 +9,26 @@ import pytest
 from inspect_tui.core.evaluation.log_check import differences, rejudged
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import checklist, reading, section, step
 
-CHECKLIST = """
-id = "short"
-title = "Short look"
-revision = 1
-[[section]]
-id = "drive"
-title = "Drive"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "new"
-label = "Width of a new one"
-kind = "number"
-unit = "mm"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-limit = { min = "new - '2 mm'" }
-[[section.step.reading]]
-id = "frayed"
-label = "Frayed"
-kind = "check"
-limit = { equal = false }
-[[section.step]]
-id = "plugs"
-title = "Plugs"
-per = "cylinder"
-[[section.step.reading]]
-id = "gap"
-label = "Gap"
-kind = "number"
-unit = "mm"
-limit = { target = "spec.gap", tolerance = "0.1 mm" }
-"""
+CHECKLIST = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading("new", label="Width of a new one"),
+        reading("width", label="Width", limit="{ min = \"new - '2 mm'\" }"),
+        reading("frayed", "check", label="Frayed", limit="{ equal = false }"),
+        title="Belt",
+    ),
+    step(
+        "plugs",
+        reading("gap", label="Gap", limit='{ target = "spec.gap", tolerance = "0.1 mm" }'),
+        title="Plugs",
+        per="cylinder",
+    ),
+    id_="short",
+    title="Short look",
+)
 MACHINE = 'id = "bed"\nname = "Bed"\ncylinders = ["PTO", "MAG"]\n[spec]\ngap = "0.7 mm"\n'
 
 

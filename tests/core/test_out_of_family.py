@@ -12,7 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from inspect_tui.core.evaluation.out_of_family import claim_limit, range_limit, stands_apart
+from inspect_tui.core.evaluation.conclusions.out_of_family import (
+    claim_limit,
+    range_limit,
+    stands_apart,
+)
 
 
 @pytest.mark.parametrize(

@@ -16,10 +16,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from inspect_tui.core.evaluation import draws
-from inspect_tui.core.evaluation.error_sources import ReadingError, error_sources
-from inspect_tui.core.evaluation.first_order import probability_above_zero
-from inspect_tui.core.evaluation.probability import Outcome, propagate
+from inspect_tui.core.evaluation.uncertainty import draws
+from inspect_tui.core.evaluation.uncertainty.error_sources import ReadingError, error_sources
+from inspect_tui.core.evaluation.uncertainty.first_order import probability_above_zero
+from inspect_tui.core.evaluation.uncertainty.probability import Outcome, propagate
 
 E = ReadingError
 

@@ -13,14 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from inspect_tui.calc.distributions import (
-    chi_square_quantile,
-    chi_square_tail,
-    grubbs_limit,
-    t_cdf,
-)
-from inspect_tui.core.evaluation.first_order import normal_cdf
-from inspect_tui.core.evaluation.repeats import (
+from inspect_tui.calc.distributions import chi_square_quantile, chi_square_tail, grubbs_limit, t_cdf
+from inspect_tui.core.evaluation.uncertainty.first_order import normal_cdf
+from inspect_tui.core.evaluation.uncertainty.repeats import (
     ErrorOfMean,
     StatedError,
     error_of_mean,

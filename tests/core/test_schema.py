@@ -14,8 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from inspect_tui.core.definitions import check_form, json_schema
+from inspect_tui.core.definitions import json_schema
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.checks import check_form
 from inspect_tui.core.definitions.problems import ProblemCollector
 
 ROOT = Path(__file__).parents[2] / "checklists"

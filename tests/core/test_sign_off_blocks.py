@@ -8,89 +8,73 @@ from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.core.text.formatting import amount, join_words, pluralize
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import band, checklist, reading, section, sheet, step
 
-CHECKLIST = """
-id = "blocks"
-title = "Blocks"
-[[section]]
-id = "one"
-title = "One"
-[[section.step]]
-id = "throttle"
-title = "Throttle"
-safety = true
-[[section.step.reading]]
-id = "sticks"
-label = "Sticks"
-kind = "check"
-optional = true
-limit = { equal = false }
-[[section.step.reading]]
-id = "words"
-label = "Words"
-kind = "text"
-optional = true
-[[section.step]]
-id = "brake"
-title = "Brake"
-gate = "move"
-[[section.step]]
-id = "away"
-title = "Ride away"
-begins = "move"
-[[section.step]]
-id = "squeeze"
-title = "Compression"
-per = "cylinder"
-disturbed_by = ["strip"]
-[[section.step.reading]]
-id = "pressure"
-label = "Compression"
-kind = "number"
-unit = "kPa"
-[[section.step]]
-id = "strip"
-title = "Strip the top end"
-[[section.step]]
-id = "jets"
-title = "Jets"
-per = "cylinder"
-[[section.step.reading]]
-id = "main"
-label = "Main jet"
-kind = "number"
-limit = { equal = "chart.main" }
-[[section.step]]
-id = "screw"
-title = "Air screw"
-per = "cylinder"
-[[section.step.reading]]
-id = "turns"
-label = "Turns out"
-kind = "number"
-unit = "turn"
-uncertainty_between = "0.05 turn"
-uncertainty = "0.1 turn"
-limit = { target = "chart.screw", tolerance = "0.25 turn" }
-"""
-MACHINE = """
-id = "sled"
-name = "Sled"
-cylinders = ["A", "B", "C", "D", "E"]
-[spec]
-main = [240, 230, 220, 210, 200]
-screw = ["1 turn", "1 turn", "1 turn", "1 turn", "2 turn"]
-[[jet_chart]]
-temperature = ["-30 degC", "-15 degC"]
-altitude = ["0 m", "600 m"]
-main = [240, 230, 220, 210, 200]
-screw = "1 turn"
-[[jet_chart]]
-temperature = ["-15 degC", "5 degC"]
-altitude = ["0 m", "600 m"]
-main = [230, 240, 210, 200, 220]
-screw = ["1 turn", "1 turn", "1 turn", "1 turn", "2 turn"]
-"""
+CHECKLIST = checklist(
+    section("one"),
+    step(
+        "throttle",
+        reading("sticks", "check", label="Sticks", optional="true", limit="{ equal = false }"),
+        reading("words", "text", label="Words", optional="true"),
+        title="Throttle",
+        safety="true",
+    ),
+    step("brake", title="Brake", gate='"move"'),
+    step("away", title="Ride away", begins='"move"'),
+    step(
+        "squeeze",
+        reading("pressure", unit="kPa", label="Compression"),
+        title="Compression",
+        per="cylinder",
+        disturbed_by='["strip"]',
+    ),
+    step("strip", title="Strip the top end"),
+    step(
+        "jets",
+        reading("main", unit="", label="Main jet", limit='{ equal = "chart.main" }'),
+        title="Jets",
+        per="cylinder",
+    ),
+    step(
+        "screw",
+        reading(
+            "turns",
+            unit="turn",
+            label="Turns out",
+            uncertainty_between='"0.05 turn"',
+            uncertainty='"0.1 turn"',
+            limit='{ target = "chart.screw", tolerance = "0.25 turn" }',
+        ),
+        title="Air screw",
+        per="cylinder",
+    ),
+    id_="blocks",
+)
+MACHINE = sheet(
+    "A",
+    "B",
+    "C",
+    "D",
+    "E",
+    id_="sled",
+    name="Sled",
+    spec={
+        "main": "[240, 230, 220, 210, 200]",
+        "screw": '["1 turn", "1 turn", "1 turn", "1 turn", "2 turn"]',
+    },
+    rest=band(
+        '["-30 degC", "-15 degC"]',
+        '["0 m", "600 m"]',
+        main="[240, 230, 220, 210, 200]",
+        screw='"1 turn"',
+    )
+    + band(
+        '["-15 degC", "5 degC"]',
+        '["0 m", "600 m"]',
+        main="[230, 240, 210, 200, 220]",
+        screw='["1 turn", "1 turn", "1 turn", "1 turn", "2 turn"]',
+    ),
+)
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.core.evaluation.conformity import assess_conformity
+from inspect_tui.core.evaluation.uncertainty.conformity import assess_conformity
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.text.stamps import same_stamp, stamp_key
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
-from inspect_tui.core.evaluation.plan import plan_of
+from inspect_tui.core.evaluation.job.plan import plan_of
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.workflow.inspection import Inspection, Target
@@ -235,6 +235,11 @@ def test_a_step_that_was_added_is_of_the_job(begin):
     inspection = begin(only=["idle"])
     step = inspection.add_step("front", "Noise")
     assert state(inspection, step) == "open"
+
+
+def test_items_of_ones_own_are_of_every_job(begin):
+    inspection = begin(only=["idle"], items=["Look under the seat"])
+    assert state(inspection, "own-1") == "open"
 
 
 def test_the_sign_off_names_what_is_left_out(begin):

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from inspect_tui.core.evaluation.trend import TrendPoint, crossing, fit_trend, too_few
+from inspect_tui.core.evaluation.conclusions.trend import TrendPoint, crossing, fit_trend, too_few
 
 
 def norris() -> list[TrendPoint]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.figures_used import compared_with, steps_asking
-from inspect_tui.core.definitions.spec_values import figures, known_in_part, with_figure
-from inspect_tui.core.definitions.typed_figure import (
+from inspect_tui.core.definitions.checks.figures_used import compared_with, steps_asking
+from inspect_tui.core.definitions.sheets.typed_figure import (
     Expected,
     expected_of,
     typed_figure,
     with_figures,
 )
+from inspect_tui.core.definitions.spec_values import figures, known_in_part, with_figure
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import BadInput

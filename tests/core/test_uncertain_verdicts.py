@@ -11,6 +11,7 @@ import math
 import pytest
 from scipy import stats
 
+from inspect_tui.core.evaluation.diff import newly_remarked
 from tests.builders import checklist, step
 from tests.small_session import (
     derived,
@@ -126,6 +127,10 @@ def test_an_input_without_a_stated_uncertainty_is_said():
     found = judged((A, bare, derived("y", "a - b", limit="{ max = 5 }")),
                    given("s.a", "10"), given("s.b", "6"))  # fmt: skip
     assert found.remarks == ("no uncertainty is stated for b, which counts as exact",)
+    stamp = number("b", "", limit="{ equal = 6 }")
+    stamped = judged((A, stamp, derived("y", "a * b", limit="{ max = 70 }")),
+                     given("s.a", "10"), given("s.b", "6"))  # fmt: skip
+    assert stamped.remarks == (), "a size stamped on a part is exact"
     alone = judged((bare, derived("y", "b * 2", limit="{ max = 5 }")), given("s.b", "6"))
     assert alone.remarks == ()
 
@@ -252,3 +257,19 @@ def test_lists_of_cylinders_and_values_of_values_take_part():
         row = derived_row(found, name).judged
         assert row.verdict == "uncertain", name
         assert row.probability == pytest.approx(probability, abs=0.01)
+
+
+def test_what_is_to_be_said_of_an_input_is_said_when_it_is_recorded():
+    lot = one_step(A, number("b"), derived("y", "a - b", limit="{ max = 5 }"))
+    before = evaluated(lot, given("s.a", "10")).results
+    after = evaluated(lot, given("s.a", "10"), given("s.b", "6")).results
+    said = "y: no uncertainty is stated for b, which counts as exact."
+    assert newly_remarked(before, after) == (said,)
+    assert newly_remarked(after, after) == ()
+
+
+def test_an_uncertainty_by_few_repeats_is_not_called_k_2():
+    lot = one_step(number("x", uncertainty='"0.4 mm"', uncertainty_between='"0.2 mm"'))
+    scattered = reading_row(evaluated(lot, given("s.x", "10; 10.6; 10.2"))).judged
+    assert scattered.coverage == "95 %, 3 repeats"
+    assert reading_row(evaluated(lot, given("s.x", "10; 10.1; 10.05"))).judged.coverage == "k = 2"

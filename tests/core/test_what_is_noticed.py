@@ -11,73 +11,58 @@ from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.session.replay import replay
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import checklist, reading, section, setting, sheet, step
 
-CHECKLIST = """
-id = "carbs"
-title = "Carburettors"
-[[section]]
-id = "one"
-title = "One"
-[[section.step]]
-id = "parts"
-title = "Parts"
-per = "cylinder"
-[[section.step.reading]]
-id = "main"
-label = "Main jet"
-kind = "number"
-limit = { equal = "spec.main" }
-[[section.step.reading]]
-id = "needle"
-label = "Needle"
-kind = "text"
-limit = { equal = "spec.needle" }
-[[section.step.reading]]
-id = "float"
-label = "Float height"
-kind = "number"
-unit = "mm"
-uncertainty = "1 mm"
-limit = { target = "spec.float", tolerance = "2 mm" }
-[[section.step]]
-id = "squeeze"
-title = "Compression"
-per = "cylinder"
-[[section.step.reading]]
-id = "pressure"
-label = "Compression"
-kind = "number"
-unit = "kPa"
-uncertainty = "40 kPa"
-uncertainty_between = "5 kPa"
-[[section.step.setting]]
-id = "move"
-reading = "pressure"
-move = "'800 kPa' - pressure"
-unit = "kPa"
-more = "More"
-less = "Less"
-limit = { max = "spec.most" }
-[[section.step]]
-id = "extra"
-title = "Extra"
-[[section.step.reading]]
-id = "seen"
-label = "Seen"
-kind = "text"
-optional = true
-"""
+CHECKLIST = checklist(
+    section("one"),
+    step(
+        "parts",
+        reading("main", unit="", label="Main jet", limit='{ equal = "spec.main" }'),
+        reading("needle", "text", label="Needle", limit='{ equal = "spec.needle" }'),
+        reading(
+            "float",
+            label="Float height",
+            uncertainty='"1 mm"',
+            limit='{ target = "spec.float", tolerance = "2 mm" }',
+        ),
+        title="Parts",
+        per="cylinder",
+    ),
+    step(
+        "squeeze",
+        reading(
+            "pressure",
+            unit="kPa",
+            label="Compression",
+            uncertainty='"40 kPa"',
+            uncertainty_between='"5 kPa"',
+        ),
+        setting(
+            "move",
+            "pressure",
+            "'800 kPa' - pressure",
+            "kPa",
+            more="More",
+            less="Less",
+            limit='{ max = "spec.most" }',
+        ),
+        title="Compression",
+        per="cylinder",
+    ),
+    step("extra", reading("seen", "text", label="Seen", optional="true"), title="Extra"),
+    id_="carbs",
+    title="Carburettors",
+)
 
-MACHINE = """
-id = "sled"
-name = "Sled"
-cylinders = ["PTO", "centre", "MAG"]
-[spec]
-main = [240, 230, 220]
-float = "20 mm"
-[spec.text]
-needle = ["6K", "6L", "6M"]
-"""
+MACHINE = sheet(
+    "PTO",
+    "centre",
+    "MAG",
+    id_="sled",
+    name="Sled",
+    spec={"main": "[240, 230, 220]", "float": '"20 mm"'},
+    words={"needle": '["6K", "6L", "6M"]'},
+)
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from inspect_tui.core.evaluation.setup_card import items_on_card
+from inspect_tui.core.evaluation.job.setup_card import items_on_card
 from inspect_tui.core.model.checklist import Adjustment, Derived, Limit, Reading, Step
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation.wording import SAFETY

@@ -118,11 +118,3 @@ def test_a_list_without_gates_says_that_work_goes_on():
     (said,) = tag.warnings(replace(report, page_one=page))
     assert said.title == tag.UNFINISHED
     assert said.reasons == ("1 step of 'Pre-season inspection' not done.",)
-
-
-# --- type -------------------------------------------------------------------------------------
-
-
-def test_no_space_of_another_kind_is_lost_in_a_line(new_sheets):
-    words = "a\u00a0b\u2003c d"
-    assert "".join(new_sheets().lines(words, 100)) == words

@@ -3,11 +3,12 @@
 import re
 import shutil
 import subprocess
+from contextlib import closing
 
 import pytest
 
 from inspect_tui.report.export import export
-from inspect_tui.report.pdf_layout import BLOCK, EDGE, FONTS
+from inspect_tui.report.pdf_layout import BLOCK, EDGE, FONTS, Sheets
 from tests.report.report_examples import hostile_report, open_report, signed_report
 from tests.report.write_golden import drawn_texts
 
@@ -40,18 +41,27 @@ def test_a_text_of_many_sheets_breaks_soundly():
     assert pages(data) > 5
 
 
-def test_a_title_that_is_too_long_is_cut_with_a_sign(new_sheets):
-    sheets = new_sheets()
+@pytest.fixture
+def sheets():
+    with closing(Sheets(open_report().title, open_report().date, 1)) as made:
+        yield made
+
+
+def test_a_title_that_is_too_long_is_cut_with_a_sign(sheets):
     assert sheets.fitted("W" * 500, 40).endswith("…")
     assert sheets.get_string_width(sheets.fitted("W" * 500, 40)) <= 40
     assert sheets.fitted("short", 40) == "short"
 
 
-def test_nothing_is_drawn_under_the_title_block(new_sheets):
-    sheets = new_sheets()
+def test_nothing_is_drawn_under_the_title_block(sheets):
     for number in range(400):
         sheets.paragraph(f"line {number}")
         assert sheets.get_y() < sheets.h - EDGE - BLOCK
+
+
+def test_no_space_of_another_kind_is_lost_in_a_line(sheets):
+    words = "a\u00a0b\u2003c d"
+    assert "".join(sheets.lines(words, 100)) == words
 
 
 def test_the_fonts_come_with_their_licence():

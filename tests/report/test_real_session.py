@@ -9,42 +9,25 @@ from inspect_tui.files.store import Store
 from inspect_tui.report.export import FORMS
 from inspect_tui.report.status import status
 from inspect_tui.workflow.inspection import Inspection, Target
+from tests.builders import checklist, reading, section, sheet, step
 
-CHECKLIST = """
-id = "short"
-title = "Short look"
-cautions = ["Engine off."]
-[[section]]
-id = "drive"
-title = "Drive"
-[[section.step]]
-id = "belt"
-title = "Belt"
-safety = true
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.2 mm"
-limit = { min = "spec.belt_width_min" }
-[[section.step]]
-id = "plugs"
-title = "Plugs"
-per = "cylinder"
-[[section.step.reading]]
-id = "gap"
-label = "Gap"
-kind = "number"
-unit = "mm"
-"""
-MACHINE = """
-id = "test-bed"
-name = "Test bed"
-cylinders = ["A", "B"]
-[spec]
-belt_width_min = "31.5 mm"
-"""
+CHECKLIST = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading(
+            "width", label="Width", uncertainty='"0.2 mm"', limit='{ min = "spec.belt_width_min" }'
+        ),
+        title="Belt",
+        safety="true",
+    ),
+    step("plugs", reading("gap", label="Gap"), title="Plugs", per="cylinder"),
+    id_="short",
+    revision=1,
+    title="Short look",
+    top='cautions = ["Engine off."]\n',
+)
+MACHINE = sheet("A", "B", id_="test-bed", spec={"belt_width_min": '"31.5 mm"'})
 
 
 @pytest.fixture

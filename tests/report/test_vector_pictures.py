@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import ExitStack, closing
 from xml.etree import ElementTree
 
 import pytest
@@ -24,13 +25,13 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     sign,
     text_width,
 )
-from inspect_tui.core.presentation.pictures.vector_picture import (
-    Path as Line,
-)
+from inspect_tui.core.presentation.pictures.vector_picture import Path as Line
 from inspect_tui.report import pdf_picture
 from inspect_tui.report.html_style import STYLE as PAGE_STYLE
+from inspect_tui.report.pdf_layout import Sheets
 from inspect_tui.report.svg_picture import STYLE, TONES, svg
 from tests.core.pictures.picture_examples import BELT, COMPRESSION, SAG, shipped, systems, texts
+from tests.report.report_examples import open_report
 
 PICTURES = {
     "sled": machine_vector.vector(shipped("sled"), systems(shipped("sled"))),
@@ -39,6 +40,15 @@ PICTURES = {
     "belt": trend_plot_vector.vector(BELT),
     "sag": trend_plot_vector.vector(SAG),
 }
+
+
+@pytest.fixture
+def sheets():
+    """Makes PDFs whose fonts are closed at the end."""
+    with ExitStack() as made:
+        yield lambda: made.enter_context(
+            closing(Sheets(open_report().title, open_report().date, 1))
+        )
 
 
 @pytest.mark.parametrize("name", PICTURES)
@@ -85,8 +95,8 @@ def test_a_text_is_cut_to_its_room(text, room):
     assert text_width(shortened(words), 3) <= room + 1e-9
 
 
-def test_the_reckoned_widths_are_not_below_those_of_the_face(new_sheets):
-    pdf = new_sheets()
+def test_the_reckoned_widths_are_not_below_those_of_the_face(sheets):
+    pdf = sheets()
     pdf.type(10)
     size = pdf.font_size
     for text in (
@@ -99,8 +109,8 @@ def test_the_reckoned_widths_are_not_below_those_of_the_face(new_sheets):
 
 
 @pytest.mark.parametrize("name", PICTURES)
-def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkeypatch, new_sheets):
-    pdf, picture = new_sheets(), PICTURES[name]
+def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, sheets, monkeypatch):
+    pdf, picture = sheets(), PICTURES[name]
     places = []
     monkeypatch.setattr(pdf, "text", lambda x, y, _text: places.append((x, y)))
     monkeypatch.setattr(pdf, "polyline", lambda points, **_look: places.extend(points))
@@ -113,9 +123,9 @@ def test_in_the_pdf_it_has_its_place_and_leaves_the_sheet_as_it_was(name, monkey
     assert all(29 <= x <= 183 and 40 <= y <= 40 + high for x, y in places)
 
 
-def test_the_pdf_is_the_same_each_time(new_sheets):
+def test_the_pdf_is_the_same_each_time(sheets):
     def made():
-        pdf = new_sheets()
+        pdf = sheets()
         for picture in PICTURES.values():
             pdf.keep(pdf_picture.height(picture, 120))
             pdf.set_y(pdf.get_y() + pdf_picture.draw(pdf, picture, 20, pdf.get_y(), 120))

@@ -16,39 +16,25 @@ from inspect_tui.calc.measurement import probability_inside
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.files.log.block import block, seal_line, seal_of
 from inspect_tui.files.store import Store
+from tests.builders import checklist, reading, section, step
 
-CHECKLIST = """
-id = "season-look"
-title = "Season look"
-revision = 1
-[[section]]
-id = "drive"
-title = "Drive"
-[[section.step]]
-id = "meter"
-title = "Odometer"
-[[section.step.reading]]
-id = "odometer"
-label = "Odometer"
-kind = "number"
-unit = "km"
-meter = "odometer"
-[[section.step]]
-id = "belt"
-title = "Belt"
-every = ["3000 km", "24 months"]
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.2 mm"
-limit = { min = 33 }
-[[section.step]]
-id = "chaincase"
-title = "Chaincase oil"
-every = ["12 months"]
-"""
+CHECKLIST = checklist(
+    section("drive"),
+    step(
+        "meter",
+        reading("odometer", unit="km", label="Odometer", meter='"odometer"'),
+        title="Odometer",
+    ),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.2 mm"', limit="{ min = 33 }"),
+        title="Belt",
+        every='["3000 km", "24 months"]',
+    ),
+    step("chaincase", title="Chaincase oil", every='["12 months"]'),
+    id_="season-look",
+    title="Season look",
+)
 NEW_BELT, THIN_BELT = 35.0, 33.0
 UNCERTAINTY = 0.2
 """Expanded (k = 2), mm, of every gauge."""

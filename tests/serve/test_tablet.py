@@ -13,9 +13,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
+from tests.builders import checklist, reading, section, step
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 if CHROMIUM is None:
@@ -25,31 +27,13 @@ pytest.importorskip("textual_serve")
 
 pytestmark = pytest.mark.filterwarnings("ignore::Warning")  # of the browser's driver
 ROOT = Path(__file__).parent.parent.parent
-LIST = """
-id = "tap"
-title = "Tap list"
-revision = 1
-[[section]]
-id = "all"
-title = "All of it"
-[[section.step]]
-id = "belt"
-title = "Belt"
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-limit = { min = 33 }
-[[section.step]]
-id = "chain"
-title = "Chain"
-[[section.step.reading]]
-id = "sag"
-label = "Sag"
-kind = "number"
-unit = "mm"
-"""
+LIST = checklist(
+    section("all", "All of it"),
+    step("belt", reading("width", label="Width", limit="{ min = 33 }"), title="Belt"),
+    step("chain", reading("sag", label="Sag"), title="Chain"),
+    id_="tap",
+    title="Tap list",
+)
 SHEET = 'id = "sled"\nname = "The sled"\ncylinders = ["PTO", "MAG"]\n'
 # The screen is a canvas: what stands on it is read from the line that draws it.
 TEE = """
@@ -169,6 +153,21 @@ def test_nothing_is_lost_when_the_tab_is_killed_half_way(browser, served):
     tap(page, "9")
     context.close()
     context, page, _, _ = opened(browser, address, bypass_csp=True)
-    wait_for(page, "Sag")
+    wait_for(page, "NEXT")  # a session that was left opens on its plan
     assert log.read_text(encoding="utf-8").count('kind = "reading"') == 1
+    context.close()
+
+
+def test_a_photo_of_the_camera_goes_to_the_step(browser, served, tmp_path):
+    log, address = served
+    photo = tmp_path / "IMG 1.jpg"
+    Image.new("RGB", (40, 30), "gray").save(photo)
+    context, page, _, _ = opened(browser, address, bypass_csp=True)
+    wait_for(page, "Width")
+    page.set_input_files("input[type=file]", photo)
+    wait_until(lambda: 'kind = "photo"' in log.read_text(encoding="utf-8"))
+    assert 'step = "belt"' in log.read_text(encoding="utf-8").split("[[entry]]")[-1]
+    wait_for(page, "Photo saved at Belt")
+    page.set_input_files("input[type=file]", {"name": "x.jpg", "mimeType": "", "buffer": b"no"})
+    page.wait_for_function("() => document.getElementById('said').textContent.includes('no photo')")
     context.close()

@@ -71,7 +71,7 @@ def test_bursts_with_nonsense_in_one_and_a_paste_in_one_program(terminal, env, s
     app.send("\x1bOQ")  # F2: as left
     app.wait_for("AS LEFT")
     app.send(b"\x1b[200~240\n230\n241\n1\n1.5\n2\n\x1b[201~")
-    app.wait_for("No reading of this step is left")
+    app.wait_for("Everything here is recorded as left")
     app.send(b"\x11")
     assert app.end() == 0
     assert recorded(env, session) == JETS

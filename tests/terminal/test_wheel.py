@@ -91,6 +91,8 @@ def test_the_wheel_is_walked_where_it_was_installed(tmp_path):
 
     app = Terminal(["demo"], env, program=[str(program)], cwd=elsewhere)
     with contextlib.closing(app):
+        app.wait_for("Enter goes on there")  # the plan
+        app.send(b"\x1b")
         app.wait_for("CONFIRM FIRST")  # the next open reading lies behind a caution
         app.confirm("AS FOUND")
         app.send(b"\x07bowl, vents\r")

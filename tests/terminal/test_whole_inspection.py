@@ -60,18 +60,23 @@ def typed(app, text):
     app.send("\r")
 
 
-def chosen(app, wanted, before):
-    """Go down from the first answer so many times, and choose."""
+def chosen(app, wanted):
+    """Go down, however many lists and machines ship, until the sign is at this answer; choose."""
     app.wait_for(wanted)
-    app.send(DOWN * before + "\r")
+    while f"▶ {wanted}" not in app.text():
+        at = app.text()
+        app.send(DOWN)
+        app.wait_until(lambda before=at: app.text() != before, f"the sign below, to {wanted}")
+    app.send("\r")
 
 
 def begun(app):
     """A new session from the start screen, its cautions confirmed."""
     app.wait_for("New session")
     app.send("n")
-    chosen(app, "Bench list", 1)
-    chosen(app, "Test bed", 1)
+    chosen(app, "Bench list")
+    chosen(app, "Test bed")
+    chosen(app, "Go on: The whole list")
     app.wait_for("Who does the inspection?")
     typed(app, "R. Rider")
     return confirmed(app)
@@ -179,7 +184,8 @@ def test_a_whole_inspection_by_keys_alone(terminal, env, store):
     app.wait_for("Signed by R. Rider")
     app.send(EXPORT)
     app.wait_for("in which form?")
-    chosen(app, "plain text to read or send", 2)
+    app.wait_for("plain text to read or send")
+    app.send(DOWN * 2 + "\r")
     app.wait_for("Written to")
     app.send(QUIT)
     assert app.end() == 0

@@ -14,102 +14,70 @@ from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.plan import PlanScreen
 from inspect_tui.workflow.inspection import Inspection
+from tests.builders import checklist, derived, reading, section, sheet, step
 from tests.tui.plain_walk import PlainWalk
 
-CHECKLIST = """
-id = "bench"
-title = "Bench list x[/]y"
-revision = 3
-cautions = ["Outdoors only [/].", "Blocks under the skis."]
-
-[[section]]
-id = "drive"
-title = "Drive"
-
-[[section.step]]
-id = "belt"
-title = "Belt x[/]y"
-how = "Measure across the top [b]."
-why = "A narrow belt slips."
-tools = ["caliper"]
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.2 mm"
-limit = { min = "spec.belt_width_min", max = "spec.belt_width_min + '4 mm'" }
-source = "manual, page 3"
-[[section.step.reading]]
-id = "cracks"
-label = "Cracks"
-kind = "choice"
-options = ["none", "surface", "through"]
-limit = { equal = "none" }
-[[section.step.reading]]
-id = "picture"
-label = "Picture"
-kind = "text"
-optional = true
-[[section.step.derived]]
-id = "left"
-label = "Width to spare"
-value = "width - spec.belt_width_min"
-unit = "mm"
-
-[[section.step]]
-id = "guard"
-title = "Guard"
-caution = "Engine off."
-safety = true
-gate = "start"
-[[section.step.reading]]
-id = "on"
-label = "Guard is on"
-kind = "check"
-limit = { equal = true }
-
-[[section]]
-id = "engine"
-title = "Engine"
-
-[[section.step]]
-id = "jets"
-title = "Main jets"
-per = "cylinder"
-[[section.step.reading]]
-id = "main"
-label = "Main jet"
-kind = "count"
-limit = { equal = "spec.main_jet" }
-[[section.step.reading]]
-id = "turns"
-label = "Air screw"
-kind = "number"
-unit = "turn"
-uncertainty = "0.1 turn"
-
-[[section.step]]
-id = "first-start"
-title = "First start"
-begins = "start"
-[[section.step.reading]]
-id = "ran"
-label = "It ran"
-kind = "check"
-
-[[section.step]]
-id = "look"
-title = "Last look"
-"""
-MACHINE = """
-id = "test-bed"
-name = "Test bed x[/]y"
-cylinders = ["PTO", "centre", "MAG"]
-[spec]
-belt_width_min = "31 mm"
-main_jet = [240, 230, 240]
-"""
+CHECKLIST = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading(
+            "width",
+            label="Width",
+            uncertainty='"0.2 mm"',
+            limit='{ min = "spec.belt_width_min", max = "spec.belt_width_min + \'4 mm\'" }',
+            source='"manual, page 3"',
+        ),
+        reading(
+            "cracks",
+            "choice",
+            label="Cracks",
+            options='["none", "surface", "through"]',
+            limit='{ equal = "none" }',
+        ),
+        reading("picture", "text", label="Picture", optional="true"),
+        derived("left", "width - spec.belt_width_min", label="Width to spare"),
+        title="Belt x[/]y",
+        how='"Measure across the top [b]."',
+        why='"A narrow belt slips."',
+        tools='["caliper"]',
+    ),
+    step(
+        "guard",
+        reading("on", "check", label="Guard is on", limit="{ equal = true }"),
+        title="Guard",
+        caution='"Engine off."',
+        safety="true",
+        gate='"start"',
+    ),
+    section("engine"),
+    step(
+        "jets",
+        reading("main", "count", label="Main jet", limit='{ equal = "spec.main_jet" }'),
+        reading("turns", unit="turn", label="Air screw", uncertainty='"0.1 turn"'),
+        title="Main jets",
+        per="cylinder",
+    ),
+    step(
+        "first-start",
+        reading("ran", "check", label="It ran"),
+        title="First start",
+        begins='"start"',
+    ),
+    step("look", title="Last look"),
+    id_="bench",
+    revision=3,
+    title="Bench list x[/]y",
+    top='cautions = ["Outdoors only [/].", "Blocks under the skis."]\n',
+)
+MACHINE = sheet(
+    "PTO",
+    "centre",
+    "MAG",
+    id_="test-bed",
+    name="Test bed x[/]y",
+    spec={"belt_width_min": '"31 mm"', "main_jet": "[240, 230, 240]"},
+)
 
 DRAWN = 5.0
 """Seconds, at the most, until what was asked last is drawn."""
@@ -206,6 +174,16 @@ async def settled(pilot):
     await pilot.pause()
     await opened(pilot)
     await pilot.pause()
+
+
+async def resized(pilot, size):
+    """Another size of the terminal, and everything drawn in it."""
+    await pilot.resize_terminal(*size)
+    for _ in range(200):
+        if screen_text(pilot.app).count("\n") == size[1] - 1:
+            return
+        await pilot.pause(0.01)
+    raise AssertionError(f"never drawn in {size}: {screen_text(pilot.app)}")
 
 
 async def opened(pilot):

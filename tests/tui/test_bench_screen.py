@@ -13,7 +13,7 @@ from inspect_tui.tui.screens.bench import BenchScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.inspection import Inspection, Target
-from tests.tui.conftest import CHECKLIST, screen_text, settled, type_in
+from tests.tui.conftest import CHECKLIST, resized, screen_text, settled, type_in
 
 TIMING = """
 [[section.step]]
@@ -58,18 +58,19 @@ def timed(places, clock):
         return inspection.session.id
 
 
-@pytest.mark.parametrize("size", [(80, 24), (40, 20), (120, 40)])
-async def test_a_calculation_is_filled_in_and_worked_out_at_each_size(job, session, size):
-    async with job(session, size=size) as pilot:
+async def test_a_calculation_is_filled_in_and_worked_out_at_each_size(job, session):
+    async with job(session) as pilot:
         screen = await bench(pilot, "toe")
         assert isinstance(screen, BenchScreen)
         assert "still wanted: front, rear, base" in " ".join(pilot.screen_text().split())
         await type_in(pilot, "1006 +/- 1 mm", "enter")
         await type_in(pilot, "1000", "enter")
         await type_in(pilot, "1 m")  # live: no Enter yet
-        text = pilot.screen_text()
-        assert "= 6.0 ± 1.0 mm" in text and "= 0.344 ± 0.057°" in text
-        assert "front ────" in text  # the drawing
+        for size in ((80, 24), (40, 20), (120, 40)):
+            await resized(pilot, size)
+            text = pilot.screen_text()
+            assert "= 6.0 ± 1.0 mm" in text and "= 0.344 ± 0.057°" in text
+            assert "front ────" in text  # the drawing
         said = screen.query_one("#bench-rests").content.plain
         assert "atan((front - rear)/base)" in said and "Source: geometry" in said
         assert "note" not in pilot.log()

@@ -14,7 +14,7 @@ class Owner:
     def entered(self, text, seen):
         return "taken"
 
-    def answers(self, character):
+    def answers(self, character, seen):
         return False
 
     def typed(self, text):

@@ -10,80 +10,47 @@ from inspect_tui.core.model.targets import Target
 from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.workflow.inspection import Inspection
+from tests.builders import checklist, reading, section, step
 
 CRACKS, PICTURE = Target("belt", "cracks"), Target("belt", "picture")
-CHECKLIST = """
-id = "few"
-title = "Few"
-revision = 1
-
-[[section]]
-id = "work"
-title = "Work"
-
-[[section.step]]
-id = "compression"
-title = "Compression"
-per = "cylinder"
-[[section.step.reading]]
-id = "cold"
-label = "Cold"
-kind = "number"
-unit = "kPa"
-[[section.step.reading]]
-id = "warm"
-label = "Warm"
-kind = "number"
-unit = "kPa"
-
-[[section.step]]
-id = "pulleys"
-title = "Pulleys"
-[[section.step.reading]]
-id = "turns"
-label = "Turns"
-kind = "choice"
-options = ["1 turn", "2 turns"]
-[[section.step.reading]]
-id = "faces"
-label = "Faces"
-kind = "choice"
-options = ["smooth", "scored", "blue"]
-limit = { equal = ["smooth", "scored"] }
-
-[[section.step]]
-id = "tight"
-title = "Tightness"
-[[section.step.reading]]
-id = "start"
-label = "Pressure at the start"
-kind = "number"
-unit = "kPa"
-[[section.step.reading]]
-id = "held"
-label = "Held"
-kind = "timer"
-limit = { min = "5 min" }
-[[section.step.reading]]
-id = "end"
-label = "Pressure at the end"
-kind = "number"
-unit = "kPa"
-
-[[section.step]]
-id = "last"
-title = "Last"
-caution = "Stand clear."
-[[section.step.reading]]
-id = "clear"
-label = "Clear"
-kind = "check"
-limit = { equal = false }
-[[section.step.reading]]
-id = "said"
-label = "Said"
-kind = "text"
-"""
+CHECKLIST = checklist(
+    section("work"),
+    step(
+        "compression",
+        reading("cold", unit="kPa", label="Cold"),
+        reading("warm", unit="kPa", label="Warm"),
+        title="Compression",
+        per="cylinder",
+    ),
+    step(
+        "pulleys",
+        reading("turns", "choice", label="Turns", options='["1 turn", "2 turns"]'),
+        reading(
+            "faces",
+            "choice",
+            label="Faces",
+            options='["smooth", "scored", "blue"]',
+            limit='{ equal = ["smooth", "scored"] }',
+        ),
+        title="Pulleys",
+    ),
+    step(
+        "tight",
+        reading("start", unit="kPa", label="Pressure at the start"),
+        reading("held", "timer", label="Held", limit='{ min = "5 min" }'),
+        reading("end", unit="kPa", label="Pressure at the end"),
+        title="Tightness",
+    ),
+    step(
+        "last",
+        reading("clear", "check", label="Clear", limit="{ equal = false }"),
+        reading("said", "text", label="Said"),
+        title="Last",
+        caution='"Stand clear."',
+    ),
+    id_="few",
+    revision=1,
+)
 
 
 @pytest.fixture
@@ -150,6 +117,17 @@ def test_an_answer_at_a_caution_waits_and_its_enter_confirms_nothing(walk, sessi
     assert not at.state.known.caution_confirmed("guard")
     at.press("enter")
     assert at.entered == [("on", None, "yes")]
+
+
+def test_space_confirms_a_caution_that_was_seen(walk, session):
+    at = walk(session, at="guard")
+    at.press(" ")
+    assert at.state.known.caution_confirmed("guard")
+    at.press("1", "/", "n")
+    assert at.entered == [("on", None, "yes")]
+    at.controller.go_to_target(Target("first-start", "ran"))
+    at.type(" 1", "enter")  # before the caution was drawn it is text
+    assert at.state.gate is not None and at.held == [(" 1", True)]
 
 
 def test_an_answer_that_the_disk_refuses_stays_in_the_field(walk, session, monkeypatch):
@@ -247,9 +225,11 @@ def test_backspace_on_the_empty_field_takes_the_unit_away(walk, few):
     at = walk(few)
     at.type("95 psi", "enter")
     at.press("backspace")
-    assert at.state.unit == "" and "a bare number is in kPa" in at.text
+    assert at.state.unit == "kPa" and "no longer in psi" in at.text
+    at.press("backspace")
+    assert at.state.unit == "kPa"
     at.type("650", "enter")
-    assert at.entered[-1] == ("cold", "centre", "650")
+    assert at.entered[-1] == ("cold", "centre", "650 kPa")
 
 
 def test_a_persons_own_unit_comes_from_their_settings(walk, few):
@@ -259,7 +239,26 @@ def test_a_persons_own_unit_comes_from_their_settings(walk, few):
     assert at.entered == [("cold", "PTO", "95 psi")]
     at.press("backspace")
     at.type("650", "enter")
-    assert at.entered[-1] == ("cold", "centre", "650")
+    assert at.entered[-1] == ("cold", "centre", "650 kPa")
+
+
+def test_a_probable_slip_is_asked_about_before_it_is_saved(walk, session):
+    at = walk(session)
+    at.burst("310\rnone\r")
+    assert at.entered == [] and at.field == "310" and at.held == [("none", True)]
+    assert "was it 31" in at.text and "Enter again saves it as it is" in at.text
+    at.press("enter")
+    assert at.entered == [("width", None, "310"), ("cracks", None, "none")]
+    at.go("belt")
+    at.type("315", "enter")
+    at.type("31.5", "enter")  # another text is another value
+    assert at.entered[-1] == ("width", None, "31.5")
+
+
+def test_what_is_said_names_no_ids(walk, session):
+    at = walk(session)
+    at.type("abc", "enter")
+    assert "belt.width" not in at.text and "✗ Width: " in at.text
 
 
 def test_a_timer_starts_and_stops_with_enter_and_rings_once(walk, few):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC
 
-from inspect_tui.core.evaluation.plan_fits import fits, left_steps, tools_wanted
+from inspect_tui.core.evaluation.job.plan_fits import fits, left_steps, tools_wanted
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.screens.plan import PlanScreen

@@ -14,6 +14,7 @@ from inspect_tui.workflow.inspection import Inspection
 from tests.tui.plain_walk import PlainWalk
 
 TICKS = 20
+MOST = 1.6
 MACHINE = "tindrak-600"
 
 
@@ -34,9 +35,7 @@ class Person:
         """The cautions before what is asked."""
         while self.walk.state.gate is not None:
             before = self.walk.entries("caution")
-            self.key("enter")
-            if self.walk.entries("caution") == before:
-                self.key("enter")  # the one before belonged to the answer before
+            self.key(" ")
             assert self.walk.entries("caution") > before
             self.cautions += 1
 
@@ -53,11 +52,9 @@ class Person:
         self.ticks += 1
 
 
-@pytest.mark.parametrize(
-    ("checklist", "most"), [("pre-season", 1.6), ("lay-up", 1.6), ("first-ride", 1.65)]
-)
-def test_twenty_ticks_take_few_presses(tmp_path, clock, checklist, most):
-    """Every third tick has a caution here; behind an answer by one press it takes two Enters."""
+@pytest.mark.parametrize("checklist", ["pre-season", "lay-up", "first-ride"])
+def test_twenty_ticks_take_few_presses(tmp_path, clock, checklist):
+    """Up to every other tick has a caution here."""
     store = Store(tmp_path / "store")
     with Inspection.new(store, checklist, MACHINE, "R. Tester", clock) as inspection:
         walk = PlainWalk(inspection)
@@ -80,4 +77,4 @@ def test_twenty_ticks_take_few_presses(tmp_path, clock, checklist, most):
             f"{checklist}: {person.presses} presses for {person.ticks} ticks and "
             f"{person.cautions} cautions, {ratio:.2f} a tick; with words and Enter {by_words:.2f}"
         )
-        assert person.ticks == TICKS and ratio <= most
+        assert person.ticks == TICKS and ratio <= MOST

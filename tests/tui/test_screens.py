@@ -8,10 +8,11 @@ from inspect_tui.tui.app import make_app
 from inspect_tui.tui.screens.compare import CompareScreen
 from inspect_tui.tui.screens.export import ExportScreen
 from inspect_tui.tui.screens.findings import FindingsScreen
+from inspect_tui.tui.screens.new_session import GO_ON
 from inspect_tui.tui.screens.sign import SignScreen
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.inspection import Inspection
-from tests.tui.conftest import screen_text, settled, type_in
+from tests.tui.conftest import resized, screen_text, settled, type_in
 
 
 def record(places, clock, session, *values):
@@ -52,7 +53,7 @@ async def test_a_new_session_is_asked_for_and_begun(places, clock):
         await settled(pilot)
         await pilot.press("n")
         await pilot.pause()
-        for wanted in ("bench", "test-bed"):
+        for wanted in ("bench", "test-bed", GO_ON):
             options = app.screen.query_one("#new-answers")
             ids = [option.id for option in options.options]
             options.highlighted = ids.index(wanted)
@@ -185,16 +186,6 @@ async def test_all_actions_run_one_by_a_part_of_its_name(job, session):
 
 
 SIZES = [(80, 24), (40, 20), (120, 40), (200, 60), (20, 6), (1, 1)]
-
-
-async def resized(pilot, size):
-    """Another size of the terminal, and everything drawn in it."""
-    await pilot.resize_terminal(*size)
-    for _ in range(200):
-        if screen_text(pilot.app).count("\n") == size[1] - 1:
-            return
-        await pilot.pause(0.01)
-    raise AssertionError(f"never drawn in {size}: {screen_text(pilot.app)}")
 
 
 async def test_every_screen_can_be_drawn_at_every_size(job, places, clock, session):

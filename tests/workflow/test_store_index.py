@@ -14,35 +14,22 @@ from inspect_tui.files.store import Store
 from inspect_tui.workflow import catalogue, store_index
 from inspect_tui.workflow.inspection import Inspection, Target
 from inspect_tui.workflow.resolve import session_id
+from tests.builders import checklist, reading, section, step
 
-CHECKLIST = """
-id = "short"
-title = "Short look"
-revision = 1
-[[section]]
-id = "drive"
-title = "Drive"
-[[section.step]]
-id = "belt"
-title = "Belt"
-every = ["500 km"]
-[[section.step.reading]]
-id = "width"
-label = "Width"
-kind = "number"
-unit = "mm"
-uncertainty = "0.1 mm"
-limit = { min = 33 }
-[[section.step]]
-id = "meter"
-title = "Meter"
-[[section.step.reading]]
-id = "odometer"
-label = "Odometer"
-kind = "number"
-unit = "km"
-meter = "odometer"
-"""
+CHECKLIST = checklist(
+    section("drive"),
+    step(
+        "belt",
+        reading("width", label="Width", uncertainty='"0.1 mm"', limit="{ min = 33 }"),
+        title="Belt",
+        every='["500 km"]',
+    ),
+    step(
+        "meter", reading("odometer", unit="km", label="Odometer", meter='"odometer"'), title="Meter"
+    ),
+    id_="short",
+    title="Short look",
+)
 SHEET = 'id = "sled"\nname = "The sled"\ncylinders = ["PTO", "MAG"]\n'
 
 

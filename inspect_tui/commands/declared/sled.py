@@ -178,16 +178,16 @@ COMMANDS: Final = (
     ),
     Command(
         "plan", "what stops the start, what is left, what it takes, what comes next",
-        "jobs:plan", (SESSION, JSON), "inspect-tui plan last",
+        "jobs:plan", (SESSION, JSON), "inspect-tui plan last", prints=True,
     ),
     Command(
         "findings", "what was found, under what explains it", "jobs:findings", (SESSION, JSON),
-        "inspect-tui findings last",
+        "inspect-tui findings last", prints=True,
     ),
     Command(
         "parts", "the parts to get, got and fitted", "jobs:parts",
         (arg("what", nargs="?", metavar="SESSION|MACHINE"), JSON),
-        "inspect-tui parts my-sled",
+        "inspect-tui parts my-sled", prints=True,
     ),
     Command(
         "got", "a part was got, or fitted", "jobs:got",

@@ -14,8 +14,17 @@ from itertools import repeat
 
 from inspect_tui.calc.registry import Calculation
 from inspect_tui.core.bench.inputs import ParsedInput
-from inspect_tui.core.evaluation.error_sources import ReadingError, Source, error_sources
-from inspect_tui.core.evaluation.probability import Outcome, Propagated, Sampled, propagate
+from inspect_tui.core.evaluation.uncertainty.error_sources import (
+    ReadingError,
+    Source,
+    error_sources,
+)
+from inspect_tui.core.evaluation.uncertainty.probability import (
+    Outcome,
+    Propagated,
+    Sampled,
+    propagate,
+)
 from inspect_tui.core.expressions import calculation_rows, columns
 from inspect_tui.core.expressions.columns import Rows, Samples
 from inspect_tui.core.expressions.values import Missing

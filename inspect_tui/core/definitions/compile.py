@@ -14,7 +14,7 @@ from functools import cache
 from itertools import chain
 from typing import Literal
 
-from inspect_tui.core.definitions.dependency_cycles import too_deep
+from inspect_tui.core.definitions.checks.dependency_cycles import too_deep
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions import expression

@@ -19,14 +19,14 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from inspect_tui.core.definitions import toml
-from inspect_tui.core.definitions.check_glossary import asked_in
+from inspect_tui.core.definitions.checks.check_glossary import asked_in
 from inspect_tui.core.definitions.compile import OWNERS, Parsed, items
 from inspect_tui.core.definitions.composed_text import text_of
 from inspect_tui.core.definitions.decode import tables
 from inspect_tui.core.definitions.problems import Problem, ProblemCollector
+from inspect_tui.core.definitions.sheets.write_toml import document
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.toml_positions import Path
-from inspect_tui.core.definitions.write_toml import document
 from inspect_tui.core.expressions.expression import Name
 from inspect_tui.core.model.declaration import ID
 from inspect_tui.core.text.sanitize import ellipsize

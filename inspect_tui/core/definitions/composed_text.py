@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from inspect_tui.core.definitions import write_toml
+from inspect_tui.core.definitions.sheets import write_toml
 from inspect_tui.core.definitions.toml_positions import Lines, Path
 
 _HEADER = {

@@ -23,13 +23,16 @@ BAND_KEYS = tuple(key.name for key in keys_of(JetBand).values() if not key.rest)
 """Keys of a jet chart's band that are no settings."""
 
 
-def checklist_of(data: Table) -> Checklist:
+def checklist_of(data: Table, *, of_log: bool = False) -> Checklist:
     """The checklist that a file holds, as far as it has the form of one.
 
-    Logs hold the list as it was opened, so the old names of keys are read too.
+    Args:
+        data: Of the file.
+        of_log: It comes from a log, which holds the list as it was opened: keys of a step count
+            under the names that they had then, too.
     """
     sections = data.get("section")
-    if isinstance(sections, list):
+    if of_log and isinstance(sections, list):
         data = {**data, "section": [_with_new_names(one) for one in sections]}
     return cast(Checklist, decoded(Checklist, data))
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import inspect
 
-from inspect_tui.core.definitions.check_form import ALONE
+from inspect_tui.core.definitions.checks.check_form import ALONE
 from inspect_tui.core.definitions.keys import Key, Struct, TableShape, keys_of
 from inspect_tui.core.definitions.shapes import Json, ValuesShape
 from inspect_tui.core.model.checklist import Checklist

@@ -13,7 +13,9 @@ from typing import Any
 
 import msgspec
 
-from inspect_tui.core.definitions import (
+from inspect_tui.core.definitions import compile as compiling
+from inspect_tui.core.definitions import decode, toml
+from inspect_tui.core.definitions.checks import (
     check_checklist,
     check_facts,
     check_form,
@@ -24,11 +26,8 @@ from inspect_tui.core.definitions import (
     check_machine,
     check_machine_fit,
     check_meters,
-    decode,
-    toml,
 )
-from inspect_tui.core.definitions import compile as compiling
-from inspect_tui.core.definitions.check_types import Types, check_types
+from inspect_tui.core.definitions.checks.check_types import Types, check_types
 from inspect_tui.core.definitions.compose import Composed, Library, compose, note_absent
 from inspect_tui.core.definitions.defaults import explained_by, moves_of
 from inspect_tui.core.definitions.problems import Problem, ProblemCollector
@@ -224,7 +223,7 @@ def compile_trusted(text: str) -> Compiled:
     Raises:
         Refused: the text is no checklist any more.
     """
-    checklist = decode.checklist_of(_trusted_data(text, "checklist"))
+    checklist = decode.checklist_of(_trusted_data(text, "checklist"), of_log=True)
     if not checklist.steps:
         raise Refused("The log's checklist has no steps.")
     for section in checklist.section:

@@ -11,21 +11,11 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from inspect_tui.core.definitions import toml as definition_text
-from inspect_tui.core.definitions.check_drawing import check_drawing_form
+from inspect_tui.core.definitions.checks.check_drawing import check_drawing_form
 from inspect_tui.core.definitions.problems import Problem, ProblemCollector
 from inspect_tui.core.definitions.toml_positions import Path
-from inspect_tui.core.model.drawing import (
-    DrawingLine,
-    DrawingPlace,
-    MachineDrawing,
-    Side,
-    Weight,
-)
-from inspect_tui.core.presentation.pictures.machine_drawing import (
-    MIN_COLUMNS,
-    MIN_ROWS,
-    collisions,
-)
+from inspect_tui.core.model.drawing import DrawingLine, DrawingPlace, MachineDrawing, Side, Weight
+from inspect_tui.core.presentation.pictures.machine_drawing import MIN_COLUMNS, MIN_ROWS, collisions
 from inspect_tui.core.presentation.pictures.polyline import arc, smoothed
 
 Table = Mapping[str, Any]

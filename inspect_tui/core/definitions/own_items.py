@@ -17,8 +17,8 @@ from typing import Any
 
 from inspect_tui.core.definitions import toml
 from inspect_tui.core.definitions.decode import tables
-from inspect_tui.core.definitions.write_toml import document
-from inspect_tui.core.definitions.write_toml import tables as as_text
+from inspect_tui.core.definitions.sheets.write_toml import document
+from inspect_tui.core.definitions.sheets.write_toml import tables as as_text
 from inspect_tui.core.model.declaration import SECTION_OF_OWN
 from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.units import Unit, difference_unit

@@ -1,1 +1,1 @@
-"""What follows from the readings: uncertainty, conformity, findings, the jet chart, adjustments."""
+"""What follows from the readings of a session."""

@@ -11,8 +11,8 @@ from functools import cached_property
 
 from inspect_tui.core.definitions.load import Compiled
 from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part
-from inspect_tui.core.evaluation.jet_chart import bands
-from inspect_tui.core.evaluation.measured import StatedUncertainty, stated
+from inspect_tui.core.evaluation.air.jet_chart import bands
+from inspect_tui.core.evaluation.uncertainty.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
 from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase

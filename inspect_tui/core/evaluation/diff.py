@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.evaluation.candidate import identity
+from inspect_tui.core.evaluation.conclusions.candidate import identity
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 
 
@@ -38,6 +38,23 @@ def newly_waiting(before: Results, after: Results) -> tuple[str, ...]:
         for row in after.settings
         if row.waits_for and (row.step, row.id, row.cylinder) not in old
     )
+
+
+def newly_remarked(before: Results, after: Results) -> tuple[str, ...]:
+    """What is to be said of the uncertainty of derived values, each once: an input without one."""
+    old = {(row.step, row.id, remark) for row in before.derived for remark in row.judged.remarks}
+    labels = {
+        (result.step.id, derived.id): derived.label
+        for result in after.steps
+        for derived in result.step.derived
+    }
+    said = (
+        f"{labels[row.step, row.id]}: {remark}."
+        for row in after.derived
+        for remark in row.judged.remarks
+        if (row.step, row.id, remark) not in old
+    )
+    return tuple(dict.fromkeys(said))
 
 
 def noticed(before: Results, after: Results) -> tuple[str, ...]:

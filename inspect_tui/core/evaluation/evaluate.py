@@ -6,20 +6,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from inspect_tui.core.evaluation import adjustments
-from inspect_tui.core.evaluation.ambient_summary import in_force
-from inspect_tui.core.evaluation.candidate import PHASES, CandidateFinding
-from inspect_tui.core.evaluation.decided import decided
+from inspect_tui.core.evaluation.air.ambient_summary import in_force
+from inspect_tui.core.evaluation.air.jet_chart_advice import charted
+from inspect_tui.core.evaluation.conclusions.candidate import PHASES, CandidateFinding
+from inspect_tui.core.evaluation.conclusions.decided import decided
+from inspect_tui.core.evaluation.conclusions.findings import DerivedRows, Rows, of_step
+from inspect_tui.core.evaluation.conclusions.findings_across import of_exchanged_parts
+from inspect_tui.core.evaluation.conclusions.findings_inferred import of_inference
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.findings import DerivedRows, Rows, of_step
-from inspect_tui.core.evaluation.findings_across import of_exchanged_parts
-from inspect_tui.core.evaluation.findings_inferred import of_inference
-from inspect_tui.core.evaluation.jet_chart_advice import charted
+from inspect_tui.core.evaluation.job import adjustments
+from inspect_tui.core.evaluation.job.progress import Progress, mark_upset
+from inspect_tui.core.evaluation.job.safety import advice
+from inspect_tui.core.evaluation.job.sign_off import blockers, left_out_words
+from inspect_tui.core.evaluation.job.staleness import Upset, last_left, upset_of
 from inspect_tui.core.evaluation.memo import Memo
-from inspect_tui.core.evaluation.progress import Progress, mark_upset
-from inspect_tui.core.evaluation.safety import advice
-from inspect_tui.core.evaluation.sign_off import blockers, left_out_words
-from inspect_tui.core.evaluation.staleness import Upset, last_left, upset_of
 from inspect_tui.core.model.checklist import Step
 from inspect_tui.core.model.results import Results, SettingRow, StepResult
 

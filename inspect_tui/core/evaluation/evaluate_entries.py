@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.load import Compiled
-from inspect_tui.core.definitions.typed_figure import with_figures
+from inspect_tui.core.definitions.sheets.typed_figure import with_figures
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator

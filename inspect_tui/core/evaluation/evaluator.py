@@ -14,17 +14,17 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from inspect_tui.core.evaluation import conformity
+from inspect_tui.core.evaluation.air.jet_chart import ChartLookup, look_up
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
-from inspect_tui.core.evaluation.jet_chart import ChartLookup, look_up
-from inspect_tui.core.evaluation.measured import (
+from inspect_tui.core.evaluation.memo import Memo
+from inspect_tui.core.evaluation.uncertainty import conformity
+from inspect_tui.core.evaluation.uncertainty.measured import (
     Measured,
     StatedUncertainty,
     expanded_uncertainty,
 )
-from inspect_tui.core.evaluation.memo import Memo
-from inspect_tui.core.evaluation.repeats import repeats_that_decide
-from inspect_tui.core.evaluation.value_uncertainty import (
+from inspect_tui.core.evaluation.uncertainty.repeats import repeats_that_decide
+from inspect_tui.core.evaluation.uncertainty.value_uncertainty import (
     UncertainReadings,
     inside_fixed_limits,
     propagated,
@@ -273,7 +273,7 @@ class Evaluator:
         number, unit = measured.number, measured.unit
         if zone is None or isinstance(number, bool | str):
             judged = conformity.assess_conformity(number, zone, unit.text, measured.expanded)
-            return replace(judged, remarks=measured.remarks)
+            return replace(judged, remarks=measured.remarks, coverage=measured.coverage)
         sides = self.compiled.limits.get((step.id, reading_id), {})
         remarks = list(measured.remarks)
         if all(name.where != "value" and name.where != "conditions"
@@ -287,7 +287,7 @@ class Evaluator:
             number, zone, unit.text, measured.expanded, probability,
             _repeats(measured, number, zone),
         )  # fmt: skip
-        return replace(judged, remarks=tuple(remarks))
+        return replace(judged, remarks=tuple(remarks), coverage=measured.coverage)
 
     def _without_uncertainty(
         self, readings: UncertainReadings, besides: ReadingKey | None = None

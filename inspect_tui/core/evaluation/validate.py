@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation import slips
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
-from inspect_tui.core.evaluation.measured import Measured
+from inspect_tui.core.evaluation.job import slips
+from inspect_tui.core.evaluation.uncertainty.measured import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import ConformityResult

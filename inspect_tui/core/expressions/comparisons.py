@@ -17,13 +17,7 @@ from inspect_tui.core.expressions.answer_columns import (
 )
 from inspect_tui.core.expressions.arithmetic import worse
 from inspect_tui.core.expressions.columns import Rows, Sampled, lifted
-from inspect_tui.core.expressions.nodes import (
-    Node,
-    ruled,
-    wanted_number,
-    what,
-    written_type,
-)
+from inspect_tui.core.expressions.nodes import Node, ruled, wanted_number, what, written_type
 from inspect_tui.core.expressions.quoted import read_quantity
 from inspect_tui.core.expressions.values import (
     ANY,

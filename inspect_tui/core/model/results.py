@@ -46,6 +46,8 @@ class ConformityResult:
     """How far outside the nearest limit (positive) or inside it (negative), own unit."""
     words: str = ""
     """The verdict in words: `pass`, `fail: 0.3 mm under`, `too close to call: ...`."""
+    coverage: str = "k = 2"
+    """How the uncertainty is meant; where it rests on few repeats, the 95 % of Student's t."""
     remarks: tuple[str, ...] = ()
     """What is to be said of its uncertainty: repeats that scatter more than is stated, a reading of
     which none is stated, a gauge whose own word can't be used."""

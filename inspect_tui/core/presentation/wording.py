@@ -127,7 +127,7 @@ def _with_margin(judged: ConformityResult, unit: str) -> str:
     if judged.verdict == "pass" and judged.signed_margin is not None and not exact:
         parts.append(margin(judged.signed_margin, unit))
     if judged.uncertainty is not None:
-        parts.append(f"{uncertainty(judged.uncertainty, unit)} (k = 2)")
+        parts.append(f"{uncertainty(judged.uncertainty, unit)} ({judged.coverage})")
     if judged.probability is not None and judged.verdict != "uncertain":
         parts.append(likely(judged.probability))
     return ", ".join(parts)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from inspect_tui.core.evaluation.trend import (
+from inspect_tui.core.evaluation.conclusions.trend import (
     Crossing,
     Trend,
     TrendPoint,

@@ -13,7 +13,7 @@ from typing import Literal
 import msgspec
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
-from inspect_tui.core.evaluation.parts import parts_of
+from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow

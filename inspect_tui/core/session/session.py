@@ -8,12 +8,7 @@ from datetime import datetime
 from typing import Literal
 
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.core.session.reading_history import (
-    ReadingKey,
-    Recorded,
-    SupersededReadings,
-    Value,
-)
+from inspect_tui.core.session.reading_history import ReadingKey, Recorded, SupersededReadings, Value
 
 
 @dataclass(frozen=True, slots=True)

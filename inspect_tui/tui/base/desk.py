@@ -14,7 +14,6 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.view_model import Outcome, Request, View
-from inspect_tui.workflow.missing_figures import MissingFigures
 
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
@@ -49,6 +48,9 @@ class Desk:
         self.demo = demo
         self._own_units = _own_units(inspection, own_unit) if own_unit is not None else {}
         self._clock_note = ""
+        # Late: it brings the definitions' loader, which no first picture should wait for.
+        from inspect_tui.workflow.missing_figures import MissingFigures
+
         self._missing = MissingFigures(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:

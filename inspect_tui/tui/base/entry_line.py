@@ -61,7 +61,7 @@ class EntryLineOwner(Protocol):
         before the key came."""
         ...
 
-    def answers(self, character: str) -> bool:
+    def answers(self, character: str, seen: bool) -> bool:
         """A character in the empty field; True where it was an answer by itself, done now."""
         ...
 
@@ -364,7 +364,7 @@ class EntryLine:
         elif press.character is not None:
             if not self.text or self._refused:
                 self.begun = press.time
-            self._type(press.character, alone=True)
+            self._type(press.character, alone=True, seen=seen)
         else:
             return self._at_once(press.key)
         return True
@@ -399,18 +399,19 @@ class EntryLine:
             if not last:
                 self._enter(seen=False)
 
-    def _type(self, text: str, *, alone: bool = False) -> bool:
+    def _type(self, text: str, *, alone: bool = False, seen: bool = False) -> bool:
         """Insert; after a refusal the new text takes the place of the refused one.
 
         Args:
             text: What was typed.
             alone: It is one key, which may be an answer by itself.
+            seen: What waits for an answer was drawn before the key came.
         """
         if self._refused:
             self._refused = False
             self._edited.put("")
-        if alone and not self.text and self._owner.answers(text):
-            self._answered = True
+        if alone and not self.text and self._owner.answers(text, seen):
+            self._answered = text != " "
             return True
         if len(self.text) + len(text) > MAX_TEXT:
             self._owner.say(f"The field is full: it holds {MAX_TEXT} characters.")

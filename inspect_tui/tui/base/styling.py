@@ -18,11 +18,7 @@ from inspect_tui.core.model.results import (
     ToleranceInterval,
 )
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.figures import (
-    format_quantity,
-    format_reading,
-    probability_words,
-)
+from inspect_tui.core.presentation.figures import format_quantity, format_reading, probability_words
 from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities.units import Number
 
@@ -110,7 +106,7 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
         return wording.VERDICTS["uncertain"].sign, f"{mark.word}, too close to call", UNCERTAIN
     if result.step.is_safety and result.state in ("done", "skipped"):
         # Late: it belongs to what works results out, and there is one of those by now.
-        from inspect_tui.core.evaluation.safety import safety_trouble
+        from inspect_tui.core.evaluation.job.safety import safety_trouble
 
         if trouble := safety_trouble(result):
             said = f"{mark.word}, not passed"
@@ -152,8 +148,11 @@ def bare_value(row: ReadingRow, unit: str) -> str:
 
 
 def without_unit(shown: str, unit: str) -> str:
-    """A shown value without this unit behind it."""
-    return shown.removesuffix(unit).rstrip() if unit and shown.endswith(f" {unit}") else shown
+    """A shown value without this unit, of one or of several, behind it."""
+    for behind in (f" {unit}", f" {format_unit(unit, 2)}"):
+        if unit and shown.endswith(behind):
+            return shown.removesuffix(behind)
+    return shown
 
 
 def _edges(row: ReadingRow | DerivedRow) -> tuple[Number | None, ...]:

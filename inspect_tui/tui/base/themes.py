@@ -44,11 +44,11 @@ _HIGH_CONTRAST: Final = Theme(
     name="inspect-high-contrast",
     primary="#00ffff", secondary="#ffffff", accent="#ffff00", foreground="#ffffff",
     background="#000000", surface="#262626", panel="#262626",
-    success="#00ff00", warning="#ffff00", error="#ff6666", dark=True,
+    success="#00ff00", warning="#ffff00", error="#ff9999", dark=True,
 )  # fmt: skip
 _MONO: Final = Theme(
     name="inspect-mono",
-    primary="#ffffff", secondary="#ffffff", accent="#ffffff", foreground="#ffffff",
+    primary="#ffffff", secondary="#ffffff", accent="#ffffff", foreground="#d0d0d0",
     background="#000000", surface="#303030", panel="#303030",
     success="#ffffff", warning="#ffffff", error="#ffffff", dark=True,
 )  # fmt: skip
@@ -66,13 +66,14 @@ THEMES: Final = {
     )),
     "high-contrast": Look("High contrast", _HIGH_CONTRAST, _shades(
         "#000000", "#ffffff",
-        "#000000", "#ff6666", "#00ff00", "#ffff00", "#99ccff", "#ff99ff", "#00ffff", "#ffffff",
-        "#cccccc", "#ff9999", "#66ff66", "#ffff66", "#bbddff", "#ffbbff", "#66ffff", "#ffffff",
+        "#000000", "#ff9999", "#00ff00", "#ffff00", "#99ccff", "#ff99ff", "#00ffff", "#ffffff",
+        "#b0b0b0", "#ffb0b0", "#66ff66", "#ffff66", "#bbddff", "#ffbbff", "#66ffff", "#ffffff",
     )),
     "mono": Look("Mono", _MONO, _shades(
-        "#000000", "#ffffff", "#000000", *["#ffffff"] * 7, "#c0c0c0", *["#ffffff"] * 7,
+        "#000000", "#d0d0d0", "#000000", *["#ffffff"] * 7, "#a8a8a8", *["#ffffff"] * 7,
     )),
 }  # fmt: skip
 """By the name that the settings keep. Every shade of `styling.py` stands out from its ground by 4.5
 to 1 or more; in Mono and without colour a bold or reversed face says what is not well."""
 DEFAULT: Final = "dark"
+MONO: Final = "mono"

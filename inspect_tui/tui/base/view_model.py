@@ -72,7 +72,7 @@ class View:
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
         # Late: it belongs to what works results out, and there is one of those by now.
-        from inspect_tui.core.evaluation.plan import plan_of
+        from inspect_tui.core.evaluation.job.plan import plan_of
 
         plan = plan_of(self.session, self.results)
         steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)

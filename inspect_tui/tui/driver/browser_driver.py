@@ -15,19 +15,12 @@ from textual.drivers._byte_stream import ByteStream
 from textual.drivers.web_driver import WebDriver, _ExitInput
 from textual.message import Message
 
+from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.resilient_parser import Reports
 
 LARGEST = 500
 """Columns or rows."""
-
-
-class Picture(Message):
-    """A photo came from the tablet's camera."""
-
-    def __init__(self, path: str) -> None:
-        super().__init__()
-        self.path = path
 
 
 class BrowserDriver(WebDriver):
@@ -67,7 +60,7 @@ class BrowserDriver(WebDriver):
             if not all(isinstance(each, int) and 1 <= each <= LARGEST for each in sizes):
                 return
         if kind == "picture":
-            self._app.post_message(Picture(str(payload.get("path", ""))))
+            self._app.post_message(PhotoTaken(str(payload.get("path", ""))))
             return
         if kind == "quit":
             terminal.end_at_the_latest(terminal.HANGUP)

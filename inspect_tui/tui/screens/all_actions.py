@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar
 
 from rich.text import Text
@@ -11,10 +12,12 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.tui.base import themes
+from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.key_names import key_name
 from inspect_tui.tui.base.styling import ASKED, DIM, spanned
 from inspect_tui.tui.widgets.choices import Choices
@@ -29,6 +32,22 @@ class Offered:
     words: str
     key: str
     do: Callable[[], None]
+
+
+def offered_by(screen: Screen[object], use_theme: Callable[[str], None]) -> list[Offered]:
+    """What can be done on a screen: its own actions, then the program's look."""
+    actions: Sequence[Action] = getattr(screen, "ACTIONS", ())
+    run: Callable[[Action], None] | None = getattr(screen, "run", None)
+    offered = []
+    if run is not None and getattr(screen, "is_ready", True):
+        offered = [
+            Offered(each.job, each.label, each.words, each.key, partial(run, each))
+            for each in actions
+        ]
+    for name, look in themes.THEMES.items():
+        said = f"Theme: {look.label}"
+        offered.append(Offered("Look", said, "Kept in the settings", "", partial(use_theme, name)))
+    return offered
 
 
 class AllActionsScreen(ModalScreen[Callable[[], None] | None]):

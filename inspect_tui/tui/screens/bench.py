@@ -247,7 +247,7 @@ class BenchScreen(InspectionScreen):
         self._go(self.row + 1)
         return "taken"
 
-    def answers(self, character: str) -> bool:
+    def answers(self, character: str, seen: bool) -> bool:
         """Every figure here takes Enter."""
         return False
 

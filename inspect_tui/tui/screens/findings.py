@@ -11,7 +11,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.core.evaluation.decisions import WantedPart, wanted_part
+from inspect_tui.core.evaluation.conclusions.decisions import WantedPart, wanted_part
 from inspect_tui.core.model.results import Finding
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action

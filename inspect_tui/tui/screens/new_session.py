@@ -1,4 +1,7 @@
-"""A new session: which list, which machine, who; one question after the other."""
+"""A new session: which list, which machine, how much of it, who; one question after the other.
+
+A machine without a sheet is named here and gets one.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +20,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
+from inspect_tui.tui.screens.new_job import ASKS, HINTS, NewJob, section_words
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
@@ -25,10 +29,18 @@ if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine
 
 ACTIONS: Final = (
-    Action("enter", "next", "Choose", "Take the chosen answer", True, "Session"),
+    Action("enter", "next", "Choose", "Take the chosen answer; at a section: in or out", True,
+           "Session"),
+    Action("space", "in_or_out", "In or out", "At a section: the job takes it in, or leaves it out",
+           job="Session"),
     Action("escape", "back", "Back", "The question before; from the first one the start", True),
-)
-QUESTIONS = ("Which checklist?", "Which machine?", "Who does the inspection?")
+)  # fmt: skip
+NEW_MACHINE, GO_ON = "/new-machine", "/go-on"
+"""Options that are no ids: an id has no `/`."""
+LISTS = ("checklist", "machine", "scope")
+MOVES: Final = "Up and Down move, Enter chooses, Esc goes back."
+TOGGLES: Final = "Up and Down move, Enter or Space takes a section in or out, Esc goes back."
+TYPED: Final = "Enter goes on, Esc goes back."
 
 
 class NewSessionScreen(Screen[None]):
@@ -40,18 +52,28 @@ class NewSessionScreen(Screen[None]):
     class Wanted(Message):
         """A session is to be begun."""
 
-        def __init__(self, screen: NewSessionScreen, checklist: str, machine: str, by: str) -> None:
+        def __init__(self, screen: NewSessionScreen, job: NewJob, by: str) -> None:
             super().__init__()
             self.screen = screen
-            self.checklist = checklist
-            self.machine = machine
+            self.checklist = job.checklist
+            self.machine = job.machine
+            self.only = job.only
             self.by = by
 
-    def __init__(self, stock: Catalogue, by: str) -> None:
+    class NewMachine(Message):
+        """A machine's sheet is to be made."""
+
+        def __init__(self, screen: NewSessionScreen, name: str, cylinders: str) -> None:
+            super().__init__()
+            self.screen = screen
+            self.name = name
+            self.cylinders = cylinders
+
+    def __init__(self, stock: Catalogue, by: str, *, machine_first: bool = False) -> None:
         super().__init__()
         self._stock = stock
         self._by = by
-        self._chosen: list[str] = []
+        self.job = NewJob.begun(machine_first=machine_first)
 
     def compose(self) -> ComposeResult:
         """The question, its answers, and the field for the name."""
@@ -59,10 +81,9 @@ class NewSessionScreen(Screen[None]):
         with Vertical(id="new-session"):
             yield Static("", id="new-question", markup=False)
             yield Choices(id="new-answers")
-            yield Input(self._by, placeholder="your name", id="new-by", max_length=80, compact=True)
+            yield Input(self._by, id="new-by", max_length=80, compact=True)
             yield Static("", id="new-trouble", markup=False)
-            hint = "Up and Down move, Enter chooses, Esc goes back."
-            yield Static(spanned(Text(hint, style=DIM)), markup=False)
+            yield Static("", id="new-hint", markup=False)
         yield KeyLine(ACTIONS)
 
     def on_mount(self) -> None:
@@ -70,57 +91,121 @@ class NewSessionScreen(Screen[None]):
         self._ask()
 
     def show_stock(self, stock: Catalogue) -> None:
-        """The store was read meanwhile."""
+        """The store was read meanwhile; what is being typed or chosen stays."""
         self._stock = stock
-        self._ask()
+        if self.job.question in ("checklist", "machine"):
+            self._ask()
 
     def say(self, text: str) -> None:
-        """Why the session can't be begun."""
+        """Why it can't be gone on."""
         self.query_one("#new-trouble", Static).update(Text(one_line(text), style=FAIL))
 
+    def made(self, machine: str) -> None:
+        """The new machine has its sheet."""
+        self._go_on(self.job.made(machine))
+
+    def _go_on(self, job: NewJob) -> None:
+        self.job = job
+        self.say("")
+        self._ask()
+
     def _ask(self) -> None:
-        place = len(self._chosen)
+        job = self.job
+        question = job.question
+        chosen = [("checklist", job.checklist), ("machine", job.machine or job.name)]
         self.query_one(TitleBlock).set_cells(
             [
                 Cell("program", "inspect-tui"),
                 Cell("sheet", "new session"),
-                *map(Cell, ("checklist", "machine"), self._chosen),
+                *(Cell(name, what) for name, what in chosen if what),
             ]
         )
+        place = f"{job.at + 1} of {len(job.questions)}"
         self.query_one("#new-question", Static).update(
-            spanned(Text(f"{place + 1} of 3   {QUESTIONS[place]}", style=ASKED))
+            spanned(Text(f"{place}   {ASKS[question]}", style=ASKED))
         )
+        hint = TOGGLES if question == "scope" else MOVES if question in LISTS else TYPED
+        self.query_one("#new-hint", Static).update(spanned(Text(hint, style=DIM)))
         answers, field = self.query_one(Choices), self.query_one(Input)
-        answers.display = place < 2
-        field.display = place == 2
-        if place == 2:
-            field.focus()
-            return
-        known = self._stock.checklists if place == 0 else self._stock.machines
+        answers.display = question in LISTS
+        field.display = not answers.display
+        if question == "scope":
+            self._offer_sections()
+        elif question in LISTS:
+            self._offer_definitions()
+        else:
+            field.placeholder = HINTS[question]
+            field.value = self._by if question == "by" else job.name if question == "name" else ""
+            field.cursor_position = len(field.value)
+        (answers if answers.display else field).focus()
+
+    def _offer_definitions(self) -> None:
+        """The lists, or the machines and one that has no sheet yet."""
+        job, answers = self.job, self.query_one(Choices)
+        lists = job.question == "checklist"
+        known = self._stock.checklists if lists else self._stock.machines
+        at = answers.highlighted_option
         answers.clear_options()
         answers.add_options(
             Option(spanned(_definition(each)), id=each.id, disabled=bool(each.trouble))
             for each in known
         )
-        if not known:
+        if not known and not self._stock.where:
             answers.add_option(Option(Text("Looking into the store …", style=DIM), disabled=True))
-        answers.focus()
-        usable = [i for i, each in enumerate(known) if not each.trouble]
-        if usable:
-            answers.highlighted = usable[0]
+        if not lists:
+            answers.add_option(Option(Text("New machine: its name will do"), id=NEW_MACHINE))
+        usable = [each.id for each in known if not each.trouble]
+        before = (at.id if at is not None else "", job.checklist if lists else job.machine)
+        first = next((each for each in before if each in usable), None) or next(iter(usable), None)
+        if first is not None:
+            answers.highlighted = answers.get_option_index(first)
+
+    def _offer_sections(self, at: int = 0) -> None:
+        """Going on with what is chosen, and below it each section, in or out."""
+        job, answers = self.job, self.query_one(Choices)
+        answers.clear_options()
+        go_on = Text.assemble(("Go on: ", ASKED), (job.scope_words, "bold"))
+        answers.add_option(Option(spanned(go_on), id=GO_ON))
+        for each in job.sections:
+            taken = job.takes_in(each.id)
+            line = Text.assemble("[x] " if taken else "[ ] ", (one_line(each.title), "bold"))
+            line.append(f"  {section_words(each)}", style=DIM)
+            answers.add_option(Option(spanned(line), id=each.id))
+        answers.highlighted = at
 
     @on(OptionList.OptionSelected)
     def _answered(self, event: OptionList.OptionSelected) -> None:
-        if event.option.id is not None and len(self._chosen) < 2:
-            self._chosen.append(event.option.id)
-            self._ask()
+        chosen, job = event.option.id, self.job
+        if chosen is None:
+            return
+        if job.question == "scope":
+            if chosen == GO_ON:
+                self._go_on(job.scoped())
+            else:
+                self.job = job.toggled(chosen)
+                self._offer_sections(event.option_index)
+        elif job.question == "checklist":
+            line = next((each for each in self._stock.checklists if each.id == chosen), None)
+            if line is not None:
+                self._go_on(job.with_checklist(line))
+        elif job.question == "machine":
+            new = chosen == NEW_MACHINE
+            self._go_on(job.with_new_machine() if new else job.with_machine(chosen))
 
     @on(Input.Submitted)
-    def _named(self, event: Input.Submitted) -> None:
-        if not event.value.strip():
-            self.say("Type who does the inspection; the log names them.")
-            return
-        self.post_message(self.Wanted(self, self._chosen[0], self._chosen[1], event.value.strip()))
+    def _typed(self, event: Input.Submitted) -> None:
+        event.stop()
+        typed, job = event.value.strip(), self.job
+        if job.question == "cylinders":
+            self.post_message(self.NewMachine(self, job.name, typed))
+        elif not typed:
+            by = "Type who does the inspection; the log names them."
+            self.say(by if job.question == "by" else "Type what you call the machine.")
+        elif job.question == "name":
+            self._go_on(job.named(typed))
+        elif job.question == "by":
+            self._by = typed
+            self.post_message(self.Wanted(self, job, typed))
 
     def run(self, action: Action) -> None:
         """Do an action of the table."""
@@ -132,16 +217,22 @@ class NewSessionScreen(Screen[None]):
 
     def action_next(self) -> None:
         """Enter where neither the list nor the field has the focus."""
-        if len(self._chosen) < 2:
+        if self.job.question in LISTS:
             self.query_one(Choices).action_select()
+
+    def action_in_or_out(self) -> None:
+        """Space: a section in or out; it never goes on."""
+        answers = self.query_one(Choices)
+        if self.job.question == "scope" and answers.highlighted:
+            answers.action_select()
 
     def action_back(self) -> None:
         """The question before; from the first one back to the start."""
-        if self._chosen:
-            self._chosen.pop()
-            self._ask()
-        else:
+        before = self.job.back()
+        if before is None:
             self.dismiss()
+        else:
+            self._go_on(before)
 
 
 def _definition(each: DefinitionLine) -> Text:

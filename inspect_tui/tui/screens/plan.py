@@ -9,8 +9,8 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Static
 
-from inspect_tui.core.evaluation.plan import plan_of
-from inspect_tui.core.evaluation.plan_fits import BUDGETS, fits, tools_wanted
+from inspect_tui.core.evaluation.job.plan import plan_of
+from inspect_tui.core.evaluation.job.plan_fits import BUDGETS, fits, tools_wanted
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import spanned

@@ -7,10 +7,10 @@ from datetime import tzinfo
 
 from rich.text import Text
 
-from inspect_tui.core.evaluation.grouping import to_decide
-from inspect_tui.core.evaluation.plan import Plan, plan_of
-from inspect_tui.core.evaluation.plan_fits import Fitting
-from inspect_tui.core.evaluation.safety import safety_trouble
+from inspect_tui.core.evaluation.conclusions.grouping import to_decide
+from inspect_tui.core.evaluation.job.plan import Plan, plan_of
+from inspect_tui.core.evaluation.job.plan_fits import Fitting
+from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation.pictures.systems import System, system_state

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from inspect_tui.core.evaluation.plan import count_of
+from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action
@@ -137,7 +137,7 @@ class SignScreen(ScrolledScreen):
         self.question.answer(self._said)
         return "taken" if outcome.ok else "refused"
 
-    def answers(self, character: str) -> bool:
+    def answers(self, character: str, seen: bool) -> bool:
         """Every answer here takes Enter."""
         return False
 

@@ -25,11 +25,13 @@ from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import SessionLine
 
-NEW, DEMO = "new", "demo"
+NEW, MACHINE, DEMO = "new", "machine", "demo"
 ACTIONS: Final = (
     Action("enter", "choose", "Open", "Open what is chosen", True, "Session"),
-    Action("n", "new", "New session", "A checklist, a machine's sheet, and who does it", True,
+    Action("n", "new", "New session", "A checklist, a machine, how much of it, and who", True,
            "Session"),
+    Action("m", "machine", "New machine", "Your own machine by its name; walking begins at once",
+           True, "Session"),
     Action("d", "demo", "Demonstration", "An invented machine in a store of its own", True,
            "Session"),
     Action("b", "bench", "Bench", "Every calculation by subject, worked out while it is filled in",
@@ -56,9 +58,10 @@ class StartScreen(Screen[None]):
     class Begin(Message):
         """A new session is wanted."""
 
-        def __init__(self, stock: Catalogue) -> None:
+        def __init__(self, stock: Catalogue, *, machine_first: bool = False) -> None:
             super().__init__()
             self.stock = stock
+            self.machine_first = machine_first
 
     class Demo(Message):
         """The demonstration is wanted."""
@@ -94,8 +97,9 @@ class StartScreen(Screen[None]):
             words = f"The store can't be read: {stock.trouble}"
         elif not stock.sessions:
             words = (
-                "Nothing here yet. Begin a session: choose a checklist and your machine's sheet, "
-                "say who does it, and the first step is asked. Or look at the demonstration first."
+                "Nothing here yet. m begins with your own machine: its name will do, say which "
+                "checklist and who does it, and the first step is asked. Or look at the "
+                "demonstration first."
             )
         self._draw(stock, words)
 
@@ -114,7 +118,11 @@ class StartScreen(Screen[None]):
                 )
                 options.add_option(None)
         options.add_option(Option(spanned(Text("BEGIN", style=DIM)), disabled=True))
-        options.add_option(Option(Text("New session"), id=NEW))
+        entries = [Option(Text("New session"), id=NEW)]
+        new = Option(Text("New machine: your own, by its name"), id=MACHINE)
+        own = any(each.own for each in stock.machines)
+        entries.insert(1 if own else 0, new)  # who has none begins with it
+        options.add_options(entries)
         options.add_option(Option(Text("The demonstration: an invented machine"), id=DEMO))
         first = next(i for i, each in enumerate(options.options) if not each.disabled)
         # Until the store was read, Enter opens nothing: it may be meant for a session left open.
@@ -126,6 +134,8 @@ class StartScreen(Screen[None]):
         chosen = event.option.id or ""
         if chosen == NEW:
             self.action_new()
+        elif chosen == MACHINE:
+            self.action_machine()
         elif chosen == DEMO:
             self.action_demo()
         elif chosen.startswith("session:"):
@@ -138,6 +148,10 @@ class StartScreen(Screen[None]):
     def action_new(self) -> None:
         """Begin a session."""
         self.post_message(self.Begin(self._stock or Catalogue()))
+
+    def action_machine(self) -> None:
+        """Begin with a machine that has no sheet yet."""
+        self.post_message(self.Begin(self._stock or Catalogue(), machine_first=True))
 
     def action_demo(self) -> None:
         """Open the demonstration."""
@@ -168,8 +182,10 @@ class StartScreen(Screen[None]):
 
 HELP = (
     "Choose a session with Up and Down and open it with Enter: it goes on at its first open "
-    "reading. n begins a new session: a checklist, a machine's sheet, and who does it. b opens "
-    "the bench with every calculation. d opens the demonstration in a store of its own, where "
+    "reading. n begins a new session: a checklist, a machine's sheet, what of the list today's "
+    "job takes in, and who does it. m begins with a machine of your own: its name and the names "
+    "of its cylinders will do; figures are asked for at the steps that miss them. b opens the "
+    "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
     "checklists and machine sheets are TOML files in the store's folders 'checklists' and "
     "'machines'."

@@ -20,7 +20,7 @@ from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
 from inspect_tui.tui.base.view_model import InspectionActions, Request, View
-from inspect_tui.tui.walk import commands, menu, one_press, question_text, timing, words
+from inspect_tui.tui.walk import answering, commands, one_press, question_text, words
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.gate import Gate
 from inspect_tui.tui.walk.state import WalkState
@@ -86,6 +86,7 @@ class WalkController:
         self.line.wait_for_session()
         self._asked_again = 0.0
         self._asks: tuple[str, ...] = ()
+        self._asked_about: tuple[Target, str] | None = None
         self.warned = False
         """Whether the person was told that leaving loses what is typed."""
         self.clearing_asked = False
@@ -168,90 +169,48 @@ class WalkController:
         if state.gate is not None:
             return self._at_the_gate(state.gate, text, seen)
         if not text.strip():
-            self._empty_enter()
+            answering.nothing(self)
             return "taken"
         taken = self.record(text)
         if taken == "taken":
             self.drain()
         return taken
 
-    def _empty_enter(self) -> None:
-        """Enter on the empty field: a timer, an optional reading; else it changes nothing."""
-        state = self.state
-        if state.queue.here:
-            self.tell(Text("Type this reading first, or Esc drops what waits.", UNCERTAIN))
-        elif state.reading is not None and state.reading.kind == "timer" and self._writable:
-            timing.start_or_stop(self)
-        elif state.is_asked_once and state.target is not None and state.reading is not None:
-            said = Text(f"Left out: {one_line(state.reading.label)}.", style=UNCERTAIN)
-            self.set(state.saying(said).left_out(state.target))
-            self.drain()
-
     @property
-    def _writable(self) -> bool:
+    def is_writable(self) -> bool:
         """Whether readings can be recorded at all."""
         view = self.state.view
         return view is not None and not (view.signed or view.read_only)
 
     @guarded(False)
-    def answers(self, character: str) -> bool:
+    def answers(self, character: str, seen: bool) -> bool:
         """A character in the empty field: an answer by one press, or the short menu."""
         self.state = self.state.edited("")
-        state = self.state
-        if state.view is None or state.prompt is not None:
-            return False
-        if state.is_menu_open:
-            menu.choose(self, character)
+        if (
+            character == " "
+            and seen
+            and self.state.gate is not None
+            and not self.state.is_menu_open
+        ):
+            self._at_the_gate(self.state.gate, "", seen)
             return True
-        if character == menu.KEY:
-            self.set(replace(state, is_menu_open=True))
-            return True
-        target = self._answered_by(character)
-        if target is None or not self._writable:
-            return False
-        reading = reading_order.reading_of(state.results, target)
-        zone = self.actions.zone(target, state.phase)
-        answer = one_press.answer_of(character, reading, zone)
-        if not answer:
-            return False
-        if state.gate is not None:
-            self.enqueue(answer, complete=True)
-        elif self.record(answer) == "taken":
-            self.drain()
-        else:
-            self.set(self.state.typed(answer, refused=True))
-        return True
+        return answering.by_one_press(self, character)
 
     @guarded(None)
     def answer(self, text: str) -> None:
-        """An answer that was clicked: it waits at a caution, else it is recorded."""
-        state = self.state
-        if state.prompt is not None or not self._writable:
-            self.tell(Text("Nothing can be recorded here now.", style=UNCERTAIN))
-        elif state.gate is not None:
-            self.enqueue(text, complete=True)
-        elif self.record(text) == "taken":
-            self.drain()
-
-    def _answered_by(self, character: str) -> Target | None:
-        """The reading that a one-press answer would be for; behind a caution by what waits."""
-        state = self.state
-        if state.gate is None:
-            return state.target
-        waiting = len(state.queue.here)
-        ahead = reading_order.ahead(state.results, state.target, state.phase, waiting + 1)
-        return ahead[waiting] if waiting < len(ahead) else None
+        """An answer that was clicked."""
+        answering.given(self, text)
 
     def _at_the_gate(self, gate: Gate, text: str, seen: bool) -> EntryOutcome:
         if text.strip():
             self.enqueue(text, complete=True)
-            self.tell(Text("It waits: read the caution first, Enter on the empty field.", FAIL))
+            self.tell(Text("It waits: read the caution first, then Space or Enter confirms.", FAIL))
             return "held"
         if not seen:
-            self.tell(Text("Read it first, then Enter on the empty field.", UNCERTAIN))
+            self.tell(Text("Read it first, then Space or Enter.", UNCERTAIN))
             return "taken"
         if self.page.read_on():
-            self.tell(Text("Read on to the end: then Enter confirms.", UNCERTAIN))
+            self.tell(Text("Read on to the end: then it is confirmed.", UNCERTAIN))
             return "taken"
         outcome = self.actions.submit(gate.confirm())
         if not outcome.ok:
@@ -284,12 +243,15 @@ class WalkController:
             self.tell(Text("No reading is asked here: choose one (Up, Down, Ctrl+G).", style=FAIL))
             return "refused"
         gauge, condition = state.gauge, state.condition
-        entry = self._as_entered(text, target)
+        entry = answering.as_entered(self, text, target)
+        if self._asks_first(target, entry):
+            return "refused"
         outcome = self.actions.submit(
             lambda held: held.record([(target, entry)], phase, state=condition, gauge=gauge)
         )
         if not outcome.ok:
-            self.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
+            error = question_text.in_words(view.results, outcome.error)
+            self.tell(Text(f"✗ {one_line(error)}", style=FAIL))
             return "refused"
         unit = one_press.written_unit(entry, reading_order.reading_of(view.results, target))
         if unit:
@@ -297,20 +259,23 @@ class WalkController:
         self._recorded(target, outcome.said)
         return "taken"
 
-    def _as_entered(self, text: str, target: Target) -> str:
-        """As it is recorded: with the row's unit; `+` as the answer it stands for."""
-        state = self.state
-        reading = reading_order.reading_of(state.results, target)
-        if reading.kind in ("check", "choice") and text.strip() == one_press.WANTED:
-            zone = self.actions.zone(target, state.phase)
-            return one_press.wanted_answer(reading, zone) or text
-        return one_press.with_unit(text, state.unit, reading)
+    def _asks_first(self, target: Target, entry: str) -> bool:
+        """Ask about a value that is probably a slip, once, before it is saved."""
+        asked, self._asked_about = self._asked_about, None
+        question = self.actions.preview(target, entry, self.state.phase).question
+        if not question or asked == (target, entry):
+            return False
+        self._asked_about = target, entry
+        said = one_line(question_text.in_words(self.state.results, question))
+        self.tell(Text(f"? {said} Enter again saves it as it is.", style=UNCERTAIN))
+        return True
 
     def _recorded(self, target: Target, said: tuple[str, ...]) -> None:
         """A reading is on the disk: say so and ask for the next one."""
         state = self.state
         if state.timer is not None and state.timer.target == target:
             state = replace(state, timer=None)
+        said = tuple(question_text.in_words(state.results, each) for each in said)
         if reading_order.reading_of(state.results, target).condition:
             state = replace(state, changed=said)
         self._asks = said
@@ -395,13 +360,13 @@ class WalkController:
         return key in ("left", "right", "tab", "shift+tab") and commands.sideways(self, key)
 
     def _drop_unit(self) -> bool:
-        """Backspace on the empty field takes the unit behind the cursor away."""
+        """Backspace on the empty field: the list's own unit stands behind the cursor again."""
         state = self.state
-        if state.draft.text or not state.unit or state.target is None:
+        own = state.reading.unit if state.reading is not None else ""
+        if state.draft.text or state.target is None or state.unit in ("", own):
             return False
-        unit, own = state.unit, state.reading.unit if state.reading is not None else ""
-        said = Text(f"Not in {unit} any more: a bare number is in {own}.", style=UNCERTAIN)
-        self.set(state.without_unit(state.target).saying(said))
+        said = Text(f"In {own} again, no longer in {state.unit}.", style=UNCERTAIN)
+        self.set(state.with_row_unit(state.target, own).saying(said))
         return True
 
     def _turn_over(self, key: str) -> None:

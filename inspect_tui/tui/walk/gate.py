@@ -51,7 +51,7 @@ def gate_before(view: View, result: StepResult, begun: frozenset[str]) -> Gate |
         return None
     cautions = view.results.checklist.cautions
     if cautions and not view.caution_confirmed(""):
-        yes = "Read these first. Enter on the empty field: read and understood."
+        yes = "Read these first. Space or Enter: read and understood."
         return Gate("list", "", "Cautions before the first step", cautions, yes)
     step = result.step
     unread = bool(step.caution) and not view.caution_confirmed(step.id)
@@ -62,9 +62,9 @@ def gate_before(view: View, result: StepResult, begun: frozenset[str]) -> Gate |
     if asks:
         what = "the engine runs" if step.begins == "start" else "the machine moves"
         none_open = () if result.advice else ("No safety step is open.",)
-        yes = f"From here {what}. Enter on the empty field: go on."
+        yes = f"From here {what}. Space or Enter: go on."
         return Gate("begin", step.id, f"Before {what}", texts + none_open, yes)
-    yes = "Enter on the empty field: read and understood."
+    yes = "Space or Enter: read and understood."
     return Gate("step", step.id, "Caution", texts, yes)
 
 

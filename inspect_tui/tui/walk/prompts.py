@@ -52,7 +52,7 @@ def note(step: str, title: str) -> Prompt:
     return Prompt(
         "note",
         "NOTE",
-        f"A note at the step '{one_line(title)}' ({step})",
+        f"A note at the step '{one_line(title)}'",
         "what was seen or done",
         lambda text: lambda held: held.note(step, text),
         "Noted.",
@@ -120,7 +120,7 @@ def skip_step(step: str, title: str) -> Prompt:
     return Prompt(
         "skip",
         "SKIP STEP",
-        f"Why is the step '{one_line(title)}' ({step}) skipped?",
+        f"Why is the step '{one_line(title)}' skipped?",
         "the reason",
         lambda text: lambda held: held.skip(step, text),
         f"Skipped: {one_line(title)}.",

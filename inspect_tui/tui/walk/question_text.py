@@ -110,7 +110,7 @@ def asked(state: WalkState) -> Asked:
     if prompt is not None:
         return Asked(Text(prompt.asks, style=ASKED), prompt.hint, f" {prompt.title} ", UNCERTAIN)
     if gate is not None:
-        return Asked(Text(gate.asks, style=ASKED), "Enter", " CONFIRM FIRST ", FAIL)
+        return Asked(Text(gate.asks, style=ASKED), "Space or Enter", " CONFIRM FIRST ", FAIL)
     title = f" {wording.PHASES[phase].sign} {wording.PHASES[phase].word.upper()} "
     style = PHASE_STYLE[phase]
     if state.view.signed:
@@ -246,23 +246,23 @@ def live(
         marks.append(mark(phase, value, judged))
     unit = reading_order.reading_of(view.results, target).unit
     return Live(
-        _answer(preview, unit),
+        _answer(view.results, preview, unit),
         desk.zone(target, phase),
         tuple(each for each in marks if each is not None),
     )
 
 
-def _answer(preview: Preview, unit: str) -> Text:
+def _answer(results: Results, preview: Preview, unit: str) -> Text:
     """What was understood, marked as not entered yet."""
     if preview.error:
-        return Text(f"✗ {one_line(preview.error)}", style=FAIL)
+        return Text(f"✗ {one_line(in_words(results, preview.error))}", style=FAIL)
     text = Text("not entered yet: ", style=DIM)
     text.append(one_line(preview.shown), style="bold")
     if preview.judged is not None:
         text.append("  ")
         text.append_text(verdict(preview.judged, unit))
     if preview.question:
-        text.append(f"\n? {one_line(preview.question)}", style=UNCERTAIN)
+        text.append(f"\n? {one_line(in_words(results, preview.question))}", style=UNCERTAIN)
     return text
 
 
@@ -284,6 +284,26 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
     if len(said) > MAX_SAID:
         text.append(f"\n{sign} and {len(said) - MAX_SAID} more", style=UNCERTAIN)
         text.append(": Ctrl+D lists them" if reading.condition else "", style=UNCERTAIN)
+    return text
+
+
+def in_words(results: Results, text: str) -> str:
+    """A sentence of the core with readings by their names: on a screen there are no ids."""
+    if "." not in text:
+        return text
+    names: dict[str, str] = {}
+    for result in results.steps:
+        step = result.step
+        if f"{step.id}." not in text:
+            continue
+        labels = [(each.id, each.label) for each in step.readings]
+        labels += [(each.id, each.label) for each in step.derived]
+        for id_, label in labels:
+            names[f"{step.id}.{id_}"] = label
+            for cylinder in results.machine.cylinders:
+                names[f"{step.id}.{id_}@{cylinder}"] = f"{label} {cylinder}"
+    for id_ in sorted(names, key=len, reverse=True):
+        text = text.replace(id_, names[id_])
     return text
 
 

@@ -177,6 +177,11 @@ class WalkScreen(InspectionScreen):
         self.walk.state = self.walk.state.in_trouble(fault(error))
         self.question.answer(self.walk.state.said)
 
+    @property
+    def is_ready(self) -> bool:
+        """Whether the session is open, so that its actions can be done."""
+        return self.view is not None
+
     def quit(self) -> None:
         """End the program."""
         self.app.exit()

@@ -279,12 +279,6 @@ class WalkState:
         """This unit was typed: it stays in the row."""
         return replace(self, row_unit=(target.step, target.reading, unit))
 
-    def without_unit(self, target: Target) -> WalkState:
-        """A bare number in this row is in the reading's own unit again."""
-        row = (target.step, target.reading)
-        own = {place: unit for place, unit in self.own_units.items() if place != row}
-        return replace(self, row_unit=("", "", ""), own_units=own)
-
     def typed(self, text: str, *, refused: bool = False) -> WalkState:
         """This stands in the field now."""
         return replace(self, draft=Draft(text, refused))
@@ -339,7 +333,7 @@ class WalkState:
 
     def all_asked(self, before: Text | None = None) -> WalkState:
         """Nothing is open any more."""
-        left = "No reading of this step is left for as left. F2: as found, Ctrl+G: another step."
+        left = "Everything here is recorded as left. F2: as found, Ctrl+G: another step."
         done = "Every step is done or skipped. F7: findings, F9: sign-off."
         said = Text(left if self.phase == AS_LEFT else done, style=PASS)
         return self.saying(Text.assemble(before, "\n", said) if before else said)

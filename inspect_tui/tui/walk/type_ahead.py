@@ -101,7 +101,7 @@ def shown(
         text.append(f"   ({after}Esc drops it)", style=DIM)
         parts.append(text)
     for name, texts in elsewhere:
-        text = Text(f"waits for {one_line(name)}: ", style=UNCERTAIN)
+        text = Text(f"not saved, waits for {one_line(name)}: ", style=UNCERTAIN)
         text.append(BETWEEN.join(_brief(each) for each in texts), style="bold")
         parts.append(text)
     if elsewhere and not held:

@@ -11,7 +11,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
-from inspect_tui.tui.walk import figures, prompts
+from inspect_tui.tui.walk import figures, prompts, question_text
 from inspect_tui.tui.walk.prompts import Prompt
 
 if TYPE_CHECKING:
@@ -89,9 +89,11 @@ def _air_entered(walk: WalkController, prompt: Prompt, text: str) -> EntryOutcom
             walk.tell(Text(f"✗ {one_line(outcome.error)}", style=FAIL))
             return "refused"
         said = Text(prompt.done, style=PASS)
-        for each in outcome.said:
+        results = walk.state.results
+        changes = tuple(question_text.in_words(results, each) for each in outcome.said)
+        for each in changes:
             said.append(f"\n± {one_line(each)}", style=UNCERTAIN)
-        walk.state = replace(walk.state, changed=walk.state.changed + outcome.said)
+        walk.state = replace(walk.state, changed=walk.state.changed + changes)
         walk.tell(said)
     names = list(wording.CONDITIONS)
     place = names.index(prompt.condition) + 1

@@ -31,7 +31,7 @@ def air_line(air: Air) -> Text:
 def panel(results: Results, changed: Sequence[str]) -> Text:
     """The air figure by figure, the chart's band, and what the last change of it did."""
     known = {each.name: each for each in results.air.lines}
-    parts = [Text("AIR IN FORCE", style=DIM)]
+    parts = [Text("THE AIR OF THE DAY", style=DIM)]
     for name, said in {**wording.CONDITIONS, **wording.WORKED_OUT}.items():
         text = Text(f"{said}: ", style=DIM)
         each = known.get(name)

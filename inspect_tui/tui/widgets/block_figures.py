@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.core.presentation.pictures.block_figures import (
-    Faces,
-    LargeView,
-    draw,
-    draw_figure,
-)
+from inspect_tui.core.presentation.pictures.block_figures import Faces, LargeView, draw, draw_figure
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
 from inspect_tui.tui.widgets.picture import PictureWidget
 

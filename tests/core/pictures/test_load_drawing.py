@@ -7,7 +7,7 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.definitions.check_drawing import DRAWING, LINE, PART, PLACE
+from inspect_tui.core.definitions.checks.check_drawing import DRAWING, LINE, PART, PLACE
 from inspect_tui.core.definitions.load_drawing import is_drawing, load_drawing
 from tests.core.pictures.picture_examples import DRAWINGS
 

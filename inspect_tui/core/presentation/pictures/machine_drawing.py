@@ -15,12 +15,7 @@ from typing import Final, Literal, NamedTuple, cast
 
 from inspect_tui.core.model.drawing import DrawingPlace, MachineDrawing
 from inspect_tui.core.presentation.pictures.polyline import Point, dots_along
-from inspect_tui.core.presentation.pictures.systems import (
-    SAFETY,
-    SYSTEM_STATES,
-    System,
-    marks_used,
-)
+from inspect_tui.core.presentation.pictures.systems import SAFETY, SYSTEM_STATES, System, marks_used
 from inspect_tui.core.presentation.pictures.text_picture import (
     Canvas,
     Line,

@@ -1,0 +1,1 @@
+"""What is wrong in a definition file beyond its form, each with its line."""

@@ -1,0 +1,1 @@
+"""Machine sheets that grow: figures read, written and shown; comments stay."""

@@ -1,0 +1,1 @@
+"""The air to ride in and the jet chart for it."""

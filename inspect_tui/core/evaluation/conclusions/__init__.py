@@ -1,0 +1,2 @@
+"""What is concluded of several values: findings and decisions, cylinders compared, exchanged
+parts, inferences, trends."""

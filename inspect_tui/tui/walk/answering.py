@@ -1,0 +1,84 @@
+"""Answers that take no Enter, Enter without an answer, and what an answer is recorded as."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from inspect_tui.core.model.targets import Target
+from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.base.styling import UNCERTAIN, one_line
+from inspect_tui.tui.walk import menu, one_press, timing
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.walk.controller import WalkController
+
+
+def by_one_press(walk: WalkController, character: str) -> bool:
+    """A character in the empty field; True where it was an answer by itself, or for the menu."""
+    state = walk.state
+    if state.view is None or state.prompt is not None:
+        return False
+    if state.is_menu_open:
+        menu.choose(walk, character)
+        return True
+    if character == menu.KEY:
+        walk.set(replace(state, is_menu_open=True))
+        return True
+    target = _answered_by(walk)
+    if target is None or not walk.is_writable:
+        return False
+    reading = reading_order.reading_of(state.results, target)
+    answer = one_press.answer_of(character, reading, walk.actions.zone(target, state.phase))
+    if answer:
+        given(walk, answer)
+    return bool(answer)
+
+
+def given(walk: WalkController, answer: str) -> None:
+    """An answer by one press or a click: it waits at a caution, else it is recorded; what the disk
+    refuses stays in the field."""
+    state = walk.state
+    if state.prompt is not None or not walk.is_writable:
+        walk.tell(Text("Nothing can be recorded here now.", style=UNCERTAIN))
+    elif state.gate is not None:
+        walk.enqueue(answer, complete=True)
+    elif walk.record(answer) == "taken":
+        walk.drain()
+    else:
+        walk.set(walk.state.typed(answer, refused=True))
+
+
+def _answered_by(walk: WalkController) -> Target | None:
+    """The reading that the answer would be for; behind a caution the one after what waits."""
+    state = walk.state
+    if state.gate is None:
+        return state.target
+    waiting = len(state.queue.here)
+    ahead = reading_order.ahead(state.results, state.target, state.phase, waiting + 1)
+    return ahead[waiting] if waiting < len(ahead) else None
+
+
+def nothing(walk: WalkController) -> None:
+    """Enter on the empty field: a timer, an optional reading; else it changes nothing."""
+    state = walk.state
+    if state.queue.here:
+        walk.tell(Text("Type this reading first, or Esc drops what waits.", UNCERTAIN))
+    elif state.reading is not None and state.reading.kind == "timer" and walk.is_writable:
+        timing.start_or_stop(walk)
+    elif state.is_asked_once and state.target is not None and state.reading is not None:
+        said = Text(f"Left out: {one_line(state.reading.label)}.", style=UNCERTAIN)
+        walk.set(state.saying(said).left_out(state.target))
+        walk.drain()
+
+
+def as_entered(walk: WalkController, text: str, target: Target) -> str:
+    """What is recorded: a number with the row's unit; `+` as the answer that it stands for."""
+    state = walk.state
+    reading = reading_order.reading_of(state.results, target)
+    if reading.kind in ("check", "choice") and text.strip() == one_press.WANTED:
+        zone = walk.actions.zone(target, state.phase)
+        return one_press.wanted_answer(reading, zone) or text
+    return one_press.with_unit(text, state.unit, reading)

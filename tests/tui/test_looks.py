@@ -1,0 +1,65 @@
+"""Four looks: whatever is said can be read on each ground, and without colours too.
+
+Contrast by WCAG 2.1, 1.4.3 (4.5 to 1 for text; the formula of "relative luminance" there; from
+memory).
+"""
+
+from __future__ import annotations
+
+import pytest
+from rich.style import Style
+
+from inspect_tui.files.settings import THEMES as SETTINGS
+from inspect_tui.tui.app import make_app
+from inspect_tui.tui.base import styling
+from inspect_tui.tui.base.themes import THEMES
+
+STYLES = (styling.PASS, styling.FAIL, styling.UNCERTAIN, styling.ASKED, styling.DIM,
+          styling.AS_LEFT_STYLE, *styling.PHASE_STYLE.values())  # fmt: skip
+
+
+def luminance(colour):
+    parts = [part / 255 for part in colour]
+    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one, other):
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_the_known_contrast_of_black_on_white():
+    assert contrast((0, 0, 0), (255, 255, 255)) == pytest.approx(21)
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_every_style_stands_out_from_its_ground(name):
+    shades = THEMES[name].shades
+    ground = shades.background_color
+    assert contrast(shades.foreground_color, ground) >= 7
+    for text in STYLES:
+        colour = Style.parse(text).color.get_truecolor(shades)
+        assert contrast(colour, ground) >= 4.5, (name, text)
+
+
+def test_what_is_not_well_is_bold_and_never_dim():
+    for text in (styling.FAIL, styling.UNCERTAIN):
+        assert Style.parse(text).bold and not Style.parse(text).dim
+    for look in THEMES.values():
+        dim = Style.parse(styling.DIM).color.get_truecolor(look.shades)
+        for text in (styling.FAIL, styling.UNCERTAIN):
+            colour = Style.parse(text).color.get_truecolor(look.shades)
+            ground = look.shades.background_color
+            assert contrast(colour, ground) >= contrast(dim, ground) * 0.9, look.label
+
+
+def test_the_settings_know_the_same_four():
+    assert list(THEMES) == list(SETTINGS)
+
+
+async def test_without_colours_the_look_is_mono(places, clock, monkeypatch):
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = make_app(places, clock)
+    async with app.run_test(size=(80, 24)):
+        assert app.theme == THEMES["mono"].theme.name

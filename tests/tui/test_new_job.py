@@ -1,0 +1,130 @@
+"""What is asked before a session: a machine of one's own, and what the job takes in."""
+
+from __future__ import annotations
+
+import tomllib
+
+from inspect_tui.files.store import Store
+from inspect_tui.tui.app import make_app
+from inspect_tui.tui.screens.new_job import NewJob
+from inspect_tui.tui.walk.screen import WalkScreen
+from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine, checklists
+from tests.tui.conftest import screen_text, settled
+
+SECTIONS = (
+    SectionLine("drive", "Drive", 4, 20, 1),
+    SectionLine("engine", "Engine", 6, 25.4),
+    SectionLine("end", "End", 1, 0),
+)
+LIST = DefinitionLine("bench", "Bench", "bench.toml", True, 11, 40, sections=SECTIONS)
+SHORT = DefinitionLine("short", "Short", "short.toml", True, 4, 9, sections=SECTIONS[:1])
+
+
+def test_a_session_of_a_machine_that_has_its_sheet():
+    job = NewJob.begun(machine_first=False)
+    assert job.questions == ("checklist", "machine", "scope", "by")
+    job = job.with_checklist(LIST).with_machine("sled").scoped()
+    assert job.question == "by" and (job.checklist, job.machine, job.only) == ("bench", "sled", ())
+
+
+def test_a_new_machine_is_named_before_or_between():
+    job = NewJob.begun(machine_first=True)
+    assert job.questions == ("name", "cylinders", "checklist", "scope", "by")
+    job = job.named("Own").made("own")
+    assert job.question == "checklist" and job.back() is None  # its sheet is written
+    assert job.with_checklist(LIST).question == "scope"
+    job = NewJob.begun(machine_first=False).with_checklist(LIST).with_new_machine()
+    assert job.questions == ("checklist", "machine", "name", "cylinders", "scope", "by")
+    assert job.back().with_machine("sled").question == "scope"  # thought better of it
+    job = job.named("Own").made("own")
+    assert (job.question, job.machine) == ("scope", "own") and job.back().question == "machine"
+
+
+def test_of_a_list_of_one_section_there_is_nothing_to_choose():
+    job = NewJob.begun(machine_first=False).with_checklist(SHORT).with_machine("sled")
+    assert job.question == "by" and job.back().question == "machine"
+
+
+def test_sections_go_in_and_out_in_the_lists_order():
+    job = NewJob.begun(machine_first=False).with_checklist(LIST)
+    assert job.scope_words == "The whole list, 11 steps, about 45 min"
+    assert all(job.takes_in(each.id) for each in SECTIONS)
+    job = job.toggled("end").toggled("engine")
+    assert job.only == ("engine", "end") and not job.takes_in("drive")
+    assert job.scope_words == "2 of 3 sections, 7 steps, about 25 min, without 1 safety step"
+    assert job.toggled("drive").only == ()  # all of them is the whole list
+    assert job.toggled("end").toggled("engine").only == ()
+    assert job.with_checklist(SHORT).only == () and job.with_checklist(LIST).only == job.only
+
+
+def test_the_catalogue_counts_each_section_as_the_list_has_it(places):
+    bench = next(each for each in checklists(places) if each.id == "bench")
+    assert [(each.id, each.steps, each.safety) for each in bench.sections] == [
+        ("drive", 2, 1),
+        ("engine", 3, 0),
+    ]
+
+
+async def chosen(pilot, option):
+    """Choose an option by its id."""
+    answers = pilot.app.screen.query_one("#new-answers")
+    answers.highlighted = answers.get_option_index(option)
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+async def test_a_machine_from_nothing_is_walked_at_once(tmp_path, clock):
+    store = Store(tmp_path / "none")
+    app = make_app(store, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        await pilot.press("m", "enter")
+        await pilot.pause()
+        assert "Type what you call the machine" in screen_text(app) and not store.store.exists()
+        await pilot.press(*"Own x[", "enter")
+        await pilot.pause()
+        await pilot.press(*"1,1", "enter")
+        await pilot.pause()
+        assert "is named twice" in screen_text(app)
+        assert not list(store.machines.glob("*.toml"))
+        await pilot.press("backspace", "2", "enter")
+        await settled(pilot)
+        await settled(pilot)
+        sheet = tomllib.loads((store.machines / "own-x.toml").read_text(encoding="utf-8"))
+        assert (sheet["name"], sheet["cylinders"]) == ("Own x[", ["1", "2"])
+        assert "Which checklist?" in screen_text(app)
+        await chosen(pilot, "pre-season")
+        assert "The whole list" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.press(*"Ada", "enter")
+        await settled(pilot)
+        assert isinstance(app.screen, WalkScreen)
+        assert app.screen.walk.state.known.results.machine.cylinders == ("1", "2")
+
+
+async def test_a_session_takes_in_the_chosen_sections_alone(places, clock):
+    app = make_app(places, clock, by="Ada")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        await pilot.press("n")
+        await pilot.pause()
+        await chosen(pilot, "bench")
+        await chosen(pilot, "test-bed")
+        await pilot.press("space", "down", "space")  # what goes on is no section
+        await pilot.pause()
+        assert "Go on: 1 of 2 sections, 2 steps" in screen_text(app)
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert "Go on: The whole list, 5 steps" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Go on: 1 of 2 sections, 3 steps" in screen_text(app)
+        assert "without 1 safety step" in screen_text(app)
+        await pilot.press("home", "enter", "enter")
+        await settled(pilot)
+        assert isinstance(app.screen, WalkScreen)
+        results = app.screen.walk.state.known.results
+        left_out = [each.step.id for each in results.steps if each.state == "left-out"]
+        assert left_out == ["belt", "guard"]
