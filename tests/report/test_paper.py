@@ -1,5 +1,6 @@
 """Blank sheets and the tag: what stands on them, in which order."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from unittest.mock import patch
@@ -10,7 +11,6 @@ from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.store import Store
 from inspect_tui.report import paper, tag
 from inspect_tui.report.blocks import Band, Row, Table
-from inspect_tui.report.pdf_layout import Sheets
 from inspect_tui.workflow import papers
 from tests.report import report_examples as examples
 from tests.report.write_golden import drawn_by
@@ -113,20 +113,8 @@ def test_a_session_that_stops_nothing_has_no_tag():
 
 
 def test_a_list_without_gates_says_that_work_goes_on():
-    from dataclasses import replace
-
     report = examples.open_report()
     page = replace(report.page_one, stops=())
     (said,) = tag.warnings(replace(report, page_one=page))
     assert said.title == tag.UNFINISHED
     assert said.reasons == ("1 step of 'Pre-season inspection' not done.",)
-
-
-# --- type -------------------------------------------------------------------------------------
-
-
-def test_no_space_of_another_kind_is_lost_in_a_line():
-    sheets = Sheets(examples.open_report().title, AT, 1)
-    words = "a\u00a0b\u2003c d"
-    assert "".join(sheets.lines(words, 100)) == words
-    sheets.close()

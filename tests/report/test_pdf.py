@@ -8,7 +8,7 @@ from contextlib import closing
 import pytest
 
 from inspect_tui.report.export import export
-from inspect_tui.report.pdf_layout import EDGE, FONTS, Sheets
+from inspect_tui.report.pdf_layout import BLOCK, EDGE, FONTS, Sheets
 from tests.report.report_examples import hostile_report, open_report, signed_report
 from tests.report.write_golden import drawn_texts
 
@@ -56,7 +56,12 @@ def test_a_title_that_is_too_long_is_cut_with_a_sign(sheets):
 def test_nothing_is_drawn_under_the_title_block(sheets):
     for number in range(400):
         sheets.paragraph(f"line {number}")
-        assert sheets.get_y() < sheets.h - EDGE - 17
+        assert sheets.get_y() < sheets.h - EDGE - BLOCK
+
+
+def test_no_space_of_another_kind_is_lost_in_a_line(sheets):
+    words = "a\u00a0b\u2003c d"
+    assert "".join(sheets.lines(words, 100)) == words
 
 
 def test_the_fonts_come_with_their_licence():

@@ -277,6 +277,19 @@ def test_a_timer_starts_and_stops_with_enter_and_rings_once(walk, few):
     assert at.target == Target("tight", "end")
 
 
+def test_one_press_too_many_neither_starts_nor_stops_a_timer(walk, few):
+    at = walk(few, at="tight")
+    at.burst("50\r\r")
+    assert at.state.timer is None
+    at.press("enter")
+    at.time -= 1.5
+    at._key("enter")
+    assert at.state.timer is not None and len(at.entered) == 1
+    at.time += 3
+    at.press("enter")
+    assert len(at.entered) == 2
+
+
 def test_a_timer_runs_on_elsewhere_and_is_let_go_by_escape(walk, few):
     at = walk(few, at="tight")
     at.type("50", "enter")

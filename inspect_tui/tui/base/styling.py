@@ -9,6 +9,7 @@ from __future__ import annotations
 from rich.cells import cell_len
 from rich.text import Text
 
+from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.results import (
     ConformityResult,
     DerivedRow,
@@ -160,18 +161,19 @@ def _edges(row: ReadingRow | DerivedRow) -> tuple[Number | None, ...]:
     return () if zone is None else (zone.low, zone.high)
 
 
-def short_zone(zone: ToleranceInterval | None, unit: str, unit_named: bool) -> str:
-    """A zone for a cell of a table: `31.5 up`, `30 to 35`, `240`.
+def short_zone(zone: ToleranceInterval | None, reading: Reading, unit_named: bool) -> str:
+    """A zone for a cell of a table: `31.5 up`, `30 to 35`, `3:00 up`, `240`.
 
     Args:
         zone: Of one cylinder.
-        unit: The reading's own.
-        unit_named: Whether the table names that unit already.
+        reading: Whose.
+        unit_named: Whether the table names the reading's own unit already.
     """
     if zone is None or zone.reason:
         return ""
-    words = one_line(zone.text)
-    words = words.replace(f" {format_unit(unit)}", "") if unit and unit_named else words
+    words = zone_words(zone, reading.kind)
+    for unit in (reading.unit, format_unit(reading.unit)):
+        words = words.replace(f" {unit}", "") if unit and unit_named else words
     return words.replace(" or more", " up").replace(" or less", " at most")
 
 

@@ -61,13 +61,19 @@ def _answered_by(walk: WalkController) -> Target | None:
     return ahead[waiting] if waiting < len(ahead) else None
 
 
-def nothing(walk: WalkController) -> None:
-    """Enter on the empty field: a timer, an optional reading; else it changes nothing."""
+def nothing(walk: WalkController, seen: bool) -> None:
+    """Enter on the empty field: a timer, an optional reading; else it changes nothing.
+
+    Args:
+        walk: The walk.
+        seen: Whether it is a key by itself; one in a burst starts no timer.
+    """
     state = walk.state
     if state.queue.here:
         walk.tell(Text("Type this reading first, or Esc drops what waits.", UNCERTAIN))
     elif state.reading is not None and state.reading.kind == "timer" and walk.is_writable:
-        timing.start_or_stop(walk)
+        if seen:
+            timing.start_or_stop(walk)
     elif state.is_asked_once and state.target is not None and state.reading is not None:
         said = Text(f"Left out: {one_line(state.reading.label)}.", style=UNCERTAIN)
         walk.set(state.saying(said).left_out(state.target))

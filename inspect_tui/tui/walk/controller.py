@@ -169,7 +169,7 @@ class WalkController:
         if state.gate is not None:
             return self._at_the_gate(state.gate, text, seen)
         if not text.strip():
-            answering.nothing(self)
+            answering.nothing(self, seen)
             return "taken"
         taken = self.record(text)
         if taken == "taken":

@@ -34,6 +34,8 @@ from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.step_list import StepList
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
+MIN_LARGE, BESIDE_LARGE = 5, 17
+"""Rows of a picture beside the readings, and the rows that are kept for everything else."""
 TICK = 0.25
 """Seconds between two looks at a running timer."""
 
@@ -232,10 +234,11 @@ class WalkScreen(InspectionScreen):
         self.query_one("#method", Static).update(drawn.method)
         if drawn.readings is not None:
             self.query_one("#readings", Static).update(drawn.readings)
-            self.call_after_refresh(self._bring_into_view, drawn.readings)
         elif drawn.heading is None and not self.walk.state.is_menu_open:
             self.query_one("#how").scroll_to(y=self.walk.state.pick - 3, animate=False)
         self._show_large()
+        if drawn.readings is not None:
+            self.call_after_refresh(self._bring_into_view, drawn.readings)
 
     def _show_large(self) -> None:
         """The picture of this place, in the room that it wants; the timer's clock runs with it."""
@@ -244,7 +247,8 @@ class WalkScreen(InspectionScreen):
         self._large.display = found is not None
         if found is not None:
             whole = found.rows is None
-            self._large.styles.height = "1fr" if whole else found.rows
+            room = max(MIN_LARGE, self.size.height - BESIDE_LARGE)
+            self._large.styles.height = "1fr" if found.rows is None else min(found.rows, room)
             for part in ("#how", "#table", "#heading"):
                 self.query_one(part).display = self.query_one(part).display and not whole
             self._large.redraw()

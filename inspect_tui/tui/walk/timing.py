@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from inspect_tui.tui.walk.controller import WalkController
 
 
+BOUNCE = 1.0
+"""Seconds: an Enter sooner after the start was the same press twice, not the stop."""
+
+
 def wanted_seconds(zone: ToleranceInterval | None) -> float | None:
     """The time that is wanted, when the bell rings: the lower limit, else the upper one."""
     if zone is None:
@@ -41,7 +45,7 @@ def start_or_stop(walk: WalkController) -> None:
     elif (timer.target, timer.phase) != (target, state.phase):
         name = one_line(question_text.name_of(state.results, timer.target))
         walk.tell(Text(f"The timer of '{name}' runs: go there first.", style=UNCERTAIN))
-    else:
+    elif walk.now() - timer.started >= BOUNCE:
         shown = clock_text(walk.now() - timer.started)
         walk.state = replace(state, timer=None)
         if walk.record(shown) == "taken":

@@ -277,7 +277,7 @@ def _grid(
         places = [Target(step.id, reading.id, name) for name in names]
         unit = _row_unit(results, places, reading)
         own = unit == format_unit(reading.unit)
-        zones = [short_zone(desk.zone(place, AS_FOUND), reading.unit, own) for place in places]
+        zones = [short_zone(desk.zone(place, AS_FOUND), reading, own) for place in places]
         differ = len(set(zones)) > 1
         label = Text(one_line(reading.label), style=ASKED if mine else "")
         label.append(f"  {unit}" if unit else "", style=DIM)
