@@ -33,6 +33,7 @@ def _complain(text: str) -> None:
 def _run(arguments: Sequence[str]) -> tuple[int, bool]:
     """The status, and whether what was printed is the command's whole work."""
     from inspect_tui import commands
+    from inspect_tui.commands.common import refuse_impossible_clock
     from inspect_tui.commands.parser import parse
 
     try:
@@ -44,6 +45,7 @@ def _run(arguments: Sequence[str]) -> tuple[int, bool]:
         return error.status, False
     prints = given.command in commands.COMMANDS and commands.COMMANDS[given.command].prints
     try:
+        refuse_impossible_clock()
         return commands.command(given.command)(given), prints
     except InspectError as error:
         _complain(str(error))

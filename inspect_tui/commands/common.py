@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -27,6 +28,21 @@ def now() -> datetime:
         return datetime.now().astimezone()
     except ValueError:
         return datetime.now(UTC)
+
+
+def refuse_impossible_clock() -> None:
+    """Before anything is done by it: past the year 2262 neither Python nor an index can count.
+
+    Raises:
+        BadInput: the clock is there.
+    """
+    try:
+        time.time()
+    except OverflowError:
+        raise BadInput(
+            "This computer's clock is past the year 2262, and nothing can be done by it.",
+            "Set the clock.",
+        ) from None
 
 
 def places(given: argparse.Namespace) -> Store:

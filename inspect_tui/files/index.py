@@ -80,6 +80,11 @@ class IndexedLog:
         return zlib.crc32(self.summary, zlib.crc32(self.line, zlib.crc32(head.encode())))
 
 
+def _as_kept(number: int) -> int:
+    """A number as the database holds it, in 63 bits and a sign: times past 2262 need more."""
+    return (number + 2**63) % 2**64 - 2**63
+
+
 @dataclass(frozen=True, slots=True)
 class Signature:
     """By what a changed log is known."""
@@ -93,7 +98,7 @@ class Signature:
     def of(cls, path: str | Path) -> Signature:
         """Of a file, not of what a link points to. Raises OSError."""
         at = Path(path).lstat()
-        return cls(at.st_size, at.st_mtime_ns, at.st_ctime_ns, at.st_ino)
+        return cls(*map(_as_kept, (at.st_size, at.st_mtime_ns, at.st_ctime_ns, at.st_ino)))
 
 
 class Index:
@@ -161,7 +166,7 @@ class Index:
         """
         folder = self.store.sessions
         try:
-            stamp = folder.stat().st_mtime_ns
+            stamp = _as_kept(folder.stat().st_mtime_ns)
         except OSError:
             return [], [row[0] for row in self._database.execute("select id from log")]
         settled = stamp == self._meta("folder")

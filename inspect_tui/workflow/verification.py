@@ -14,7 +14,7 @@ from datetime import datetime
 from pathlib import Path
 
 from inspect_tui.core.evaluation import log_check
-from inspect_tui.core.model.log_entry import EARLIER_KINDS, KINDS, Entry
+from inspect_tui.core.model.log_entry import EARLIER_KINDS, KINDS, Entry, is_time
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
@@ -259,7 +259,7 @@ def _clocks(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
         clock = entry.get("clock")
         if clock is None:
             continue
-        if isinstance(clock, datetime) and clock.utcoffset() is not None and clock < entry.at:
+        if is_time(clock) and clock < entry.at:
             behind.append(entry)
         else:
             wrong.append(

@@ -15,6 +15,7 @@ import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
+from functools import cache
 from importlib import import_module
 from pathlib import Path
 
@@ -153,6 +154,7 @@ EXAMPLES = (
 )
 
 
+@cache
 def warm_up() -> None:
     """Load here what the commands load, so that no child has to."""
     for command in COMMANDS.values():
@@ -166,8 +168,12 @@ def warm_up() -> None:
     with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
         _furnish(Path(folder))
         for example in EXAMPLES:
-            with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+            with redirect_stdout(_nowhere()), redirect_stderr(_nowhere()):
                 cli.main(["--store", "store", *example.words])
+
+
+def _nowhere() -> io.TextIOWrapper:
+    return io.TextIOWrapper(io.BytesIO())
 
 
 def named() -> set[str]:

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import os
 import time
 
+import pytest
+
 from inspect_tui.commands.crash import in_words
+from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.block import block, seal_line, seal_of
 
 
 def test_a_zone_that_there_can_not_be_hides_no_fault(places, monkeypatch):
@@ -18,3 +23,53 @@ def test_a_zone_that_there_can_not_be_hides_no_fault(places, monkeypatch):
         time.tzset()
     (details,) = (places.store / "faults").iterdir()
     assert "KeyError" in said and str(details) in said
+
+
+def test_a_clock_past_2262_is_one_sentence(run, places, monkeypatch):
+    """Python counts nanoseconds in 64 bits, and so do most of the libraries."""
+
+    def past():
+        raise OverflowError("timestamp too large to convert to C _PyTime_t")
+
+    monkeypatch.setattr("inspect_tui.commands.common.time.time", past)
+    ran = run("sessions")
+    assert (ran.status, ran.out) == (2, "")
+    assert "clock is past the year 2262" in ran.err and len(ran.err.splitlines()) == 1
+    monkeypatch.undo()
+
+
+def test_a_log_that_was_touched_past_2262_is_listed(run, places):
+    made = run("new", "pre-season", "tindrak-600", "--by", "A").out.strip()
+    path = places.log(made)
+    try:
+        os.utime(path, (11_000_000_000, 11_000_000_000))
+    except OSError:
+        return  # a disk that knows no such time
+    for _ in range(2):
+        ran = run("sessions")
+        assert ran.status == 0 and made in ran.out, ran.err
+    assert run("note", made, "carb-boots", "x").status in (0, 2)
+    assert run("status", made).status == 0
+
+
+@pytest.mark.parametrize("at", ["9999-12-31T23:59:59-23:59", "0001-01-01T00:00:00+23:59"])
+def test_a_time_that_is_outside_the_calendar_elsewhere_is_a_fault_of_the_log(run, places, at):
+    """In UTC it would be in the year 10000, or before the first one."""
+    made = run("new", "pre-season", "tindrak-600", "--by", "A").out.strip()
+    path = places.log(made)
+    data = seal = b""
+    for entry in log.read(path).entries:
+        each = block(entry).replace(entry.at.isoformat().encode(), at.encode())
+        seal = seal_of(seal, each).encode()
+        data += each + seal_line(seal.decode())
+    path.write_bytes(data)
+    ran = run("verify", made)
+    assert ran.status == 1 and "of the years 2 to 9998" in ran.err
+    for words in (
+        ["sessions"],
+        ["status", made],
+        ["due"],
+        ["search", "x"],
+        ["export", made, "--to", "pdf", "-o", places.store / "x.pdf"],
+    ):
+        assert run(*words).status == 0, words

@@ -7,8 +7,8 @@ has `n`, `kind`, `at`, `by`; `seal` is not part of the mapping, the log keeps it
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Any, Literal
+from datetime import MAXYEAR, MINYEAR, datetime
+from typing import Any, Literal, TypeGuard
 
 FORMAT = 1
 Phase = Literal["as-found", "as-left"]
@@ -52,6 +52,15 @@ BOOKKEEPING = ("taken", "combined_from", "joined_from", "clock", "was")
 
 NewEntry = tuple[str, dict[str, Any]]
 """What is to be written: the kind of entry and its own keys; a key without a value is left out."""
+
+
+def is_time(value: object) -> TypeGuard[datetime]:
+    """Whether a value of a log is a time: with an offset, and in a year that every zone has."""
+    return (
+        isinstance(value, datetime)
+        and value.utcoffset() is not None
+        and MINYEAR < value.year < MAXYEAR
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from inspect_tui.core.model.log_entry import BOOKKEEPING, Entry
+from inspect_tui.core.model.log_entry import BOOKKEEPING, Entry, is_time
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.session.replay import Session, replay
@@ -55,7 +55,7 @@ class MergePlan:
 def taken(entry: Entry) -> datetime:
     """When it was taken; for an entry from another copy that is earlier than its own time."""
     at = entry.get("taken")
-    return at if isinstance(at, datetime) and at.utcoffset() is not None else entry.at
+    return at if is_time(at) else entry.at
 
 
 def plan_merge(here: Sequence[Entry], common: int, there: Sequence[Entry]) -> MergePlan:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import datetime
 
 from inspect_tui.core.model.log_entry import (
     AFTER_SIGNED,
@@ -15,6 +14,7 @@ from inspect_tui.core.model.log_entry import (
     UNKNOWN_ANSWERS,
     Entry,
     Phase,
+    is_time,
 )
 from inspect_tui.core.model.photo import hash_of
 from inspect_tui.core.session.reading_history import (
@@ -101,7 +101,7 @@ class Replay:
                 self.unknown.append(entry)
             return
         taken = entry.keys.get("taken")
-        if isinstance(taken, datetime) and taken.utcoffset() is not None:
+        if is_time(taken):
             entry = replace(entry, at=taken)  # from the other copy: it was taken then
         try:
             act(self, entry)

@@ -16,7 +16,7 @@ from typing import Any
 
 import tomli_w
 
-from inspect_tui.core.model.log_entry import FORMAT, Entry
+from inspect_tui.core.model.log_entry import FORMAT, Entry, is_time
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput
 from inspect_tui.files.log.fast_toml import plain_keys
@@ -63,8 +63,11 @@ def block(entry: Entry) -> bytes:
         BadInput: a value that a log can't hold: not a number, infinite, a table, half a
             character, a time without its offset.
     """
-    if entry.at.utcoffset() is None:
-        raise BadInput(f"The time of a log entry has no offset: {entry.at.isoformat()}.")
+    if not is_time(entry.at):
+        raise BadInput(
+            f"The time of a log entry has no offset, or none of the years 2 to 9998: "
+            f"{entry.at.isoformat()}."
+        )
     values: dict[str, Any] = {"n": entry.n, "kind": entry.kind, "at": entry.at, "by": entry.by}
     for key, value in entry.keys.items():
         if key in values or key == "seal":
@@ -164,7 +167,7 @@ def entry_of(block: bytes, seal: str = "") -> tuple[Entry, list[str]]:
     entry = Entry(
         n=keys["n"] if _is_place(keys.get("n")) else -1,
         kind=str(keys.get("kind", "unreadable")),
-        at=at if isinstance(at, datetime) and at.utcoffset() is not None else _NO_TIME,
+        at=at if is_time(at) else _NO_TIME,
         by=str(keys.get("by", "")),
         keys={key: value for key, value in keys.items() if key not in OWN_KEYS},
         seal=seal,
@@ -210,8 +213,7 @@ def _plainly_right(keys: dict[str, Any]) -> bool:
         _is_place(keys.get("n"))
         and type(kind) is str
         and type(keys.get("by")) is str
-        and type(at) is datetime
-        and at.tzinfo is not None
+        and is_time(at)
         and "seal" not in keys
         and kind != "opened"
         and all(type(keys.get(key)) is str for key in REQUIRED.get(kind, ()))
@@ -230,8 +232,8 @@ def _faults_of_keys(keys: dict[str, Any]) -> list[str]:
         if not isinstance(keys.get(key, ""), str):
             faults.append(f"has a {key} that is no text")
     at = keys.get("at")
-    if "at" in keys and (not isinstance(at, datetime) or at.utcoffset() is None):
-        faults.append("has an at that is no date and time with an offset")
+    if "at" in keys and not is_time(at):
+        faults.append("has an at that is no date and time with an offset, of the years 2 to 9998")
     if "seal" in keys:
         faults.append("has a seal among its keys")
     kind = keys.get("kind")
