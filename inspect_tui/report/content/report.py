@@ -19,17 +19,17 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
-from inspect_tui.report.found import (
+from inspect_tui.report.content.found import (
     FindingGroup,
     FindingReport,
     carried_reports,
     finding_reports,
     grouped,
 )
-from inspect_tui.report.page_one import PageOne, page_one
-from inspect_tui.report.set_up import CardLine, card
-from inspect_tui.report.steps import SectionReport, confirmed_caution, section_reports
-from inspect_tui.report.times import Times, days
+from inspect_tui.report.content.page_one import PageOne, page_one
+from inspect_tui.report.content.set_up import CardLine, card
+from inspect_tui.report.content.steps import SectionReport, confirmed_caution, section_reports
+from inspect_tui.report.content.times import Times, days
 
 
 @dataclass(frozen=True, slots=True)
