@@ -29,7 +29,9 @@ from tests.builders import checklist, reading, section, step
 SCREENS = ("demo", "walk", "serve")
 """They open the app: tests/terminal and tests/tui have them."""
 OPEN, SIGNED, BROKEN, TORN = "an-open-one", "a-signed-one", "a-broken-one", "a-torn-one"
-NO_ENTRIES = ("export", "pack", "settings", "table", "new-list", "new-sheet", "figure")
+NO_ENTRIES = (
+    "export", "pack", "settings", "table", "new-list", "new-sheet", "figure", "paper", "tag",
+)  # fmt: skip
 """They write files and no log."""
 MEASURED, NARROW = "a-measured-one", "a-narrow-one"
 
@@ -70,7 +72,7 @@ class Example:
     @property
     def follows(self) -> bool:
         """Whether it writes where a link leads that a person named: `export -o LINK`."""
-        return self.name == "export" and "-o" in self.words
+        return self.name in ("export", "paper", "tag") and "-o" in self.words
 
     @property
     def prints(self) -> bool:
@@ -119,6 +121,8 @@ EXAMPLES = (
     _example(f"verify {BROKEN}", 1),
     _example(f"verify {TORN}", 1),
     _example("verify carried.zip"),
+    _writes("paper short bed -o paper.pdf"),
+    _writes(f"tag {OPEN} -o tag.pdf"),
     _writes(f"pack {OPEN} -o packed.zip"),
     _writes("receive carried.zip"),
     _writes(f"combine {OPEN} apart.toml --by A"),

@@ -60,13 +60,19 @@ def typed(app, text):
     app.send("\r")
 
 
+def signed_line(app):
+    """The answer that the sign stands at; "" while the picture is half drawn."""
+    found = [line for line in app.text().splitlines() if "▶ " in line]
+    return found[0].strip() if len(found) == 1 else ""
+
+
 def chosen(app, wanted):
     """Go down, however many lists and machines ship, until the sign is at this answer; choose."""
     app.wait_for(wanted)
     while f"▶ {wanted}" not in app.text():
-        at = app.text()
+        at = signed_line(app)
         app.send(DOWN)
-        app.wait_until(lambda before=at: app.text() != before, f"the sign below, to {wanted}")
+        app.wait_until(lambda at=at: signed_line(app) not in ("", at), f"the sign at {wanted}")
     app.send("\r")
 
 

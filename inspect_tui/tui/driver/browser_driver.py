@@ -10,35 +10,36 @@ import codecs
 from typing import Any
 
 from textual import events, messages
-from textual._xterm_parser import XTermParser
 from textual.drivers._byte_stream import ByteStream
 from textual.drivers.web_driver import WebDriver, _ExitInput
 from textual.message import Message
 
 from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.driver import terminal
-from inspect_tui.tui.driver.resilient_parser import Reports
+from inspect_tui.tui.driver.input_driver import WAIT, intake_of
+from inspect_tui.tui.driver.sending import SOON, CountingDriver
 
 LARGEST = 500
 """Columns or rows."""
 
 
-class BrowserDriver(WebDriver):
+class BrowserDriver(CountingDriver, WebDriver):
     """The driver of an app that a server runs for one tab."""
 
     def run_input_thread(self) -> None:
         """Read until the app ends, the tab is closed or the server is gone."""
         decode = codecs.getincrementaldecoder("utf-8")(errors="replace").decode
-        reports = Reports(lambda: XTermParser(self._debug), self.process_message)
+        intake = intake_of(self._debug, self.process_message, self.pending)
         packets = ByteStream()
         try:
             for data in self._input_reader:
                 for kind, payload in packets.feed(data) if data else ():
                     if kind == "D":
-                        reports.feed(decode(payload))
+                        intake.arrived(decode(payload))
                     else:
                         self._on_meta(kind, payload)
-                reports.tick()
+                intake.work()
+                self._input_reader.timeout = SOON if intake.waits else WAIT
         except _ExitInput:
             return
         finally:

@@ -7,6 +7,7 @@ from textual.app import App, ReturnType
 from textual.driver import Driver
 
 from inspect_tui.tui.driver import terminal
+from inspect_tui.tui.driver.input_queue import InputDropped
 
 
 class CleanExitApp(App[ReturnType]):
@@ -32,6 +33,12 @@ class CleanExitApp(App[ReturnType]):
         """Raise what ended the app; nothing where it was left in order."""
         if self.fault is not None:
             raise self.fault
+
+    def on_input_dropped(self, event: InputDropped) -> None:
+        """More came from the keyboard than can be taken."""
+        from inspect_tui.tui.screens.common.dropped_input import say_dropped
+
+        say_dropped(self, event)
 
     def panic(self, *renderables: RenderableType) -> None:
         """What Textual calls for a fault of its own threads."""
