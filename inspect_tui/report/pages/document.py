@@ -65,8 +65,8 @@ def document(report: Report) -> tuple[Block, ...]:
     """All of it."""
     return (
         *page_one_blocks(report),
-        *_machine(report),
         *_before(report),
+        *_machine(report),
         *_findings(report),
         *_cylinders(report),
         *readings_blocks(report),
