@@ -9,7 +9,12 @@ from itertools import count
 
 from inspect_tui.core.model.results import Verdict
 from inspect_tui.core.presentation import wording
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.html.picture import STYLE as PICTURE_STYLE
+from inspect_tui.report.html.picture import svg as picture_svg
+from inspect_tui.report.html.strip import svg
+from inspect_tui.report.html.style import STYLE
+from inspect_tui.report.pages.blocks import (
     Across,
     Alarm,
     Band,
@@ -30,12 +35,7 @@ from inspect_tui.report.blocks import (
     TableRow,
     Text,
 )
-from inspect_tui.report.content import Report
-from inspect_tui.report.document import document_with
-from inspect_tui.report.html_style import STYLE
-from inspect_tui.report.svg_picture import STYLE as PICTURE_STYLE
-from inspect_tui.report.svg_picture import svg as picture_svg
-from inspect_tui.report.svg_strip import svg
+from inspect_tui.report.pages.document import document_with
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 METADATA_KEPT = (

@@ -14,9 +14,9 @@ from inspect_tui.core.evaluation.job.sign_off import left_out_words
 from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.formatting import join_words
-from inspect_tui.report.found import FindingGroup, FindingReport
-from inspect_tui.report.rows import lines_of
-from inspect_tui.report.steps import NOT_OF_THE_JOB
+from inspect_tui.report.content.found import FindingGroup, FindingReport
+from inspect_tui.report.content.rows import lines_of
+from inspect_tui.report.content.steps import NOT_OF_THE_JOB
 
 NOT_RIDDEN = "NOT TO BE RIDDEN"
 DO_NOT = {

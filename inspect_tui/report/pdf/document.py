@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from inspect_tui.core.presentation.wording import TitleBlock
-from inspect_tui.report import pdf_picture
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.pages.blocks import (
     Alarm,
     Block,
     Bullets,
@@ -26,9 +26,9 @@ from inspect_tui.report.blocks import (
     Table,
     Text,
 )
-from inspect_tui.report.content import Report
-from inspect_tui.report.document import document
-from inspect_tui.report.pdf_layout import (
+from inspect_tui.report.pages.document import document
+from inspect_tui.report.pdf import picture as pdf_picture
+from inspect_tui.report.pdf.layout import (
     BETWEEN,
     COLOURS,
     FAINT,
@@ -39,7 +39,7 @@ from inspect_tui.report.pdf_layout import (
     Sheets,
     drawn_twice,
 )
-from inspect_tui.report.pdf_table import TablePages
+from inspect_tui.report.pdf.table import TablePages
 from inspect_tui.report.read_export import pdf_words
 
 TEXT = 8.0
