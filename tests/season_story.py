@@ -15,7 +15,7 @@ from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_ent
 from inspect_tui.core.evaluation.job.sign_off import sign_off
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, FORMAT, Entry, Phase
 from inspect_tui.core.readings import parse as readings
-from inspect_tui.report.content import LogState, Report, report
+from inspect_tui.report.content.report import LogState, Report, report
 from tests.shipped import FOLDER, opened_text
 from tests.sound_machine import Walk, walked
 

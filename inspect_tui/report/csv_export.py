@@ -14,10 +14,10 @@ from datetime import datetime
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Note
-from inspect_tui.report.content import Report
-from inspect_tui.report.rows import Line, Stood
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.content.rows import Line, Stood
+from inspect_tui.report.content.steps import StepReport
 from inspect_tui.report.status import Plain, plain
-from inspect_tui.report.steps import StepReport
 
 COLUMNS = (
     "row", "section", "step", "item", "label", "cylinder", "phase", "entered", "value", "unit",

@@ -5,14 +5,14 @@ from __future__ import annotations
 from importlib import import_module
 
 from inspect_tui.errors import BadInput
-from inspect_tui.report.content import Report
+from inspect_tui.report.content.report import Report
 
 MODULES = {
     "md": "markdown",
-    "html": "html",
+    "html": "html.page",
     "csv": "csv_export",
     "json": "json_export",
-    "pdf": "pdf",
+    "pdf": "pdf.document",
 }
 """Each has `write(report) -> bytes`; imported when asked for, since the PDF's is heavy."""
 FORMS = tuple(MODULES)

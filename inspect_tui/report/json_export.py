@@ -13,13 +13,13 @@ from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Note, Recorded
-from inspect_tui.report.content import Report
-from inspect_tui.report.found import FindingReport
+from inspect_tui.report.content.found import FindingReport
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.content.rows import Line, Stood
+from inspect_tui.report.content.set_up import CardLine
+from inspect_tui.report.content.steps import StepReport
 from inspect_tui.report.plan import part
-from inspect_tui.report.rows import Line, Stood
-from inspect_tui.report.set_up import CardLine
 from inspect_tui.report.status import plain, status
-from inspect_tui.report.steps import StepReport
 
 FORMAT = 1
 

@@ -9,7 +9,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from inspect_tui.core.presentation import limit_strip, wording
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.pages.blocks import (
     Across,
     Alarm,
     Band,
@@ -29,8 +30,7 @@ from inspect_tui.report.blocks import (
     TableRow,
     Text,
 )
-from inspect_tui.report.content import Report
-from inspect_tui.report.document import document_with
+from inspect_tui.report.pages.document import document_with
 
 STRIP_WIDTH = 32
 _ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~&$^]|:(?![\s\d]|$)|(?:^|(?<==))=|!(?=\[))")

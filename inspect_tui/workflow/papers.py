@@ -34,7 +34,8 @@ def blank_sheets(store: Store, checklist: str, machine: str, at: datetime) -> by
         BadInput: there is no such list or sheet.
         Refused: one of them has problems, each on a line.
     """
-    from inspect_tui.report import paper, pdf  # late: the PDF's library is heavy
+    from inspect_tui.report.pages import paper  # late: the PDF's library is heavy
+    from inspect_tui.report.pdf import document as pdf
 
     list_path = definition_files.find("checklist", checklist, store)
     library = definition_files.Lists(store, list_path.parent)
@@ -75,8 +76,8 @@ def tag(log: SessionLog, at: datetime) -> bytes:
     Raises:
         Refused: nothing of it stops the machine.
     """
-    from inspect_tui.report import tag as tags
-    from inspect_tui.report.content import LogState, report
+    from inspect_tui.report.content.report import LogState, report
+    from inspect_tui.report.pdf import tag as tags
 
     evaluated = evaluate_entries(log.entries)
     state = LogState(log.problems, log.torn_bytes)

@@ -40,7 +40,7 @@ def export(log: SessionLog, evaluated: Evaluated, store: Store, wanted: Wanted) 
         wanted: Which.
     """
     from inspect_tui.report import export as forms
-    from inspect_tui.report.content import Extras, LogState, report
+    from inspect_tui.report.content.report import Extras, LogState, report
 
     form = wanted.form
     with_metadata = wanted.photo_metadata and form == "html"

@@ -19,7 +19,7 @@ import stat
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -57,7 +57,7 @@ class Recorded:
     folders: tuple[str, ...] = ()
 
 
-CALLS = ("open", "write", "ftruncate", "fsync", "mkdir", "close")
+CALLS = ("open", "write", "ftruncate", "fsync", "mkdir", "close", "link", "rename", "replace")
 
 
 class Layer:
@@ -108,6 +108,34 @@ class Layer:
         self.real["mkdir"](path, *rest, **named)
         if (name := self.below(path)) is not None:
             self.into.append(Op("folder", name))
+
+    def link(self, source, target, **named):
+        self.real["link"](source, target, **named)
+        self._named(source, target)
+
+    def rename(self, source, target, **named):
+        self.real["rename"](source, target, **named)
+        self._named(source, target)
+
+    def replace(self, source, target, **named):
+        self.real["replace"](source, target, **named)
+        self._named(source, target)
+
+    def _named(self, source, target):
+        """A file gets the name under which it is looked for; only that one counts from then on.
+
+        What was done to it before was done to the same file, so it is kept under the new name.
+        """
+        before, after = self.below(source), self.below(target)
+        if before is None or after is None:
+            return
+        self.into[:] = [
+            replace(op, path=after) if op.path == before else op
+            for op in self.into
+            if not (op.kind == "name" and op.path == before)
+        ]
+        self.paths = {n: after if name == before else name for n, name in self.paths.items()}
+        self.into.append(Op("name", after))
 
     def close(self, descriptor):
         self.paths.pop(descriptor, None)

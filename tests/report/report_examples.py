@@ -16,7 +16,7 @@ from inspect_tui.core.model.results import (
     ToleranceInterval,
 )
 from inspect_tui.core.session.replay import replay
-from inspect_tui.report.content import Extras, LogState, Report, report
+from inspect_tui.report.content.report import Extras, LogState, Report, report
 
 HERE = timezone(timedelta(hours=1))
 START = datetime(2026, 11, 2, 18, 4, 11, tzinfo=HERE)

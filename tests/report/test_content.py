@@ -11,11 +11,11 @@ from inspect_tui.core.evaluation.job.setup_card import items_on_card
 from inspect_tui.core.model.checklist import Adjustment, Derived, Limit, Reading, Step
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation.wording import SAFETY
-from inspect_tui.report.content import LogState, report
+from inspect_tui.report.content.report import LogState, report
+from inspect_tui.report.content.rows import Line, Stood
+from inspect_tui.report.content.times import Times, days, until_words
+from inspect_tui.report.content.value_words import limit_words, sheet_words, verdict_brief
 from inspect_tui.report.export import export
-from inspect_tui.report.rows import Line, Stood
-from inspect_tui.report.times import Times, days, until_words
-from inspect_tui.report.value_words import limit_words, sheet_words, verdict_brief
 from tests.report import report_examples as examples
 from tests.report.write_golden import drawn_texts
 from tests.season_story import signed_report, walked_to
@@ -315,3 +315,23 @@ def test_the_card_has_found_left_and_sheet_of_each_cylinder():
     assert any(label.startswith("Toe") for label in lines)
     assert any(label.startswith("Track sag") for label in lines)
     assert any(label.startswith("Belt") for label in lines)
+
+
+def test_what_an_earlier_session_put_off_is_told_with_what_was_decided_here():
+    entries = examples.entries()
+    decided = examples.entry(
+        19, "decision", finding="carried:belt.width", decision="later", until="2026-12-20"
+    )
+    elsewhere = examples.entry(
+        20, "decision", finding="carried:2025-11-02-old:F1", decision="run-as-found", why="old"
+    )
+    entries = (*entries, decided, elsewhere)
+    whole = report(examples.replay(entries), examples.results(), entries, LogState())
+    said = {one.words: one.decision_words for one in whole.findings}
+    assert said["Belt – Width: put off in an earlier session"] == (
+        "put right later, until 20 December 2026"
+    )
+    assert said["A finding of an earlier session"] == "run as found: old"
+    assert "Belt – Width: put off in an earlier session" in {
+        one.words for one in whole.page_one.still_open
+    }

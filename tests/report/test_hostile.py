@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from inspect_tui.core.presentation.wording import visible
-from inspect_tui.report import csv_export, html, markdown
+from inspect_tui.report import csv_export, markdown
 from inspect_tui.report.export import export
+from inspect_tui.report.html import page as html
 from tests.report.report_examples import HOSTILE, hostile_report
 from tests.report.write_golden import drawn_texts
 

@@ -9,8 +9,9 @@ import pytest
 
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.store import Store
-from inspect_tui.report import paper, tag
-from inspect_tui.report.blocks import Band, Row, Table
+from inspect_tui.report.pages import paper
+from inspect_tui.report.pages.blocks import Band, Row, Table
+from inspect_tui.report.pdf import tag
 from inspect_tui.workflow import papers
 from tests.report import report_examples as examples
 from tests.report.write_golden import drawn_by
@@ -118,3 +119,16 @@ def test_a_list_without_gates_says_that_work_goes_on():
     (said,) = tag.warnings(replace(report, page_one=page))
     assert said.title == tag.UNFINISHED
     assert said.reasons == ("1 step of 'Pre-season inspection' not done.",)
+
+
+@pytest.mark.parametrize("words", [examples.HOSTILE, "W" * 3000, "\n" * 50, "\ud800\x00"])
+def test_any_text_stands_on_a_tag_as_text(words):
+    report = walked_to("fuel-lines")
+    stops = tuple(
+        replace(stop, title=words, because=(words,)) for stop in report.page_one.stops[:3]
+    )
+    hostile = replace(report, page_one=replace(report.page_one, stops=stops, left_out=words))
+    drawn = drawn_by(lambda: tag.write(hostile, AT))
+    if words == examples.HOSTILE:
+        assert "<script>alert(1)</script> [bold]x[/y]" in drawn
+        assert "<U+001B>[31mred" in drawn

@@ -8,7 +8,7 @@ from contextlib import closing
 import pytest
 
 from inspect_tui.report.export import export
-from inspect_tui.report.pdf_layout import BLOCK, EDGE, FONTS, Sheets
+from inspect_tui.report.pdf.layout import BLOCK, EDGE, FONTS, Sheets
 from tests.report.report_examples import hostile_report, open_report, signed_report
 from tests.report.write_golden import drawn_texts
 

@@ -7,9 +7,9 @@ import re
 
 import pytest
 
-from inspect_tui.report.blocks import Band, Cell, Heading, Row, Table
-from inspect_tui.report.document import document
 from inspect_tui.report.export import export
+from inspect_tui.report.pages.blocks import Band, Cell, Heading, Row, Table
+from inspect_tui.report.pages.document import document
 from tests.season_story import DECIDED, FOUND, signed_report, signed_season
 
 MAX_PAGES = 12

@@ -26,10 +26,10 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     text_width,
 )
 from inspect_tui.core.presentation.pictures.vector_picture import Path as Line
-from inspect_tui.report import pdf_picture
-from inspect_tui.report.html_style import STYLE as PAGE_STYLE
-from inspect_tui.report.pdf_layout import Sheets
-from inspect_tui.report.svg_picture import STYLE, TONES, svg
+from inspect_tui.report.html.picture import STYLE, TONES, svg
+from inspect_tui.report.html.style import STYLE as PAGE_STYLE
+from inspect_tui.report.pdf import picture as pdf_picture
+from inspect_tui.report.pdf.layout import Sheets
 from tests.core.pictures.picture_examples import BELT, COMPRESSION, SAG, shipped, systems, texts
 from tests.report.report_examples import open_report
 

@@ -9,8 +9,8 @@ PDF library's version.
 from pathlib import Path
 from unittest.mock import patch
 
-from inspect_tui.report import pdf_layout
 from inspect_tui.report.export import export
+from inspect_tui.report.pdf import layout as pdf_layout
 from tests.report.report_examples import golden_reports
 
 GOLDEN = Path(__file__).with_name("golden")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import ClassVar
 
@@ -16,6 +17,7 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.pictures import cylinder_bars
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
@@ -30,17 +32,26 @@ from inspect_tui.tui.base.styling import (
 )
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
+from inspect_tui.tui.walk.pictures import bar_chart
 from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
 from inspect_tui.tui.widgets.key_line import KeyLine
+from inspect_tui.tui.widgets.picture import picture_text
 from inspect_tui.tui.widgets.step_panel import out_of_family, zones_in_words
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
     Action("escape", "back", "Back", "Back to the walk", True),
     Action("f2", "phase", "Found/left", "Show as found, or as left where there is one", True),
+    Action("b", "bars", "Bars", "Draw each reading's cylinders as bars, or tables again", True),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
     *SCROLLING,
 )
+
+
+BESIDE = 6
+"""Cells beside a drawing."""
+ROWS, AROUND = 2, 4
+"""Rows of a cylinder's bar, and of the axis and the legend."""
 
 
 class CompareScreen(ScrolledScreen):
@@ -67,6 +78,7 @@ class CompareScreen(ScrolledScreen):
     def on_mount(self) -> None:
         """As left first where there is one."""
         self.as_left = True
+        self.as_bars = False
         super().on_mount()
 
     def draw(self, view: View) -> None:
@@ -80,9 +92,13 @@ class CompareScreen(ScrolledScreen):
             mark, said, colour = finding_state(finding)
             parts.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
             parts += [Text("    ").append_text(words(each, DIM)) for each in finding.evidence]
-        tables = [
-            self._table(results, result) for result in results.steps if result.step.per_cylinder
-        ]
+        per_cylinder = [result for result in results.steps if result.step.per_cylinder]
+        if self.as_bars:
+            drawn = list(self._bars(results, per_cylinder))
+            none = Text("No number was taken at two cylinders so far.")
+            self.query_one("#compare-body", Static).update(Group(*(drawn or [none])))
+            return
+        tables = [self._table(results, result) for result in per_cylinder]
         shown: list[RenderableType] = [table for table in tables if table is not None]
         if not noticed and shown:
             parts.append(Text("No parts seem exchanged; no cylinder is out of family.", "green"))
@@ -125,6 +141,25 @@ class CompareScreen(ScrolledScreen):
     def _row(self, results: Results, step: str, reading: str, name: str) -> ReadingRow | None:
         left = results.row(step, reading, name, AS_LEFT) if self.as_left else None
         return left or results.row(step, reading, name, AS_FOUND)
+
+    def _bars(self, results: Results, steps: list[StepResult]) -> Iterator[RenderableType]:
+        """Each reading of numbers that two cylinders have, drawn."""
+        width = max(20, self.size.width - BESIDE)
+        for result in steps:
+            for reading in result.step.readings:
+                chart = bar_chart(results, self.desk, result.step.id, reading)
+                taken = 0 if chart is None else sum(bar.standing is not None for bar in chart.bars)
+                if chart is not None and taken > 1:
+                    yield Text(
+                        f"\n{one_line(result.step.title)}: {one_line(reading.label)}", "bold"
+                    )
+                    rows = ROWS * len(chart.bars) + AROUND
+                    yield picture_text(cylinder_bars.draw(chart, width, rows))
+
+    def action_bars(self) -> None:
+        """Bars in place of the tables, or the tables again."""
+        self.as_bars = not self.as_bars
+        self.draw_soon()
 
     def action_phase(self) -> None:
         """As found, or as left where there is one."""

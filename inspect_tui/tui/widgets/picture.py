@@ -11,6 +11,7 @@ from typing import Final
 
 from rich.segment import Segment
 from rich.style import Style
+from rich.text import Text
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -36,6 +37,16 @@ STYLES: Final[dict[Role, str]] = {
     "as-found": PHASE_STYLE["as-found"], "as-left": AS_LEFT_STYLE, "last": "bold",
     "line": "", "expected": f"bold {UNCERTAIN}",
 }  # fmt: skip
+
+
+def picture_text(picture: TextPicture) -> Text:
+    """A picture as text, for a sheet that holds several."""
+    lines = [Text.assemble(*((run.text, STYLES[run.role]) for run in row)) for row in picture.rows]
+    for line in lines:
+        line.rstrip()
+    while lines and not lines[-1].plain:
+        lines.pop()
+    return Text("\n", no_wrap=True).join(lines)
 
 
 class PictureWidget(Widget):

@@ -15,7 +15,11 @@ from inspect_tui.core.presentation.pictures import (
 )
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.found import FindingGroup, FindingReport
+from inspect_tui.report.content.report import Report, broken_words, unknown_words
+from inspect_tui.report.content.systems import charts, systems
+from inspect_tui.report.content.times import day
+from inspect_tui.report.pages.blocks import (
     Alarm,
     Block,
     Bullets,
@@ -32,12 +36,8 @@ from inspect_tui.report.blocks import (
     Text,
     some,
 )
-from inspect_tui.report.content import Report, broken_words, unknown_words
-from inspect_tui.report.found import FindingGroup, FindingReport
-from inspect_tui.report.page_one_blocks import page_one_blocks
-from inspect_tui.report.readings_blocks import readings_blocks
-from inspect_tui.report.systems import charts, systems
-from inspect_tui.report.times import day
+from inspect_tui.report.pages.page_one import page_one_blocks
+from inspect_tui.report.pages.readings import readings_blocks
 
 DRAWN_COLUMNS, DRAWN_ROWS = 76, 26
 """Cells of the machine's drawing where it is drawn in characters."""
@@ -65,8 +65,8 @@ def document(report: Report) -> tuple[Block, ...]:
     """All of it."""
     return (
         *page_one_blocks(report),
-        *_machine(report),
         *_before(report),
+        *_machine(report),
         *_findings(report),
         *_cylinders(report),
         *readings_blocks(report),

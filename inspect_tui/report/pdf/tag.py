@@ -14,10 +14,10 @@ from datetime import datetime
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.errors import Refused
-from inspect_tui.report.content import Report
-from inspect_tui.report.page_one import Stop
-from inspect_tui.report.page_one_blocks import parts_lines
-from inspect_tui.report.pdf_layout import COLOURS, FAINT, INK, Sheets, drawn_twice
+from inspect_tui.report.content.page_one import Stop
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.pages.page_one import parts_lines
+from inspect_tui.report.pdf.layout import COLOURS, FAINT, INK, Sheets, drawn_twice
 
 TITLES = {"start": "DO NOT START", "move": "DO NOT MOVE", "": "DO NOT RIDE"}
 """By the gate that has not passed; "" for a safety step that is none."""

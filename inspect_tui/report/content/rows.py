@@ -23,7 +23,7 @@ from inspect_tui.core.presentation import limit_strip, wording
 from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.session.replay import Recorded, Session
-from inspect_tui.report import value_words
+from inspect_tui.report.content import value_words
 
 PHASES: tuple[Phase, Phase] = ("as-found", "as-left")
 

@@ -9,7 +9,7 @@ from inspect_tui.core.model.checklist import Section, Step
 from inspect_tui.core.model.results import Results, StepResult, Verdict
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Note, Photo, Session
-from inspect_tui.report.rows import Line, lines_of
+from inspect_tui.report.content.rows import Line, lines_of
 
 NOT_OF_THE_JOB = ("not-needed", "left-out")
 

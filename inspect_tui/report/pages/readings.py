@@ -15,7 +15,10 @@ from inspect_tui.core.model.results import StepState, Verdict
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import DRAWN_LEGEND
 from inspect_tui.core.text.formatting import join_words
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.content.rows import Line, Stood
+from inspect_tui.report.content.steps import SectionReport, StepReport
+from inspect_tui.report.pages.blocks import (
     Across,
     Band,
     Block,
@@ -29,10 +32,7 @@ from inspect_tui.report.blocks import (
     TableRow,
     Text,
 )
-from inspect_tui.report.content import Report
-from inspect_tui.report.page_one_blocks import MOST_SIDE_BY_SIDE, said
-from inspect_tui.report.rows import Line, Stood
-from inspect_tui.report.steps import SectionReport, StepReport
+from inspect_tui.report.pages.page_one import MOST_SIDE_BY_SIDE, said
 
 PLAIN = (
     Column("Reading", 2.7), Column("As found", 1.7, "value"), Column("As left", 1.4, "value"),

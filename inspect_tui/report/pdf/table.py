@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from inspect_tui.core.presentation import wording
-from inspect_tui.report.blocks import Across, Band, Cell, Row, Shown, Table, TableRow
-from inspect_tui.report.pdf_layout import BETWEEN, COLOURS, FAINT, INK, RULE, Sheets, shares
-from inspect_tui.report.pdf_strip import strip
+from inspect_tui.report.pages.blocks import Across, Band, Cell, Row, Shown, Table, TableRow
+from inspect_tui.report.pdf.layout import BETWEEN, COLOURS, FAINT, INK, RULE, Sheets, shares
+from inspect_tui.report.pdf.strip import strip
 
 SIZE, HEAD_SIZE, NOTE_SIZE = 7.3, 6.3, 6.8
 """pt of rows, of heads, and of texts across."""

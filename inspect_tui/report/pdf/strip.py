@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.core.presentation.limit_strip import Geometry, PlacedMark
-from inspect_tui.report.pdf_layout import COLOURS, INK, RULE, ZONE, Sheets
+from inspect_tui.report.pdf.layout import COLOURS, INK, RULE, ZONE, Sheets
 
 
 def strip(pdf: Sheets, drawn: Geometry, x: float, y: float, width: float) -> None:

@@ -13,8 +13,8 @@ from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Resu
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Decision
-from inspect_tui.report import value_words
-from inspect_tui.report.times import until_words
+from inspect_tui.report.content import value_words
+from inspect_tui.report.content.times import until_words
 
 Row = ReadingRow | DerivedRow
 PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)

@@ -23,7 +23,7 @@ h3 { font-size: 1.05rem; margin: 1.6rem 0 .3rem; }
 p, ul { margin: .3rem 0; }
 ul { padding-left: 1.2rem; }
 ul.columns { columns: 24rem 2; column-gap: 2rem; } ul.columns li { break-inside: avoid; }
-p.text, li, dd, td { white-space: pre-line; }
+p.text, li, dd, td, th { white-space: pre-line; }
 .faint { color: var(--faint); font-size: .88em; }
 .subtitle { font-size: 1.05rem; } .strong { font-weight: 600; }
 .alarm { border: 3px solid var(--fail); padding: .4rem .9rem .5rem; margin: .9rem 0; }
@@ -45,8 +45,8 @@ table { border-collapse: collapse; width: 100%; margin: .3rem 0; table-layout: f
 th, td { border: 1px solid var(--rule); border-width: 1px 0; padding: .2rem .6rem .2rem 0;
   text-align: left; vertical-align: top; }
 thead th, thead td { font-weight: 400; color: var(--faint); font-size: .85rem; border-top: 0; }
-th.over { color: var(--ink); font-weight: 600; }
-tr.joined td { border-bottom: 0; } tr.joined + tr td { border-top: 0; padding-top: 0; }
+tbody th { font-weight: 400; } th.over { color: var(--ink); font-weight: 600; }
+tr.joined :is(td, th) { border-bottom: 0; } tr.joined + tr td { border-top: 0; padding-top: 0; }
 tr.band th { font-weight: 600; padding-top: .9rem; border-top: 0; border-bottom-color: var(--ink); }
 tr.band .number { color: var(--faint); font-weight: 400; }
 tr.across td { border-width: 0; } tr.across.faint td { font-size: .88em; }
@@ -69,7 +69,8 @@ svg.strip { display: block; width: 100%; max-width: 12rem; height: auto; }
 .ink div { flex: 2; border-top: 1px solid var(--ink); padding-top: .15rem; font-size: .85rem; }
 .ink div:last-child { flex: 1; }
 @media (max-width: 48rem) { body { padding: .3rem; } main { padding: .6rem; }
-  table { min-width: 30rem; } table.readings { min-width: 46rem; } .ink { gap: .8rem; }
+  table.some { min-width: 28rem; } table.readings { min-width: 46rem; }
+  .held { position: sticky; left: 0; max-width: calc(100vw - 2.4rem); } .ink { gap: .8rem; }
   dl.block div:nth-child(n) { grid-column: span 6; }
   .pictures.small { grid-template-columns: 1fr; } dl.facts dt { flex-basis: 7rem; } }
 @media print { :root { --paper: #fff; --ink: #000; --faint: #444; --rule: #888; --zone: #dde6ea;
@@ -77,7 +78,7 @@ svg.strip { display: block; width: 100%; max-width: 12rem; height: auto; }
   :root { font-size: 11px; } ul.columns { columns: 2; }
   body { max-width: none; padding: 0; font-size: 8pt; line-height: 1.25; }
   main { border: 0; padding: 0; }
-  table, table.readings { min-width: 0; } .wide { overflow: visible; }
+  table, table.some, table.readings { min-width: 0; } .wide { overflow: visible; }
   th, td { padding: .06rem .5rem .06rem 0; } tr.band th { padding-top: .35rem; }
   h2 { margin: .9rem 0 .3rem; } h3 { margin: .7rem 0 .2rem; } p, ul, table { margin: .15rem 0; }
   article.entry { margin: .35rem 0; } svg.strip { max-width: 7rem; }

@@ -20,7 +20,10 @@ from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.text.formatting import format_value, join_words
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.steps import NOT_OF_THE_JOB, step_numbers
+from inspect_tui.report.content.times import day
+from inspect_tui.report.content.value_words import limit_words
+from inspect_tui.report.pages.blocks import (
     Across,
     Band,
     Block,
@@ -36,9 +39,6 @@ from inspect_tui.report.blocks import (
     Text,
     some,
 )
-from inspect_tui.report.steps import NOT_OF_THE_JOB, step_numbers
-from inspect_tui.report.times import day
-from inspect_tui.report.value_words import limit_words
 
 MOST_SIDE_BY_SIDE = 4
 """Cylinders that have columns of their own; of more the boxes are written into together."""

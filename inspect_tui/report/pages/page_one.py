@@ -9,7 +9,12 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.session.replay import Note
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.found import FindingReport
+from inspect_tui.report.content.page_one import NOT_RIDDEN
+from inspect_tui.report.content.report import Report, part_for
+from inspect_tui.report.content.set_up import CardLine, SetUpWords
+from inspect_tui.report.content.times import until_words
+from inspect_tui.report.pages.blocks import (
     Alarm,
     Block,
     Bullets,
@@ -22,11 +27,6 @@ from inspect_tui.report.blocks import (
     Text,
     some,
 )
-from inspect_tui.report.content import Report, part_for
-from inspect_tui.report.found import FindingReport
-from inspect_tui.report.page_one import NOT_RIDDEN
-from inspect_tui.report.set_up import CardLine, SetUpWords
-from inspect_tui.report.times import until_words
 
 CARD = (
     Column("Set up", 4.3), Column("Found", 1.75, "value"), Column("Left", 1.35, "value"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from inspect_tui.core.evaluation.job.setup_card import SetUpLine, setup_card
 from inspect_tui.core.model.results import JetChartAdvice, Results, Verdict
-from inspect_tui.report import value_words
+from inspect_tui.report.content import value_words
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ BETWEEN: Final = 5.0
 """mm between two columns, or between two texts on one line."""
 LINE: Final = 4.3
 """mm, a line of body text."""
-LEADING: Final = 1.27
+LEADING: Final = 1.23
 """From line to line, by the size of the type."""
 BODY, SMALL = 9.0, 7.0
 """pt."""
@@ -290,8 +290,8 @@ class Sheets(FPDF):
 
     def heading(self, words: str, follows: float = 12, size: float = 11) -> None:
         """A heading with a thin rule under it, on one sheet with the mm that follow."""
-        self.keep(10 + follows)
-        self.ln(2.4)
+        self.keep(9 + follows)
+        self.ln(2.2 if size > 10 else 1.6)
         self.type(size, bold=True)
         self.paragraph(words)
         self.rule()

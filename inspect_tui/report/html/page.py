@@ -9,7 +9,12 @@ from itertools import count
 
 from inspect_tui.core.model.results import Verdict
 from inspect_tui.core.presentation import wording
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.html.picture import STYLE as PICTURE_STYLE
+from inspect_tui.report.html.picture import svg as picture_svg
+from inspect_tui.report.html.strip import svg
+from inspect_tui.report.html.style import STYLE
+from inspect_tui.report.pages.blocks import (
     Across,
     Alarm,
     Band,
@@ -30,12 +35,7 @@ from inspect_tui.report.blocks import (
     TableRow,
     Text,
 )
-from inspect_tui.report.content import Report
-from inspect_tui.report.document import document_with
-from inspect_tui.report.html_style import STYLE
-from inspect_tui.report.svg_picture import STYLE as PICTURE_STYLE
-from inspect_tui.report.svg_picture import svg as picture_svg
-from inspect_tui.report.svg_strip import svg
+from inspect_tui.report.pages.document import document_with
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 METADATA_KEPT = (
@@ -134,7 +134,7 @@ class _Page:
     def _table(self, table: Table) -> Iterator[str]:
         """Each step is a group of rows under its title; a wide table scrolls, by keys too."""
         name = text(table.name)
-        kind = "halves" if table.halves else "readings" if len(table.columns) > 5 else ""
+        kind = "" if len(table.columns) < 4 else "readings" if len(table.columns) > 5 else "some"
         named = f' class="{kind}"' if kind else ""
         yield f'<div class="wide" tabindex="0" role="group" aria-label="{name}">'
         yield f"<table{named}>"
@@ -160,14 +160,14 @@ class _Page:
                 state = _spanned(row.state, f"state {_verdict(row.verdict)}".strip())
                 yield (
                     f'<tr class="band"><th scope="rowgroup" colspan="{columns}">'
-                    f"{number}{text(row.words)} {state}</th></tr>"
+                    f'<div class="held">{number}{text(row.words)} {state}</div></th></tr>'
                 )
                 if row.answers:
                     yield from self._row(Across(row.answers), table)
             case Across():
                 yield (
-                    f'<tr class="across {row.kind}"><td colspan="{columns}">{text(row.words)}'
-                    "</td></tr>"
+                    f'<tr class="across {row.kind}"><td colspan="{columns}">'
+                    f'<div class="held">{text(row.words)}</div></td></tr>'
                 )
             case Shown():
                 jpeg = self.pictures.get(row.photo.photo)
@@ -203,12 +203,14 @@ def _over(words: str, span: int) -> str:
 
 
 def _cells(cells: Iterable[Cell]) -> Iterator[str]:
-    for cell in cells:
+    """The first cell names its row."""
+    for number, cell in enumerate(cells):
         span = f' colspan="{cell.span}"' if cell.span > 1 else ""
         kind = _verdict(cell.verdict)
         named = f' class="{kind}"' if kind and cell.words else ""
         strips = "".join(svg(drawn, cell.strip_words) for drawn in cell.strips)
-        yield f"<td{span}{named}>{text(cell.words)}{strips}</td>"
+        begin, end = ('th scope="row"', "th") if not number and cell.words else ("td", "td")
+        yield f"<{begin}{span}{named}>{text(cell.words)}{strips}</{end}>"
 
 
 # --- what is no table ---------------------------------------------------------------------------

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
+from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.wording import TitleBlock
-from inspect_tui.report import pdf_picture
-from inspect_tui.report.blocks import (
+from inspect_tui.report.content.report import Report
+from inspect_tui.report.pages.blocks import (
     Alarm,
     Block,
     Bullets,
@@ -26,9 +27,9 @@ from inspect_tui.report.blocks import (
     Table,
     Text,
 )
-from inspect_tui.report.content import Report
-from inspect_tui.report.document import document
-from inspect_tui.report.pdf_layout import (
+from inspect_tui.report.pages.document import document
+from inspect_tui.report.pdf import picture as pdf_picture
+from inspect_tui.report.pdf.layout import (
     BETWEEN,
     COLOURS,
     FAINT,
@@ -39,12 +40,12 @@ from inspect_tui.report.pdf_layout import (
     Sheets,
     drawn_twice,
 )
-from inspect_tui.report.pdf_table import TablePages
+from inspect_tui.report.pdf.table import TablePages
 from inspect_tui.report.read_export import pdf_words
 
 TEXT = 8.0
 """pt, of everything but the head."""
-DRAWN_WIDTH = 135.0
+DRAWN_WIDTH = 128.0
 """mm of the machine's drawing."""
 SPACE_TO_SIGN = 11.0
 """mm above a line to sign on."""
@@ -128,11 +129,13 @@ def draw(pdf: Sheets, block: Block, follows: float = 12) -> None:
 
 
 def _heading(pdf: Sheets, heading: Heading, follows: float) -> None:
+    """A heading, and its line in the reader's list of contents."""
     if heading.level == 1:
         pdf.type(15, bold=True)
         pdf.paragraph(heading.words)
     else:
-        pdf.heading(heading.words, follows, 10.5 if heading.level == 2 else 9.5)
+        pdf.heading(heading.words, follows, 10.5 if heading.level == 2 else 9)
+        pdf.start_section(pdf.drawable(wording.one_line(heading.words)), heading.level - 2)
 
 
 def _text(pdf: Sheets, text: Text) -> None:

@@ -6,6 +6,7 @@ them; each format makes them harmless in its own way.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -18,17 +19,17 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
-from inspect_tui.report.found import (
+from inspect_tui.report.content.found import (
     FindingGroup,
     FindingReport,
     carried_reports,
     finding_reports,
     grouped,
 )
-from inspect_tui.report.page_one import PageOne, page_one
-from inspect_tui.report.set_up import CardLine, card
-from inspect_tui.report.steps import SectionReport, confirmed_caution, section_reports
-from inspect_tui.report.times import Times, days
+from inspect_tui.report.content.page_one import PageOne, page_one
+from inspect_tui.report.content.set_up import CardLine, card
+from inspect_tui.report.content.steps import SectionReport, confirmed_caution, section_reports
+from inspect_tui.report.content.times import Times, days
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,8 +234,8 @@ def _chart(chart: JetChartAdvice | None) -> tuple[tuple[str, str], ...]:
         return ()
     if not chart.band:
         return (("jet chart", chart.reason),)
-    rows = [("jet chart band", chart.band)]
-    rows += [("a band near the forecast", band) for band in chart.near]
+    rows = [("jet chart band", _degrees(chart.band))]
+    rows += [("a band near the forecast", _degrees(band)) for band in chart.near]
     for setting in dict.fromkeys(line.setting for line in chart.lines):
         lines = [line for line in chart.lines if line.setting == setting]
         said = []
@@ -243,6 +244,11 @@ def _chart(chart: JetChartAdvice | None) -> tuple[tuple[str, str], ...]:
             said.append(f"{line.cylinder} {line.chart}{near}, {line.words}")
         rows.append((f"{setting.replace('_', ' ')} by the chart", "; ".join(said)))
     return tuple(rows)
+
+
+def _degrees(band: str) -> str:
+    """A band as people write it: `-25 °C to -10 °C, 0 m to 600 m`."""
+    return re.sub(r"(?<=\d )deg([CF])\b", r"°\1", band)
 
 
 def broken_words(report: Report) -> tuple[str, ...]:

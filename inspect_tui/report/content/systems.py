@@ -13,8 +13,8 @@ from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart, BarVa
 from inspect_tui.core.presentation.pictures.systems import System, system_state
 from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.report import value_words
-from inspect_tui.report.steps import NOT_OF_THE_JOB
+from inspect_tui.report.content import value_words
+from inspect_tui.report.content.steps import NOT_OF_THE_JOB
 
 PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
 Item = Reading | Derived

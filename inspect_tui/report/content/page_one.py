@@ -5,20 +5,22 @@ Worked out once, as data; `page_one_blocks` says it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.evaluation.job.sign_off import left_out_words
 from inspect_tui.core.model.results import Results, StepResult
+from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.formatting import join_words
-from inspect_tui.report.found import FindingGroup, FindingReport
-from inspect_tui.report.rows import lines_of
-from inspect_tui.report.steps import NOT_OF_THE_JOB
+from inspect_tui.report.content.found import FindingGroup, FindingReport
+from inspect_tui.report.content.rows import lines_of
+from inspect_tui.report.content.steps import NOT_OF_THE_JOB
 
 NOT_RIDDEN = "NOT TO BE RIDDEN"
+RUN_AS_FOUND = wording.DECISIONS["run-as-found"]
 DO_NOT = {
     "start": "Do not start the engine",
     "move": "Do not move the machine",
@@ -76,20 +78,32 @@ class PageOne:
 def page_one(session: Session, results: Results, groups: Sequence[FindingGroup]) -> PageOne:
     """What page one says of a session as it stands."""
     counted = count_of(results.steps)
-    heads = [group.head for group in groups if not group.head.finding.remark]
+    told = [group for group in groups if not group.head.finding.remark]
+    right = _of_state(told, lambda one: one.is_put_right)
     signed = session.signed
     left_out = left_out_words(results.steps)
     if signed is not None and signed.left_out:
         left_out = " ".join(signed.left_out)
     return PageOne(
         tuple(_stops(session, results)),
-        tuple(one for one in heads if one.is_put_right and not _doubled(one, heads)),
-        tuple(one for one in heads if one.finding.open or one.state == "run as found"),
+        tuple(one for one in right if not _doubled(one, right)),
+        tuple(_of_state(told, lambda one: one.finding.open or one.state == RUN_AS_FOUND)),
         counted.done,
         counted.of,
         tuple(result for result in results.steps if result.state in ("open", "again")),
         left_out,
     )
+
+
+def _of_state(
+    groups: Iterable[FindingGroup], holds: Callable[[FindingReport], bool]
+) -> list[FindingReport]:
+    """Those of which it holds; what is explained by one of them goes without saying."""
+    found: list[FindingReport] = []
+    for group in groups:
+        members = (group.head,) if holds(group.head) else group.under
+        found += [one for one in members if holds(one) and not one.finding.remark]
+    return found
 
 
 def _doubled(one: FindingReport, heads: Iterable[FindingReport]) -> bool:

@@ -12,7 +12,7 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     VectorPicture,
     Words,
 )
-from inspect_tui.report.pdf_layout import COLOURS, FAINT, INK, RULE, ZONE, Sheets
+from inspect_tui.report.pdf.layout import COLOURS, FAINT, INK, RULE, ZONE, Sheets
 
 _TONES: Final[dict[Tone, tuple[int, int, int]]] = {
     "ink": INK, "faint": FAINT, "rule": RULE, "zone": ZONE, "paper": (255, 255, 255),
