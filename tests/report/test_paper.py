@@ -132,3 +132,10 @@ def test_any_text_stands_on_a_tag_as_text(words):
     if words == examples.HOSTILE:
         assert "<script>alert(1)</script> [bold]x[/y]" in drawn
         assert "<U+001B>[31mred" in drawn
+
+
+def test_a_session_that_was_set_aside_makes_no_tag():
+    entries = (*examples.entries(), examples.entry(19, "set-aside", why="begun twice"))
+    aside = replace(examples.open_report(), session=examples.replay(entries))
+    with pytest.raises(Refused, match="set aside"):
+        tag.warnings(aside)

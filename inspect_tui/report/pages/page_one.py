@@ -32,6 +32,10 @@ CARD = (
     Column("Set up", 4.3), Column("Found", 1.75, "value"), Column("Left", 1.35, "value"),
     Column("Sheet", 2.1),
 )  # fmt: skip
+CARD_LEGEND = (
+    "Nothing under Left: it stands as found. The sign is the verdict on what stands; the sheet is "
+    "the machine's own."
+)
 MOST_SIDE_BY_SIDE = 4
 """Cylinders that have columns of their own; more stand under each other."""
 
@@ -128,7 +132,10 @@ def _card(card: Sequence[CardLine]) -> Iterator[Block]:
     if of_machine:
         rows = tuple(_card_row(line.label, line.values[0]) for line in of_machine)
         tables.append(Table("Set-up of the machine", CARD, rows, halves=True))
-    yield from some(Heading("Set-up card"), *tables)
+    if tables:
+        yield Heading("Set-up card")
+        yield Text(CARD_LEGEND, "faint")
+        yield from tables
 
 
 def _of_cylinders(lines: Sequence[CardLine]) -> Table:

@@ -42,8 +42,10 @@ def warnings(report: Report) -> tuple[Notice, ...]:
     """What the tag says.
 
     Raises:
-        Refused: the session stops nothing.
+        Refused: the session stops nothing, or was set aside.
     """
+    if report.session.set_aside is not None:
+        raise Refused("This session was set aside: it says nothing of the machine.")
     found = []
     for gate, title in TITLES.items():
         stops = [stop for stop in report.page_one.stops if stop.gate == gate]
