@@ -101,6 +101,9 @@ class Started:
                 os.write(self.master, b"%d\r" % number)
                 number += 1
                 next_line = now + 0.06
+            elif now >= next_line and b"NEXT" in self.raw:  # the plan, where a session was left
+                os.write(self.master, b"\r")
+                next_line = now + 0.5
             self.read(min(0.02, max(instant - now, 0)))
         return number
 
