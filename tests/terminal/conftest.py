@@ -56,24 +56,35 @@ class Terminal:
         """Type these bytes in one write."""
         os.write(self._master, data.encode() if isinstance(data, str) else data)
 
-    def confirm(self, wanted):
-        """Confirm a caution and read until this stands there.
+    def confirm(self, caution, wanted):
+        """Confirm a caution that says this, and read until what was wanted stands there.
 
-        The program takes no Enter that came before it had drawn the caution; under load that can
-        be later than the caution is seen here. It then says so, and a person presses Enter again.
+        The screen is drawn from the top: what is wanted may stand there from the picture before,
+        so the question itself is waited for, and then that it is gone. The program takes no Enter
+        that comes within a burst or before it had drawn the caution; it says so, and a person
+        presses Enter again.
         """
-        self.send("\r")
         again = ("Read it first", "Read on to the end")
+
+        def asked():
+            return "CONFIRM FIRST" in self.text() and caution in self.text()
+
+        def refused():
+            return asked() and any(words in self.text() for words in again)
+
+        self.wait_until(asked, f"the question after {caution!r}")
+        self.send("\r")
         end = time.monotonic() + PATIENCE
-        while wanted not in self.text():
-            assert time.monotonic() < end, f"{wanted!r} never came:\n{self.text()}"
+        while asked():
+            assert time.monotonic() < end, f"{caution!r} was not confirmed:\n{self.text()}"
             self.read()
-            if any(words in self.text() for words in again):
-                time.sleep(0.1)
+            if refused():
+                time.sleep(0.1)  # out of the burst
                 self.send("\r")
-                drawn = time.monotonic() + 2
-                while any(words in self.text() for words in again) and time.monotonic() < drawn:
+                drawn = time.monotonic() + 5
+                while asked() and time.monotonic() < drawn:
                     self.read()
+        self.wait_for(wanted)
 
     def read(self, seconds=0.1):
         """Take in what the program drew."""
@@ -97,8 +108,19 @@ class Terminal:
         """Read until something holds."""
         end = time.monotonic() + PATIENCE
         while not true():
-            assert time.monotonic() < end, f"{what!r} never came:\n{self.text()}"
+            if time.monotonic() > end:
+                raise AssertionError(f"{what!r} never came:\n{self.text()}\n{self.where()}")
             self.read()
+
+    def where(self):
+        """What each of the program's threads was doing; it ends the program."""
+        shown = len(self.raw)
+        self.process.send_signal(signal.SIGABRT)
+        end = time.monotonic() + 5
+        while self.process.poll() is None and time.monotonic() < end:
+            self.read()
+        self.read()
+        return self.raw[shown:].decode(errors="replace").replace("\r\n", "\n")
 
     def resize(self, columns, rows):
         """The window is drawn to another size: the line says so, and its program is told."""
@@ -150,6 +172,7 @@ def env(store):
     plain = {key: value for key, value in os.environ.items() if key not in ("COLUMNS", "LINES")}
     return plain | {
         "INSPECT_TUI_HOME": str(store), "TERM": "xterm-256color", "PYTHONPATH": package,
+        "PYTHONFAULTHANDLER": "1",
     }  # fmt: skip
 
 
@@ -195,7 +218,7 @@ def asks(terminal, label, cylinder=""):
 def confirmed(terminal):
     """Wait for the list's cautions and confirm them."""
     terminal.wait_for("Outdoors only")
-    terminal.confirm("AS FOUND")
+    terminal.confirm("Outdoors only", "AS FOUND")
     return terminal
 
 

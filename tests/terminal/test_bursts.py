@@ -84,7 +84,7 @@ def test_a_burst_before_the_cautions_are_read_waits(terminal, env, session):
     app.wait_for("Outdoors only")
     app.wait_for("waits, in this order: 32 → Width  ·  none →")
     assert recorded(env, session) == []
-    app.confirm("Picture")
+    app.confirm("Outdoors only", "Picture")
     app.wait_for("32 → Width")  # what took it is said
     app.send("\r")  # the picture is optional
     app.wait_for("Engine off.")

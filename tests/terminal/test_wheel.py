@@ -93,11 +93,9 @@ def test_the_wheel_is_walked_where_it_was_installed(tmp_path):
     with contextlib.closing(app):
         app.wait_for("Enter goes on there")  # the plan
         app.send(b"\x1b")
-        app.wait_for("CONFIRM FIRST")  # the next open reading lies behind a caution
-        app.confirm("AS FOUND")
+        app.confirm("", "AS FOUND")  # the next open reading lies behind a caution
         app.send(b"\x07bowl, vents\r")
-        app.wait_for("CONFIRM FIRST")
-        app.confirm("AS FOUND")
+        app.confirm("", "AS FOUND")
         app.wait_for("Bowl, vents, drain")
         app.send("clean\r")
         app.wait_for("saved: Bowl")

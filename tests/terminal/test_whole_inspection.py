@@ -102,8 +102,7 @@ def read(app):
     answered(app, [("Width", "30", "Width 30 mm"), ("Cracks", "none", "Cracks none")])
     asks(app, "Picture")
     app.send("\r")  # optional: left out
-    app.wait_for("Engine off.")
-    app.confirm("AS FOUND")
+    app.confirm("Engine off.", "AS FOUND")
     answered(
         app,
         [
@@ -116,8 +115,7 @@ def read(app):
             ("Air screw@MAG", "1,5", "Air screw MAG 1,5 turn"),
         ],
     )
-    app.wait_for("From here the engine runs")
-    app.confirm("AS FOUND")
+    app.confirm("From here the engine runs", "AS FOUND")
     answered(app, [("It ran", "yes", "It ran yes"), ("Done", "ok", "Done yes")])
     app.wait_for("Every step is done or skipped")
 
