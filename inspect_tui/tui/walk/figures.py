@@ -95,7 +95,8 @@ def source(figure: MissingFigure, typed: str, last: str) -> Prompt:
             from inspect_tui.workflow.sheet_figures import set_figures_of_session
 
             given = [f"{figure.name}={typed}"]
-            return tuple(set_figures_of_session(held.places, held, given, text)[1])
+            said = set_figures_of_session(held.places, held, given, text, for_screen=True)[1]
+            return tuple(said)
 
         return enter
 
