@@ -5,6 +5,7 @@ Of the sheet alone, or of an open session, whose log takes what is entered too.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -156,7 +157,7 @@ class MachineFigures:
         if row.is_fact:
             typed_fact(row.label, text, row.about)
             return
-        given = f"{_place(row, cylinder)}={text}"
+        given = f"{_place(row, cylinder)}={_one_value(row, cylinder, text)}"
         if self._inspection is not None:
             sheet_figures.check_figure_of_session(self._places, self._inspection, given)
         else:
@@ -184,7 +185,7 @@ class MachineFigures:
                 return tuple(said)
             sheet_figures.set_fact(self._places, self.machine_id, row.name, fact, source)
             return ()
-        given = [f"{_place(row, cylinder)}={text}"]
+        given = [f"{_place(row, cylinder)}={_one_value(row, cylinder, text)}"]
         if held is not None:
             _, said = sheet_figures.set_figures_of_session(
                 self._places, held, given, source, for_screen=True
@@ -257,6 +258,13 @@ def _hidden_steps(compiled: Compiled, machine: Machine) -> set[str]:
 
 def _place(row: PageRow, cylinder: str | None) -> str:
     return row.name if cylinder is None else f"{row.name}@{cylinder}"
+
+
+def _one_value(row: PageRow, cylinder: str | None, text: str) -> str:
+    """`31,5` is one number where one value is asked, however many cylinders there are."""
+    if row.cylinders and cylinder is None:
+        return text
+    return re.sub(r"(?<=\d),(?=\d)", ".", text) if text.count(",") == 1 else text
 
 
 def _words(name: str) -> str:

@@ -59,6 +59,15 @@ def facts_of(places: Store) -> dict[str, FactDescription]:
     return found
 
 
+def list_ids(places: Store) -> tuple[str, ...]:
+    """The ids of all checklists, the person's own and those that ship."""
+    return tuple(
+        dict.fromkeys(
+            definition_files.id_of(path) for path in definition_files.list_all("checklist", places)
+        )
+    )
+
+
 class MissingFigures:
     """The figures that a session's steps ask for and its sheet lacks."""
 

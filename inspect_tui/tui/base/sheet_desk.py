@@ -60,7 +60,7 @@ class SheetDesk:
         try:
             self._figures.trouble(row, cylinder, text)
         except InspectError as error:
-            return str(error)
+            return str(error).replace(row.name, row.label)
         return ""
 
     def enter(self, row: PageRow, cylinder: str | None, text: str, source: str) -> Outcome:

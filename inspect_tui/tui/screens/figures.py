@@ -70,7 +70,7 @@ class FiguresScreen(InspectionScreen):
         desk: InspectionActions,
         view: View | None,
         sheet: SheetDesk,
-        left: Callable[[], None] | None = None,
+        left: Callable[[], object] | None = None,
     ) -> None:
         """The page.
 
@@ -175,7 +175,7 @@ class FiguresScreen(InspectionScreen):
         return "taken"
 
     def _source_entered(self, state: FiguresState, text: str) -> EntryOutcome:
-        if not text and not state.source:
+        if not any(sign.isalnum() for sign in text or state.source):
             self._set(state.saying("Say where it comes from: manual, decal, measured.", "doubt"))
             return "refused"
         held, state = state.held, state.sourced(text or state.source)

@@ -52,9 +52,7 @@ class FiguresState:
         known = {row.key: row for row in self.page.rows}
         words = self.search.casefold().split()
         return tuple(
-            row
-            for key in self.keys
-            if (row := known.get(key)) is not None and _matches(row, words)
+            row for key in self.keys if (row := known.get(key)) is not None and _matches(row, words)
         )
 
     @property
@@ -143,7 +141,8 @@ class FiguresState:
         """The search is over: the row that it was at among all."""
         row = self.row
         state = replace(self, search="")
-        return state if row is None else state.to(state.keys.index(row.key))
+        places = [each.key for each in state.rows]
+        return state if row is None else state.to(places.index(row.key))
 
     def unknown(self) -> FiguresState:
         """Nobody knows this one; the next."""

@@ -25,26 +25,20 @@ def table(state: FiguresState, width: int, height: int) -> Text:
     lines: list[tuple[int | None, Text]] = []
     heading = None
     for at, row in enumerate(rows):
-        group = _group(state, row)
-        if group != heading:
-            heading = group
-            lines.append((None, Text(whole_words(one_line(group).upper(), width), style=DIM)))
+        if row.section != heading:
+            heading = row.section
+            lines.append((None, Text(whole_words(one_line(heading).upper(), width), style=DIM)))
         lines.append((at, _line(state, row, at == state.at, width)))
     here = next(place for place, (at, _) in enumerate(lines) if at == state.at)
     first = max(0, min(here - height // 2, len(lines) - height))
     text = Text(no_wrap=True, overflow="ellipsis")
-    for place, (at, line) in enumerate(lines[first : first + height]):
+    for place, (number, line) in enumerate(lines[first : first + height]):
         if place:
             text.append("\n")
-        if at is not None:
-            line.stylize_before("")
-            line.apply_meta({"row": at})
+        if number is not None:
+            line.apply_meta({"row": number})
         text.append_text(line)
     return text
-
-
-def _group(state: FiguresState, row: PageRow) -> str:
-    return row.section
 
 
 def _line(state: FiguresState, row: PageRow, here: bool, width: int) -> Text:
@@ -55,15 +49,16 @@ def _line(state: FiguresState, row: PageRow, here: bool, width: int) -> Text:
     values = "  ".join(one_line(each) or LACKS for each in row.values)
     if row.is_missing and not any(row.values):
         values = LACKS if len(row.values) == 1 else " ".join(LACKS for _ in row.values)
-    beside = 22 if width >= 70 and row.source else 0
-    room = max(10, width - 5 - min(cell_len(values), width // 2) - beside - (2 if beside else 0))
+    beside = 0 if width < 70 else 22 if width < 110 else 34
+    shown = whole_words(values, width // 3)
+    room = max(10, width - 5 - cell_len(shown) - (beside + 2 if beside else 0))
     line = Text(f"{sign} ")
     line.append(mark, style=style)
     label = whole_words(one_line(row.label), room)
     line.append(f" {label}", style="bold" if here else "")
     line.append(" " * max(1, room - cell_len(label) + 1))
-    line.append(whole_words(values, width // 2), style=DIM if row.is_missing else "")
-    if beside:
+    line.append(shown, style=DIM if row.is_missing else "")
+    if beside and row.source:
         line.append(f"  {whole_words(one_line(row.source), beside)}", style=DIM)
     line.truncate(width, overflow="ellipsis")
     return line
@@ -113,11 +108,11 @@ def hint(state: FiguresState) -> str:
         return "such as  manual, page 12"
     if row is None:
         return "/ and words find a figure"
-    same = f"   = as {row.cylinders[state.cell - 1]}" if state.cell and state.same() else ""
+    same = f" · = as {row.cylinders[state.cell - 1]}" if state.cell and state.same() else ""
     if state.value:
         kept = f"Enter: stays {state.value}"
         return f"{kept}{same}"
-    return f"Enter: next   ?: not known{same}"
+    return f"Enter: next · ? not known{same}"
 
 
 def said(state: FiguresState) -> Text:
