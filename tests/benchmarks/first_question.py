@@ -7,7 +7,6 @@ take turns, so that whatever else the machine does meets both alike.
 
 from __future__ import annotations
 
-import os
 import tempfile
 from pathlib import Path
 from statistics import median
