@@ -141,6 +141,18 @@ def test_an_index_that_is_up_to_date_is_asked_without_working_anything_out():
     assert not late & set(ran.stdout.split())
 
 
+def test_a_session_is_opened_without_the_checks_of_lists():
+    code = "import inspect_tui.workflow.inspection, sys; print(*sys.modules)"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    late = {
+        "pint", "sqlite3", "multiprocessing", "inspect_tui.core.definitions.load",
+        "inspect_tui.core.definitions.compose", "inspect_tui.workflow.begin",
+        "inspect_tui.workflow.drawings", "inspect_tui.report",
+        "inspect_tui.core.definitions.checks.check_checklist",
+    }  # fmt: skip
+    assert not late & set(ran.stdout.split())
+
+
 async def test_type_after_the_gate_is_asked(job, session):
     async with job(session) as pilot:
         pilot.app.screen.walk.go_to_step("first-start")
