@@ -329,12 +329,18 @@ class Inspection:
                 `get-part` without a part.
             Refused: signed, set aside, or open for reading only.
         """
+        self.decide_all([Decided(finding, decision, why, until, part)])
+
+    def decide_all(self, decided: Sequence[Decided]) -> None:
+        """What is done about several findings, all or none; raises what `decide` does."""
         self._open.refuse_unless_open()
-        events = map(definition_files.id_of, definition_files.list_all("checklist", self.places))
-        decided = Decided(finding, decision, why, until, part)
-        carried = self.earlier.into if finding.startswith(CARRIED) else ()
-        ids = tuple(each.id for each in carried)
-        self._open.write(decisions.decision(self._evaluated, decided, tuple(events), ids))
+        lists = definition_files.list_all("checklist", self.places)
+        events = tuple(map(definition_files.id_of, lists))
+        from_earlier = any(each.finding.startswith(CARRIED) for each in decided)
+        carried = tuple(each.id for each in self.earlier.into) if from_earlier else ()
+        self._open.write(
+            *(decisions.decision(self._evaluated, each, events, carried) for each in decided)
+        )
 
     # --- the sign-off -----------------------------------------------------------------------
 
