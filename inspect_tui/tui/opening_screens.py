@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
-from inspect_tui.workflow.missing_figures import list_ids
 
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
@@ -34,6 +33,7 @@ def open_figures(app: InspectApp, machine: str = "", checklist: str = "") -> Non
     """The page of all figures: of the open session's machine, or of the one that is named."""
     from inspect_tui.tui.base.sheet_desk import SheetDesk
     from inspect_tui.tui.screens.figures import FiguresScreen
+    from inspect_tui.workflow.missing_figures import list_ids
 
     try:
         if app.desk is not None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.checks.figures_used import facts_asked, steps_asking
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.sheets.typed_fact import typed_fact
 from inspect_tui.core.definitions.spec_values import facts, figures, written
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Missing, Name, Value

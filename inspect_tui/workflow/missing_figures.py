@@ -50,6 +50,9 @@ def facts_of(places: Store) -> dict[str, FactDescription]:
 
     A person's own files come first.
     """
+    # Late: a whole sheet needs no glossary.
+    from inspect_tui.core.definitions import load as definitions
+
     found: dict[str, FactDescription] = {}
     for path in definition_files.list_all("figures", places):
         try:
