@@ -5,6 +5,7 @@ Nothing else under `tui` holds an inspection or reaches the store.
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from datetime import datetime
@@ -156,6 +157,9 @@ class InspectApp(CleanExitApp[int]):
         """Load pint for unusual units, giving way to keys oftener than threads usually do."""
         from inspect_tui.core.quantities import units
 
+        if not gc.isenabled():  # the command that began left it off; what is loaded stays
+            gc.freeze()
+            gc.enable()
         usual = sys.getswitchinterval()
         sys.setswitchinterval(usual / 10)
         try:
