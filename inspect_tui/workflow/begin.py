@@ -8,7 +8,7 @@ from typing import Any
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.compile import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.own_items import with_items
 from inspect_tui.core.definitions.problems import Problem
 from inspect_tui.core.evaluation.job.acts import check_job_ids
