@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from rich.text import Text
 
 from inspect_tui.core.model.figures import MissingFigure
-from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.styling import DIM, FAIL, UNCERTAIN, one_line
 from inspect_tui.tui.base.view_model import Request
