@@ -7,8 +7,8 @@ from typing import Final
 from rich.cells import cell_len
 from rich.text import Text
 
-from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.text.formatting import join_words
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, whole_words
 from inspect_tui.tui.screens.figures_state import FiguresState
 from inspect_tui.workflow.machine_figures import PageRow
