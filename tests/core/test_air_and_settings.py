@@ -81,7 +81,7 @@ def test_a_reading_says_the_air(inspection):
     put(inspection, "weather", "coldest", "-10 C")
     put(inspection, "weather", "lowest", "1000 ft")
     chart = inspection.results.chart
-    assert "-15 degC to 5 degC" in chart.band
+    assert "-15 °C to 5 °C" in chart.band
     assert [line.chart for line in chart.lines] == ["240", "230"]
     assert chart.near == ()
 
@@ -97,7 +97,7 @@ def test_a_neighbour_is_named_near_the_edge(inspection):
 def test_the_lower_edge_belongs_to_the_band(inspection):
     put(inspection, "weather", "coldest", "-15")
     put(inspection, "weather", "lowest", "0")
-    assert "-15 degC to 5 degC" in inspection.results.chart.band
+    assert "-15 °C to 5 °C" in inspection.results.chart.band
 
 
 def test_outside_the_chart_is_said(inspection):
