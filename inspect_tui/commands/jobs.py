@@ -40,7 +40,7 @@ def set_aside(given: argparse.Namespace) -> int:
     """Put a session aside that was begun by mistake."""
     with opened(given) as inspection:
         inspection.job.set_aside(given.why)
-        show(f"Set aside: {inspection.session.id}")
+        show(f"Set aside: {inspection.id}")
     return 0
 
 
