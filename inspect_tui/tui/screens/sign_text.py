@@ -76,9 +76,10 @@ def _lists(state: SignState, columns: int, room: int) -> list[Text]:
             continue
         style = UNCERTAIN if place == 2 else FAIL
         left = len(each) - most
-        count = f"{most} of {len(each)} (PgDn all)" if left else f"{len(each)}"
-        title = f"{name}: {count}"
-        rows.append(Text(whole_words(title, columns) if room else title, style=style))
+        title = f"{name}: {most} of {len(each)} (PgDn: all)" if left else f"{name}: {len(each)}"
+        if room and cell_len(title) > columns:
+            title = title.replace(" (PgDn: all)", " (PgDn)")
+        rows.append(Text(title, style=style))
         for number, line in enumerate(each[:most]):
             sign, behind = "✗ " if place < 2 else "□ ", ""
             if place == 0 and state.lists.safety[number][0] in state.words:
