@@ -172,7 +172,7 @@ def gauge(current: str) -> Prompt:
 
 def state(current: str) -> Prompt:
     """The state in which the next readings are taken."""
-    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, old belt"
+    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, on the stand"
     return Prompt("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
 
 
