@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from inspect_tui.core.seasons.due import Due
+from inspect_tui.core.seasons.due import Due, first_day
 from inspect_tui.core.text.sanitize import ellipsize
 
 _MONTHS = (
@@ -19,15 +19,8 @@ _NEAR = 300
 def most_pressing(rows: Iterable[Due]) -> list[Due]:
     """The late ones first, then by the day on which they may first come, then the untold."""
     return sorted(
-        rows,
-        key=lambda row: (not row.late, _first_day(row) or date.max, row.machine, row.title),
+        rows, key=lambda row: (not row.late, first_day(row), row.machine, row.title, row.due_at)
     )
-
-
-def _first_day(row: Due) -> date | None:
-    if row.span.soonest is not None:
-        return row.span.soonest
-    return None if row.by is None else date.fromisoformat(row.by)
 
 
 def when_due(row: Due, today: date) -> str:
