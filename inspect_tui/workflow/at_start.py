@@ -13,7 +13,7 @@ from inspect_tui.files.store import Store
 from inspect_tui.workflow import catalogue, store_index
 from inspect_tui.workflow.session_line import SessionLine
 
-LEFT_OPEN, OTHERS, DUE = 50, 20, 5
+LEFT_OPEN, OTHERS, DUE = 50, 20, 3
 """How many of each are shown; a workshop has hundreds."""
 _LOOKED_AT = 40
 """Rows that may come first, from which the most pressing are taken: some are not late yet."""

@@ -88,6 +88,17 @@ class Evaluator:
             for other in together.get(place[:2], ())
         )
 
+    def is_half_left(self, place: Key) -> bool:
+        """Whether a setting moved this reading, and only some of what it moves is measured again.
+
+        Its row of the cylinders as left would hold old beside new.
+        """
+        together = self.definitions.moved_together.get(place[:2], frozenset())
+        again = [
+            (place[0], other, place[2], AS_LEFT) in self.session.readings for other in together
+        ]
+        return any(again) and not all(again)
+
     def answered(self, place: Key, phase: Phase) -> ReadingKey | None:
         """The entry that counts for a reading in a phase, one answered unknown too."""
         standing = self.session.readings
@@ -162,7 +173,7 @@ class Evaluator:
         known = self.air(phase)
         chart = self.definitions.chart
         if not chart:
-            return Missing("the machine sheet has no jet chart", measured=True)
+            return Missing("the sheet has no jet chart", measured=True)
         if "temperature" not in known or "altitude" not in known:
             return NOT_MEASURED
         at = (known["temperature"].si, known["altitude"].si)
@@ -174,7 +185,9 @@ class Evaluator:
             return looked
         value = looked.band.settings.get(setting)
         if value is None:
-            return Missing(f"the jet chart has no '{setting}'", measured=True)
+            return Missing(
+                f"the jet chart has no '{self.definitions.in_words(setting)}'", measured=True
+            )
         return self.definitions.of_cylinder(setting, value, cylinder)
 
     def _named(self, name: Name, cylinder: str | None, phase: Phase) -> Value | Missing:

@@ -106,7 +106,7 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     source: Annotated[str, key("Where the limit comes from.", "machine's manual")] = ""
     condition: Annotated[
         Literal["", "temperature", "qnh", "altitude", "relative_humidity"],
-        key("The air to ride in that it also says: `conditions.NAME`.", "temperature"),
+        key("The air it will run in that this also says: `conditions.NAME`.", "temperature"),
     ] = ""
     unknown: Annotated[
         Literal["", "fail"],
@@ -367,6 +367,14 @@ class Checklist(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     ] = ()
     drawing: Annotated[
         str, key("The drawing of the machine, by its file's name.", "sled", filled=True)
+    ] = ""
+    until: Annotated[
+        str,
+        key(
+            "What one says who puts something off until this list; offered where one decides.",
+            "before the first ride",
+            filled=True,
+        ),
     ] = ""
     figure: Annotated[
         Glossary, key("What manuals call a figure that this list asks for: `[figure.NAME]`.")

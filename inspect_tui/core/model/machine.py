@@ -14,6 +14,7 @@ from inspect_tui.core.model.declaration import ID, key
 
 Figure = int | float | str | tuple[int | float | str, ...]
 """A number, a quantity `"12 mm"`, or a list with one value per cylinder."""
+MAX_CYLINDERS = 24
 UNKNOWN = "?"
 """In a list with one value per cylinder: that of a cylinder whose figure isn't known yet."""
 Words = str | tuple[str, ...]
@@ -42,7 +43,7 @@ class Machine(msgspec.Struct, frozen=True):
     id: Annotated[
         str, key("What commands and sessions call the machine.", "hill-rescue-3", pattern=ID)
     ]
-    name: Annotated[str, key("What people call it.", "Hill rescue sled 3")]
+    name: Annotated[str, key("What people call it.", "The blue one")]
     cylinders: Annotated[
         tuple[str, ...],
         key(

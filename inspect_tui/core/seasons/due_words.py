@@ -32,7 +32,7 @@ def when_due(row: Due, today: date) -> str:
     """
     over = row.left.removeprefix("-")
     if row.late:
-        return f"LATE: was due at {_at(row, today)}, {over} over"
+        return f"LATE, {over} over (due {_at(row, today)})"
     if not row.due_at:
         return "the meter was never read"
     if row.calendar:
@@ -69,7 +69,9 @@ def day_in_words(day: date, today: date) -> str:
 
 
 def _at(row: Due, today: date) -> str:
-    return day_in_words(date.fromisoformat(row.due_at), today) if row.calendar else row.due_at
+    if row.calendar:
+        return day_in_words(date.fromisoformat(row.due_at), today)
+    return f"at {row.due_at}"
 
 
 def _about(day: date, today: date) -> str:

@@ -68,6 +68,8 @@ class View:
 
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
+    put_off: Mapping[str, str] = field(default_factory=dict)
+    """By a list's id: what one says who puts something off until it, as the lists say it."""
 
     @cached_property
     def progress(self) -> Progress:
