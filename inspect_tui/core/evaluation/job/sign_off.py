@@ -21,7 +21,11 @@ MOST_NAMED = 4
 def blockers(
     steps: Sequence[StepResult], findings: Iterable[Finding]
 ) -> tuple[SignoffBlocker, ...]:
-    """What stands in the way of the sign-off: safety steps first, then steps, then findings."""
+    """What stands in the way of the sign-off: safety steps first, then steps, then findings.
+
+    One sentence a group: an undecided finding stands with those that it explains, and where it is
+    of a safety step that has not passed, in that step's sentence.
+    """
     titles = {result.step.id: result.step.title for result in steps}
     found = [_of_step(result, titles) for result in steps]
     of_steps = [blocker for blocker in found if blocker is not None]
@@ -31,8 +35,34 @@ def blockers(
     for finding in findings:
         if finding.under is not None and not finding.counts:
             waiting.setdefault(finding.under, []).append(finding.id)
-    of_findings = (_of_finding(each, waiting.get(each.id, ())) for each in to_decide(findings))
-    return (*of_steps, *of_findings)
+    unpassed = {blocker.id for blocker in of_steps if blocker.kind == "safety"}
+    own: dict[str, list[SignoffBlocker]] = {}
+    others: list[SignoffBlocker] = []
+    for each in to_decide(findings):
+        into = own.setdefault(each.step, []) if each.step in unpassed else others
+        into.append(_of_finding(each, waiting.get(each.id, ())))
+    with_own = (
+        _with_findings(each, own.get(each.id, ())) if each.kind == "safety" else each
+        for each in of_steps
+    )
+    return (*with_own, *others)
+
+
+def _with_findings(step: SignoffBlocker, findings: Sequence[SignoffBlocker]) -> SignoffBlocker:
+    """A safety step's sentence with those of its own findings."""
+    if not findings:
+        return step
+    texts = (step.text, *(each.text for each in findings))
+    return SignoffBlocker(step.kind, step.id, " ".join(map(_ended, texts)), True)
+
+
+def _ended(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def still_wanted(result: StepResult) -> list[str]:
+    """What a step still wants, by its labels: `Bowl (PTO, centre, MAG)`, `Done`."""
+    return _stale(result) if result.state == "again" else _wanted(result)
 
 
 def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | None:
@@ -99,8 +129,7 @@ def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
         decided = f"was decided '{decision_words(finding.decision)}' {changed}"
     text = f"Finding {finding.id} {decided}: {finding.text}"
     if waiting:
-        end = "" if text.endswith((".", "!", "?")) else "."
-        text = f"{text}{end} With it: {join_words(waiting, most=len(waiting))}."
+        text = f"{_ended(text)} With it: {join_words(waiting, most=len(waiting))}."
     return SignoffBlocker("finding", finding.id, text, True)
 
 
