@@ -144,10 +144,9 @@ def add_step(section: str, title: str) -> Prompt:
     """A step thought of on the spot."""
 
     def make(text: str) -> Request:
-        name, _, unit = (part.strip() for part in text.partition("|"))
-
         def add(held: Inspection) -> tuple[str, ...]:
-            return (f"Added as {held.add_step(section, name, unit)}.",)
+            held.job.add_line(section, text)
+            return (f"Added: {one_line(text.partition('|')[0].strip())}.",)
 
         return add
 
@@ -155,7 +154,7 @@ def add_step(section: str, title: str) -> Prompt:
         "add",
         "ADD A STEP",
         f"What is looked at, in the group '{one_line(title)}'?",
-        "title, or title | unit for a number, such as  Ski stop gap | mm",
+        "a tick; or  Gap | mm;  Gap | mm | min 3;  Oil | one of clear, milky",
         make,
     )
 
@@ -173,7 +172,7 @@ def gauge(current: str) -> Prompt:
 
 def state(current: str) -> Prompt:
     """The state in which the next readings are taken."""
-    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, old belt"
+    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, on the stand"
     return Prompt("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
 
 
