@@ -41,7 +41,6 @@ if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
-    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
 
 OVER_THE_WALK = {
@@ -66,8 +65,9 @@ DEMO = ("This is the demonstration: an invented machine, in a store of its own; 
 
 
 def opens_on_plan(view: View) -> bool:
-    """Whether a session that is opened was left half-way: the plan comes before the walk."""
-    return bool(view.session.readings) and not view.signed and not view.read_only
+    """Whether the plan comes before the walk: it was left half-way, or something was put off."""
+    begun = bool(view.session.readings or view.carried)
+    return begun and not view.signed and not view.read_only
 
 
 AFTER_OPENING = 2.0
@@ -216,7 +216,14 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(inspection)
         walk = WalkScreen(self)
         self.switch_screen(walk)
-        walk.call_after_refresh(walk.show, self.desk.view())
+        walk.call_after_refresh(self._show_new, walk)
+
+    def _show_new(self, walk: WalkScreen) -> None:
+        if self.desk is not None:
+            view = self.desk.view()
+            walk.show(view)
+            if opens_on_plan(view) and self.screen is walk:
+                self.push_screen(over_the_walk("plan", self, view))
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -307,10 +314,6 @@ class InspectApp(CleanExitApp[int]):
     def drawing(self) -> MachineDrawing | None:
         """The machine's side view; None where the list names none, or it can't be read."""
         return None if self.desk is None else self.desk.drawing()
-
-    def carried(self) -> tuple[Carried, ...]:
-        """What earlier sessions of the machine put off, and this one has not settled."""
-        return () if self.desk is None else self.desk.carried()
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""

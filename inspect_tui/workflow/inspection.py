@@ -158,6 +158,10 @@ class Inspection:
         """What the machine's earlier sessions leave to this one; looked up when first asked for."""
         return EarlierSessions.of(self.places, self.id, self._evaluated)
 
+    def look_back(self) -> None:
+        """Read what earlier sessions leave now: a screen that asks later doesn't wait for it."""
+        _ = self.earlier
+
     @property
     def carried(self) -> tuple[Carried, ...]:
         """What earlier sessions put off and this one has not settled."""

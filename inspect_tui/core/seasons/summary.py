@@ -15,7 +15,7 @@ import msgspec
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
 
 State = Literal["open", "signed", "set-aside"]
@@ -113,7 +113,9 @@ def summarize(evaluated: Evaluated) -> SessionSummary:
     values = tuple(
         _value(row, reading, session.readings[row.step, row.reading, row.cylinder, row.phase].at)
         for row in results.readings
-        if row.value is not None and (reading := _reading(steps.get(row.step), row.reading))
+        if row.value is not None
+        and not row.state.startswith(TAKEN_OVER)
+        and (reading := _reading(steps.get(row.step), row.reading))
     )
     done = tuple(
         DoneStep(each.step.id, each.step.title, each.step.every, max(times))

@@ -18,7 +18,6 @@ from inspect_tui.tui.base.view_model import Outcome, Request, View
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
-    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
 
 NOT_SAVED = (
@@ -65,7 +64,7 @@ class Desk:
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            missing,
+            held.earlier.lasts, held.carried, missing,
         )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
@@ -120,10 +119,6 @@ class Desk:
             return machine_drawing(name, self.inspection.places).drawing
         except InspectError:
             return None  # `check` says what is wrong with it; a table takes its place
-
-    def carried(self) -> tuple[Carried, ...]:
-        """What earlier sessions of the machine put off, and this one has not settled."""
-        return self.inspection.carried
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""

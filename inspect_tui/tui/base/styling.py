@@ -22,6 +22,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import format_quantity, format_reading, probability_words
 from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.seasons.carried import Carried
 
 PASS = "green"
 FAIL = "bold red"
@@ -126,6 +127,19 @@ def finding_state(finding: Finding) -> tuple[str, str, str]:
     if finding.decision:
         return "✗", f"{said}: does not count yet", FAIL
     return "✗", said, FAIL
+
+
+def carried_words(each: Carried) -> str:
+    """What was put off, in its old words: what, why, what was decided, when."""
+    where = (
+        f" {one_line(each.cylinder)}" if each.cylinder and each.cylinder not in each.text else ""
+    )
+    why = f" ({one_line(each.why)})" if each.why else ""
+    said = wording.decision_words(each.decision, one_line(each.until))
+    part = f" {one_line(each.part)}" if each.part else ""
+    decided = f"{said}{part}" if each.decision else "signed over"
+    when = f" on {each.day}" if each.day else ""
+    return f"{one_line(each.text)}{where}; {decided}{when}{why}"
 
 
 def shown_value(row: ReadingRow) -> str:

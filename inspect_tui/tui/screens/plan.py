@@ -71,16 +71,14 @@ class PlanScreen(ScrolledScreen):
     def on_mount(self) -> None:
         """The machine's drawing is looked up once."""
         self._drawing = self.desk.drawing()
-        self._carried = self.desk.carried()
         self.set_focus(None)
         super().on_mount()
 
     def draw(self, view: View) -> None:
         """The plan as it stands."""
-        self._carried = self.desk.carried()
         self.query_one(TitleBlock).fill(view, "plan")
         self.query_one(MachineView).fill(self._drawing, systems_of(view.results))
-        body = plan_text(view, self._carried)
+        body = plan_text(view, view.carried)
         self.query_one("#plan-body", Static).update(spanned(body))
         shown = self.query_one("#plan-fits", Static)
         minutes = BUDGETS[self._budget]

@@ -21,6 +21,7 @@ from inspect_tui.tui.base.styling import (
     DIM,
     FAIL,
     UNCERTAIN,
+    carried_words,
     duration,
     one_line,
     shown_value,
@@ -128,9 +129,7 @@ def _why(results: Results, titles: dict[str, str], step: str) -> str:
 
 
 def _carried(titles: dict[str, str], each: Carried) -> str:
-    where = "" if each.cylinder is None else f", {one_line(each.cylinder)}"
-    why = f" ({one_line(each.why)})" if each.why else ""
-    return f"{titles.get(each.step, 'Not on this list')}{where}: {one_line(each.text)}{why}"
+    return f"{titles.get(each.step, 'Not on this list')}: {carried_words(each)}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:
