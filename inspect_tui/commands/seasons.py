@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui.commands.common import now, readable, show, show_json, tell
+from inspect_tui.core.seasons import due_words
 from inspect_tui.core.seasons.due import Due, due_of
 from inspect_tui.core.seasons.history import FigureTrend, Point, ReadingHistory, history_of
 from inspect_tui.core.seasons.machine_state import key_of
@@ -141,18 +142,9 @@ def due(given: argparse.Namespace) -> int:
         return 0
     if not found:
         tell("Nothing that was done says how often it wants to be.")
-    for row in sorted(found, key=lambda row: (not row.late, row.by or "9999", row.machine)):
-        show(f"{row.machine}  {row.title}: {_when(row)}; last done {row.last}")
+    for row in due_words.most_pressing(found):
+        show(f"{row.machine}  {due_words.line_of(row, today)}; last done {row.last}")
     return 0
-
-
-def _when(row: Due) -> str:
-    if not row.due_at:
-        return "the meter was never read"
-    about = f", about {row.by}" if row.by and row.by != row.due_at else ""
-    if row.late:
-        return f"LATE, was due at {row.due_at} ({row.left.removeprefix('-')} over)"
-    return f"due at {row.due_at} ({row.left} left{about})"
 
 
 def search(given: argparse.Namespace) -> int:

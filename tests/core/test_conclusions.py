@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.builders import checklist, reading, sheet, step
+from tests.builders import checklist, reading, setting, sheet, step
 from tests.small_session import derived, evaluated, given, number, one_step, row_of
 
 NAMES = ("PTO", "centre", "MAG")
@@ -229,3 +229,32 @@ def test_what_is_set_by_hand_names_nobody():
     assert evaluated(lot, *rows).results.findings == ()
     found = evaluated(lot, *rows, *row_of("s.other", ["20", "20", "25"])).results.findings
     assert [one.id for one in found] == ["O.s.other@MAG"]
+
+
+def test_parts_set_on_one_of_two_readings_that_a_screw_moves_are_still_as_found():
+    """The screw moves the idle too: the row as left waits until that is measured again."""
+    text = checklist(
+        step(
+            "screws",
+            number("turns", "turn", uncertainty='"0.1 turn"', uncertainty_between='"0.1 turn"',
+                   limit='{ target = "spec.air_screw", tolerance = 0.25 }'),
+            number("idle", "rpm", limit="{ min = 1500 }"),
+            setting("screw", "idle", "'1 turn'", "turn", moves='["turns", "idle"]'),
+            per="cylinder",
+        )
+    )  # fmt: skip
+    before = [
+        *row_of("screws.turns", ["1.5", "1", "2"]),
+        *row_of("screws.idle", ["1600"] * 3),
+        *(given(f"screws.turns@{name}", turns, phase="as-left")
+          for name, turns in (("PTO", "1"), ("centre", "1.5"))),
+    ]  # fmt: skip
+    again = [given(f"screws.idle@{name}", "1600", phase="as-left") for name in ("PTO", "centre")]
+
+    def says(*readings):
+        found = evaluated(text, *readings, machine=MACHINE).results.findings
+        return [one.id for one in found if one.id.startswith("X.") and one.open]
+
+    assert says(*before) == ["X.screws"]
+    assert says(*before, *again[:1]) == ["X.screws"]
+    assert says(*before, *again) == []

@@ -88,6 +88,17 @@ class Evaluator:
             for other in together.get(place[:2], ())
         )
 
+    def is_half_left(self, place: Key) -> bool:
+        """Whether a setting moved this reading, and only some of what it moves is measured again.
+
+        Its row of the cylinders as left would hold old beside new.
+        """
+        together = self.definitions.moved_together.get(place[:2], frozenset())
+        again = [
+            (place[0], other, place[2], AS_LEFT) in self.session.readings for other in together
+        ]
+        return any(again) and not all(again)
+
     def answered(self, place: Key, phase: Phase) -> ReadingKey | None:
         """The entry that counts for a reading in a phase, one answered unknown too."""
         standing = self.session.readings

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from inspect_tui.core.definitions.intervals import Interval, interval
 from inspect_tui.core.seasons.machine_state import LastDone, MachineState, Meter
+from inspect_tui.core.seasons.pace import Span
 from inspect_tui.core.seasons.units import converted
 from inspect_tui.core.text.formatting import format_value, pluralize
 from inspect_tui.errors import InspectError
@@ -30,6 +31,10 @@ class Due:
     by: str | None
     """The day by which, at the usual pace, ISO; None where the pace can't be told."""
     late: bool
+    span: Span = field(default_factory=Span)
+    """By the meter: between which days, four times of five, or why that can't be told."""
+    calendar: bool = False
+    """Whether `due_at` is a day."""
 
 
 def due_of(machine: str, state: MachineState, today: date) -> tuple[Due, ...]:
@@ -50,7 +55,7 @@ def due_of(machine: str, state: MachineState, today: date) -> tuple[Due, ...]:
             head = machine, step.step, step.title, step.checklist, step.at.date().isoformat()
             meter = state.meters.get(every.by_meter)
             if not every.by_meter:
-                rows.append(Due(*head, *_by_calendar(every, step, today)))
+                rows.append(Due(*head, *_by_calendar(every, step, today), Span(), True))
             elif meter is None:
                 rows.append(Due(*head, "", "", None, False))
             else:
@@ -58,12 +63,14 @@ def due_of(machine: str, state: MachineState, today: date) -> tuple[Due, ...]:
     return tuple(rows)
 
 
-def _by_meter(meter: Meter, every: Interval, step: LastDone) -> tuple[str, str, str | None, bool]:
+def _by_meter(
+    meter: Meter, every: Interval, step: LastDone
+) -> tuple[str, str, str | None, bool, Span]:
     then = converted(*step.driven.get(meter.name, (0.0, meter.unit)), meter.unit)
     assert every.unit is not None
     amount = converted(every.amount, every.unit.text, meter.unit)
     if then is None or amount is None:
-        return "", "", None, False
+        return "", "", None, False, Span()
     left = amount - (meter.driven - then)
     day = meter.day_of(left)
     return (
@@ -71,6 +78,7 @@ def _by_meter(meter: Meter, every: Interval, step: LastDone) -> tuple[str, str, 
         format_value(left, meter.unit),
         None if day is None else day.isoformat(),
         left <= 0,
+        Span() if left <= 0 else meter.span_of(left),
     )
 
 

@@ -11,6 +11,7 @@ from datetime import date, datetime
 
 import msgspec
 
+from inspect_tui.core.seasons.pace import MOST_STRETCHES, Span, Stretch, span_of
 from inspect_tui.core.seasons.summary import (
     CARRIED,
     JUDGED,
@@ -56,6 +57,8 @@ class Meter(msgspec.Struct, frozen=True):
     driven: float = 0.0
     """Since the first reading, as far as it is known; a lower reading is another meter."""
     readings: int = 1
+    stretches: tuple[Stretch, ...] = ()
+    """Between the newest readings, oldest first; not where another meter came in between."""
 
     def pace(self) -> float | None:
         """How much a day; None with fewer than two readings, or all of them within a day."""
@@ -68,6 +71,34 @@ class Meter(msgspec.Struct, frozen=True):
         if pace is None or not -36_500 < more / pace < 36_500:
             return None
         return date.fromordinal(self.last.date().toordinal() + round(more / pace))
+
+    def span_of(self, more: float) -> Span:
+        """Between which days so much more will have been driven, four times of five."""
+        if self.readings < 2:
+            return Span(why_not="the meter was read only once")
+        found, about = span_of(self.stretches, more, self.last.date()), self.day_of(more)
+        if found.soonest is None or about is None:
+            return found
+        latest = None if found.latest is None else max(found.latest, about)
+        return Span(min(found.soonest, about), latest)
+
+    def read_again(self, unit: str, number: float, at: datetime) -> Meter:
+        """The meter after one more reading; a lower number is another meter's."""
+        was, driven = (converted(each, self.unit, unit) for each in (self.value, self.driven))
+        if was is None or driven is None:
+            return Meter(self.name, unit, number, at, at)
+        stretches = tuple(
+            Stretch(each.begun, each.days, converted(each.driven, self.unit, unit) or 0.0)
+            for each in self.stretches
+        )
+        days = (at - self.last).total_seconds() / _DAY
+        if number >= was and days > 0:
+            more = Stretch(self.last.date().toordinal(), days, number - was)
+            stretches = (*stretches, more)[-MOST_STRETCHES:]
+        return Meter(
+            self.name, unit, number, self.first, max(self.last, at),
+            driven + max(number - was, 0.0), self.readings + 1, stretches,
+        )  # fmt: skip
 
 
 class LastDone(msgspec.Struct, frozen=True):
@@ -158,18 +189,11 @@ class MachineState(msgspec.Struct):
             if number is None:
                 continue
             before = self.meters.get(name)
-            if before is None:
-                self.meters[name] = Meter(name, newest.unit, number, newest.at, newest.at)
-                continue
-            was = converted(before.value, before.unit, newest.unit)
-            driven = converted(before.driven, before.unit, newest.unit)
-            if was is None or driven is None:
-                self.meters[name] = Meter(name, newest.unit, number, newest.at, newest.at)
-                continue
-            self.meters[name] = Meter(
-                name, newest.unit, number, before.first, max(before.last, newest.at),
-                driven + max(number - was, 0.0), before.readings + 1,
-            )  # fmt: skip
+            self.meters[name] = (
+                Meter(name, newest.unit, number, newest.at, newest.at)
+                if before is None
+                else before.read_again(newest.unit, number, newest.at)
+            )
 
 
 def state_after(summaries: Iterable[SessionSummary]) -> MachineState:

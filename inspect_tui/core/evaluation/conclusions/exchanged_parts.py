@@ -30,7 +30,7 @@ from inspect_tui.core.evaluation.air.chart_settings import lookup_by_chart, sett
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Value
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import Phase
+from inspect_tui.core.model.log_entry import AS_FOUND, Phase
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.session.replay import ReadingKey
@@ -195,9 +195,12 @@ def _part(
     Parts that are neither as the chart says nor exchanged by it may still be the base figures'
     parts, exchanged: the machine was jetted for other air.
     """
+    places = [(step.id, reading.id, cylinder) for cylinder in evaluation.machine.cylinders]
+    if any(evaluation.is_half_left(place) for place in places):
+        phase = AS_FOUND  # until all that the setting moves is measured again
     keys: list[ReadingKey] = []
-    for cylinder in evaluation.machine.cylinders:
-        key = evaluation.key((step.id, reading.id, cylinder), phase)
+    for place in places:
+        key = evaluation.key(place, phase)
         if key is None:
             return None  # it waits for every cylinder
         keys.append(key)
