@@ -13,7 +13,8 @@ from pathlib import Path
 import msgspec
 
 from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.load import Compiled, Loaded
+from inspect_tui.core.definitions.load import Loaded
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, FORMAT, Entry

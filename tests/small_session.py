@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from inspect_tui.core.definitions import load
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
 from inspect_tui.core.evaluation.validate import logged
 from inspect_tui.core.model.log_entry import Entry
@@ -61,7 +61,7 @@ def number(id_: str, unit: str = "mm", **keys: str) -> str:
 
 def evaluated(text: str, *readings: Given, machine: str = MACHINE, **air: str) -> Evaluated:
     """What these readings come to, recorded one after the other."""
-    compiled = load.compile_trusted(text)
+    compiled = of_log.compile_trusted(text)
     kinds = {
         (step.id, reading.id): reading
         for step in compiled.checklist.steps

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
@@ -184,7 +184,7 @@ def walked(stem: str, sheet: str, optional: bool = False, cylinders: int | None 
     made = machine(sheet)
     if cylinders is not None:
         made = with_cylinders(made, cylinders)
-    listed = definitions.compile_trusted(opened_text(stem))
+    listed = of_log.compile_trusted(opened_text(stem))
     head = {"format": FORMAT, "program": "t", "session": "t", "checklist": "", "machine": ""}
     entries = [Entry(0, "opened", AT, "R. Tester", head)]
     evaluation = Evaluator(ChecklistOnMachine(listed, made), replay(entries))

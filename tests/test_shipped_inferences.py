@@ -7,7 +7,7 @@ import tomllib
 import msgspec
 import pytest
 
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.evaluation.evaluator import Evaluator

@@ -6,7 +6,14 @@ for years is found with (common practice), planted together in an otherwise soun
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+
 from inspect_tui.core.evaluation.conclusions.grouping import to_decide
+from inspect_tui.files.store import Store
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.sound_machine import walked
 from tests.test_shipped_faults import FAULTS
 
@@ -36,6 +43,27 @@ def story() -> dict[str, str]:
         if faults == FAULTS_IN_THE_STORY:
             return typed
     raise AssertionError(f"only {faults} faults of different steps are written down")
+
+
+@contextmanager
+def recorded(folder: Path, now: Callable[[], datetime]) -> Iterator[Inspection]:
+    """The story as a session of its own store, each value typed as a person would."""
+    store = Store(folder)
+    store.make()
+    walk = walked("pre-season", "tindrak-600")
+    typed = {
+        Target(keys["step"], keys["reading"], keys.get("cylinder")): keys["entered"]
+        for keys in (each.keys for each in walk.entries[1:])
+    }
+    first = walk.evaluation.machine.cylinders[0]
+    for place, text in story().items():
+        step, _, reading = place.partition(".")
+        of_cylinders = walk.evaluation.compiled.steps[step].per_cylinder
+        typed[Target(step, reading, first if of_cylinders else None)] = text
+    with Inspection.new(store, "pre-season", "tindrak-600", "R. Tester", now) as held:
+        held.record(list(typed.items()))
+        held.cautions.confirm()
+        yield held
 
 
 def test_thirty_faults_are_forty_lines_to_decide_at_most():

@@ -5,10 +5,10 @@ Nothing else under `tui` holds an inspection or reaches the store.
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from datetime import datetime
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -26,13 +26,14 @@ from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
-from inspect_tui.tui.base.view_model import Outcome, Request, View
+from inspect_tui.tui.base.view_model import Outcome, Request
 from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.new_session import NewSessionScreen
+from inspect_tui.tui.screens.over_the_walk import OVER_THE_WALK, opens_on_plan, over_the_walk
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen
@@ -41,33 +42,11 @@ if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
-
-OVER_THE_WALK = {
-    "findings": "FindingsScreen",
-    "compare": "CompareScreen",
-    "sign": "SignScreen",
-    "export": "ExportScreen",
-    "plan": "PlanScreen",
-}
-"""Screens over the walk, by the module's name; imported when they are opened."""
-
-
-def over_the_walk(name: str, app: InspectApp, view: View) -> InspectionScreen:
-    """A screen over the walk, which stays below."""
-    module = import_module(f"inspect_tui.tui.screens.{name}")
-    screen: InspectionScreen = getattr(module, OVER_THE_WALK[name])(app, view)
-    return screen
-
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
-
-
-def opens_on_plan(view: View) -> bool:
-    """Whether the plan comes before the walk: it was left half-way, or something was put off."""
-    begun = bool(view.session.readings or view.carried)
-    return begun and not view.signed and not view.read_only
 
 
 AFTER_OPENING = 2.0
@@ -156,6 +135,9 @@ class InspectApp(CleanExitApp[int]):
         """Load pint for unusual units, giving way to keys oftener than threads usually do."""
         from inspect_tui.core.quantities import units
 
+        if not gc.isenabled():  # the command that began left it off; what is loaded stays
+            gc.freeze()
+            gc.enable()
         usual = sys.getswitchinterval()
         sys.setswitchinterval(usual / 10)
         try:
@@ -314,6 +296,10 @@ class InspectApp(CleanExitApp[int]):
     def drawing(self) -> MachineDrawing | None:
         """The machine's side view; None where the list names none, or it can't be read."""
         return None if self.desk is None else self.desk.drawing()
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
+        return () if self.desk is None else self.desk.carried()
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""

@@ -10,9 +10,9 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.evaluation.conclusions import decisions
 from inspect_tui.core.evaluation.conclusions.decisions import Decided, WantedPart
 from inspect_tui.core.evaluation.diff import changed_verdicts
@@ -32,13 +32,14 @@ from inspect_tui.errors import Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import readings, reports, signing
-from inspect_tui.workflow.begin import begin
 from inspect_tui.workflow.cautions import Cautions
-from inspect_tui.workflow.earlier_sessions import EarlierSessions
 from inspect_tui.workflow.job import Job
 from inspect_tui.workflow.open_session import OpenSession
 from inspect_tui.workflow.photo_store import PhotoStore
 from inspect_tui.workflow.session_log import SessionLog, closed_on_error
+
+if TYPE_CHECKING:
+    from inspect_tui.workflow.earlier_sessions import EarlierSessions
 
 __all__ = ["Inspection", "Target", "WantedPart"]
 
@@ -92,6 +93,8 @@ class Inspection:
             Refused: problems in a file, each on a line.
             NotSaved: the disk did not take it.
         """
+        from inspect_tui.workflow.begin import begin
+
         log, notes = begin(places, checklist, machine, by, now, only, items)
         with closed_on_error(log):
             return cls(places, log, said=log.notices + notes)
@@ -156,6 +159,9 @@ class Inspection:
     @cached_property
     def earlier(self) -> EarlierSessions:
         """What the machine's earlier sessions leave to this one; looked up when first asked for."""
+        # Late: it asks the store's index, and the first question should not wait for SQLite.
+        from inspect_tui.workflow.earlier_sessions import EarlierSessions
+
         return EarlierSessions.of(self.places, self.id, self._evaluated)
 
     def look_back(self) -> None:
@@ -327,12 +333,18 @@ class Inspection:
                 `get-part` without a part.
             Refused: signed, set aside, or open for reading only.
         """
+        self.decide_all([Decided(finding, decision, why, until, part)])
+
+    def decide_all(self, decided: Sequence[Decided]) -> None:
+        """What is done about several findings, all or none; raises what `decide` does."""
         self._open.refuse_unless_open()
-        events = map(definition_files.id_of, definition_files.list_all("checklist", self.places))
-        decided = Decided(finding, decision, why, until, part)
-        carried = self.earlier.into if finding.startswith(CARRIED) else ()
-        ids = tuple(each.id for each in carried)
-        self._open.write(decisions.decision(self._evaluated, decided, tuple(events), ids))
+        lists = definition_files.list_all("checklist", self.places)
+        events = tuple(map(definition_files.id_of, lists))
+        from_earlier = any(each.finding.startswith(CARRIED) for each in decided)
+        carried = tuple(each.id for each in self.earlier.into) if from_earlier else ()
+        self._open.write(
+            *(decisions.decision(self._evaluated, each, events, carried) for each in decided)
+        )
 
     # --- the sign-off -----------------------------------------------------------------------
 

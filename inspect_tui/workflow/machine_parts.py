@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.evaluation.job.parts import Part, parts_of
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.sanitize import ellipsize
@@ -50,7 +50,7 @@ def _all(store: Store) -> Iterator[PartRow]:
             if _DECIDED not in bytes_of(path, "session log"):
                 continue
             session = replay(log.read(path).entries)
-            machine = definitions.trusted_machine(session.machine_text).id
+            machine = of_log.trusted_machine(session.machine_text).id
         except InspectError:
             continue  # `sessions` and `verify` say what is wrong with it
         if session.set_aside is None:

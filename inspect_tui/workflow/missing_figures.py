@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.checks.figures_used import items_resting
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.sheets.sheet_rows import missing_at
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.model.figures import FigureDescription, MissingFigure
@@ -25,6 +24,9 @@ def glossary_of(places: Store, compiled: Iterable[Compiled]) -> dict[str, Figure
         places: The person's store.
         compiled: The lists whose own words count.
     """
+    # Late: a sheet that lacks nothing asks no glossary.
+    from inspect_tui.core.definitions import load as definitions
+
     found: dict[str, FigureDescription] = {}
 
     def describe(more: Mapping[str, FigureDescription]) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from inspect_tui import __version__
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
@@ -80,7 +80,7 @@ def _meant(places: Store, what: str) -> list[Path]:
     for path in list_sessions(places):
         with contextlib.suppress(InspectError):
             sheet = str(log.read(path).entries[0].get("machine", ""))
-            if definitions.trusted_machine(sheet).id == what:
+            if of_log.trusted_machine(sheet).id == what:
                 found.append(path)
     if not found:
         raise BadInput(

@@ -10,7 +10,6 @@ from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.model.drawing import MachineDrawing
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.files.store import Store
-from inspect_tui.workflow.drawings import machine_drawing
 from inspect_tui.workflow.photo_store import PhotoStore
 from inspect_tui.workflow.session_log import SessionLog
 
@@ -60,6 +59,8 @@ def _drawing(evaluated: Evaluated, store: Store) -> MachineDrawing | None:
     name = evaluated.results.checklist.drawing
     if not name:
         return None
+    from inspect_tui.workflow.drawings import machine_drawing
+
     try:
         return machine_drawing(name, store).drawing
     except InspectError:

@@ -12,7 +12,6 @@ from inspect_tui.errors import BadInput
 from inspect_tui.files import definition_files
 from inspect_tui.files.log.peek import peek
 from inspect_tui.files.store import Store, list_sessions
-from inspect_tui.workflow import store_index
 
 LAST: Final = "last"
 """The session with the newest entry: of those left open, else of all. Never a beginning."""
@@ -52,6 +51,9 @@ def last_session(store: Store) -> str:
     Raises:
         BadInput: there is none.
     """
+    # Late: an exact id needs no index, and the first picture should not wait for SQLite.
+    from inspect_tui.workflow import store_index
+
     found = store_index.asked(store, lambda index: index.last(), lambda: _last_by_logs(store))
     if found is not None:
         return found

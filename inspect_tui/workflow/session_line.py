@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.errors import InspectError
+
+if TYPE_CHECKING:
+    from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 
 
 @dataclass(frozen=True, slots=True)

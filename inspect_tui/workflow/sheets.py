@@ -12,7 +12,7 @@ from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.checks.check_glossary import asked_in
 from inspect_tui.core.definitions.checks.check_ids import ID
 from inspect_tui.core.definitions.checks.figures_used import compared_with, steps_asking
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.own_items import list_of
 from inspect_tui.core.definitions.sheets import edit_sheet
 from inspect_tui.core.definitions.sheets.sheet_rows import FigureRow, lacking, sheet_rows

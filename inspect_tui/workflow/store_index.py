@@ -7,12 +7,10 @@ logs that changed are read again, in several processes where they are many.
 from __future__ import annotations
 
 import hashlib
-import multiprocessing
 import os
 import re
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from itertools import islice
@@ -21,14 +19,11 @@ from typing import Final, TypeVar
 
 import msgspec
 
-from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.core.seasons.machine_state import MachineState, state_after
-from inspect_tui.core.seasons.summary import SessionSummary, counted, summarize
-from inspect_tui.core.session.entry_words import words_of
+from inspect_tui.core.seasons.summary import SessionSummary, counted
 from inspect_tui.errors import BadInput, Damaged, InspectError
 from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.index import Index, IndexedLog, Signature, discard
-from inspect_tui.files.log import reader
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
@@ -211,6 +206,12 @@ def summaries_from_logs(store: Store, machine: str) -> list[SessionSummary]:
 
 def read_row(path: Path) -> Row | None:
     """What the index keeps of a log; None where it is gone. What can't be read is a row too."""
+    # Late: where the index is up to date, no log is read and nothing is worked out.
+    from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
+    from inspect_tui.core.seasons.summary import summarize
+    from inspect_tui.core.session.entry_words import words_of
+    from inspect_tui.files.log import reader
+
     try:
         signature = Signature.of(path)
         data = bytes_of(path, "log")
@@ -244,6 +245,9 @@ def _rows(paths: list[Path]) -> Iterator[Row]:
         found: Iterable[Row | None] = map(read_row, paths)
         yield from (row for row in found if row is not None)
         return
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(min(os.cpu_count() or 1, 8), context) as pool:
         yield from (row for row in pool.map(read_row, paths, chunksize=_AT_ONCE) if row is not None)

@@ -14,6 +14,7 @@ NAMES = (
     "work_out",
     "uncertain",
     "first_paint",
+    "first_question",
     "key_press",
     "large_list",
     "many_sessions",

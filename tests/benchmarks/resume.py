@@ -8,7 +8,7 @@ import tempfile
 import tomllib
 from pathlib import Path
 
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection
@@ -47,12 +47,12 @@ def rows() -> list[Row]:
         text = data.decode()
 
         def resume() -> None:
-            for kept in (definitions.compile_trusted, definitions.trusted_machine):
+            for kept in (of_log.compile_trusted, of_log.trusted_machine):
                 kept.cache_clear()
             Inspection.open(Store(path.parent.parent), path.stem, now).close()
 
         def resume_short() -> None:
-            definitions.compile_trusted.cache_clear()
+            of_log.compile_trusted.cache_clear()
             Inspection.open(Store(path.parent.parent), short.stem, now).close()
 
         resume()

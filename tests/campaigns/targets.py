@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.expression import Missing, Name, Type, parse
 from inspect_tui.core.model.checklist import Limit, Reading
@@ -166,7 +167,7 @@ def feed_checklist(words: str) -> None:
         assert harmless(str(problem)), ascii(str(problem))
     definitions.kind_of(words)
     with contextlib.suppress(InspectError):
-        definitions.compile_trusted(words)
+        of_log.compile_trusted(words)
     if loaded.compiled is not None and MACHINE is not None:
         definitions.check_together(loaded, words, "list.toml", MACHINE)
 
@@ -175,7 +176,7 @@ def feed_sheet(words: str) -> None:
     loaded = definitions.load_machine(words, "sheet.toml")
     for problem in loaded.problems:
         assert harmless(str(problem)), ascii(str(problem))
-    definitions.trusted_machine(words)
+    of_log.trusted_machine(words)
 
 
 # --- logs --------------------------------------------------------------------------------------

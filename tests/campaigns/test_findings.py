@@ -7,7 +7,8 @@ from datetime import timedelta
 import pytest
 
 from inspect_tui.commands.common import now
-from inspect_tui.core.definitions.load import compile_trusted, load_checklist
+from inspect_tui.core.definitions.load import load_checklist
+from inspect_tui.core.definitions.of_log import compile_trusted
 from inspect_tui.core.expressions.expression import parse
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation.entry_words import entry_words

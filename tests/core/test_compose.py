@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.definitions.sheets import write_toml
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluator import Evaluator
@@ -101,7 +102,7 @@ def test_the_text_is_whole_by_itself_and_keeps_what_the_person_wrote():
     alone = definitions.load_checklist(made, "made.toml")
     assert tomllib.loads(made) == loaded.composed.data
     assert alone.compiled is None or alone.compiled.checklist == loaded.compiled.checklist
-    assert definitions.compile_trusted(made).checklist == loaded.compiled.checklist
+    assert of_log.compile_trusted(made).checklist == loaded.compiled.checklist
     assert "# my own words\n" in made and "# at the end\n" in made
     assert "use = " not in made
     assert 'use = "base:belt"' in text  # what the person wrote is not touched
@@ -153,7 +154,7 @@ def test_a_reading_that_was_not_taken_is_not_measured_and_noted():
         "asks for boots.gap, which was not taken; it counts as not measured.",
     ]
     machine = definitions.load_machine(sheet(spec={"belt_new": '"38 mm"'}), "bed.toml").machine
-    for compiled in (loaded.compiled, definitions.compile_trusted(loaded.composed.text)):
+    for compiled in (loaded.compiled, of_log.compile_trusted(loaded.composed.text)):
         session = replay([Entry(0, "opened", AT, "A. Tester", {"session": "s"})])
         lookup = Evaluator(ChecklistOnMachine(compiled, machine), session).lookup(None, AS_FOUND)
         assert compiled.only_if["plugs"].evaluate(lookup) is NOT_MEASURED

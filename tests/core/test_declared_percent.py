@@ -9,6 +9,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from tests.builders import checklist, derived, inference, reading, sheet, step
 from tests.shipped import recorded
@@ -33,7 +34,7 @@ def test_a_declared_percentage_compares_with_one(this: str, found: list[str]):
     loaded = definitions.load_checklist(LIST, "list.toml")
     assert [str(problem) for problem in loaded.problems] == []
     assert loaded.compiled is not None
-    machine = definitions.trusted_machine(sheet())
+    machine = of_log.trusted_machine(sheet())
     session = recorded(loaded.compiled, machine, {"s.best": "100 mm", "s.this": this})
     results = evaluate_session(loaded.compiled, machine, session).results
     assert [each.id for each in results.findings if each.open] == found

@@ -12,7 +12,7 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.definitions import decode
+from inspect_tui.core.definitions import decode, of_log
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.model.checklist import Checklist
 from inspect_tui.core.model.machine import Machine
@@ -438,7 +438,7 @@ def test_a_bad_file_is_still_known_for_what_it_wants_to_be(path):
 def test_a_logs_list_is_compiled_as_the_checked_one():
     for stem in shipped.LISTS:
         checked = shipped.checklist(stem)
-        trusted = definitions.compile_trusted(shipped.opened_text(stem))
+        trusted = of_log.compile_trusted(shipped.opened_text(stem))
         assert trusted.checklist == checked.checklist
         assert trusted.steps == checked.steps
         for ours, theirs in (
@@ -483,7 +483,7 @@ def test_an_older_or_newer_list_still_opens():
         derived("wear", "gone_function(width)"),
         derived("more", "width * 2"),
     )
-    compiled = definitions.compile_trusted(text)
+    compiled = of_log.compile_trusted(text)
     found = compiled.value["belt", "wear"].evaluate(nothing)
     assert "no calculation 'gone_function'" in found.reason
     assert found.measured
@@ -496,7 +496,7 @@ def test_an_older_or_newer_list_still_opens():
 def test_derived_values_in_a_circle_have_a_reason_and_no_value():
     """A log is not checked again, and must not hang either."""
     text = HEAD + step("a", derived("x", "b.y + b.y")) + step("b", derived("y", "a.x + a.x"))
-    compiled = definitions.compile_trusted(text)
+    compiled = of_log.compile_trusted(text)
     reasons = [
         one.evaluate(lambda name: compiled.value[name.step, name.id].evaluate(nothing)).reason
         for one in compiled.value.values()
@@ -523,10 +523,10 @@ def test_derived_values_that_double_each_time_are_refused():
 )  # fmt: skip
 def test_a_log_without_a_checklist_is_refused_in_words(text):
     with pytest.raises(Refused) as caught:
-        definitions.compile_trusted(text)
+        of_log.compile_trusted(text)
     assert str(caught.value).isprintable()
     with pytest.raises(Refused):
-        definitions.trusted_machine(text)
+        of_log.trusted_machine(text)
     for load in (definitions.load_checklist, definitions.load_machine):
         loaded = load(text, "f")
         assert not loaded.sound
@@ -535,7 +535,7 @@ def test_a_log_without_a_checklist_is_refused_in_words(text):
 
 
 def test_trusted_sheet():
-    machine = definitions.trusted_machine(SHEET + '\n[later]\nkey = "unknown"\n')
+    machine = of_log.trusted_machine(SHEET + '\n[later]\nkey = "unknown"\n')
     assert machine == definitions.load_machine(SHEET, "bed.toml").machine
     assert machine.cylinders == ("PTO", "centre", "MAG")
     assert machine.spec["main_jet"] == (240, 230, 240)
@@ -591,7 +591,7 @@ def test_whatever_stands_in_a_file_is_said_in_words(data):
         for problem in load(text, "f").problems:
             assert str(problem).isprintable()
             assert problem.line is None or 1 <= problem.line <= text.count("\n") + 1
-    for trusted in (definitions.compile_trusted, definitions.trusted_machine):
+    for trusted in (of_log.compile_trusted, of_log.trusted_machine):
         try:
             trusted(text)
         except Refused as error:
@@ -604,12 +604,12 @@ def test_whatever_stands_in_a_file_is_said_in_words(data):
 def test_a_step_is_added_to_its_section():
     text = HEAD + step("belt") + '[[section]]\nid = "end"\ntitle = "End"\n' + step("last")
     compiled = sound(text).compiled
-    grown = definitions.add_step(compiled, "drive", "added-1", "Clip play", "mm")
+    grown = of_log.add_step(compiled, "drive", "added-1", "Clip play", "mm")
     assert [one.id for one in grown.checklist.steps] == ["belt", "added-1", "last"]
     added = grown.steps["added-1"].readings[0]
     assert (added.id, added.kind, added.unit) == ("value", "number", "mm")
     assert (
-        definitions.add_step(grown, "end", "added-2", "Smell").steps["added-2"].readings[0].kind
+        of_log.add_step(grown, "end", "added-2", "Smell").steps["added-2"].readings[0].kind
         == "text"
     )
     assert [one.id for one in compiled.checklist.steps] == ["belt", "last"]
@@ -630,7 +630,7 @@ def test_a_move_changes_the_readings_of_its_step_that_it_rests_on():
         setting("sheet", "base", "spec.wanted + '1 mm'"),
         setting("other", "rear", "belt.width - rear"),
     ) + step("belt", reading("width"))  # fmt: skip
-    moves = definitions.compile_trusted(text).moves
+    moves = of_log.compile_trusted(text).moves
     assert moves == {
         ("toe", "rods"): ("front", "rear"),
         ("toe", "said"): ("front", "base"),
@@ -667,7 +667,7 @@ def test_a_logs_list_sees_the_air_and_the_chart_as_a_checked_one_does():
         reading("main", unit="", limit='{ equal = "chart.main_jet" }'),
         derived("cold", "conditions.temperature < '-10 degC'", ""),
     )
-    for compiled in (sound(text).compiled, definitions.compile_trusted(text)):
+    for compiled in (sound(text).compiled, of_log.compile_trusted(text)):
         (name,) = compiled.limits["jets", "main"]["equal"].names
         assert name.where == "chart"
         (name,) = compiled.value["jets", "cold"].names

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.definitions.checks.figures_used import compared_with, steps_asking
 from inspect_tui.core.definitions.sheets.typed_figure import (
     Expected,
@@ -185,7 +186,7 @@ def test_a_machine_may_have_one_cylinder_or_none(names):
     text = f'id = "bed"\nname = "Bed"\ncylinders = {names}\n'
     loaded = definitions.load_machine(text, "bed.toml")
     assert loaded.problems == ()
-    assert definitions.trusted_machine(text) == loaded.machine
+    assert of_log.trusted_machine(text) == loaded.machine
     listed = definitions.load_checklist(LIST, "list.toml")
     problems = definitions.check_together(listed, LIST, "list.toml", loaded.machine)
     assert all(problem.note for problem in problems)

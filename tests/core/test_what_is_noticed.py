@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_session
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.session.replay import replay
@@ -159,6 +159,6 @@ def test_a_value_that_is_no_finite_number_is_kept_as_unknown(value):
         ]
     )
     assert [entry.n for entry in session.unknown] == [1, 2]
-    compiled = definitions.compile_trusted(session.checklist_text)
-    machine = definitions.trusted_machine(session.machine_text)
+    compiled = of_log.compile_trusted(session.checklist_text)
+    machine = of_log.trusted_machine(session.machine_text)
     assert evaluate_session(compiled, machine, session).results.readings == ()

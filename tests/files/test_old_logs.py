@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions import of_log
 
 DATA = Path(__file__).parent / "data"
 SESSION = "2026-11-26-bench-bed-shed-evening"
@@ -69,7 +69,7 @@ def test_it_is_read_as_it_was(old, run):
 
 
 def test_its_order_of_steps_is_the_one_that_it_was_opened_with(old):
-    steps = definitions.compile_trusted(entries(old)[0]["checklist"]).steps
+    steps = of_log.compile_trusted(entries(old)[0]["checklist"]).steps
     assert steps["belt"].after == ("make-dead",)
     assert steps["belt"].disturbed_by == ("swap",)
     assert steps["fan"].only_if == "machine.cooling == 'fan'"

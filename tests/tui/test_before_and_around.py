@@ -10,7 +10,7 @@ import pytest
 from inspect_tui import commands
 from inspect_tui.errors import BadInput
 from inspect_tui.files.store import Store
-from inspect_tui.tui.app import make_app
+from inspect_tui.tui.app import OVER_THE_WALK, make_app
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.workflow.demo import prepare
 from inspect_tui.workflow.inspection import Inspection
@@ -102,15 +102,53 @@ def test_every_command_has_its_function():
         assert callable(commands.command(name))
 
 
-def test_the_first_picture_waits_for_no_work():
-    code = "import inspect_tui.tui.app, inspect_tui.commands.app, sys; print(*sys.modules)"
+def test_the_first_picture_waits_for_no_work(tmp_path):
+    """What `walk SESSION` has loaded when the app begins to run, up to its session's id."""
+    (tmp_path / "sessions").mkdir()
+    (tmp_path / "sessions" / "2026-01-02-first.toml").write_bytes(b"")
+    code = (
+        "import sys\n"
+        "from inspect_tui.tui import app\n"
+        "app.run = lambda *_, session, **__: print(session, *sys.modules) or 0\n"
+        "from inspect_tui.cli import main\n"
+        "sys.exit(main(['walk', '2026-01-02', '--store', sys.argv[1]]))\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True
+    )
+    session, *modules = ran.stdout.split()
+    assert session == "2026-01-02-first"
+    late = {
+        "pint", "tomli_w", "fpdf", "PIL", "sqlite3", "multiprocessing",
+        "inspect_tui.core.evaluation", "inspect_tui.core.seasons", "inspect_tui.calc",
+        "inspect_tui.core.definitions.load", "inspect_tui.core.expressions",
+        "inspect_tui.workflow.inspection", "inspect_tui.workflow.store_index",
+        "inspect_tui.files.index", "inspect_tui.files.log.reader", "inspect_tui.files.log.writer",
+        "inspect_tui.tui.screens.bench",
+        *(f"inspect_tui.tui.screens.{name}" for name in OVER_THE_WALK),
+    }  # fmt: skip
+    assert not late & set(modules)
+
+
+def test_an_index_that_is_up_to_date_is_asked_without_working_anything_out():
+    code = "import inspect_tui.workflow.store_index, sys; print(*sys.modules)"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     late = {
-        "pint", "tomli_w", "fpdf", "PIL",
-        "inspect_tui.workflow.inspection", "inspect_tui.core.evaluation.evaluator",
-        "inspect_tui.calc.registry", "inspect_tui.core.definitions.load",
-        "inspect_tui.files.log.writer", "inspect_tui.tui.screens.compare",
-        "inspect_tui.tui.screens.bench",
+        "multiprocessing", "concurrent.futures.process", "inspect_tui.calc",
+        "inspect_tui.core.evaluation.evaluate", "inspect_tui.core.definitions.load",
+        "inspect_tui.core.expressions", "inspect_tui.files.log.reader",
+    }  # fmt: skip
+    assert not late & set(ran.stdout.split())
+
+
+def test_a_session_is_opened_without_the_checks_of_lists():
+    code = "import inspect_tui.workflow.inspection, sys; print(*sys.modules)"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    late = {
+        "pint", "sqlite3", "multiprocessing", "inspect_tui.core.definitions.load",
+        "inspect_tui.core.definitions.compose", "inspect_tui.workflow.begin",
+        "inspect_tui.workflow.drawings", "inspect_tui.report",
+        "inspect_tui.core.definitions.checks.check_checklist",
     }  # fmt: skip
     assert not late & set(ran.stdout.split())
 

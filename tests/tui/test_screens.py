@@ -77,12 +77,14 @@ async def test_a_finding_shows_its_evidence_and_takes_a_decision(job, places, cl
         assert "WHAT IT RESTS ON" in text and "limit 31 to 35 mm" in text
         await pilot.press("l")
         await pilot.pause()
+        assert "before the first ride" in pilot.screen_text()
+        await pilot.press("7")  # another date
+        await pilot.pause()
         await pilot.press(*"soon", "enter")
         await pilot.pause()
-        await pilot.press("enter")
-        await settled(pilot)
-        assert "neither a date" in pilot.screen_text()  # asked again, nothing decided
+        assert "year-month-day" in pilot.screen_text()  # asked again, nothing decided
         await pilot.press("escape")
+        await pilot.pause()
         assert 'kind = "decision"' not in pilot.log()
         await pilot.press("r")
         await pilot.pause()
@@ -90,7 +92,29 @@ async def test_a_finding_shows_its_evidence_and_takes_a_decision(job, places, cl
         await settled(pilot)
         log = pilot.log()
         assert 'decision = "run-as-found"' in log and 'why = "known"' in log
-        assert "0 of 1 open" in pilot.screen_text()  # it stays listed
+        assert "findings, 0 to decide" in pilot.screen_text()
+        assert "SETTLED: 1" in pilot.screen_text()  # it stays listed
+
+
+async def test_a_tap_marks_a_finding_and_enter_goes_to_its_step(job, places, clock, session):
+    record(places, clock, session, ("belt", "width", None, "30"), ("guard", "on", None, "no"))
+    async with job(session, size=(100, 30)) as pilot:
+        await pilot.press("f7")
+        await settled(pilot)
+        screen = pilot.app.screen
+        for _ in range(2):
+            await pilot.click("#finding-list", offset=(8, 2))
+            await settled(pilot)
+        assert not screen.state.marked
+        await pilot.click("#finding-list", offset=(8, 2))
+        await settled(pilot)
+        assert screen.state.marked == {"guard.on"} and "[x]" in pilot.screen_text()
+        await pilot.press("p")
+        await settled(pilot)
+        assert 'decision = "put-right"' in pilot.log()
+        await pilot.press("enter")
+        await settled(pilot)
+        assert pilot.app.screen.walk.state.step == "belt"
 
 
 async def test_the_cylinders_are_compared(job, places, clock, session):

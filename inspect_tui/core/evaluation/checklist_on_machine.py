@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cached_property
 
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part
 from inspect_tui.core.evaluation.air.jet_chart import bands
 from inspect_tui.core.evaluation.uncertainty.measured import StatedUncertainty, stated

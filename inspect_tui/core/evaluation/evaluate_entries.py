@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions import of_log
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.sheets.typed_figure import with_figures
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import Memos, evaluate
@@ -90,11 +90,11 @@ class LiveEvaluation:
 
 def definitions_of(session: Session) -> ChecklistOnMachine:
     """The list and the sheet that a session was opened with, with what it added to both."""
-    compiled = definitions.compile_trusted(session.checklist_text)
+    compiled = of_log.compile_trusted(session.checklist_text)
     for added in session.added:
-        compiled = definitions.add_step(compiled, added.section, added.id, added.title, added.unit)
+        compiled = of_log.add_step(compiled, added.section, added.id, added.title, added.unit)
     machine = with_figures(
-        definitions.trusted_machine(session.machine_text),
+        of_log.trusted_machine(session.machine_text),
         compiled,
         [(each.name, each.value, each.cylinder) for each in session.figures],
     )

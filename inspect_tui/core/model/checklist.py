@@ -380,6 +380,14 @@ class Checklist(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     drawing: Annotated[
         str, key("The drawing of the machine, by its file's name.", "sled", filled=True)
     ] = ""
+    until: Annotated[
+        str,
+        key(
+            "What one says who puts something off until this list; offered where one decides.",
+            "before the first ride",
+            filled=True,
+        ),
+    ] = ""
     figure: Annotated[
         Glossary, key("What manuals call a figure that this list asks for: `[figure.NAME]`.")
     ] = {}

@@ -14,6 +14,7 @@ from inspect_tui.core.model.declaration import ID, key
 
 Figure = int | float | str | tuple[int | float | str, ...]
 """A number, a quantity `"12 mm"`, or a list with one value per cylinder."""
+MAX_CYLINDERS = 24
 UNKNOWN = "?"
 """In a list with one value per cylinder: that of a cylinder whose figure isn't known yet."""
 Words = str | tuple[str, ...]

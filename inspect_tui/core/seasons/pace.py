@@ -19,8 +19,6 @@ from datetime import date
 
 import msgspec
 
-from inspect_tui.calc.distributions import t_quantile
-
 MOST_STRETCHES = 64
 """The newest are kept: older ones say less of the usual pace than of another time's."""
 _TAIL = 0.1
@@ -71,6 +69,9 @@ def span_of(stretches: Sequence[Stretch], more: float, since: date) -> Span:
         return Span(why_not="fewer than three readings on days of their own")
     if driven <= 0:
         return Span(why_not="nothing was driven between the readings")
+    # Late: it brings the register of all calculations, and the index reads paces without it.
+    from inspect_tui.calc.distributions import t_quantile
+
     pace = driven / days
     scatter = sum((each.driven - pace * each.days) ** 2 / each.days for each in whole)
     loose = t_quantile(_TAIL, len(whole) - 1) ** 2 * scatter / (len(whole) - 1)

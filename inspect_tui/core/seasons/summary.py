@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date, datetime
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import msgspec
 
-from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
+
+if TYPE_CHECKING:
+    from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 
 State = Literal["open", "signed", "set-aside"]
 CARRIED = "carried:"

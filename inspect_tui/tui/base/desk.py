@@ -18,6 +18,7 @@ from inspect_tui.tui.base.view_model import Outcome, Request, View
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
 
 NOT_SAVED = (
@@ -49,8 +50,10 @@ class Desk:
         self._clock_note = ""
         # Late: it brings the definitions' loader, which no first picture should wait for.
         from inspect_tui.workflow.missing_figures import MissingFigures
+        from inspect_tui.workflow.put_off import put_off_until
 
         self._missing = MissingFigures(inspection.places)
+        self._put_off = put_off_until(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.
@@ -64,7 +67,7 @@ class Desk:
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            held.earlier.lasts, held.carried, missing,
+            held.earlier.lasts, held.carried, missing, self._put_off,
         )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
@@ -119,6 +122,10 @@ class Desk:
             return machine_drawing(name, self.inspection.places).drawing
         except InspectError:
             return None  # `check` says what is wrong with it; a table takes its place
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
+        return self.inspection.carried
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:
         """A photo of this session, small enough for so many pixels."""

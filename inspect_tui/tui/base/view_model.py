@@ -71,6 +71,8 @@ class View:
     """What earlier sessions put off, and this one has not settled."""
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
+    put_off: Mapping[str, str] = field(default_factory=dict)
+    """By a list's id: what one says who puts something off until it, as the lists say it."""
 
     @cached_property
     def progress(self) -> Progress:
@@ -153,6 +155,10 @@ class InspectionActions(Protocol):
 
     def drawing(self) -> MachineDrawing | None:
         """The machine's side view; None where the list names none, or it can't be read."""
+        ...
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What earlier sessions of the machine put off, and this one has not settled."""
         ...
 
     def picture(self, photo: str, width: int, height: int) -> Thumbnail:

@@ -4,223 +4,213 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.core.evaluation.conclusions.decisions import WantedPart, wanted_part
-from inspect_tui.core.model.results import Finding
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.evaluation.conclusions.decisions import Decided
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import (
-    ASKED,
-    DIM,
-    FAIL,
-    PASS,
-    UNCERTAIN,
-    finding_state,
-    one_line,
-    spanned,
-    words,
-)
-from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.base.styling import spanned
+from inspect_tui.tui.base.view_model import InspectionActions, View
+from inspect_tui.tui.screens import findings_text
+from inspect_tui.tui.screens.common.choose_dialog import ChooseScreen
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
 from inspect_tui.tui.screens.common.prompt_dialog import AskScreen
-from inspect_tui.tui.widgets.choices import Choices
+from inspect_tui.tui.screens.findings_state import FindingsState, Question
 from inspect_tui.tui.widgets.key_line import KeyLine
+from inspect_tui.tui.widgets.marked_list import MarkedList
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
-    Action("p", "put_right", "Put right", "Mended now; counts once the as-left value passes", True),
-    Action("r", "run_as_found", "Run as found", "Left as it is, knowingly", True),
-    Action("l", "later", "Later", "Put right later: until a date or a checklist", True),
-    Action("g", "get_part", "Get part", "A part has to be got first", True),
-    Action("escape", "back", "Back", "Back to the walk", True),
+    Action("space", "mark", "Mark", "Mark it, for one decision about several; a tap does too",
+           True, "Decide and sign"),
+    Action("p", "put_right", "Put right", "Mended now; counts once the value as left passes",
+           True, "Decide and sign"),
+    Action("g", "get_part", "Get part", "A part has to be got first", True, "Decide and sign"),
+    Action("l", "later", "Later", "Put right later: until a list or a date", True,
+           "Decide and sign"),
+    Action("r", "run_as_found", "As found", "Left and run as it is, knowingly", True,
+           "Decide and sign"),
+    Action("escape", "back", "Back", "Back to where you came from", True),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
-    Action("enter", "walk_there", "Go to step", "Back to the walk, at this finding's step"),
-    Action("f9", "sign_off", "Sign", "What is open in plain sentences; sign off"),
-)
-KINDS = {
-    "value": "a value out of its limits",
-    "exchanged": "parts exchanged between cylinders",
-    "out-of-family": "one cylinder apart from the others",
-    "inference": "concluded from several readings",
-    "person": "found and written down by a person",
-}
+    Action("a", "mark_all", "Mark all", "Mark all that want a decision, or none", False,
+           "Decide and sign"),
+    Action("enter", "walk_there", "Go to step", "To the walk, at this finding's step"),
+    Action("f9", "sign_off", "Sign", "What is open, in three short lists; sign off"),
+)  # fmt: skip
 
 
 class FindingsScreen(InspectionScreen):
-    """The list of findings, the chosen one's evidence, the four decisions."""
+    """The list of findings, the evidence of the one under the sign, the four decisions."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
     BINDINGS = bindings(ACTIONS)
     HELP_TITLE = "Findings"
     HELP_TEXT = (
         "Every value that fails or is too close to call, every exchange of parts, every cylinder "
-        "out of family and every finding in your own words stands here until it is decided. "
-        "A decision holds for the value it was made on: a new failing value opens it again. A "
-        "finding in your own words is written down in the walk, at its step: Ctrl+F."
+        "out of family and every finding in your own words stands here until it is decided; what "
+        "another one explains stands under it and is decided with it. Mark several with Space or "
+        "a tap for one decision about all. A decision holds for the value it was made on: a new "
+        "failing value opens it again. A finding in your own words is written down in the walk, "
+        "at its step: Ctrl+F."
     )
 
-    _asked: tuple[str, str] | None = None
-    """The finding and the decision that the person was asked about: it is decided already."""
+    def __init__(self, desk: InspectionActions, view: View | None = None) -> None:
+        super().__init__(desk, view)
+        self.state = FindingsState()
+        self._filling = False
 
     def compose(self) -> ComposeResult:
-        """The findings, and beside them the evidence of the chosen one."""
+        """The findings, and beside them the evidence of the one under the sign."""
         yield TitleBlock()
         with Horizontal(id="findings"):
-            yield Choices(id="finding-list")
+            yield MarkedList(id="finding-list")
             with VerticalScroll(id="evidence-box", can_focus=False):
                 yield Static("", id="evidence", markup=False)
+        yield Static("", id="findings-said", markup=False)
         yield KeyLine(ACTIONS)
 
     def draw(self, view: View) -> None:
         """The list, keeping the place."""
-        found = open_first(view)
-        left = sum(each.open for each in found)
-        self.query_one(TitleBlock).fill(view, f"findings, {left} of {len(found)} open")
-        options = self.query_one(Choices)
-        at = options.highlighted or 0
+        state = self.state
+        state.show(view, self.desk.carried())
+        left = len(state.undecided)
+        self.query_one(TitleBlock).fill(view, f"findings, {left} to decide")
+        options = self.query_one(MarkedList)
+        top = options.scroll_offset.y
+        self._filling = True
         options.clear_options()
-        options.add_options(Option(spanned(_row(view, each))) for each in found)
-        if found:
-            options.highlighted = min(at, len(found) - 1)
-        else:
-            self.query_one("#evidence", Static).update("No findings so far.")
+        for place, line in enumerate(state.lines):
+            if place == 0 or state.lines[place - 1].part != line.part:
+                own = [each for each in state.lines if each.part == line.part and not each.under]
+                options.add_option(
+                    Option(spanned(findings_text.heading(line.part, len(own))), disabled=True)
+                )
+            options.add_option(Option(spanned(findings_text.row(state, line)), id=line.id))
+        if state.line is not None:
+            options.highlighted = options.get_option_index(state.at)
+        self._filling = False
+        options.scroll_to(y=top, animate=False)
+        self.call_after_refresh(options.scroll_to_highlight)
         options.focus()
-        self._draw_evidence()
+        self._draw_evidence(view)
 
-    @property
-    def chosen(self) -> Finding | None:
-        """The finding under the cursor."""
-        at = self.query_one(Choices).highlighted
-        found = open_first(self.view) if self.view is not None else []
-        return found[at] if at is not None and at < len(found) else None
+    def _draw_evidence(self, view: View) -> None:
+        self.query_one("#evidence", Static).update(
+            spanned(findings_text.evidence(view, self.state))
+        )
+        said = self.query_one("#findings-said", Static)
+        foot = findings_text.foot(self.state)
+        said.display = bool(foot)
+        said.update(spanned(foot))
 
     @on(OptionList.OptionHighlighted)
-    def _draw_evidence(self) -> None:
-        finding, view = self.chosen, self.view
-        if finding is None or view is None:
+    def _at(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        if self._filling or event.option_id is None or self.view is None:
             return
-        text = _evidence(view, finding)
-        if self._asked is not None and self._asked[0] != finding.id:
-            self._asked = None
-        if self._asked is not None:
-            again = next(a for a in ACTIONS if a.name == self._asked[1].replace("-", "_"))
-            said = wording.decision_words(finding.decision, one_line(finding.until))
-            asks = f"decided: {said}; {again.key} again to change it, Esc keeps it\n"
-            text = Text.assemble((asks, FAIL), text)
-        self.query_one("#evidence", Static).update(spanned(text))
+        if event.option_id != self.state.at:
+            self.state.go(event.option_id)
+            self.query_one("#evidence-box").scroll_home(animate=False)
+            self._draw_evidence(self.view)
 
     @on(OptionList.OptionSelected)
-    def _selected(self) -> None:
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
         self.action_walk_there()
+
+    @on(MarkedList.Tapped)
+    def _tapped(self, event: MarkedList.Tapped) -> None:
+        event.stop()
+        self.state.go(event.option)
+        self.state.mark(event.option)
+        self.draw_soon()
+
+    def action_mark(self) -> None:
+        """Mark the line under the sign, and go on to the next."""
+        self.state.mark(move=True)
+        self.draw_soon()
+
+    def action_mark_all(self) -> None:
+        """Mark all that want a decision, or none."""
+        self.state.mark_all()
+        self.draw_soon()
 
     def action_put_right(self) -> None:
         """Decide: put right."""
-        self._decide("put-right")
+        self._go_on(self.state.decide("put-right"))
 
     def action_run_as_found(self) -> None:
         """Decide: run as found."""
-        self._decide("run-as-found")
+        self._go_on(self.state.decide("run-as-found"))
 
     def action_get_part(self) -> None:
         """Decide: get a part."""
-        self._decide("get-part")
+        self._go_on(self.state.decide("get-part"))
 
     def action_later(self) -> None:
         """Decide: later, until when."""
-        self._decide("later")
+        self._go_on(self.state.decide("later"))
 
-    def _decide(self, decision: str, trouble: str = "") -> None:
-        """Ask for what the decision needs, then hand it in."""
-        finding = self.chosen
-        if finding is None:
-            self.say("There is no finding to decide about.")
+    def _go_on(self, next_: Question | tuple[Decided, ...] | None) -> None:
+        """Ask what the decision needs, or hand it in."""
+        if isinstance(next_, Question):
+            self._ask(next_)
+        elif next_ is not None:
+            self._hand_in(next_)
+        elif self.view is not None:
+            self._draw_evidence(self.view)
+
+    def _ask(self, asked: Question) -> None:
+        def answered(text: str | None) -> None:
+            if text is None:
+                self.state.leave()
+                self.draw_soon()
+            else:
+                self._go_on(self.state.answer(text))
+
+        if asked.offers:
+            self.app.push_screen(ChooseScreen(asked.title, asked.words, asked.offers), answered)
             return
-        if self.view is not None and (self.view.signed or self.view.read_only):
-            self.say("This session can only be read; nothing was decided.")
-            return
-        if finding.decision and finding.counts and self._asked != (finding.id, decision):
-            self._asked = finding.id, decision
-            self.query_one("#evidence-box").scroll_home(animate=False)
-            self._draw_evidence()
-            return
-        self._asked = None
-        title = f"{finding.id}: {wording.DECISIONS[decision]}"
+        dialog = AskScreen(
+            asked.title, asked.words, needed=asked.needed, trouble=asked.trouble,
+            filled=asked.filled,
+        )  # fmt: skip
+        self.app.push_screen(dialog, answered)
 
-        def why(until: str | None) -> None:
-            if until is None:
-                return
-            self.app.push_screen(
-                AskScreen(title, "Why?", needed=False),
-                lambda said: (
-                    None if said is None else self._hand_in(decision, finding, said, until)
-                ),
-            )
-
-        if decision == "get-part":
-            self._ask_part(title, finding)
-        elif decision == "later":
-            asks = "Until when? A date such as 2026-12-20, or a checklist's id such as first-ride."
-            self.app.push_screen(AskScreen(title, asks, needed=True, trouble=trouble), why)
-        else:
-            why("")
-
-    def _ask_part(self, title: str, finding: Finding) -> None:
-        """Ask for the part to get, then for how many and its number."""
-
-        def how_many(part: str | None) -> None:
-            if part is None:
-                return
-            asks = "How many, and its number if you have it? For instance 2, 420-123"
-            self.app.push_screen(
-                AskScreen(title, asks, needed=False),
-                lambda said: (
-                    None
-                    if said is None
-                    else self._hand_in("get-part", finding, "", "", wanted_part(part, said))
-                ),
-            )
-
-        self.app.push_screen(AskScreen(title, "Which part?", needed=True), how_many)
-
-    def _hand_in(
-        self,
-        decision: str,
-        finding: Finding,
-        why: str,
-        until: str,
-        part: WantedPart | None = None,
-    ) -> None:
-        outcome = self.desk.submit(
-            lambda held: held.decide(finding.id, decision, why, until, part=part)
-        )
-        if outcome.ok:
-            self.say(f"{finding.id}: {wording.decision_words(decision, until)}.")
-        elif decision == "later":
-            self._decide(decision, outcome.error)
-        else:
-            self.say(outcome.error)
+    def _hand_in(self, decided: tuple[Decided, ...]) -> None:
+        before = [line.id for line in self.state.lines]
+        outcome = self.desk.submit(lambda held: held.decide_all(decided))
+        if not outcome.ok:
+            self.state.leave()
+            self.state.said = outcome.error
+        elif self.view is not None:
+            self.state.show(self.view, self.desk.carried())
+            self.state.done()
+            self.state.place_after(before)
+        self.draw_soon()
 
     def action_walk_there(self) -> None:
-        """Back to the walk at this finding's step."""
-        finding = self.chosen
-        if finding is not None:
+        """To the walk, at this finding's step."""
+        line = self.state.line
+        if line is not None and line.step:
             self.dismiss()
-            self.post_message(GoToStep(finding.step))
+            self.post_message(GoToStep(line.step))
 
     def action_back(self) -> None:
-        """Back to the walk; first of all keep a decision that a key would have changed."""
-        if self._asked is not None:
-            self._asked = None
-            self._draw_evidence()
-            return
-        self.dismiss()
+        """Keep what a key would have changed; else take the marks away; else back."""
+        if self.state.asks_twice is not None:
+            self.state.leave()
+            self.draw_soon()
+        elif self.state.marked:
+            self.state.marked.clear()
+            self.state.said = ""
+            self.draw_soon()
+        else:
+            self.dismiss()
 
     def action_help(self) -> None:
         """The keys of this screen."""
@@ -230,53 +220,3 @@ class FindingsScreen(InspectionScreen):
         """On to the sign-off."""
         self.dismiss()
         self.post_message(Open("sign"))
-
-
-def open_first(view: View) -> list[Finding]:
-    """What wants a decision first, the rest after it, each in the list's order."""
-    return sorted(view.results.findings, key=lambda finding: not finding.open)
-
-
-def _row(view: View, finding: Finding) -> Text:
-    mark, said, colour = finding_state(finding)
-    text = Text(f"{mark} ", style=colour)
-    text.append(one_line(finding.text), style="" if finding.open else DIM)
-    text.append(f"\n  {said}", style=colour)
-    return text
-
-
-def _evidence(view: View, finding: Finding) -> Text:
-    mark, said, colour = finding_state(finding)
-    step = view.results.step(finding.step).step
-    parts = [
-        Text(one_line(finding.text), style="bold"),
-        Text(f"{mark} {said}", style=colour),
-    ]
-    if finding.why:
-        parts.append(words(f"because: {finding.why}"))
-    parts.append(
-        Text(f"{finding.id}: {KINDS[finding.kind]}, at '{one_line(step.title)}'", style=DIM)
-    )
-    if finding.sure:
-        sure = wording.SURE.get(finding.sure, finding.sure)
-        parts.append(Text(f"sure: {sure}", style=UNCERTAIN))
-    if finding.evidence:
-        parts += [
-            Text("\nWHAT IT RESTS ON", style=DIM),
-            *(words(each) for each in finding.evidence),
-        ]
-    if finding.look_at:
-        titles = [_title(view, each) for each in finding.look_at]
-        parts += [Text("\nWOULD SETTLE IT", style=DIM), *(words(f"- {each}") for each in titles)]
-    if finding.open:
-        parts.append(Text("\np put right   r run as found   l later   g get a part", style=ASKED))
-        if finding.decision == "put-right":
-            parts.append(Text("It counts once the as-left value passes.", style=FAIL))
-    else:
-        parts.append(Text("\nSettled; it stays listed.", style=PASS))
-    return Text("\n").join(parts)
-
-
-def _title(view: View, step: str) -> str:
-    titles = {each.step.id: each.step.title for each in view.results.steps}
-    return titles.get(step, step)

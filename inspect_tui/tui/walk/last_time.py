@@ -1,4 +1,8 @@
-"""What the last session left of the reading that is asked: shown, taken over, gone past."""
+"""What the last session left of the reading that is asked: shown, taken over, gone past.
+
+What is known of seasons is imported late: it brings what works results out, and no first picture
+should wait for that.
+"""
 
 from __future__ import annotations
 
@@ -10,15 +14,6 @@ from rich.text import Text
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, Phase
 from inspect_tui.core.model.targets import Target
-from inspect_tui.core.seasons.last_value import (
-    change_since,
-    change_words,
-    is_set_by_hand,
-    known_words,
-    last_words,
-    taken_over,
-)
-from inspect_tui.core.seasons.summary import PastValue
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.styling import DIM, UNCERTAIN, one_line
@@ -27,6 +22,7 @@ from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.state import WalkState
 
 if TYPE_CHECKING:
+    from inspect_tui.core.seasons.summary import PastValue
     from inspect_tui.tui.walk.controller import WalkController
 
 KEY: Final = "="
@@ -54,6 +50,8 @@ def shown(state: WalkState, reading: Reading) -> Text:
     last = None if target is None else past(state.known, target)
     if last is None:
         return Text("")
+    from inspect_tui.core.seasons.last_value import is_set_by_hand, last_words
+
     said = one_line(last_words(last))
     if is_known(state):
         return Text(f"  known: {said}; Enter goes past", style=DIM)
@@ -77,6 +75,8 @@ def change_of(view: View, target: Target, value: object, uncertainty: object, ph
     last = past(view, target)
     if last is None or phase != AS_FOUND:
         return ""
+    from inspect_tui.core.seasons.last_value import change_since, change_words
+
     reading = reading_order.reading_of(view.results, target)
     stated = None if uncertainty is None else float(uncertainty)  # type: ignore[arg-type]
     return change_words(reading, change_since(reading, last, value, stated))
@@ -92,7 +92,11 @@ def take_over(walk: WalkController) -> bool:
     state = walk.state
     reading, target = state.reading, state.target
     last = None if target is None or state.view is None else past(state.view, target)
-    if last is None or reading is None or not is_set_by_hand(reading) or not walk.is_writable:
+    if last is None or reading is None or not walk.is_writable:
+        return False
+    from inspect_tui.core.seasons.last_value import is_set_by_hand, taken_over
+
+    if not is_set_by_hand(reading):
         return False
     if state.gate is not None:
         walk.tell(Text(f"Confirm the caution first; then {KEY} takes it over.", UNCERTAIN))
@@ -116,6 +120,8 @@ def go_past(walk: WalkController) -> None:
     last = None if target is None else past(state.known, target)
     if target is None or reading is None or last is None or not walk.is_writable:
         return
+    from inspect_tui.core.seasons.last_value import known_words
+
     why = known_words(last)
     done = f"{reading.label} is {why}; not taken again."
     if walk.submit(lambda held: held.skip(target.step, why, target.reading, target.cylinder), done):

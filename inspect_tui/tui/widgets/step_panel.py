@@ -78,7 +78,9 @@ def folded(result: StepResult, columns: int) -> Text:
 def put_off(view: View, step: str) -> list[Text]:
     """What earlier sessions put off at a step, in its old words."""
     rows = [each for each in view.carried if each.step == step]
-    return [words(f"◂ Put off earlier: {carried_words(each)}", UNCERTAIN) for each in rows]
+    return [
+        words(f"◂ Put off earlier: {carried_words(each, view.put_off)}", UNCERTAIN) for each in rows
+    ]
 
 
 def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:

@@ -14,7 +14,7 @@ from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.spec_values import parsed_figure, written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.nodes import what
-from inspect_tui.core.model.machine import UNKNOWN
+from inspect_tui.core.model.machine import MAX_CYLINDERS, UNKNOWN
 from inspect_tui.core.quantities.dimensions import LENGTH, TEMPERATURE
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings.parse import quantity
@@ -22,8 +22,6 @@ from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
-
-MAX_CYLINDERS = 24
 
 Table = Mapping[str, Any]
 

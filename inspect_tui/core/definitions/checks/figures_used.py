@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.expressions.expression import Expression, Name
 from inspect_tui.core.model.checklist import Derived, Reading
 

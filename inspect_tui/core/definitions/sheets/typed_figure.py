@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core.definitions.checks.figures_used import compared_with, is_word
-from inspect_tui.core.definitions.load import Compiled
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.spec_values import with_figure, written
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription

@@ -7,12 +7,10 @@ written; nothing is written here. `BadInput` where something isn't there or is m
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Iterable, Mapping
 
-from inspect_tui.core.definitions import load as definitions
-from inspect_tui.core.definitions.checks.check_ids import ID
 from inspect_tui.core.definitions.checks.figures_used import compared_with
-from inspect_tui.core.definitions.compose import Composed
 from inspect_tui.core.definitions.sheets.typed_figure import expected_of, typed_figure, with_figures
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
@@ -20,6 +18,7 @@ from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.evaluation.validate import Target, logged
 from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.checklist import Checklist
+from inspect_tui.core.model.declaration import ID
 from inspect_tui.core.model.log_entry import NewEntry, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.quantities import units
@@ -202,7 +201,7 @@ def sheet_figure(
         BadInput: no such cylinder, a name that is none, no value, no source, or a value that
             doesn't fit where the list asks for it.
     """
-    if not ID.fullmatch(name):
+    if not re.fullmatch(ID, name):
         raise BadInput(
             f"'{sanitize(name)[:80]}' is no name of a figure.",
             "Write a letter, then letters, digits, - or _.",
@@ -225,6 +224,10 @@ def sheet_figure(
 
 def _check_fit(evaluated: Evaluated, figure: SheetFigure) -> None:
     """Raises BadInput where a figure makes a new problem of the list and the sheet together."""
+    # Late: the checks of a list are wanted here alone, and not where a session is opened.
+    from inspect_tui.core.definitions import load as definitions
+    from inspect_tui.core.definitions.compose import Composed
+
     text = evaluated.session.checklist_text
     loaded = definitions.Loaded(compiled=evaluated.evaluator.compiled, composed=Composed({}, text))
 

@@ -20,8 +20,20 @@ class AskScreen(ModalScreen[str | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Back")]
 
-    def __init__(self, title: str, asks: str, *, needed: bool, trouble: str = "") -> None:
+    def __init__(
+        self, title: str, asks: str, *, needed: bool, trouble: str = "", filled: str = ""
+    ) -> None:
+        """A question.
+
+        Args:
+            title: What it is about.
+            asks: The question.
+            needed: Whether it wants words.
+            trouble: Why the last answer was not taken.
+            filled: What the field holds already: Enter takes it, typing replaces it.
+        """
         super().__init__()
+        self._filled = filled
         self._title = title
         self._asks = asks
         self._needed = needed
@@ -32,7 +44,7 @@ class AskScreen(ModalScreen[str | None]):
         with VerticalGroup(id="ask") as box:
             box.border_title = spanned(Text(f" {one_line(self._title)} ", style=ASKED))
             yield Static(one_line(self._asks), id="ask-words", markup=False)
-            yield Input(id="ask-field", max_length=400, compact=True)
+            yield Input(self._filled, id="ask-field", max_length=400, compact=True)
             may = "" if self._needed else " (may stay empty)"
             yield Static(Text(f"Enter: done{may}   Esc: leave it", style=DIM), markup=False)
             yield Static(Text(one_line(self._trouble), style=FAIL), id="ask-trouble", markup=False)

@@ -1,0 +1,45 @@
+"""Until when a thing may be put off: the lists that say how one says it, read from their heads."""
+
+from __future__ import annotations
+
+import tomllib
+from typing import Any
+
+from inspect_tui.errors import InspectError
+from inspect_tui.files import definition_files
+from inspect_tui.files.store import Store
+
+
+def put_off_until(places: Store) -> dict[str, str]:
+    """By the list's id, in its order: what one says who puts something off until it.
+
+    A list's own `until` (`before the first ride`); those without one, by their titles, come last.
+    Lists that can't be read are left out: `check` says what is wrong with them.
+    """
+    said: dict[str, str] = {}
+    others: dict[str, str] = {}
+    for path in definition_files.list_all("checklist", places):
+        try:
+            head = _head(definition_files.read_text(path))
+        except (InspectError, tomllib.TOMLDecodeError):
+            continue
+        words, title = head.get("until"), head.get("title")
+        name = definition_files.id_of(path)
+        if isinstance(words, str) and words:
+            said[name] = words
+        elif isinstance(title, str) and title:
+            others[name] = title
+    return said | others
+
+
+def _head(text: str) -> dict[str, Any]:
+    """The keys before the first table; the whole file where they can't be told apart from it."""
+    head: list[str] = []
+    for line in text.splitlines(keepends=True):
+        if line.startswith("["):
+            break
+        head.append(line)
+    try:
+        return tomllib.loads("".join(head))
+    except tomllib.TOMLDecodeError:
+        return tomllib.loads(text)
