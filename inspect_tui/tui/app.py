@@ -31,7 +31,13 @@ from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
+from inspect_tui.tui.opening_screens import OVER_THE_WALK, open_figures, over_the_walk
+from inspect_tui.tui.screens.common.inspection_screen import (
+    GoToStep,
+    InspectionScreen,
+    Open,
+    OpenFigures,
+)
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.over_the_walk import OVER_THE_WALK, opens_on_plan, over_the_walk
 from inspect_tui.tui.screens.start import StartScreen
@@ -322,12 +328,18 @@ class InspectApp(CleanExitApp[int]):
             self._bench()
         elif self.desk is None:
             return
+        elif event.name == "figures":
+            open_figures(self)
         elif event.name == "photos" and isinstance(self.screen, WalkScreen):
             from inspect_tui.tui.screens.photos import PhotosScreen
 
             self.push_screen(PhotosScreen(self, self.desk.view(), self.screen.walk.state.step))
         elif event.name in OVER_THE_WALK:
             self.push_screen(over_the_walk(event.name, self, self.desk.view()))
+
+    @on(OpenFigures)
+    def _figures(self, event: OpenFigures) -> None:
+        open_figures(self, event.machine, event.checklist)
 
     @on(PhotoTaken)
     def _photo_taken(self, event: PhotoTaken) -> None:

@@ -103,7 +103,7 @@ def test_the_lower_edge_belongs_to_the_band(inspection):
 def test_outside_the_chart_is_said(inspection):
     put(inspection, "weather", "coldest", "-35")
     put(inspection, "weather", "lowest", "0")
-    assert "no band for -35 degC" in inspection.results.chart.reason
+    assert "no band for -35 °C" in inspection.results.chart.reason
 
 
 def test_other_air_changes_verdicts_and_says_so(inspection):

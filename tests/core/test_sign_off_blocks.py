@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
-from inspect_tui.core.text.formatting import amount, join_words, pluralize
+from inspect_tui.core.text.formatting import format_value, join_words, pluralize
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import band, checklist, reading, section, sheet, step
 
@@ -209,11 +209,11 @@ def test_a_decision_on_another_value_says_so(inspection):
 @pytest.mark.parametrize(
     ("said", "words"),
     [
-        (amount(1, "turn"), "1 turn"),
-        (amount(0.5, "turn"), "0.5 turn"),
-        (amount(2, "turn"), "2 turns"),
-        (amount(-2.5, "month"), "-2.5 months"),
-        (amount(2, "mm"), "2 mm"),
+        (format_value(1, "turn"), "1 turn"),
+        (format_value(0.5, "turn"), "0.5 turn"),
+        (format_value(2, "turn"), "2 turns"),
+        (format_value(-2.5, "month"), "-2.5 months"),
+        (format_value(2, "mm"), "2 mm"),
         (pluralize(1, "entry", "entries"), "1 entry"),
         (pluralize(0, "entry", "entries"), "0 entries"),
         (pluralize(2, "step"), "2 steps"),

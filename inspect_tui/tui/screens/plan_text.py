@@ -15,14 +15,13 @@ from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation.pictures.systems import System, system_state
 from inspect_tui.core.seasons.carried import Carried
-from inspect_tui.core.text.formatting import join_words, pluralize
+from inspect_tui.core.text.formatting import duration, join_words, pluralize
 from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
     FAIL,
     UNCERTAIN,
     carried_words,
-    duration,
     one_line,
     shown_value,
     verdict_sign,

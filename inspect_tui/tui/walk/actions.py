@@ -54,6 +54,8 @@ ACTIONS: Final = (
             "The state the next readings are taken in: cold, warm ..."),
     _action("", "figure", "Figure", "Record", "#",
             "What the manual says where the machine's sheet lacks a figure of this step"),
+    _action("", "all_figures", "All figures", "Look", ".",
+            "Every figure of the machine's sheet, to go through with the manual"),
     _action("ctrl+f", "finding", "Own finding", "Words", "m",
             "Write down a finding in your own words"),
     _action("ctrl+l", "add_step", "Add step", "Words", "j",
