@@ -31,7 +31,12 @@ from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.opening_screens import OVER_THE_WALK, open_figures, over_the_walk
+from inspect_tui.tui.opening_screens import (
+    OVER_THE_WALK,
+    open_figures,
+    opens_on_plan,
+    over_the_walk,
+)
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
     InspectionScreen,
@@ -39,7 +44,6 @@ from inspect_tui.tui.screens.common.inspection_screen import (
     OpenFigures,
 )
 from inspect_tui.tui.screens.new_session import NewSessionScreen
-from inspect_tui.tui.screens.over_the_walk import OVER_THE_WALK, opens_on_plan, over_the_walk
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen

@@ -47,3 +47,9 @@ def open_figures(app: InspectApp, machine: str = "", checklist: str = "") -> Non
             app.push_screen(FiguresScreen(app, None, sheet, app.look_at_stock))
     except InspectError as error:
         app.notify(str(error), markup=False, severity="error", timeout=15)
+
+
+def opens_on_plan(view: View) -> bool:
+    """Whether the plan comes before the walk: it was left half-way, or something was put off."""
+    begun = bool(view.session.readings or view.carried)
+    return begun and not view.signed and not view.read_only

@@ -11,7 +11,7 @@ from inspect_tui import commands
 from inspect_tui.errors import BadInput
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.screens.over_the_walk import OVER_THE_WALK
+from inspect_tui.tui.opening_screens import OVER_THE_WALK
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.workflow.demo import prepare
 from inspect_tui.workflow.inspection import Inspection
