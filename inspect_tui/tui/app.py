@@ -34,7 +34,6 @@ from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.opening_screens import (
     OVER_THE_WALK,
     open_figures,
-    opens_on_plan,
     over_the_walk,
 )
 from inspect_tui.tui.screens.common.inspection_screen import (
@@ -208,14 +207,7 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(inspection)
         walk = WalkScreen(self)
         self.switch_screen(walk)
-        walk.call_after_refresh(self._show_new, walk)
-
-    def _show_new(self, walk: WalkScreen) -> None:
-        if self.desk is not None:
-            view = self.desk.view()
-            walk.show(view)
-            if opens_on_plan(view) and self.screen is walk:
-                self.push_screen(over_the_walk("plan", self, view))
+        walk.call_after_refresh(show_opened, self, walk, self.desk.view())
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -252,9 +244,7 @@ class InspectApp(CleanExitApp[int]):
             self.places, self.demo = opened.inspection.places, True
         self.desk = self._desk(opened.inspection)
         view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
-        event.walk.show(view)
-        if opens_on_plan(view) and not event.walk.walk.not_entered and self.screen is event.walk:
-            self.push_screen(over_the_walk("plan", self, view))
+        show_opened(self, event.walk, view)
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""
