@@ -163,13 +163,12 @@ def test_a_gate_that_fails_in_the_same_lot_is_said(inspection):
 def test_readings_that_want_a_value_are_listed_as_people_list(inspection):
     (said,) = block(inspection, "(squeeze)")
     assert said == (
-        "Step 'Compression' (squeeze) is neither done nor skipped: Compression (A, B, C, D, E) "
-        "want a value."
+        "Step 'Compression' (squeeze) is open. Still to do: Compression (A, B, C, D, E)."
     )
     put(inspection, "squeeze", "pressure", "800", "800", "800", "800")
-    assert block(inspection, "(squeeze)")[0].endswith(": Compression (E) wants a value.")
+    assert block(inspection, "(squeeze)")[0].endswith(": Compression (E).")
     (said,) = block(inspection, "(strip)")
-    assert said.endswith(": Done wants a value.")
+    assert said.endswith(": Done.")
 
 
 def test_a_pair_and_a_rotation_at_once_are_both_named(inspection):
@@ -193,7 +192,7 @@ def test_decisions_across_cylinders_hold_for_their_air_alone(inspection):
         assert finding(inspection, name).open
         assert finding(inspection, name).superseded_by == "air"
     (words,) = block(inspection, "Finding X.jets ")
-    assert "was decided 'run-as-found' in other air" in words
+    assert "was decided 'run as found' in other air" in words
     assert words.endswith("With it: jets.main@A and jets.main@B.")
 
 

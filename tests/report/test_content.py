@@ -54,7 +54,7 @@ def test_a_signed_log_names_each_open_thing_and_the_words(form):
 def test_what_must_not_be_ridden_says_so_before_anything_else(form):
     said = words(form, examples.signed_report())
     reason = "Do not move the machine: 'Track tension' failed (Deflection at mid span 60 mm, 25 mm"
-    assert said.index("NOT TO BE RIDDEN, because:") < said.index(reason) < said.index("Signed off")
+    assert said.index("NOT TO BE RUN, because:") < said.index(reason) < said.index("Signed off")
     assert "Accepted all the same: loose, seen" in said
 
 
@@ -71,7 +71,7 @@ def test_a_sound_machine_is_not_called_unfit(form):
     sound = tuple(replace(step, failed=False) for step in results.steps)
     entries = examples.entries()
     whole = report(examples.replay(entries), replace(results, steps=sound), entries, LogState())
-    assert "NOT TO BE RIDDEN" not in words(form, whole)
+    assert "NOT TO BE RUN" not in words(form, whole)
 
 
 @pytest.mark.parametrize("form", FORMS)

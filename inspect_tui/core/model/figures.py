@@ -60,7 +60,7 @@ class Figures(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A file of figures."""
 
     id: Annotated[str, key("Its own name; the file's where it is left out.", "figures")] = ""
-    title: Annotated[str, key("What the file is about.", "Figures of sleds")] = ""
+    title: Annotated[str, key("What the file is about.", "Figures of this engine")] = ""
     figure: Annotated[
         Glossary,
         key("A figure, headed `[figure.NAME]` with the name that `spec.NAME` asks for."),

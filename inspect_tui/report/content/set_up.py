@@ -70,7 +70,7 @@ def _line(line: SetUpLine, labelled: bool, chart: JetChartAdvice | None) -> Card
 
 
 def _by_chart(line: SetUpLine, cylinder: str | None, chart: JetChartAdvice | None) -> str:
-    """What the chart says for the air to ride in, where it isn't what the sheet says."""
+    """What the chart says for the air it runs in, where it isn't what the sheet says."""
     limit = line.item.limit
     if chart is None or limit is None:
         return ""

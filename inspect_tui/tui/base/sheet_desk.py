@@ -11,6 +11,7 @@ from inspect_tui.tui.base.view_model import Outcome, Request
 if TYPE_CHECKING:
     from inspect_tui.files.store import Store
     from inspect_tui.workflow.inspection import Inspection
+    from inspect_tui.workflow.jet_charts import JetChart
     from inspect_tui.workflow.machine_figures import FigurePage, MachineFigures, PageRow
 
 Submit = Callable[[Request], Outcome]
@@ -85,3 +86,14 @@ class SheetDesk:
                 continue  # it has problems, which the start screen says
             return True
         return False
+
+    @property
+    def in_session(self) -> bool:
+        """Whether a session is open, which goes on with the chart that it began with."""
+        return self._inspection is not None
+
+    def chart(self) -> JetChart:
+        """The machine's jet chart, with the settings that the list asks of it."""
+        from inspect_tui.workflow.jet_charts import JetChart
+
+        return JetChart(self._places, self.machine, self._figures.compiled)

@@ -9,7 +9,6 @@ from rich.text import Text
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.message import Message
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
@@ -57,13 +56,6 @@ class FiguresScreen(InspectionScreen):
         "once; F6 changes it. Everything goes into the machine's sheet at once, and into the "
         "session's log where one is open."
     )
-
-    class Chart(Message):
-        """The jet chart of this machine is wanted."""
-
-        def __init__(self, machine: str) -> None:
-            super().__init__()
-            self.machine = machine
 
     def __init__(
         self,
@@ -299,7 +291,14 @@ class FiguresScreen(InspectionScreen):
 
     def action_chart(self) -> None:
         """The jet chart."""
-        self.post_message(self.Chart(self.sheet.machine))
+        from inspect_tui.tui.screens.chart import ChartScreen
+
+        try:
+            chart = ChartScreen(self.desk, self.view, self.sheet, self.state.source)
+        except InspectError as error:
+            self.say(str(error))
+        else:
+            self.app.push_screen(chart)
 
     def action_back(self) -> None:
         """Leave the search, the source, or the page."""

@@ -17,7 +17,7 @@ ACTIONS: Final = (
     _action("f3", "next_open", "Next", "Go", "n",
             "Go to the next reading without a value; one that is open stays asked", shown=True),
     _action("ctrl+e", "plan", "Plan", "Go", "u",
-            "What stops the ride, what comes next, what fits the time"),
+            "What stops the start, what comes next, what fits the time"),
     _action("ctrl+g", "go_to", "Go to", "Go", "g", "Go to a step by a part of its name",
             shown=True),
     _action("slash", "menu", "Menu", "Go", "",

@@ -97,3 +97,13 @@ def facts_asked(compiled: Compiled) -> list[str]:
             sorted(name.id for name in expression.names if name.where == "machine")
         )
     return list(found)
+
+
+def charted(compiled: Compiled) -> list[str]:
+    """The settings that a list asks of the jet chart, as expressions write them, in its order."""
+    found: dict[str, None] = {}
+    for _, expression, _ in _expressions(compiled):
+        found |= dict.fromkeys(
+            sorted(name.id for name in expression.names if name.where == "chart")
+        )
+    return list(found)
