@@ -35,6 +35,7 @@ from inspect_tui.tui.opening_screens import (
     OVER_THE_WALK,
     open_figures,
     over_the_walk,
+    show_opened,
 )
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
