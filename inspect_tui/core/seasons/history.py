@@ -62,6 +62,11 @@ class ReadingHistory:
     high: float | None
     trend: FigureTrend | None
     """None for what is no number."""
+    title: str = ""
+    """Its step's, in the newest list."""
+    kind: str = "number"
+    meter: str = ""
+    """`odometer` or `hours` where it reads one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +162,16 @@ def _history(
         )  # fmt: skip
     trend = _trend(points, newest, meter.unit) if newest.kind in NUMBERS else None
     return ReadingHistory(
-        *place, newest.label, newest.unit, tuple(points), newest.low, newest.high, trend
+        *place,
+        newest.label,
+        newest.unit,
+        tuple(points),
+        newest.low,
+        newest.high,
+        trend,
+        newest.title,
+        newest.kind,
+        newest.meter,
     )
 
 

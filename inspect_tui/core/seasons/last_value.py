@@ -15,7 +15,7 @@ from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.seasons.summary import PastValue
 from inspect_tui.core.seasons.units import converted, span_converted
 
-_DIFFERENCES = {"degC": "delta_degC", "degF": "delta_degF"}
+DIFFERENCES = {"degC": "delta_degC", "degF": "delta_degF"}
 """The unit of a difference, where it is another one."""
 
 
@@ -127,7 +127,7 @@ def change_words(reading: Reading, change: Change | None) -> str:
     """`0.9 mm less than last time, more than both gauges explain`; "" where it is not."""
     if change is None or not change.is_real:
         return ""
-    unit = _DIFFERENCES.get(reading.unit, reading.unit)
+    unit = DIFFERENCES.get(reading.unit, reading.unit)
     size = format_quantity(abs(change.by), unit, change.explained)
     gauges = "both gauges explain" if change.gauges > 1 else "the gauge explains"
     return f"{size} {'less' if change.by < 0 else 'more'} than last time, more than {gauges}"
