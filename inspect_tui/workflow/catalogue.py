@@ -5,8 +5,10 @@ Nothing here raises for a file that is broken; its line says so.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import islice
 from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
@@ -59,14 +61,26 @@ def sessions(places: Store, most: int | None = None) -> list[SessionLine]:
         places: The store.
         most: How many at the most; all without it.
     """
+    return list(islice(each_session(places), most))
 
-    def from_logs() -> list[SessionLine]:
-        lines = [_session(path) for path in list_sessions(places)]
-        never = datetime.min.replace(tzinfo=UTC)
-        lines.sort(key=lambda line: (line.last or never, line.id), reverse=True)
-        return lines[:most]
 
-    return store_index.asked(places, lambda index: index.lines(most), from_logs)
+def each_session(
+    places: Store, progress: store_index.Progress | None = None
+) -> Iterator[SessionLine]:
+    """The same one by one, the first while the rest is read.
+
+    Args:
+        places: The store.
+        progress: Told how far the reading of changed logs is.
+    """
+    return store_index.each_line(places, lambda: _from_logs(places), progress)
+
+
+def _from_logs(places: Store) -> list[SessionLine]:
+    lines = [_session(path) for path in list_sessions(places)]
+    never = datetime.min.replace(tzinfo=UTC)
+    lines.sort(key=lambda line: (line.last or never, line.id), reverse=True)
+    return lines
 
 
 def _session(path: Path) -> SessionLine:
