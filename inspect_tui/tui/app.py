@@ -201,8 +201,9 @@ class InspectApp(CleanExitApp[int]):
 
         try:
             inspection = Inspection.new(
-                self.places, event.checklist, event.machine, event.by, self.now, only=event.only
-            )
+                self.places, event.checklist, event.machine, event.by, self.now,
+                only=event.only, items=event.items,
+            )  # fmt: skip
         except (InspectError, OSError) as error:
             event.screen.say(str(error))
             return
