@@ -13,7 +13,7 @@ from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
-from inspect_tui.core.model.checklist import Section
+from inspect_tui.core.model.checklist import Section, Step
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
@@ -22,6 +22,19 @@ from inspect_tui.workflow import store_index
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
 __all__ = ["DefinitionLine", "SessionLine", "checklists", "machines", "sessions"]
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """One step of a section, as a job may take it in."""
+
+    id: str
+    title: str
+    minutes: float = 0
+    is_safety: bool = False
+    """The sign-off wants it passed."""
+    why: str = ""
+    """Why it matters, as the list says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +48,8 @@ class SectionLine:
     """About how long, as far as its steps say."""
     safety: int = 0
     """Steps that the sign-off wants passed."""
+    lines: tuple[StepLine, ...] = ()
+    """Its steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +142,13 @@ def _section(section: Section) -> SectionLine:
     steps = section.step
     return SectionLine(
         section.id, section.title, len(steps), sum(step.minutes or 0 for step in steps),
-        sum(step.safety or bool(step.gate) for step in steps),
+        sum(step.is_safety for step in steps), tuple(map(_step, steps)),
     )  # fmt: skip
+
+
+def _step(step: Step) -> StepLine:
+    why = " ".join(step.why.split())
+    return StepLine(step.id, step.title, step.minutes or 0, step.is_safety, why)
 
 
 def machines(places: Store) -> list[DefinitionLine]:
