@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
 
 from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Step
 from inspect_tui.core.model.log_entry import Phase
@@ -209,6 +209,8 @@ class Air:
 
 StepState = Literal["open", "done", "again", "skipped", "left-out", "not-needed"]
 """`again`: what was recorded was upset since, and is to be measured again as left."""
+NOT_OF_THE_JOB: Final[tuple[StepState, ...]] = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)
