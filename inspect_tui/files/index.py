@@ -28,7 +28,7 @@ from inspect_tui.errors import BadInput, Damaged
 from inspect_tui.files.disk import bytes_of, is_our_plain_file, make_folder, reason_in_words
 from inspect_tui.files.store import Store, can_be_session_id, computer_name
 
-VERSION: Final = 2
+VERSION: Final = 3
 """Of the tables; another one is made anew."""
 OPEN_LOOKED_AT: Final = 200
 """How many open logs, the newest, are looked at before an answer."""

@@ -238,6 +238,13 @@ class StepResult:
     unjudged: tuple[str, ...] = ()
     """What was answered and has no verdict: unknown, or a limit that can't be worked out."""
 
+    @property
+    def is_untouched(self) -> bool:
+        """Done for want of anything to do: all its readings are optional, and nothing was said."""
+        asks_nothing = all(reading.optional for reading in self.step.readings)
+        said = self.skipped_readings or not self.not_made
+        return self.state == "done" and asks_nothing and not said
+
 
 @dataclass(frozen=True, slots=True)
 class SignoffBlocker:

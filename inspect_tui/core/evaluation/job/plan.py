@@ -23,7 +23,11 @@ class Count:
     """How far the job is."""
 
     done: int
-    """Steps that are done or skipped; not those that are to be measured again."""
+    """Steps that are done or skipped; not those that are to be measured again.
+
+    A step whose readings are all optional is done from the start, and counts once something is said
+    at it: a count that began with it would claim work that nobody did.
+    """
     of: int
     """Steps of the job: without those left out and those that this machine does not need."""
 
@@ -65,7 +69,8 @@ class Plan:
 def count_of(steps: Iterable[StepResult]) -> Count:
     """How far the job is."""
     of_job = [result for result in steps if result.state not in NOT_OF_THE_JOB]
-    return Count(sum(result.state in ("done", "skipped") for result in of_job), len(of_job))
+    over = [each for each in of_job if each.state in ("done", "skipped") and not each.is_untouched]
+    return Count(len(over), len(of_job))
 
 
 def left_in_order(steps: Iterable[StepResult]) -> list[StepResult]:
