@@ -1,4 +1,4 @@
-"""inspect-tui: a guided inspection of an old two-stroke snowmobile, in the terminal.
+"""inspect-tui: a guided inspection of a machine, in the terminal.
 
 The map of the house:
 

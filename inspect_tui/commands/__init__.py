@@ -10,12 +10,12 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import Final
 
-from inspect_tui.commands.declared import around, paper, seasons, sled
+from inspect_tui.commands.declared import around, paper, seasons, work
 from inspect_tui.commands.declared.spec import Command
 
 COMMANDS: Final[dict[str, Command]] = {
     command.name: command
-    for command in (*sled.COMMANDS, *paper.COMMANDS, *seasons.COMMANDS, *around.COMMANDS)
+    for command in (*work.COMMANDS, *paper.COMMANDS, *seasons.COMMANDS, *around.COMMANDS)
 }
 """By name, in the order in which `--help` lists them."""
 _NONE: Final = "app:app"

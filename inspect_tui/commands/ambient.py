@@ -1,4 +1,4 @@
-"""The command that says the air to ride in."""
+"""The command that says the air it will run in."""
 
 from __future__ import annotations
 

@@ -13,11 +13,11 @@ from inspect_tui.core.bench import worksheet
 from inspect_tui.core.bench.worksheet import CalcResult
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.signatures import taken_words
-from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.errors import BadInput
 
 

@@ -12,7 +12,7 @@ from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.evaluation.validate import typed_as
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.text.formatting import format_value as shown
+from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput
 from inspect_tui.files import atomic_write
@@ -87,9 +87,8 @@ def _show_step(results: Results, result: StepResult) -> None:
         if row.step == step.id:
             name = row.reading if isinstance(row, ReadingRow) else row.id
             where = "" if row.cylinder is None else f"@{row.cylinder}"
-            value = "-" if row.value is None else shown(row.value, row.unit)
-            words = row.judged.words or row.judged.verdict
-            show(f"      {name}{where} {row.phase.replace('-', ' ')}: {value}; {words}")
+            words = row.judged.words or ("no limit" if row.judged.zone is None else "not judged")
+            show(f"      {name}{where} {row.phase.replace('-', ' ')}: {row_words(row)}; {words}")
     if result.state == "open":
         _show_waiting(result)
 
@@ -135,5 +134,6 @@ def sessions(given: argparse.Namespace) -> int:
     for line in lines:
         last = "" if line.last is None else f", last used {line.last:%Y-%m-%d %H:%M}"
         trouble = f": {line.trouble}" if line.trouble else ""
-        show(f"{line.id}  {line.state}, {line.done} of {line.steps} steps{last}{trouble}")
+        state = wording.SESSION_STATES.get(line.state, line.state)
+        show(f"{line.id}  {state}, {line.done} of {pluralize(line.steps, 'step')}{last}{trouble}")
     return 0

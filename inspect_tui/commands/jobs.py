@@ -7,8 +7,9 @@ import argparse
 from inspect_tui.commands.common import now, opened, places, readable, show, show_json, tell
 from inspect_tui.core.evaluation.job.plan import Plan
 from inspect_tui.core.model.results import Results
+from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import part_words
-from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.formatting import duration, pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.report import plan as as_data
 from inspect_tui.report.status import finding_rows
@@ -39,7 +40,7 @@ def set_aside(given: argparse.Namespace) -> int:
     """Put a session aside that was begun by mistake."""
     with opened(given) as inspection:
         inspection.job.set_aside(given.why)
-        show(f"Set aside: {inspection.session.id}")
+        show(f"Set aside: {inspection.id}")
     return 0
 
 
@@ -58,7 +59,7 @@ def _show_plan(results: Results, plan: Plan) -> None:
     titles = {result.step.id: result.step.title for result in results.steps}
     sections = {section.id: section.title for section in results.checklist.section}
     texts = {finding.id: finding.text for finding in results.findings}
-    minutes = f", about {plan.minutes_left:g} minutes left" if plan.minutes_left else ""
+    minutes = f", about {duration(plan.minutes_left)} left" if plan.minutes_left else ""
     show(f"{plan.done} of {pluralize(plan.of, 'step')}{minutes}")
     for heading, steps in (
         ("Stops the start", plan.stops_start),
@@ -73,7 +74,7 @@ def _show_plan(results: Results, plan: Plan) -> None:
         show(f"To get: {part}")
     for section in plan.to_do:
         tools = f"; fetch {', '.join(section.tools)}" if section.tools else ""
-        took = f", {section.minutes:g} minutes" if section.minutes else ""
+        took = f", {duration(section.minutes)}" if section.minutes else ""
         count = pluralize(len(section.steps), "step")
         show(f"To do: {sections.get(section.section, section.section)}: {count}{took}{tools}")
     if plan.next is None:
@@ -90,7 +91,7 @@ def findings(given: argparse.Namespace) -> int:
             return 0
         for finding in inspection.results.findings:
             state = "remark" if finding.remark else "open" if finding.open else "closed"
-            decided = finding.decision or "not decided"
+            decided = wording.decision_words(finding.decision, finding.until)
             under = "    " if finding.under else ""
             show(f"{under}{finding.id}: {finding.text} [{state}, {decided}]")
     return 0

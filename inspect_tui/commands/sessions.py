@@ -12,7 +12,7 @@ from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core.evaluation.diff import noticed_findings
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.text.formatting import format_value as shown
+from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 from inspect_tui.files import settings
@@ -94,7 +94,8 @@ def record(given: argparse.Namespace) -> int:
             raise BadInput(f"{fault}{end} Nothing was recorded.") from None
         for step in dict.fromkeys(target.step for target, _ in values):
             if inspection.cautions.text(step):
-                tell(f"CAUTION ({step}): {inspection.cautions.text(step)}")
+                title = inspection.results.step(step).step.title
+                tell(f"CAUTION, {title}: {inspection.cautions.text(step)}")
         before = inspection.results
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True
@@ -108,7 +109,7 @@ def record(given: argparse.Namespace) -> int:
             row = inspection.results.row(target.step, target.reading, target.cylinder, phase)
             if row is not None:
                 verdict = row.judged.words or "no limit"
-                show(f"{target} = {shown(row.value, row.unit)}: {verdict}")
+                show(f"{target} = {row_words(row)}: {verdict}")
         for finding in found:
             show(f"Noticed: {finding.id}: {finding.text}")
     return 0

@@ -35,6 +35,9 @@ _EARLIER = ".photo-"
 """How earlier programs began the names of pictures that they prepared."""
 _OLD = 86_400.0
 """Seconds after which a name is nobody's any more, on a disk without locks."""
+_WAIT, _LEFT, _PAUSE = 10.0, 4.0, 0.01
+"""Seconds: for a claim on a name, which is held for one rename; until one that no lock tells of
+counts as left; between two looks."""
 _NO_LINKS = NOT_THERE | {errno.EPERM, errno.EXDEV, errno.EMLINK, errno.EACCES}
 
 
@@ -172,10 +175,8 @@ def _made(path: Path) -> tuple[int, Path]:
         )
         _lock(descriptor)
         try:  # one that was swept before its lock was taken is made again
-            if os.path.samestat(os.fstat(descriptor), os.lstat(beside)):
+            if _is_at(descriptor, beside):
                 return descriptor, beside
-        except FileNotFoundError:
-            pass
         except BaseException:
             with contextlib.suppress(OSError):
                 beside.unlink()
@@ -192,11 +193,72 @@ def _put_where_nothing_is(beside: Path, path: Path) -> None:
     except OSError as error:
         if error.errno not in _NO_LINKS:
             raise
-        if os.path.lexists(path):
-            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path)) from None
-        beside.rename(path)
+        with _claimed(path):
+            if os.path.lexists(path):
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path)) from None
+            beside.rename(path)
         return
     beside.unlink()
+
+
+@contextlib.contextmanager
+def _claimed(path: Path) -> Iterator[None]:
+    """Nobody else of ours gives this name meanwhile: where only a look tells whether it's free.
+
+    A file beside it is the claim: held by its lock, and where there are no locks, by being there.
+
+    Raises:
+        OSError: as the system says it; EAGAIN: somebody holds it, and doesn't let go.
+    """
+    if fcntl is None:  # on Windows a rename never takes another file's place
+        yield
+        return
+    claim = path.with_name(f"{_begin_of(path)}claim{_ENDS}")
+    descriptor = _claim(claim)
+    try:
+        yield
+    finally:
+        with contextlib.suppress(OSError):
+            if _is_at(descriptor, claim):
+                claim.unlink()
+        os.close(descriptor)
+
+
+def _claim(claim: Path) -> int:
+    """The descriptor of a claim that is ours."""
+    end = time.monotonic() + _WAIT
+    found: os.stat_result | None = None
+    since = time.monotonic()
+    while True:
+        try:
+            descriptor = os.open(
+                claim, open_flags() | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0), 0o600
+            )
+            made = True
+        except FileExistsError:
+            try:
+                descriptor, made = open_plain(claim, os.O_RDWR), False
+            except FileNotFoundError:
+                continue
+        held = _lock(descriptor)
+        if (held or (held is None and made)) and _is_at(descriptor, claim):
+            return descriptor
+        now, seen = time.monotonic(), os.fstat(descriptor)
+        os.close(descriptor)
+        if found is None or not os.path.samestat(found, seen):
+            found, since = seen, now
+        elif held is None and now - since > _LEFT:  # whoever made it was killed
+            claim.unlink(missing_ok=True)
+        if now > end:
+            raise OSError(errno.EAGAIN, "another program is making it")
+        time.sleep(_PAUSE)
+
+
+def _is_at(descriptor: int, path: Path) -> bool:
+    try:
+        return os.path.samestat(os.fstat(descriptor), os.lstat(path))
+    except FileNotFoundError:
+        return False
 
 
 def _lock(descriptor: int) -> bool | None:

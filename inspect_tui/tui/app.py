@@ -9,7 +9,6 @@ import gc
 import sys
 from collections.abc import Callable
 from datetime import datetime
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -32,7 +31,13 @@ from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.screens.common.inspection_screen import GoToStep, InspectionScreen, Open
+from inspect_tui.tui.opening_screens import OVER_THE_WALK, open_figures, over_the_walk
+from inspect_tui.tui.screens.common.inspection_screen import (
+    GoToStep,
+    InspectionScreen,
+    Open,
+    OpenFigures,
+)
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.walk import camera
@@ -44,23 +49,6 @@ if TYPE_CHECKING:
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.workflow.inspection import Inspection
-
-OVER_THE_WALK = {
-    "findings": "FindingsScreen",
-    "compare": "CompareScreen",
-    "sign": "SignScreen",
-    "export": "ExportScreen",
-    "plan": "PlanScreen",
-}
-"""Screens over the walk, by the module's name; imported when they are opened."""
-
-
-def over_the_walk(name: str, app: InspectApp, view: View) -> InspectionScreen:
-    """A screen over the walk, which stays below."""
-    module = import_module(f"inspect_tui.tui.screens.{name}")
-    screen: InspectionScreen = getattr(module, OVER_THE_WALK[name])(app, view)
-    return screen
-
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
@@ -337,12 +325,18 @@ class InspectApp(CleanExitApp[int]):
             self._bench()
         elif self.desk is None:
             return
+        elif event.name == "figures":
+            open_figures(self)
         elif event.name == "photos" and isinstance(self.screen, WalkScreen):
             from inspect_tui.tui.screens.photos import PhotosScreen
 
             self.push_screen(PhotosScreen(self, self.desk.view(), self.screen.walk.state.step))
         elif event.name in OVER_THE_WALK:
             self.push_screen(over_the_walk(event.name, self, self.desk.view()))
+
+    @on(OpenFigures)
+    def _figures(self, event: OpenFigures) -> None:
+        open_figures(self, event.machine, event.checklist)
 
     @on(PhotoTaken)
     def _photo_taken(self, event: PhotoTaken) -> None:

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.own_items import with_items
 from inspect_tui.core.definitions.problems import Problem
 from inspect_tui.core.evaluation.job.acts import check_job_ids
 from inspect_tui.core.model.log_entry import FORMAT, Entry
+from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import AlreadyThere, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store, new_session_id
+from inspect_tui.workflow.missing_figures import MissingFigures
 from inspect_tui.workflow.session_log import SessionLog
+
+_NAMED = 3
 
 
 def begin(
@@ -68,7 +74,25 @@ def begin(
         keys["only"] = list(dict.fromkeys(only))
     ids = (sheet.machine.id, listed.compiled.checklist.id)
     log = _created(places, at, ids, keys, by, now)
-    return log, tuple(problem.message for problem in notes)
+    asked = {problem.lacking for problem in notes if problem.lacking}
+    lacking = _lacking(places, listed.compiled, sheet.machine, asked)
+    return log, (*lacking, *(problem.message for problem in notes if not problem.lacking))
+
+
+def _lacking(
+    places: Store, compiled: Compiled, machine: Machine, asked: Container[str]
+) -> tuple[str, ...]:
+    """The figures that are asked for and lack, in one sentence, as manuals call them."""
+    found = MissingFigures(places).at_steps(compiled, machine).values()
+    each = (figure for figures in found for figure in figures if figure.name in asked)
+    labels = [f"'{label}'" for label in dict.fromkeys(figure.label for figure in each)]
+    if not labels:
+        return ()
+    return (
+        f"The sheet of {machine.name} lacks {pluralize(len(labels), 'figure')} that this list asks "
+        f"for: {join_words(labels, most=_NAMED)}. Each is asked for at its step; what rests on it "
+        "is recorded and not judged.",
+    )
 
 
 def _created(

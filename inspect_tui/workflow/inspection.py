@@ -403,7 +403,7 @@ class Inspection:
         Raises:
             NotSaved: the disk did not take it.
         """
-        return str(reports.save(self.places, self.session.id, form, self.export(form)))
+        return str(reports.save(self.places, self.id, form, self.export(form)))
 
     def resume(self) -> None:
         """Log that the app goes on with this session; nothing where it can't be written."""

@@ -9,6 +9,7 @@ from inspect_tui.core.evaluation.diff import changed_verdicts
 from inspect_tui.core.evaluation.job import acts
 from inspect_tui.core.evaluation.job.parts import Part, parts_of
 from inspect_tui.core.evaluation.job.plan import Plan, plan_of
+from inspect_tui.core.model.machine import Fact
 from inspect_tui.workflow.open_session import OpenSession
 
 
@@ -85,6 +86,16 @@ class Job:
         ]
         self._session.write(*entries)
         return changed_verdicts(before.results, self._session.evaluated.results)
+
+    def fact(self, name: str, fact: Fact, source: str) -> None:
+        """Enter a fact of the machine: what the list asks for is worked out anew by it.
+
+        Raises:
+            BadInput: it can't be taken, or no source; nothing was written.
+            Refused: signed, set aside, or open for reading only.
+        """
+        self._session.refuse_unless_open()
+        self._session.write(acts.sheet_fact(self._session.evaluated, name, fact, source))
 
     def check_figure(self, figure: TypedFigure) -> None:
         """Whether a figure could be entered; raises BadInput where not, and writes nothing."""

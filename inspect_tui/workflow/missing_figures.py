@@ -8,7 +8,7 @@ from inspect_tui.core.definitions.checks.figures_used import items_resting
 from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.sheets.sheet_rows import missing_at
 from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.model.figures import FigureDescription, MissingFigure
+from inspect_tui.core.model.figures import FactDescription, FigureDescription, MissingFigure
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
@@ -43,6 +43,34 @@ def glossary_of(places: Store, compiled: Iterable[Compiled]) -> dict[str, Figure
         if figures is not None:
             describe(figures.figure)
     return found
+
+
+def facts_of(places: Store) -> dict[str, FactDescription]:
+    """What people are asked of each fact, by its name as expressions write it.
+
+    A person's own files come first.
+    """
+    # Late: a whole sheet needs no glossary.
+    from inspect_tui.core.definitions import load as definitions
+
+    found: dict[str, FactDescription] = {}
+    for path in definition_files.list_all("figures", places):
+        try:
+            figures = definitions.load_figures(definition_files.read_text(path), str(path)).figures
+        except InspectError:
+            continue  # Its own problem, which `check` says.
+        for name, about in (figures.fact if figures is not None else {}).items():
+            found.setdefault(written(name), about)
+    return found
+
+
+def list_ids(places: Store) -> tuple[str, ...]:
+    """The ids of all checklists, the person's own and those that ship."""
+    return tuple(
+        dict.fromkeys(
+            definition_files.id_of(path) for path in definition_files.list_all("checklist", places)
+        )
+    )
 
 
 class MissingFigures:

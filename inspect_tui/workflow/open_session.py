@@ -30,17 +30,16 @@ class OpenSession:
 
     def refuse_unless_open(self) -> None:
         """Raises Refused where the session is signed or set aside, or open for reading only."""
-        session = self.evaluated.session
+        session, called = self.evaluated.session, self.log.path.stem
         if session.signed is not None:
             raise Refused(
-                f"Session {session.id} was signed by {session.signed.by} on "
+                f"Session {called} was signed by {session.signed.by} on "
                 f"{session.signed.at:%Y-%m-%d}; it can't be changed.",
                 "Use 'addendum' to add words.",
             )
         if session.set_aside is not None:
             raise Refused(
-                f"Session {session.id} was set aside by {session.set_aside.by}; it can't be "
-                "changed.",
+                f"Session {called} was set aside by {session.set_aside.by}; it can't be changed.",
                 "Begin another.",
             )
         if not self.log.writable:

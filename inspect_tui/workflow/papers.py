@@ -10,10 +10,10 @@ from inspect_tui.core.definitions.sheets.sheet_rows import sheet_rows
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries, evaluate_session
 from inspect_tui.core.model.log_entry import FORMAT, Entry
-from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.presentation.wording import TitleBlock
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.errors import Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store

@@ -70,7 +70,14 @@ def _drawing(evaluated: Evaluated, store: Store) -> MachineDrawing | None:
 def save(places: Store, session: str, form: str, data: bytes) -> Path:
     """Write a report into the store's folder `reports`; returns the file's path.
 
+    Args:
+        places: The store.
+        session: What the store calls the session: two that share an id have a report each.
+        form: The report's format.
+        data: The report.
+
     Raises:
+        BadInput: a log of another folder whose name is no session's id.
         NotSaved: the disk did not take it.
     """
     from inspect_tui.files import atomic_write
@@ -82,7 +89,6 @@ def save(places: Store, session: str, form: str, data: bytes) -> Path:
         make_folder(folder)
     except OSError as error:
         raise NotSaved(f"The folder '{folder}' can't be made: {reason_in_words(error)}.") from error
-    # The id is the log's own word: one that is no id must not become a path.
     path = folder / f"{places.log(session).stem}.{form}"
     atomic_write.write(path, data, read_export.is_export)
     return path

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,8 @@ from inspect_tui.core.definitions.checks.check_ids import ID
 from inspect_tui.core.definitions.sheets import edit_sheet
 from inspect_tui.core.definitions.sheets.typed_figure import TypedFigure, expected_of, typed_figure
 from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.evaluation.diff import changed_in_words, changed_verdicts
+from inspect_tui.core.model.machine import Fact, Machine
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.sanitize import ellipsize, required_text
 from inspect_tui.core.text.suggestions import suggest
@@ -120,7 +121,11 @@ def with_taken(text: str, taken: Iterable[Taken], source: str, machine: Machine)
 
 
 def set_figures(
-    places: Store, machine: str, texts: Sequence[str], source: str
+    places: Store,
+    machine: str,
+    texts: Sequence[str],
+    source: str,
+    lists: Lists | None = None,
 ) -> tuple[list[Taken], list[str]]:
     """Figures into a machine's sheet, all or none; one that ships is copied first.
 
@@ -129,6 +134,7 @@ def set_figures(
         machine: The machine's id, or its sheet's path.
         texts: Each `NAME[@CYLINDER]=VALUE`.
         source: Where they come from.
+        lists: What lists say of figures, where that is known already.
 
     Returns:
         What was understood, and what has to be said: figures that no list asks for.
@@ -139,7 +145,7 @@ def set_figures(
         NotSaved: the disk did not take it.
     """
     source = required_text("the source", source)
-    lists = lists_of(places, asking=_names(texts))
+    lists = lists or lists_of(places, asking=_names(texts))
     taken: list[Taken] = []
 
     def edit(text: str) -> str:
@@ -194,7 +200,12 @@ def check_figure_of_session(places: Store, inspection: Inspection, text: str) ->
 
 
 def set_figures_of_session(
-    places: Store, inspection: Inspection, texts: Sequence[str], source: str
+    places: Store,
+    inspection: Inspection,
+    texts: Sequence[str],
+    source: str,
+    *,
+    for_screen: bool = False,
 ) -> tuple[list[Taken], list[str]]:
     """Figures into an open session's log and its machine's sheet, all or none.
 
@@ -207,6 +218,7 @@ def set_figures_of_session(
         inspection: The session, open for writing.
         texts: Each `NAME[@CYLINDER]=VALUE`.
         source: Where they come from.
+        for_screen: What has to be said names steps and readings in words, without ids.
 
     Returns:
         What was understood, and what has to be said: verdicts that changed, figures that no list
@@ -219,25 +231,48 @@ def set_figures_of_session(
     """
     source = required_text("the source", source)
     machine = inspection.machine
-    lists = lists_of(places, asking=_names(texts))
+    lists = Lists() if for_screen else lists_of(places, asking=_names(texts))
     lists.compiled.insert(0, inspection.compiled)
+    if for_screen:  # it asks for what its list does, and for what the sheet has
+        lists.glossary = glossary_of(places, lists.compiled)
+    before = inspection.results
     taken = understood(given_of(texts, machine), machine, lists)
+    figures = [_for_log(one) for one in taken]
+
+    def write(text: str, machine: Machine) -> tuple[str, Callable[[], Iterable[str]]]:
+        made = with_taken(text, taken, source, machine)
+        return made, lambda: inspection.job.figures(figures, source)
+
+    said = _into_both(places, inspection, write)
+    if for_screen:
+        told = changed_verdicts(before, inspection.results)
+        words = changed_in_words(before, inspection.results)
+        return taken, [*words, *(one for one in said if one not in told)]
+    return taken, [*said, *unasked(taken, lists)]
+
+
+Change = Callable[[str, Machine], tuple[str, Callable[[], Iterable[str]]]]
+"""A sheet's text and machine -> the text as it is to be, and what writes the log."""
+
+
+def _into_both(places: Store, inspection: Inspection, change: Change) -> list[str]:
+    """A change of the sheet's file and the session's log; see `set_figures_of_session`."""
     said: list[str] = []
     logged = False
+    machine = inspection.machine
 
     def edit(text: str) -> str:
         nonlocal logged
         loaded = definitions.load_machine(text, machine.id)
         if loaded.machine is None:
             raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
-        made = with_taken(text, taken, source, loaded.machine)
-        said.extend(inspection.job.figures([_for_log(one) for one in taken], source))
+        made, log = change(text, loaded.machine)
+        said.extend(log())
         logged = True
         return made
 
-    else_text = inspection.session.machine_text
     try:
-        change_sheet(machine.id, places, edit, else_text=else_text)
+        change_sheet(machine.id, places, edit, else_text=inspection.session.machine_text)
     except NotSaved as error:
         if not logged:
             raise
@@ -245,4 +280,53 @@ def set_figures_of_session(
             f"{error.message} The session has the figures; for the sheet enter them again: "
             f"inspect-tui figure {machine.id} NAME=VALUE --source TEXT."
         )
-    return taken, [*said, *unasked(taken, lists)]
+    return said
+
+
+# --- facts ----------------------------------------------------------------------------------
+
+
+def with_typed_fact(text: str, name: str, fact: Fact, source: str) -> str:
+    """A sheet's text with a fact and where it comes from. Raises Refused, BadInput."""
+    made = edit_sheet.set_fact(text, name, fact)
+    if source:
+        made = edit_sheet.set_source(made, name, source)
+    if made != text:
+        sound_sheet(made)
+    return made
+
+
+def set_fact(places: Store, machine: str, name: str, fact: Fact, source: str) -> None:
+    """A fact into a machine's sheet; one that ships is copied first.
+
+    Raises:
+        BadInput: there is no such machine, or no source.
+        Refused: the sheet can't be changed here.
+        NotSaved: the disk did not take it.
+    """
+    source = required_text("the source", source)
+    change_sheet(machine, places, lambda text: with_typed_fact(text, name, fact, source))
+
+
+def set_fact_of_session(
+    places: Store, inspection: Inspection, name: str, fact: Fact, source: str
+) -> list[str]:
+    """A fact into an open session's log and its machine's sheet; what has to be said, in words.
+
+    Raises:
+        BadInput: it doesn't fit the list, or no source; nothing was written.
+        Refused: the session takes nothing more, or the sheet can't be changed here.
+        NotSaved: the disk did not take it.
+    """
+    source = required_text("the source", source)
+    before = inspection.results
+
+    def write(text: str, machine: Machine) -> tuple[str, Callable[[], Iterable[str]]]:
+        def log() -> Iterable[str]:
+            inspection.job.fact(name, fact, source)
+            return ()
+
+        return with_typed_fact(text, name, fact, source), log
+
+    said = _into_both(places, inspection, write)
+    return [*changed_in_words(before, inspection.results), *said]

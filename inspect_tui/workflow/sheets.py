@@ -16,6 +16,7 @@ from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.own_items import list_of
 from inspect_tui.core.definitions.sheets import edit_sheet
 from inspect_tui.core.definitions.sheets.sheet_rows import FigureRow, lacking, sheet_rows
+from inspect_tui.core.definitions.sheets.typed_fact import fact_of
 from inspect_tui.core.definitions.sheets.write_toml import document
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription
@@ -126,16 +127,7 @@ def _fact(text: str) -> tuple[str, str | int | float | bool]:
     name, value = name.strip(), sanitize(value)
     if not equals or not value or not ID.fullmatch(name):
         raise BadInput(f"'{ellipsize(text)}' is no fact.", "Write such as cooling=liquid.")
-    if value.casefold() in ("true", "yes", "false", "no"):
-        return name, value.casefold() in ("true", "yes")
-    for kind in (int, float):
-        try:
-            number = kind(value)
-        except ValueError:
-            continue
-        if abs(number) < 10**15:  # neither nan nor infinite
-            return name, number
-    return name, value
+    return name, fact_of(value)
 
 
 def sound_sheet(text: str) -> Machine:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -93,8 +93,8 @@ def write_tables(store: Store, folder: Path, progress: Callable[[int, int], None
     done = 0
     for season in sorted(changed):
         tables: dict[str, list[Row]] = {name: [] for name in COLUMNS}
-        for evaluated in _evaluated(seasons[season].values()):
-            for name, row in rows_of(evaluated):
+        for called, evaluated in _evaluated(seasons[season]):
+            for name, row in rows_of(called, evaluated):
                 tables[name].append(row)
             done += 1
             progress(done, of)
@@ -119,13 +119,19 @@ def season_of(log: bytes) -> str:
     return str(year if month >= 7 else year - 1)
 
 
-def rows_of(evaluated: Evaluated) -> Iterator[tuple[str, Row]]:
-    """Every row of a session, with the table that it stands in."""
+def rows_of(called: str, evaluated: Evaluated) -> Iterator[tuple[str, Row]]:
+    """Every row of a session, with the table that it stands in.
+
+    Args:
+        called: What the store calls the session: two computers may have given one id to a session
+            of their own, and here they lie side by side.
+        evaluated: What its log says.
+    """
     session, results = evaluated.session, evaluated.results
     said = status(session, results)
     machine, checklist = evaluated.evaluator.machine.id, results.checklist.id
     head = {
-        "session": session.id,
+        "session": called,
         "machine": machine,
         "checklist": checklist,
         "state": said["state"],
@@ -157,7 +163,7 @@ def rows_of(evaluated: Evaluated) -> Iterator[tuple[str, Row]]:
         )
     for part in parts_of(session):
         yield "parts", {
-            "session": session.id, "machine": machine, "date": day, "part": part.part,
+            "session": called, "machine": machine, "date": day, "part": part.part,
             "quantity": part.quantity, "number": part.number, "state": part.state,
         }  # fmt: skip
     count = count_of(results.steps)
@@ -192,10 +198,10 @@ def _apart(value: object) -> tuple[float | None, str | None]:
     return float(value), None  # type: ignore[arg-type]
 
 
-def _evaluated(paths: Iterable[Path]) -> Iterator[Evaluated]:
-    for path in paths:
+def _evaluated(logs: Mapping[str, Path]) -> Iterator[tuple[str, Evaluated]]:
+    for called, path in logs.items():
         try:
-            yield evaluate_entries(reader.read(path).entries)
+            yield called, evaluate_entries(reader.read(path).entries)
         except InspectError:
             continue  # `sessions` says what is wrong with it
 

@@ -122,7 +122,7 @@ def test_of_two_units_that_fit_the_last_one_counts(run):
         ),
         (
             ["wear_trend", "at=0;1;2", "values=10;20;30 degC", "when=4"],
-            "slope = 10 K",
+            "slope = 10 °C",
         ),
     ],
 )

@@ -9,6 +9,7 @@ import pytest
 
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.store import Store
+from inspect_tui.workflow.inspection import Inspection
 from tests.campaigns import every_command
 
 
@@ -72,6 +73,36 @@ def test_both_live_side_by_side(twins, there, run, places, tmp_path):
     assert held == [("ours",), ("theirs", "theirs, here")]
     assert run("--store", third.store, "receive", tmp_path / "both.zip").status == 0
     assert len(list(third.sessions.glob("*.toml"))) == 2
+
+
+def test_each_goes_by_its_own_name_in_tables_reports_and_refusals(
+    twins, there, run, places, tmp_path, clock
+):
+    assert there("pack", twins, "-o", tmp_path / "theirs.zip").status == 0
+    assert run("receive", tmp_path / "theirs.zip").status == 0
+    both = (twins, f"{twins}-2")
+    parquet = pytest.importorskip("pyarrow.parquet")
+    duckdb = pytest.importorskip("duckdb")
+    assert run("record", both[0], "belt.width=32").status == 0
+    assert run("record", both[1], "belt.width=31").status == 0
+    assert run("table", "-o", tmp_path / "tables").status == 0
+    for name in ("sessions", "readings"):
+        told = parquet.read_table(tmp_path / "tables" / name)["session"].to_pylist()
+        assert sorted(set(told)) == list(both)
+    found = duckdb.sql(
+        f"select session, text, value from read_parquet('{tmp_path}/tables/readings/*/*.parquet') "
+        "where reading = 'width' order by session"
+    ).fetchall()
+    assert [(row[0], row[2]) for row in found] == [(both[0], 32.0), (both[1], 31.0)]
+    reports = set()
+    for each in both:
+        with Inspection.open(places, each, clock) as inspection:
+            reports.add(inspection.save_report("json"))
+    assert len(reports) == 2
+    for each in both:
+        assert run("set-aside", each, "--why", "twice").out == f"Set aside: {each}\n"
+        ran = run("note", each, "belt", "more")
+        assert ran.status == 1 and f"Session {each} was set aside by" in ran.err
 
 
 def test_exchanged_names_are_noticed_and_nothing_is_written(session, run, places):

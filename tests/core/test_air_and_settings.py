@@ -51,8 +51,8 @@ MACHINE = sheet(
     id_="sled",
     name="Sled",
     spec={"main_jet": "[240, 230]", "toe_out": '"5 mm"', "rod_pitch": '"1.5 mm/turn"'},
-    rest=band('["-30 degC", "-15 degC"]', '["0 m", "600 m"]', main_jet="[260, 250]")
-    + band('["-15 degC", "5 degC"]', '["0 m", "600 m"]', main_jet="[240, 230]"),
+    rest=band('["-30 °C", "-15 °C"]', '["0 m", "600 m"]', main_jet="[260, 250]")
+    + band('["-15 °C", "5 degC"]', '["0 m", "600 m"]', main_jet="[240, 230]"),
 )
 
 
@@ -81,7 +81,7 @@ def test_a_reading_says_the_air(inspection):
     put(inspection, "weather", "coldest", "-10 C")
     put(inspection, "weather", "lowest", "1000 ft")
     chart = inspection.results.chart
-    assert "-15 degC to 5 degC" in chart.band
+    assert "-15 °C to 5 °C" in chart.band
     assert [line.chart for line in chart.lines] == ["240", "230"]
     assert chart.near == ()
 
@@ -90,20 +90,20 @@ def test_a_neighbour_is_named_near_the_edge(inspection):
     put(inspection, "weather", "coldest", "-13")
     put(inspection, "weather", "lowest", "100")
     chart = inspection.results.chart
-    assert len(chart.near) == 1 and "-30 degC" in chart.near[0]
+    assert len(chart.near) == 1 and "-30 °C" in chart.near[0]
     assert chart.lines[0].near == "260"
 
 
 def test_the_lower_edge_belongs_to_the_band(inspection):
     put(inspection, "weather", "coldest", "-15")
     put(inspection, "weather", "lowest", "0")
-    assert "-15 degC to 5 degC" in inspection.results.chart.band
+    assert "-15 °C to 5 °C" in inspection.results.chart.band
 
 
 def test_outside_the_chart_is_said(inspection):
     put(inspection, "weather", "coldest", "-35")
     put(inspection, "weather", "lowest", "0")
-    assert "no band for -35 degC" in inspection.results.chart.reason
+    assert "no band for -35 °C" in inspection.results.chart.reason
 
 
 def test_other_air_changes_verdicts_and_says_so(inspection):

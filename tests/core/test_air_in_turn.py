@@ -128,7 +128,7 @@ def test_the_chart_is_shown_in_the_unit_of_its_reading(inspection):
         for line in inspection.results.chart.lines
         if (line.setting, line.cylinder) == ("air_screw", "PTO")
     )
-    assert (line.chart, line.sheet, line.found) == ("1 turn", "1.5 turn", "1.5 turn")
+    assert (line.chart, line.sheet, line.found) == ("1 turn", "1.5 turns", "1.5 turns")
     assert line.words == "0.5 turn above the chart"
 
 

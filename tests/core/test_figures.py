@@ -15,9 +15,9 @@ from inspect_tui.core.presentation.figures import (
     format_uncertainty,
     probability_words,
 )
-from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse
+from inspect_tui.core.text.unit_text import format_unit
 
 
 def typed(text, unit, uncertainty=None, limits=()):

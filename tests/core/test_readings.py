@@ -335,7 +335,7 @@ def test_show(number, shown):
 
 def test_show_with_units_answers_and_digits():
     assert format_value(Fraction("31.75"), "mm") == "31.75 mm"
-    assert format_value(Fraction(5, 4), "turn") == "1.25 turn"
+    assert format_value(Fraction(5, 4), "turn") == "1.25 turns"
     assert format_value(5, "%") == "5 %"
     assert format_value(Fraction("1.25"), '"') == '1.25"'
     assert (format_value(True), format_value(False)) == ("yes", "no")
@@ -366,7 +366,7 @@ def slip(text, unit, low, high):
         ("827", "psi", 100, None, "827 kPa (119.9 psi)"),
         ("5", "mm", 0, 0.5, "0.5 mm"),
         ("5", "mm", None, 0.5, "0.5 mm"),
-        ("68", "degC", 15, 25, "68 degF (20 degC)"),
+        ("68", "degC", 15, 25, "68 °F (20 °C)"),
         ("20", "mm", -2, 2, "2 mm"),
         ("762", "mm", 25, 35, "30 mm"),  # converted once more than was wanted: 25.4 times over
         ("1.25", "in", 30, 33, "31.75 in"),

@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
-from inspect_tui.core.text.formatting import amount, join_words, pluralize
+from inspect_tui.core.text.formatting import format_value, join_words, pluralize
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import band, checklist, reading, section, sheet, step
 
@@ -163,13 +163,12 @@ def test_a_gate_that_fails_in_the_same_lot_is_said(inspection):
 def test_readings_that_want_a_value_are_listed_as_people_list(inspection):
     (said,) = block(inspection, "(squeeze)")
     assert said == (
-        "Step 'Compression' (squeeze) is neither done nor skipped: Compression (A, B, C, D, E) "
-        "want a value."
+        "Step 'Compression' (squeeze) is open. Still to do: Compression (A, B, C, D, E)."
     )
     put(inspection, "squeeze", "pressure", "800", "800", "800", "800")
-    assert block(inspection, "(squeeze)")[0].endswith(": Compression (E) wants a value.")
+    assert block(inspection, "(squeeze)")[0].endswith(": Compression (E).")
     (said,) = block(inspection, "(strip)")
-    assert said.endswith(": Done wants a value.")
+    assert said.endswith(": Done.")
 
 
 def test_a_pair_and_a_rotation_at_once_are_both_named(inspection):
@@ -193,7 +192,7 @@ def test_decisions_across_cylinders_hold_for_their_air_alone(inspection):
         assert finding(inspection, name).open
         assert finding(inspection, name).superseded_by == "air"
     (words,) = block(inspection, "Finding X.jets ")
-    assert "was decided 'run-as-found' in other air" in words
+    assert "was decided 'run as found' in other air" in words
     assert words.endswith("With it: jets.main@A and jets.main@B.")
 
 
@@ -209,11 +208,11 @@ def test_a_decision_on_another_value_says_so(inspection):
 @pytest.mark.parametrize(
     ("said", "words"),
     [
-        (amount(1, "turn"), "1 turn"),
-        (amount(0.5, "turn"), "0.5 turn"),
-        (amount(2, "turn"), "2 turns"),
-        (amount(-2.5, "month"), "-2.5 months"),
-        (amount(2, "mm"), "2 mm"),
+        (format_value(1, "turn"), "1 turn"),
+        (format_value(0.5, "turn"), "0.5 turn"),
+        (format_value(2, "turn"), "2 turns"),
+        (format_value(-2.5, "month"), "-2.5 months"),
+        (format_value(2, "mm"), "2 mm"),
         (pluralize(1, "entry", "entries"), "1 entry"),
         (pluralize(0, "entry", "entries"), "0 entries"),
         (pluralize(2, "step"), "2 steps"),

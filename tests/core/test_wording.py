@@ -56,9 +56,9 @@ def test_what_was_not_judged_says_why():
     assert wording.zone_words(None) == ""
 
 
-def test_a_difference_of_temperatures_is_in_kelvin():
-    assert wording.margin(-3, "degC") == "3 K inside"
-    assert wording.margin(2.5, "°F") == "2.5 delta_degF outside"
+def test_a_difference_of_temperatures_has_the_unit_that_was_read():
+    assert wording.margin(-3, "degC") == "3 °C inside"
+    assert wording.margin(2.5, "°F") == "2.5 °F outside"
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import threading
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -136,6 +139,83 @@ def test_a_disk_without_links_takes_new_files_too(tmp_path, monkeypatch, number)
         new_file.write_new(tmp_path / "x", b"2", replace=False)
     assert (tmp_path / "x").read_bytes() == b"1"
     assert len(list(tmp_path.iterdir())) == 1
+
+
+def several_at_once(path: Path, ways: list[Callable[[], object]]) -> list[int]:
+    """Each way makes the same name in a process of its own, all let go at one moment."""
+    begin, go = os.pipe()
+    children = []
+    for number, way in enumerate(ways):
+        child = os.fork()
+        if child == 0:
+            status = 2
+            try:
+                os.close(go)
+                os.read(begin, 1)
+                way()
+                new_file.write_new(path, b"%d" % number * 1000, replace=False)
+                status = 0
+            except FileExistsError:
+                status = 1
+            finally:
+                os._exit(status)
+        children.append(child)
+    os.close(begin)
+    os.close(go)
+    return [os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) for child in children]
+
+
+def no_locks(*_):
+    raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+
+@pytest.mark.parametrize("locks", [True, False])
+def test_of_two_who_make_one_name_without_links_one_alone_has_it(tmp_path, monkeypatch, locks):
+    """The other comes between the look and the rename, where it would have been written over."""
+
+    def refuse(*_):
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "link", refuse)
+    if not locks:
+        monkeypatch.setattr(new_file.fcntl, "flock", no_locks)
+    real = os.path.lexists
+    path = tmp_path / "x"
+    looked: list[int] = []
+
+    def look(asked):
+        there = real(asked)
+        if Path(asked) == path and not there and not looked:
+            looked.append(1)  # both are past the look before either goes on, if both can be
+            (tmp_path / f"looked-{os.getpid()}").touch()
+            end = time.monotonic() + 0.5
+            while len(list(tmp_path.glob("looked-*"))) < 2 and time.monotonic() < end:
+                time.sleep(0.01)
+        return there
+
+    monkeypatch.setattr(os.path, "lexists", look)
+    ended = several_at_once(path, [lambda: None, lambda: None])
+    assert sorted(ended) == [0, 1]
+    assert path.read_bytes() == b"%d" % ended.index(0) * 1000
+    assert [each.name for each in tmp_path.iterdir() if each.name.startswith(".")] == []
+
+
+def test_who_was_killed_while_taking_a_name_without_links_is_in_nobodys_way(tmp_path, monkeypatch):
+    def refuse(*_):
+        raise OSError(errno.EPERM, os.strerror(errno.EPERM))
+
+    monkeypatch.setattr(os, "link", refuse)
+    child = os.fork()
+    if child == 0:
+        monkeypatch.setattr(Path, "rename", lambda *_: os._exit(9))
+        new_file.write_new(tmp_path / "x", b"killed", replace=False)
+        os._exit(0)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
+    assert not (tmp_path / "x").exists()
+    new_file.write_new(tmp_path / "x", b"next", replace=False)
+    assert (tmp_path / "x").read_bytes() == b"next"
+    new_file.sweep(tmp_path)
+    assert [each.name for each in tmp_path.iterdir()] == ["x"]
 
 
 # --- where a person says that a file shall go --------------------------------------------------

@@ -10,6 +10,7 @@ import pytest
 from inspect_tui.core.evaluation.job.setup_card import items_on_card
 from inspect_tui.core.model.checklist import Adjustment, Derived, Limit, Reading, Step
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
+from inspect_tui.core.presentation import row_words
 from inspect_tui.core.presentation.wording import SAFETY
 from inspect_tui.report.content.report import LogState, report
 from inspect_tui.report.content.rows import Line, Stood
@@ -53,7 +54,7 @@ def test_a_signed_log_names_each_open_thing_and_the_words(form):
 def test_what_must_not_be_ridden_says_so_before_anything_else(form):
     said = words(form, examples.signed_report())
     reason = "Do not move the machine: 'Track tension' failed (Deflection at mid span 60 mm, 25 mm"
-    assert said.index("NOT TO BE RIDDEN, because:") < said.index(reason) < said.index("Signed off")
+    assert said.index("NOT TO BE RUN, because:") < said.index(reason) < said.index("Signed off")
     assert "Accepted all the same: loose, seen" in said
 
 
@@ -70,7 +71,7 @@ def test_a_sound_machine_is_not_called_unfit(form):
     sound = tuple(replace(step, failed=False) for step in results.steps)
     entries = examples.entries()
     whole = report(examples.replay(entries), replace(results, steps=sound), entries, LogState())
-    assert "NOT TO BE RIDDEN" not in words(form, whole)
+    assert "NOT TO BE RUN" not in words(form, whole)
 
 
 @pytest.mark.parametrize("form", FORMS)
@@ -216,7 +217,8 @@ def line(*values):
 
 
 def test_one_strip_for_both_phases_and_two_where_the_limit_moved():
-    zone, moved = ToleranceInterval(1, 2), ToleranceInterval(1, 3)
+    zone = ToleranceInterval(1, 2, text="1 to 2 mm")
+    moved = ToleranceInterval(1, 3, text="1 to 3 mm")
     found = Stood("as-found", Fraction(3, 2), "mm", judged(zone, -0.5))
     same = line(found, Stood("as-left", 1, "mm", judged(zone, 0)))
     other = line(found, Stood("as-left", 1, "mm", judged(moved, 0)))
@@ -257,7 +259,8 @@ def test_a_missing_value_is_said():
     ],
 )
 def test_limits_in_words(zone, unit, said):
-    assert limit_words(zone, unit) == said
+    text = zone.text or row_words.limit_words(zone.low, zone.high, unit)
+    assert limit_words(replace(zone, text=text)) == said
 
 
 def test_a_verdict_in_a_few_words():

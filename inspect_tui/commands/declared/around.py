@@ -66,7 +66,7 @@ COMMANDS: Final = (
         "check", "every problem of checklists, machine sheets, figures and drawings",
         "definitions:check",
         (arg("files", nargs="+", metavar="FILE|ID"), JSON),
-        "inspect-tui check pre-season my-sled",
+        "inspect-tui check pre-season my-machine",
     ),
     Command(
         "new-list", "a checklist from lines, one step a line; prints its id", "sheets:new_list",
@@ -75,11 +75,11 @@ COMMANDS: Final = (
             arg("--title", required=True, metavar="TITLE"),
             arg(
                 "--item", action="extend", nargs="+", required=True, metavar="TEXT",
-                help="'Look under the seat', 'Belt | mm', 'Pressure | kPa | min 33' (max 12, "
+                help="'Look under the seat', 'Cable play | mm', 'Pressure | kPa | min 33' (max 12, "
                 "target 5 +- 1), 'Coolant | one of clear, dark' (the first is the wanted one)",
             ),
         ),
-        "inspect-tui new-list my-evening --title 'One evening' --item 'Belt width | mm | min 31'",
+        "inspect-tui new-list my-evening --title 'One evening' --item 'Cable play | mm | max 3'",
     ),
     Command(
         "new-sheet", "a machine by its name and cylinders; prints its id", "sheets:new_sheet",
@@ -92,7 +92,7 @@ COMMANDS: Final = (
                 help="what steps ask for, such as cooling=liquid",
             ),
         ),
-        "inspect-tui new-sheet my-sled --name 'The blue one' --cylinders PTO,MAG",
+        "inspect-tui new-sheet my-machine --name 'The blue one' --cylinders PTO,MAG",
     ),
     Command(
         "sheet", "a machine's figures, and what it lacks for a list", "sheets:sheet",
@@ -101,7 +101,7 @@ COMMANDS: Final = (
             arg("--for", dest="checklist", metavar="CHECKLIST"),
             JSON,
         ),
-        "inspect-tui sheet my-sled --for pre-season", prints=True,
+        "inspect-tui sheet my-machine --for pre-season", prints=True,
     ),
     Command(
         "figure", "what the manual says, into a machine's sheet and a session", "sheets:figure",
@@ -115,7 +115,7 @@ COMMANDS: Final = (
             BY,
             DESPITE_BROKEN,
         ),
-        "inspect-tui figure my-sled belt_width_min='31.5 mm' --source 'manual, page 12'",
+        "inspect-tui figure my-machine belt_width_min='31.5 mm' --source 'manual, page 12'",
     ),
     Command(
         "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",

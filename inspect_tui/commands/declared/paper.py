@@ -13,10 +13,10 @@ COMMANDS: Final = (
         "paper", "blank sheets of a list with a machine's figures, to write on in the shed",
         "paper:paper",
         (arg("checklist", metavar="CHECKLIST"), arg("machine", metavar="MACHINE"), _OUTPUT),
-        "inspect-tui paper pre-season my-sled -o blank.pdf",
+        "inspect-tui paper pre-season my-machine -o blank.pdf",
     ),
     Command(
-        "tag", "the tag for the bars: do not start, do not move, and why", "paper:tag",
+        "tag", "the tag to hang on the machine: do not start, do not move, and why", "paper:tag",
         (SESSION, _OUTPUT),
         "inspect-tui tag last -o tag.pdf",
     ),

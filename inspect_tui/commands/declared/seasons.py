@@ -14,12 +14,12 @@ COMMANDS: Final = (
             arg("--reading", default="", metavar="STEP.READING[@CYLINDER]"),
             JSON,
         ),
-        "inspect-tui history my-sled --reading belt-width.width", prints=True,
+        "inspect-tui history my-machine --reading belt-width.width", prints=True,
     ),
     Command(
         "due", "what is due, by the meter or by the calendar", "seasons:due",
         (arg("machine", nargs="?", metavar="MACHINE"), JSON),
-        "inspect-tui due my-sled", prints=True,
+        "inspect-tui due my-machine", prints=True,
     ),
     Command(
         "search", "entries of all logs that hold the words", "seasons:search",

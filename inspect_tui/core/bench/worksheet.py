@@ -23,11 +23,11 @@ from inspect_tui.core.bench.result_uncertainty import InputErrors
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.expressions.calculations import Outcome
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.errors import BadInput
 
 Texts = Mapping[str, str] | Iterable[tuple[str, str]]

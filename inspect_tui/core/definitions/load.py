@@ -139,6 +139,7 @@ def load_figures(text: str, file: str, asked: Collection[str] | None = None) -> 
     if figures.id:
         check_ids.check_form(("id",), figures.id, complaints)
     check_glossary.check_figures(figures.figure, complaints)
+    check_glossary.check_facts(figures.fact, complaints)
     if not figures.figure and complaints.sound("figure"):
         complaints.add(
             ("figure",), "The file describes no figure; write one, headed [figure.NAME]."

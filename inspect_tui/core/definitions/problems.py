@@ -26,6 +26,8 @@ class Problem:
     """What is wrong and what would be right, one sentence, with the file's own words."""
     note: bool = False
     """Worth knowing, but no error: a figure that the sheet lacks, a zone too narrow."""
+    lacking: str = ""
+    """The figure or fact that the sheet lacks, by its name, where it says that."""
 
     def __str__(self) -> str:
         where = self.file if self.line is None else f"{self.file}:{self.line}"
@@ -41,15 +43,17 @@ class ProblemCollector:
         self.moved: dict[Path, tuple[Path, str]] = {}
         """Places that stand elsewhere in the file: where, and what stands there. For what is added
         from then on."""
-        self._found: dict[tuple[Path, str], bool] = {}
+        self._found: dict[tuple[Path, str], tuple[bool, str]] = {}
         self._faulty: set[Path] = set()
 
-    def add(self, path: Path, what: str | BadInput, *, note: bool = False) -> None:
+    def add(
+        self, path: Path, what: str | BadInput, *, note: bool = False, lacking: str = ""
+    ) -> None:
         """One problem at a place; said twice, it counts once."""
         home, message = self._at_home(path, str(what))
         if len(self._found) < MOST:
-            self._found.setdefault((home, message), note)
-        if not note:
+            self._found.setdefault((home, message), (note or bool(lacking), lacking))
+        if not (note or lacking):
             self._faulty |= {path, home}
 
     def sound(self, *path: str | int) -> bool:
@@ -72,8 +76,8 @@ class ProblemCollector:
             return ()
         lines = Lines(text)
         problems = [
-            Problem(file, lines.of(path), as_written(path), message, note)
-            for (path, message), note in self._found.items()
+            Problem(file, lines.of(path), as_written(path), message, *kind)
+            for (path, message), kind in self._found.items()
         ]
         return tuple(sorted(problems, key=lambda problem: problem.line or 0))
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from inspect_tui.core.definitions.of_log import Compiled
-from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part
+from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part, written
 from inspect_tui.core.evaluation.air.jet_chart import bands
 from inspect_tui.core.evaluation.uncertainty.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
@@ -45,6 +45,8 @@ class ChecklistOnMachine:
             for derived in step.derived:
                 self.derived[step.id, derived.id] = derived
                 self.units[step.id, derived.id] = _unit(derived.unit)
+        glossary = compiled.checklist.figure
+        self._labels = {written(name): about.label for name, about in glossary.items()}
         self.figures = figures(machine)
         self.figures_in_part = known_in_part(machine)
         self.facts = facts(machine)
@@ -68,15 +70,19 @@ class ChecklistOnMachine:
         if figure is None and cylinder is not None:
             figure = self.figures_in_part.get((name, cylinder))
         if figure is None:
-            return Missing(f"the machine sheet has no '{name}'", measured=True)
+            return Missing(f"the sheet lacks '{self.in_words(name)}'", measured=True)
         return self.of_cylinder(name, figure, cylinder)
 
     def fact(self, name: str) -> Value | Missing:
         """What the sheet says of the machine."""
         fact = self.facts.get(name)
         if fact is None:
-            return Missing(f"the machine sheet does not say '{name}'", measured=True)
+            return Missing(f"the sheet does not say '{self.in_words(name)}'", measured=True)
         return fact
+
+    def in_words(self, name: str) -> str:
+        """What the list's own glossary calls a figure, else its name without the signs of one."""
+        return self._labels.get(name) or name.replace("_", " ")
 
     def of_cylinder(self, name: str, figure: Value, cylinder: str | None) -> Value | Missing:
         """A list's value for one cylinder; anything else as it is."""
@@ -84,7 +90,9 @@ class ChecklistOnMachine:
             try:
                 return figure[self.machine.cylinders.index(cylinder)]  # type: ignore[return-value]
             except (ValueError, IndexError):
-                return Missing(f"'{name}' has no value for cylinder {cylinder}", measured=True)
+                return Missing(
+                    f"the sheet has no '{self.in_words(name)}' for {cylinder}", measured=True
+                )
         return figure
 
     def by_cylinder(self, step: Step, value_id: str) -> bool:

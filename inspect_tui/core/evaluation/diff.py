@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from inspect_tui.core.evaluation.conclusions.candidate import identity
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
+from inspect_tui.core.text.formatting import join_words
 
 
 def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
@@ -15,6 +18,52 @@ def changed_verdicts(before: Results, after: Results) -> tuple[str, ...]:
         if verdict != was:
             said.append(f"{place}: {was}, now {words or verdict}.")
     return tuple(said)
+
+
+def changed_in_words(before: Results, after: Results) -> tuple[str, ...]:
+    """The same for a screen: `Belt, Width as found: not judged, now fail: 0.2 mm under.`
+
+    Steps that the machine does without by now, or needs after all, are said too.
+    """
+    old = {**_verdicts(before)}
+    words = {"none": "not judged"}
+    said = []
+    for row, name in _named_rows(after):
+        verdict = row.judged.verdict
+        was = old.get(_place(row), ("none", ""))[0]
+        if verdict != was:
+            now = words.get(verdict, verdict)
+            more = f": {row.judged.words}" if row.judged.words not in ("", now) else ""
+            whose = f", {row.cylinder}" if row.cylinder is not None else ""
+            phase = row.phase.replace("-", " ")
+            said.append(f"{name}{whose} {phase}: {words.get(was, was)}, now {now}{more}.")
+    needed = {result.step.id: result.state != "not-needed" for result in before.steps}
+    for is_needed, then in ((False, "Not needed now"), (True, "Needed now")):
+        titles = [
+            result.step.title
+            for result in after.steps
+            if (result.state != "not-needed") is is_needed
+            and needed.get(result.step.id, is_needed) is not is_needed
+        ]
+        if titles:
+            said.append(f"{then}: {join_words(titles, 4)}.")
+    return tuple(said)
+
+
+def _named_rows(results: Results) -> Iterator[tuple[ReadingRow | DerivedRow, str]]:
+    """Each value with its step's title and its own label."""
+    names: dict[tuple[str, str], str] = {}
+    for result in results.steps:
+        step = result.step
+        for id_, label in (
+            *((each.id, each.label) for each in step.readings),
+            *((each.id, each.label) for each in step.derived),
+        ):
+            names[step.id, id_] = f"{step.title}, {label}"
+    for reading in results.readings:
+        yield reading, names.get((reading.step, reading.reading), reading.reading)
+    for derived in results.derived:
+        yield derived, names.get((derived.step, derived.id), derived.id)
 
 
 def newly_upset(before: Results, after: Results) -> tuple[str, ...]:
@@ -88,7 +137,10 @@ def _verdicts(results: Results) -> dict[str, tuple[str, str]]:
     rows: list[ReadingRow | DerivedRow] = [*results.readings, *results.derived]
     found: dict[str, tuple[str, str]] = {}
     for row in rows:
-        value = row.reading if isinstance(row, ReadingRow) else row.id
-        place = f"{identity(row.step, value, row.cylinder)} {row.phase.replace('-', ' ')}"
-        found[place] = row.judged.verdict, row.judged.words
+        found[_place(row)] = row.judged.verdict, row.judged.words
     return found
+
+
+def _place(row: ReadingRow | DerivedRow) -> str:
+    value = row.reading if isinstance(row, ReadingRow) else row.id
+    return f"{identity(row.step, value, row.cylinder)} {row.phase.replace('-', ' ')}"

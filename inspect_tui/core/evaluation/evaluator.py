@@ -173,7 +173,7 @@ class Evaluator:
         known = self.air(phase)
         chart = self.definitions.chart
         if not chart:
-            return Missing("the machine sheet has no jet chart", measured=True)
+            return Missing("the sheet has no jet chart", measured=True)
         if "temperature" not in known or "altitude" not in known:
             return NOT_MEASURED
         at = (known["temperature"].si, known["altitude"].si)
@@ -185,7 +185,9 @@ class Evaluator:
             return looked
         value = looked.band.settings.get(setting)
         if value is None:
-            return Missing(f"the jet chart has no '{setting}'", measured=True)
+            return Missing(
+                f"the jet chart has no '{self.definitions.in_words(setting)}'", measured=True
+            )
         return self.definitions.of_cylinder(setting, value, cylinder)
 
     def _named(self, name: Name, cylinder: str | None, phase: Phase) -> Value | Missing:

@@ -25,6 +25,7 @@ from inspect_tui.core.session.replay import Recorded, Session
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.core.text.suggestions import suggest_all, suggest_or_list
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.errors import BadInput, InspectError, Refused
 
 __all__ = ["Asked", "Preview", "ReadingValidator", "Target", "logged"]
@@ -251,7 +252,7 @@ _TYPED_AS = {
 def typed_as(reading: Reading) -> str:
     """What a reading takes: `a number in kPa`, `none, surface or through`, `yes or no`."""
     if reading.kind == "number":
-        return f"a number in {reading.unit}" if reading.unit else "a number"
+        return f"a number in {format_unit(reading.unit)}" if reading.unit else "a number"
     if reading.kind == "choice":
         *others, last = reading.options
         return f"{', '.join(others)} or {last}" if others else last

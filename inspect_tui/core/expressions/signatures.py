@@ -14,11 +14,11 @@ from typing import Literal
 from inspect_tui.calc.registry import Calculation, Input, range_words
 from inspect_tui.core.expressions import arithmetic
 from inspect_tui.core.expressions.values import Type
-from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.core.quantities import dimensions, parse_number, units
 from inspect_tui.core.quantities.dimensions import Dimension
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.unit_text import AT_THE_NUMBER, format_unit
 
 
 @dataclass(frozen=True, slots=True)

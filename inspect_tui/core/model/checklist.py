@@ -106,7 +106,7 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     source: Annotated[str, key("Where the limit comes from.", "machine's manual")] = ""
     condition: Annotated[
         Literal["", "temperature", "qnh", "altitude", "relative_humidity"],
-        key("The air to ride in that it also says: `conditions.NAME`.", "temperature"),
+        key("The air it will run in that this also says: `conditions.NAME`.", "temperature"),
     ] = ""
     unknown: Annotated[
         Literal["", "fail"],

@@ -1,6 +1,7 @@
 """The glossary of figures: what a manual calls each `spec.NAME`, and where one finds it.
 
-Frozen models of `[figure.NAME]`, in a file of its own or in a checklist.
+Frozen models of `[figure.NAME]`, in a file of its own or in a checklist, and of `[fact.NAME]`, what
+people are asked of a machine for each `machine.NAME`.
 """
 
 from __future__ import annotations
@@ -36,14 +37,37 @@ Glossary = dict[str, FigureDescription]
 """By the figure's name."""
 
 
+class FactDescription(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """One fact that a machine's sheet can have, as people ask for it."""
+
+    label: Annotated[str, key("What is asked.", "Cooling", filled=True, required=True)]
+    kind: Annotated[
+        Literal["check", "choice", "number", "text"], key("What its answer is.", "choice")
+    ] = "check"
+    options: Annotated[
+        tuple[str, ...], key("The answers of a choice.", ["liquid", "fan", "air"])
+    ] = ()
+    where: Annotated[
+        str, key("Where one sees it.", "look: hoses at the heads, or a fan with fins")
+    ] = ""
+
+
+Facts = dict[str, FactDescription]
+"""By the fact's name."""
+
+
 class Figures(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A file of figures."""
 
     id: Annotated[str, key("Its own name; the file's where it is left out.", "figures")] = ""
-    title: Annotated[str, key("What the file is about.", "Figures of sleds")] = ""
+    title: Annotated[str, key("What the file is about.", "Figures of this engine")] = ""
     figure: Annotated[
         Glossary,
         key("A figure, headed `[figure.NAME]` with the name that `spec.NAME` asks for."),
+    ] = {}
+    fact: Annotated[
+        Facts,
+        key("A fact, headed `[fact.NAME]` with the name that `machine.NAME` asks for."),
     ] = {}
 
 

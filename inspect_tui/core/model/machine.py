@@ -43,7 +43,7 @@ class Machine(msgspec.Struct, frozen=True):
     id: Annotated[
         str, key("What commands and sessions call the machine.", "hill-rescue-3", pattern=ID)
     ]
-    name: Annotated[str, key("What people call it.", "Hill rescue sled 3")]
+    name: Annotated[str, key("What people call it.", "The blue one")]
     cylinders: Annotated[
         tuple[str, ...],
         key(

@@ -20,11 +20,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
-from inspect_tui.core.presentation.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.core.quantities import parse_number, units
 from inspect_tui.core.quantities.typed_amount import TypedAmount, typed_amount
 from inspect_tui.core.quantities.units import Number, Unit
 from inspect_tui.core.text.formatting import format_value, join_words
+from inspect_tui.core.text.unit_text import AT_THE_NUMBER, format_unit
 from inspect_tui.errors import BadInput
 
 _SIGNIFICANT: Final = Fraction(100)

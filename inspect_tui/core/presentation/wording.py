@@ -14,7 +14,7 @@ from typing import Final, Literal
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ConformityResult, StepState, ToleranceInterval, Verdict
 from inspect_tui.core.quantities.units import Number
-from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.formatting import clock_words, format_value, is_clock
 
 SAFETY: Final = (
     "A passed list does not make a machine safe: the maker's manual, the local codes and "
@@ -137,8 +137,15 @@ def margin(off: Number, unit: str) -> str:
     """How far from the nearest limit: `0.25 mm inside`, `on the limit`, `0.3 mm outside`."""
     if off == 0:
         return "on the limit"
-    size = format_value(max(off, -off), difference_unit(unit), digits=3)
-    return f"{size} inside" if off < 0 else f"{size} outside"
+    return f"{distance(off, unit)} inside" if off < 0 else f"{distance(off, unit)} outside"
+
+
+def distance(off: Number, unit: str) -> str:
+    """How far, without its direction: `0.25 mm`, `5 °C`, `4:10` of a timer."""
+    size = max(off, -off)
+    if unit == "s" and is_clock(size):
+        return clock_words(size)
+    return format_value(size, difference_unit(unit), digits=3)
 
 
 def uncertainty(expanded: Number, unit: str) -> str:
@@ -156,9 +163,9 @@ def likely(probability: float) -> str:
 
 
 def difference_unit(unit: str) -> str:
-    """The unit of a difference of two values: kelvin between temperatures, else the same."""
+    """The unit of a difference of two values; of temperatures one without an offset."""
     return {
-        "degC": "K", "°C": "K", "C": "K",
+        "degC": "delta_degC", "°C": "delta_degC", "C": "delta_degC",
         "degF": "delta_degF", "°F": "delta_degF", "F": "delta_degF",
     }.get(unit, unit)  # fmt: skip
 

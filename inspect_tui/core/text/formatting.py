@@ -11,26 +11,22 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
+from inspect_tui.core.text.unit_text import AT_THE_NUMBER, format_unit
+
 _EXACT = 6
 """Significant digits up to which an exact decimal is shown whole."""
 _USUAL = 5
 """Significant digits of what is no short decimal (converted, computed)."""
-_TIGHT = ('"', "'", "°")
-"""Unit signs that stand at the number without a space."""
-_SEVERAL = {
-    "turn": "turns", "day": "days", "month": "months", "year": "years", "degree": "degrees",
-}  # fmt: skip
-"""Units that are words, of more than one of them."""
 
 
 def format_value(
     value: Fraction | float | int | bool | str, unit: str = "", digits: int | None = None
 ) -> str:
-    """A value as people read it: `31.75 mm`, `1.25 turn`, `yes`, `2026-11-02`; no float noise.
+    """A value as people read it: `31.75 mm`, `1.25 turns`, `-12 °C`, `yes`; no float noise.
 
     Args:
         value: A number in `unit`, an answer, or text.
-        unit: As written in the checklist; "" for none.
+        unit: As written in the checklist, or pint's name; "" for none.
         digits: Significant digits; without it short decimals are whole and the rest has five.
             Digits before the decimal point are never rounded away.
     """
@@ -41,12 +37,36 @@ def format_value(
     number = _number(value, digits)
     if not unit:
         return number
-    return number + unit if unit in _TIGHT else f"{number} {unit}"
+    shown = format_unit(unit, _size_shown(number))
+    return f"{number}{shown}" if shown in AT_THE_NUMBER else f"{number} {shown}"
 
 
-def amount(value: Fraction | float | int, unit: str, digits: int | None = None) -> str:
-    """A value within a sentence: `1 turn`, `2.5 turns`, `3 mm`."""
-    return format_value(value, unit if -1 <= value <= 1 else _SEVERAL.get(unit, unit), digits)
+def _size_shown(number: str) -> Fraction | None:
+    """The number that stands there, which its unit's plural goes by; None where it is none."""
+    try:
+        return Fraction(number)
+    except ValueError:  # `beyond all bounds`
+        return None
+
+
+def is_clock(seconds: Fraction | float | int) -> bool:
+    """Whether a time is said as a watch shows it: whole seconds, a minute or more."""
+    return not -60 < seconds < 60 and seconds == int(seconds)
+
+
+def clock_words(seconds: Fraction | float | int) -> str:
+    """Whole seconds as a watch shows them: `m:ss`, from an hour on `h:mm:ss`."""
+    minutes, rest = divmod(int(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
+
+
+def duration(minutes: float) -> str:
+    """How long something takes, about: `40 min`, `3 h 20 min`, `12 h`."""
+    hours, rest = divmod(round(minutes / 10) * 10 if minutes > 60 else round(minutes), 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest and hours < 10 else f"{hours + (rest >= 30)} h"
 
 
 def pluralize(number: int, one: str, several: str = "") -> str:

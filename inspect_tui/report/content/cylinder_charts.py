@@ -8,7 +8,8 @@ from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart, BarValue, CylinderBar
-from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.presentation.row_words import row_words
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.report.content import value_words
 
 PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
@@ -64,7 +65,7 @@ def _chart(results: Results, step: Step, item: Item, odd: bool) -> BarChart | No
         return None
     zones = {(bar.low, bar.high) for bar in bars}
     zone = there[0].judged.zone
-    words = value_words.limit_words(zone, there[0].unit) if len(zones) == 1 else ""
+    words = value_words.limit_words(zone) if len(zones) == 1 else ""
     return BarChart(f"{step.title}: {item.label}", format_unit(there[0].unit), tuple(bars), words)
 
 
@@ -95,7 +96,7 @@ def _value(row: ReadingRow | DerivedRow | None) -> BarValue | None:
     if not math.isfinite(number):
         return None
     uncertainty = float(row.judged.uncertainty or 0)
-    shown = value_words.shown(row)
+    shown = row_words(row)
     typed = shown.partition(" (")[0]  # its own unit stands on the axis
     return BarValue(
         number, typed, row.judged.verdict, uncertainty if math.isfinite(uncertainty) else 0.0

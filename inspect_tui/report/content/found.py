@@ -11,6 +11,7 @@ from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Decision
 from inspect_tui.report.content import value_words
@@ -186,7 +187,7 @@ def _words(results: Results, titles: Mapping[str, str], finding: Finding) -> str
     label = _label(results, finding)
     named = title if label == title else f"{title} – {label}"
     cylinder = "" if finding.cylinder is None else f", {finding.cylinder}"
-    values = " → ".join(value_words.shown(row) for row in (found, left) if row is not None)
+    values = " → ".join(row_words(row) for row in (found, left) if row is not None)
     return f"{named}{cylinder}: {values}"
 
 
@@ -205,7 +206,7 @@ def _evidence(results: Results, finding: Finding) -> tuple[str, ...]:
     read = []
     for cylinder in results.machine.cylinders:
         rows = [results.row(finding.step, finding.reading, cylinder, each) for each in PHASES]
-        shown = " → ".join(value_words.shown(row) for row in rows if row is not None)
+        shown = " → ".join(row_words(row) for row in rows if row is not None)
         read += [f"{cylinder} {shown}"] if shown else []
     return ("; ".join(read),) if read else finding.evidence
 
@@ -216,7 +217,7 @@ def _verdict_words(results: Results, finding: Finding) -> str:
     if stands is None or stands.judged.verdict == "pass":
         return ""
     brief = value_words.verdict_brief(stands.value, stands.unit, stands.judged)
-    limit = value_words.limit_words(stands.judged.zone, stands.unit)
+    limit = value_words.limit_words(stands.judged.zone)
     if not limit or stands.judged.zone is None or stands.judged.zone.equal:
         return brief
     return f"{brief}, limit {limit}"

@@ -1,4 +1,4 @@
-"""What page one answers: may it be ridden, who signed, what was put right, what stays open.
+"""What page one answers: may it be run, who signed, what was put right, what stays open.
 
 Worked out once, as data; `page_one_blocks` says it.
 """
@@ -18,12 +18,12 @@ from inspect_tui.core.text.formatting import join_words
 from inspect_tui.report.content.found import FindingGroup, FindingReport
 from inspect_tui.report.content.rows import lines_of
 
-NOT_RIDDEN = "NOT TO BE RIDDEN"
+NOT_TO_BE_RUN = "NOT TO BE RUN"
 RUN_AS_FOUND = wording.DECISIONS["run-as-found"]
 DO_NOT = {
     "start": "Do not start the engine",
     "move": "Do not move the machine",
-    "": "Not safe to ride",
+    "": "Not safe to run",
 }
 """By the gate that has not passed; "" for a safety step that is none."""
 

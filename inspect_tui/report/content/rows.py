@@ -19,7 +19,7 @@ from inspect_tui.core.model.results import (
     StepResult,
     ToleranceInterval,
 )
-from inspect_tui.core.presentation import limit_strip, wording
+from inspect_tui.core.presentation import limit_strip, row_words, wording
 from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.session.replay import Recorded, Session
@@ -51,10 +51,10 @@ class Stood:
         """The value as people read it, or why there is none."""
         if self.unknown or self.entered:
             value = None if self.unknown else self.value
-            return value_words.shown_reading(self.entered, value, self.unit, self.judged)
+            return row_words.entered_words(self.entered, value, self.unit, self.judged)
         if self.value is None:
-            return value_words.missing(self.reason)
-        ends = value_words.edges(self.judged.zone)
+            return row_words.missing(self.reason)
+        ends = row_words.edges(self.judged.zone)
         return format_quantity(self.value, self.unit, self.judged.uncertainty, ends)
 
     @property
@@ -151,10 +151,7 @@ class Line:
     @property
     def limit(self) -> str:
         """The limit in words; both where what follows from readings moved it."""
-        zones = {
-            value.phase: value_words.limit_words(value.judged.zone, value.unit)
-            for value in self.values
-        }
+        zones = {value.phase: value_words.limit_words(value.judged.zone) for value in self.values}
         if len(set(zones.values())) > 1:
             return "; ".join(
                 f"{wording.PHASES[phase].word}: {words or 'no limit'}"

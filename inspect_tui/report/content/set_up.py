@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from inspect_tui.core.evaluation.job.setup_card import SetUpLine, setup_card
 from inspect_tui.core.model.results import JetChartAdvice, Results, Verdict
+from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.report.content import value_words
 
 
@@ -56,8 +57,8 @@ def _line(line: SetUpLine, labelled: bool, chart: JetChartAdvice | None) -> Card
         values.append(
             SetUpWords(
                 value.cylinder,
-                "" if value.found is None else value_words.shown(value.found),
-                "" if value.left is None else value_words.shown(value.left),
+                "" if value.found is None else row_words(value.found),
+                "" if value.left is None else row_words(value.left),
                 ""
                 if row is None
                 else value_words.sheet_words(line.item, row.judged.zone, row.unit),
@@ -69,7 +70,7 @@ def _line(line: SetUpLine, labelled: bool, chart: JetChartAdvice | None) -> Card
 
 
 def _by_chart(line: SetUpLine, cylinder: str | None, chart: JetChartAdvice | None) -> str:
-    """What the chart says for the air to ride in, where it isn't what the sheet says."""
+    """What the chart says for the air it runs in, where it isn't what the sheet says."""
     limit = line.item.limit
     if chart is None or limit is None:
         return ""

@@ -3,67 +3,26 @@
 from __future__ import annotations
 
 from inspect_tui.core.model.checklist import Derived, Reading
-from inspect_tui.core.model.results import ConformityResult, DerivedRow, ReadingRow
+from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.model.results import ToleranceInterval as Zone
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import (
     format_quantity,
-    format_reading,
     format_uncertainty,
     probability_words,
 )
-from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.presentation.row_words import limit_number
 from inspect_tui.core.quantities.units import Number
-from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.unit_text import format_unit
 
 
-def shown(row: ReadingRow | DerivedRow) -> str:
-    """A value as a page shows it, or why there is none."""
-    if isinstance(row, DerivedRow):
-        if row.value is None:
-            return missing(row.reason)
-        return format_quantity(row.value, row.unit, row.judged.uncertainty, edges(row.judged.zone))
-    return shown_reading(row.entered, None if row.unknown else row.value, row.unit, row.judged)
-
-
-def shown_reading(
-    entered: str, value: Number | bool | str | None, unit: str, judged: ConformityResult
-) -> str:
-    """A reading as it was typed, and in its own unit in brackets where that is another one."""
-    typed = " ".join(entered.split())
-    if unit == "s" and ":" in typed:  # a watch needs no conversion
-        return typed
-    return format_reading(typed, value, unit, judged.uncertainty, edges(judged.zone))
-
-
-def missing(reason: str) -> str:
-    """Why a derived value can't be worked out."""
-    if not reason or reason.startswith("not measured"):
-        return reason or "not worked out"
-    return f"not worked out: {reason}"
-
-
-def edges(zone: Zone | None) -> tuple[Number | None, ...]:
-    """The ends of a zone, on whose side a rounded value stays."""
-    return () if zone is None else (zone.low, zone.high)
-
-
-def limit_words(zone: Zone | None, unit: str) -> str:
+def limit_words(zone: Zone | None) -> str:
     """A zone: `31.5 mm or more`, `30 to 35 mm`, `1 to 1-1/4 turns`, `K41`; why there is none."""
     if zone is None:
         return ""
     if zone.reason:
         return f"no limit: {zone.reason}"
-    if zone.equal:
-        return zone.text
-    low, high = zone.low, zone.high
-    if low is None and high is None:
-        return zone.text
-    if low is None or high is None or low == high:
-        end = _exact(high if low is None else low, unit)
-        return f"{end} or less" if low is None else f"{end} or more" if high is None else end
-    first, last = _exact(low, unit), _exact(high, unit)
-    return f"{first.removesuffix(_tail(low, unit)).rstrip()} to {last}"
+    return zone.text
 
 
 def sheet_words(item: Reading | Derived, zone: Zone | None, unit: str) -> str:
@@ -72,14 +31,14 @@ def sheet_words(item: Reading | Derived, zone: Zone | None, unit: str) -> str:
     if limit is None or zone is None:
         return ""
     if limit.target is None or zone.low is None or zone.high is None or zone.reason:
-        return limit_words(zone, unit)
+        return limit_words(zone)
     target = (zone.low + zone.high) / 2
     tolerance = (zone.high - zone.low) / 2
-    said = _exact(target, unit)
+    said = limit_number(target, unit)
     if not tolerance:
         return said
-    number = said.removesuffix(_tail(target, unit)).rstrip()
-    return f"{number} ± {_exact(tolerance, wording.difference_unit(unit))}"
+    number = said.removesuffix(format_unit(unit, target)).rstrip()
+    return f"{number} ± {limit_number(tolerance, wording.difference_unit(unit))}"
 
 
 def verdict_brief(value: Number | bool | str | None, unit: str, judged: ConformityResult) -> str:
@@ -115,19 +74,3 @@ def _off(value: Number | bool | str | None, unit: str, judged: ConformityResult)
     if off < 0:
         return f"{size} inside"
     return f"{size} {'under' if zone.low is not None and value < zone.low else 'over'}"
-
-
-def _exact(number: Number | None, unit: str) -> str:
-    """A limit, never rounded but for turns, which people write as fractions."""
-    assert number is not None
-    if unit == "turn":
-        turns = format_quantity(number, unit)
-        if not turns.startswith("about"):
-            return turns
-    written = format_unit(unit, number)
-    return format_value(number, written)
-
-
-def _tail(number: Number, unit: str) -> str:
-    """The unit that stands behind such a number, which a range names once."""
-    return format_unit(unit, number)

@@ -92,7 +92,7 @@ def _before(report: Report) -> Iterator[Block]:
         Heading("Cautions"), Bullets(report.cautions),
         Text(f"The list's cautions were {confirmed}." if report.cautions else "", "faint"),
     )  # fmt: skip
-    yield from some(Heading("Air to ride in, and the jet chart"), Facts(report.conditions))
+    yield from some(Heading("The air it runs in, and the jet chart"), Facts(report.conditions))
     figures = tuple(
         (
             each.name.replace("_", " ") + ("" if each.cylinder is None else f", {each.cylinder}"),

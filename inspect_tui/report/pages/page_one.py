@@ -10,7 +10,7 @@ from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.session.replay import Note
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.report.content.found import FindingReport
-from inspect_tui.report.content.page_one import NOT_RIDDEN
+from inspect_tui.report.content.page_one import NOT_TO_BE_RUN
 from inspect_tui.report.content.report import Report, part_for
 from inspect_tui.report.content.set_up import CardLine, SetUpWords
 from inspect_tui.report.content.times import until_words
@@ -45,7 +45,7 @@ def page_one_blocks(report: Report) -> Iterator[Block]:
     title = report.title
     yield Heading(title.machine, 1)
     if report.page_one.stops:
-        yield Alarm(f"{NOT_RIDDEN}, because:", report.page_one.reasons)
+        yield Alarm(f"{NOT_TO_BE_RUN}, because:", report.page_one.reasons)
     yield Text(f"{title.checklist}, revision {title.revision}. {report.days}.", "subtitle")
     yield Text(report.signed_words, "strong", "none" if report.log.whole else "fail")
     yield Text(report.accepted_words)

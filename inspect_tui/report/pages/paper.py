@@ -18,8 +18,8 @@ from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.text.formatting import format_value, join_words
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.report.content.steps import step_numbers
 from inspect_tui.report.content.times import day
 from inspect_tui.report.content.value_words import limit_words
@@ -223,7 +223,7 @@ def _limit_of(blank: Blank, step: Step, item: Reading | Derived, cylinder: str |
         return ""
     if zone.reason:
         return "" if zone.reason.startswith("not measured") else f"no figure: {zone.reason}"
-    return limit_words(zone, item.unit)
+    return limit_words(zone)
 
 
 # --- figures ----------------------------------------------------------------------------------

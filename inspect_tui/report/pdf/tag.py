@@ -1,7 +1,7 @@
 """The tag on the bars: do not start, do not move, and why. One small sheet, read from a step away.
 
 What nobody did yet stops the machine as what failed does. A session that stops nothing has no tag:
-one that said "nothing" would be read as "ride".
+one that said "nothing" would be read as "run".
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from inspect_tui.report.content.report import Report
 from inspect_tui.report.pages.page_one import parts_lines
 from inspect_tui.report.pdf.layout import COLOURS, FAINT, INK, Sheets, drawn_twice
 
-TITLES = {"start": "DO NOT START", "move": "DO NOT MOVE", "": "DO NOT RIDE"}
+TITLES = {"start": "DO NOT START", "move": "DO NOT MOVE", "": "DO NOT RUN"}
 """By the gate that has not passed; "" for a safety step that is none."""
 UNFINISHED = "WORK IN PROGRESS"
 SCALES = (1.0, 0.85, 0.72)
@@ -58,7 +58,7 @@ def warnings(report: Report) -> tuple[Notice, ...]:
         return (Notice(UNFINISHED, (f"{left} of '{report.title.checklist}' not done.",)),)
     raise Refused(
         "There is nothing to put on a tag: every safety step of this session has passed.",
-        "That is no word that the machine may be ridden: read the report.",
+        "That is no word that the machine is safe to run: read the report.",
     )
 
 

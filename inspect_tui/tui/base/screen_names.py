@@ -5,6 +5,15 @@ from __future__ import annotations
 from typing import Literal
 
 ScreenName = Literal[
-    "help", "findings", "compare", "sign", "export", "bench", "photos", "plan", "sessions"
+    "help",
+    "findings",
+    "compare",
+    "sign",
+    "export",
+    "bench",
+    "photos",
+    "plan",
+    "figures",
+    "sessions",
 ]
 """`sessions` leaves this session."""

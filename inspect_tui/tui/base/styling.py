@@ -19,9 +19,9 @@ from inspect_tui.core.model.results import (
     ToleranceInterval,
 )
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.figures import format_quantity, format_reading, probability_words
-from inspect_tui.core.presentation.unit_text import format_unit
-from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.presentation.figures import probability_words
+from inspect_tui.core.presentation.row_words import row_words
+from inspect_tui.core.text.unit_text import format_unit
 
 PASS = "green"
 FAIL = "bold red"
@@ -130,17 +130,12 @@ def finding_state(finding: Finding) -> tuple[str, str, str]:
 
 def shown_value(row: ReadingRow) -> str:
     """A reading as it was typed, and in its own unit in brackets where that is another one."""
-    if row.unit == "s" and ":" in row.entered:  # a watch needs no conversion
-        return one_line(row.entered)
-    return one_line(
-        format_reading(row.entered, row.value, row.unit, row.judged.uncertainty, _edges(row))
-    )
+    return one_line(row_words(row))
 
 
 def worked_out(row: DerivedRow) -> str:
     """A derived value, rounded to what its uncertainty and a hand can do."""
-    assert row.value is not None
-    return one_line(format_quantity(row.value, row.unit, row.judged.uncertainty, _edges(row)))
+    return one_line(row_words(row))
 
 
 def bare_value(row: ReadingRow, unit: str) -> str:
@@ -156,11 +151,6 @@ def without_unit(shown: str, unit: str) -> str:
     return shown
 
 
-def _edges(row: ReadingRow | DerivedRow) -> tuple[Number | None, ...]:
-    zone = row.judged.zone
-    return () if zone is None else (zone.low, zone.high)
-
-
 def short_zone(zone: ToleranceInterval | None, reading: Reading, unit_named: bool) -> str:
     """A zone for a cell of a table: `31.5 up`, `30 to 35`, `3:00 up`, `240`.
 
@@ -171,34 +161,7 @@ def short_zone(zone: ToleranceInterval | None, reading: Reading, unit_named: boo
     """
     if zone is None or zone.reason:
         return ""
-    words = zone_words(zone, reading.kind)
+    words = one_line(wording.zone_words(zone))
     for unit in (reading.unit, format_unit(reading.unit)):
         words = words.replace(f" {unit}", "") if unit and unit_named else words
     return words.replace(" or more", " up").replace(" or less", " at most")
-
-
-def clock_text(seconds: float) -> str:
-    """Whole seconds as a watch shows them: `m:ss`, from an hour on `h:mm:ss`."""
-    minutes, rest = divmod(int(seconds), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
-
-
-def duration(minutes: float) -> str:
-    """How long something takes, about: `40 min`, `3 h 20 min`, `12 h`."""
-    hours, rest = divmod(round(minutes / 10) * 10 if minutes > 60 else round(minutes), 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest} min" if rest and hours < 10 else f"{hours + (rest >= 30)} h"
-
-
-def zone_words(zone: ToleranceInterval | None, kind: str) -> str:
-    """A zone in words; a timer's as a watch shows it: `5:00 or more`."""
-    if kind != "timer" or zone is None or zone.reason or zone.equal:
-        return one_line(wording.zone_words(zone))
-    low, high = (
-        None if edge is None else clock_text(float(edge)) for edge in (zone.low, zone.high)
-    )
-    if low is not None and high is not None:
-        return low if low == high else f"{low} to {high}"
-    return f"{low} or more" if low is not None else f"{high} or less" if high is not None else ""

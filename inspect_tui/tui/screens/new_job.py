@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
 
-from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.tui.base.styling import duration
+from inspect_tui.core.text.formatting import duration, pluralize
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine

@@ -20,6 +20,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
+from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
 from inspect_tui.tui.screens.new_job import ASKS, HINTS, NewJob, section_words
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
@@ -33,6 +34,8 @@ ACTIONS: Final = (
            "Session"),
     Action("space", "in_or_out", "In or out", "At a section: the job takes it in, or leaves it out",
            job="Session"),
+    Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual", True,
+           "Session"),
     Action("escape", "back", "Back", "The question before; from the first one the start", True),
 )  # fmt: skip
 NEW_MACHINE, GO_ON = "/new-machine", "/go-on"
@@ -225,6 +228,13 @@ class NewSessionScreen(Screen[None]):
         answers = self.query_one(Choices)
         if self.job.question == "scope" and answers.highlighted:
             answers.action_select()
+
+    def action_figures(self) -> None:
+        """The figures of the machine, once it is chosen; the questions stay."""
+        if self.job.machine:
+            self.post_message(OpenFigures(self.job.machine, self.job.checklist))
+        else:
+            self.say("Choose the machine first.")
 
     def action_back(self) -> None:
         """The question before; from the first one back to the start."""

@@ -14,13 +14,12 @@ from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.seasons.carried import Carried
-from inspect_tui.core.text.formatting import join_words, pluralize
+from inspect_tui.core.text.formatting import duration, join_words, pluralize
 from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
     FAIL,
     UNCERTAIN,
-    duration,
     one_line,
     shown_value,
     verdict_sign,

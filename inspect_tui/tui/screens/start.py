@@ -13,17 +13,18 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
-from inspect_tui.tui.screens.common.inspection_screen import Open
+from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 if TYPE_CHECKING:
-    from inspect_tui.workflow.catalogue import SessionLine
+    from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
 
 NEW, MACHINE, DEMO = "new", "machine", "demo"
 ACTIONS: Final = (
@@ -124,10 +125,22 @@ class StartScreen(Screen[None]):
         entries.insert(1 if own else 0, new)  # who has none begins with it
         options.add_options(entries)
         options.add_option(Option(Text("The demonstration: an invented machine"), id=DEMO))
+        if stock.machines:
+            options.add_option(None)
+            title = Text("MACHINES: THEIR FIGURES", style=DIM)
+            options.add_option(Option(spanned(title), disabled=True))
+            options.add_options(
+                Option(
+                    spanned(_machine_line(each)), id=f"machine:{each.id}",
+                    disabled=bool(each.trouble),
+                )
+                for each in sorted(stock.machines, key=lambda each: not each.own)
+            )  # fmt: skip
         first = next(i for i, each in enumerate(options.options) if not each.disabled)
         # Until the store was read, Enter opens nothing: it may be meant for a session left open.
         options.highlighted = None if self._stock is None else first
-        self.query_one("#machines", Static).update(spanned(_machines(stock)))
+        where = f"The store: {one_line(stock.where)}" if stock.where else ""
+        self.query_one("#machines", Static).update(spanned(Text(where, style=DIM)))
 
     @on(OptionList.OptionSelected)
     def _selected(self, event: OptionList.OptionSelected) -> None:
@@ -138,6 +151,8 @@ class StartScreen(Screen[None]):
             self.action_machine()
         elif chosen == DEMO:
             self.action_demo()
+        elif chosen.startswith("machine:"):
+            self.post_message(OpenFigures(chosen.removeprefix("machine:")))
         elif chosen.startswith("session:"):
             self.post_message(self.Chosen(chosen.removeprefix("session:")))
 
@@ -184,7 +199,8 @@ HELP = (
     "Choose a session with Up and Down and open it with Enter: it goes on at its first open "
     "reading. n begins a new session: a checklist, a machine's sheet, what of the list today's "
     "job takes in, and who does it. m begins with a machine of your own: its name and the names "
-    "of its cylinders will do; figures are asked for at the steps that miss them. b opens the "
+    "of its cylinders will do; figures are asked for at the steps that miss them. A machine's name "
+    "opens all its figures, to be gone through with the manual. b opens the "
     "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
     "checklists and machine sheets are TOML files in the store's folders 'checklists' and "
@@ -210,17 +226,12 @@ def _session_line(each: SessionLine) -> Text:
     return text
 
 
-def _machines(stock: Catalogue) -> Text:
-    if not stock.machines:
-        return Text("")
-    text = Text()
-    text.append("MACHINES", style=DIM)
-    for each in stock.machines:
-        text.append(f"\n  {one_line(each.title or each.id)}", style="bold")
-        if each.trouble:
-            text.append(f"  ✗ {one_line(each.trouble)}", style=FAIL)
-            continue
-        whose = "own sheet" if each.own else "ships with the program"
-        text.append(f"  {len(each.cylinders)} cylinders, {whose}", style=DIM)
-    text.append(f"\n\nThe store: {one_line(stock.where)}", style=DIM)
+def _machine_line(each: DefinitionLine) -> Text:
+    text = Text(one_line(each.title or each.id), style="bold")
+    if each.trouble:
+        text.append(f"  ✗ {one_line(each.trouble)}", style=FAIL)
+        return text
+    whose = "own sheet" if each.own else "ships with the program"
+    cylinders = pluralize(len(each.cylinders), "cylinder") if each.cylinders else "no cylinder"
+    text.append(f"  {cylinders}, {whose}", style=DIM)
     return text

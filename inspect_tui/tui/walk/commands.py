@@ -349,7 +349,8 @@ def _typed(walk: WalkController) -> str:
 COMMANDS: Final[dict[str, Command]] = {
     "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
     "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
-    "plan": _screen("plan"), "why": _panel("why"), "details": _panel("details"),
+    "plan": _screen("plan"), "all_figures": _screen("figures"),
+    "why": _panel("why"), "details": _panel("details"),
     "saved": _panel("saved"),
     "far": _panel("far"), "bars": bars,
     "next_open": next_open, "next_finding": next_finding, "up": up, "down": down,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from rich.text import Text
 
 from inspect_tui.core.model.figures import MissingFigure
-from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.styling import DIM, FAIL, UNCERTAIN, one_line
 from inspect_tui.tui.base.view_model import Request
@@ -95,7 +95,8 @@ def source(figure: MissingFigure, typed: str, last: str) -> Prompt:
             from inspect_tui.workflow.sheet_figures import set_figures_of_session
 
             given = [f"{figure.name}={typed}"]
-            return tuple(set_figures_of_session(held.places, held, given, text)[1])
+            said = set_figures_of_session(held.places, held, given, text, for_screen=True)[1]
+            return tuple(said)
 
         return enter
 

@@ -18,10 +18,11 @@ from inspect_tui.core.presentation.pictures.block_figures import Faces, LargeVie
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart, BarValue, CylinderBar
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
 from inspect_tui.core.presentation.pictures.trend_plot import TrendPlot, TrendPoint
-from inspect_tui.core.presentation.unit_text import format_unit
 from inspect_tui.core.quantities import units
+from inspect_tui.core.text.formatting import clock_words
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.errors import BadInput
-from inspect_tui.tui.base.styling import clock_text, shown_value
+from inspect_tui.tui.base.styling import shown_value
 from inspect_tui.tui.base.view_model import InspectionActions
 from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.state import WalkState
@@ -66,7 +67,7 @@ def picture(
     if state.panel or state.prompt is not None:
         return None
     if timer is not None and timer.target == state.target:
-        shown = clock_text(now - timer.started)
+        shown = clock_words(now - timer.started)
         return LargePicture(
             lambda columns, rows: block_figures.draw_figure(shown, faces(), columns, rows),
             TIMER_ROWS,
@@ -86,7 +87,7 @@ def far_view(state: WalkState, desk: InspectionActions, now: float) -> LargeView
         return LargeView("No reading is asked here")
     cylinder, timer = target.cylinder or "", state.timer
     if timer is not None and timer.target == target:
-        return LargeView(reading.label, cylinder, clock_text(now - timer.started))
+        return LargeView(reading.label, cylinder, clock_words(now - timer.started))
     if state.draft.text.strip():
         preview = desk.preview(target, state.entry, state.phase)
         answer, unit = _parts(state.draft.text, state.unit, reading)

@@ -155,7 +155,7 @@ def add_step(section: str, title: str) -> Prompt:
         "add",
         "ADD A STEP",
         f"What is looked at, in the group '{one_line(title)}'?",
-        "title, or title | unit for a number, such as  Ski stop gap | mm",
+        "title, or title | unit for a number, such as  Cable play | mm",
         make,
     )
 
@@ -173,7 +173,7 @@ def gauge(current: str) -> Prompt:
 
 def state(current: str) -> Prompt:
     """The state in which the next readings are taken."""
-    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, old belt"
+    hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, on the stand"
     return Prompt("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
 
 

@@ -16,7 +16,8 @@ from inspect_tui.core.model.results import Results, SettingRow, StepResult, Tole
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, mark
-from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.text.formatting import clock_words
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryLine
 from inspect_tui.tui.base.styling import (
@@ -27,7 +28,6 @@ from inspect_tui.tui.base.styling import (
     PHASE_STYLE,
     UNCERTAIN,
     brief_verdict,
-    clock_text,
     one_line,
     shown_value,
     step_state,
@@ -203,9 +203,9 @@ def running_timer(state: WalkState, now: float) -> str:
     timer = state.timer
     if timer is None:
         return ""
-    wanted = f" of {clock_text(timer.rings_at)}" if timer.rings_at is not None else ""
+    wanted = f" of {clock_words(timer.rings_at)}" if timer.rings_at is not None else ""
     name = one_line(name_of(state.results, timer.target))
-    return f"{name} {clock_text(now - timer.started)}{wanted}"
+    return f"{name} {clock_words(now - timer.started)}{wanted}"
 
 
 def _queued(state: WalkState, line: EntryLine) -> Text:

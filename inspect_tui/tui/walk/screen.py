@@ -303,8 +303,7 @@ class WalkScreen(InspectionScreen):
             return
         found = question_text.answer(state, self.desk)
         asks = state.target is not None and state.gate is None and not state.is_menu_open
-        kind = state.reading.kind if state.reading is not None else ""
-        self.question.limit(found.zone, found.marks, shown=asks, kind=kind)
+        self.question.limit(found.zone, found.marks, shown=asks)
         self.question.answer(found.answer)
 
     def _draw_waiting(self) -> None:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.core.model.results import ToleranceInterval
-from inspect_tui.tui.base.styling import UNCERTAIN, clock_text, one_line
+from inspect_tui.core.text.formatting import clock_words
+from inspect_tui.tui.base.styling import UNCERTAIN, one_line
 from inspect_tui.tui.walk import question_text
 from inspect_tui.tui.walk.state import RunningTimer
 
@@ -38,7 +39,7 @@ def start_or_stop(walk: WalkController) -> None:
         return
     if timer is None:
         rings_at = wanted_seconds(walk.actions.zone(target, state.phase))
-        rings = f"the bell rings at {clock_text(rings_at)}; " if rings_at is not None else ""
+        rings = f"the bell rings at {clock_words(rings_at)}; " if rings_at is not None else ""
         said = Text(f"It runs: {rings}Enter stops it, Esc lets it go.", style=UNCERTAIN)
         started = RunningTimer(target, state.phase, walk.now(), rings_at)
         walk.set(replace(state, timer=started).saying(said))
@@ -46,7 +47,7 @@ def start_or_stop(walk: WalkController) -> None:
         name = one_line(question_text.name_of(state.results, timer.target))
         walk.tell(Text(f"The timer of '{name}' runs: go there first.", style=UNCERTAIN))
     elif walk.now() - timer.started >= BOUNCE:
-        shown = clock_text(walk.now() - timer.started)
+        shown = clock_words(walk.now() - timer.started)
         walk.state = replace(state, timer=None)
         if walk.record(shown) == "taken":
             walk.drain()
@@ -58,7 +59,7 @@ def let_go(walk: WalkController) -> None:
     """Esc: the timer ends and nothing is recorded."""
     timer = walk.state.timer
     if timer is not None:
-        shown = clock_text(walk.now() - timer.started)
+        shown = clock_words(walk.now() - timer.started)
         said = Text(f"The timer was let go at {shown}; not recorded.", style=UNCERTAIN)
         walk.set(replace(walk.state, timer=None).saying(said))
 

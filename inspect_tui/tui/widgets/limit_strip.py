@@ -8,8 +8,9 @@ from rich.text import Text
 from textual.widgets import Static
 
 from inspect_tui.core.model.results import ToleranceInterval
+from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, limit_strip
-from inspect_tui.tui.base.styling import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, zone_words
+from inspect_tui.tui.base.styling import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, one_line
 
 STYLES = {
     "outside": DIM,
@@ -39,19 +40,16 @@ class LimitStrip(Static):
         super().__init__("", id="limit-strip", markup=False)
         self._zone: ToleranceInterval | None = None
         self._marks: tuple[StripMark, ...] = ()
-        self._kind = ""
 
-    def fill(
-        self, zone: ToleranceInterval | None, marks: tuple[StripMark, ...], kind: str = ""
-    ) -> None:
-        """Show this zone and these values of a reading of a kind."""
-        if (zone, marks, kind) != (self._zone, self._marks, self._kind):
-            self._zone, self._marks, self._kind = zone, marks, kind
+    def fill(self, zone: ToleranceInterval | None, marks: tuple[StripMark, ...]) -> None:
+        """Show this zone and these values."""
+        if (zone, marks) != (self._zone, self._marks):
+            self._zone, self._marks = zone, marks
             self.refresh()
 
     def render(self) -> Text:
         """The words first; the strip in what is left of the line."""
-        said = zone_words(self._zone, self._kind)
+        said = one_line(wording.zone_words(self._zone))
         if not said:
             return Text("no limit on this one", style=DIM)
         text = Text(said, no_wrap=True, overflow="ellipsis")

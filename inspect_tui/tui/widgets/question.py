@@ -87,11 +87,10 @@ class Question(Vertical):
         marks: tuple[StripMark, ...],
         *,
         shown: bool,
-        kind: str = "",
     ) -> None:
         """The zone and the values in it; not shown where the field asks for words."""
         self._strip.display = shown
-        self._strip.fill(zone, marks, kind)
+        self._strip.fill(zone, marks)
 
     def answer(self, text: Text) -> None:
         """What was understood of the answer, or what came of the last one."""

@@ -15,7 +15,7 @@ from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, Step
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import mark
-from inspect_tui.core.presentation.unit_text import format_unit
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base.reading_order import targets
 from inspect_tui.tui.base.styling import (
     ASKED,
@@ -35,7 +35,6 @@ from inspect_tui.tui.base.styling import (
     without_unit,
     words,
     worked_out,
-    zone_words,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.walk.one_press import written_unit
@@ -237,7 +236,7 @@ def _lines(
         judged = Text("\n").join(brief_verdict(row.judged) for row in said)
         if not said:
             values = Text(f"skipped: {one_line(why)}", UNCERTAIN) if why else Text("—", DIM)
-            judged = Text(zone_words(desk.zone(target, AS_FOUND), reading.kind), style=DIM)
+            judged = Text(one_line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
         strip = (_strip(desk, target, said),) if wide else ()
         sign = Text("▶" if here else " ", style=ASKED)
         table.add_row(sign, _clickable(label, target), values, judged, *strip)

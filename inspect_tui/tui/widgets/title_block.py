@@ -7,7 +7,8 @@ from typing import NamedTuple
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.tui.base.styling import DIM, FAIL, duration, one_line, whole_words
+from inspect_tui.core.text.formatting import duration
+from inspect_tui.tui.base.styling import DIM, FAIL, one_line, whole_words
 from inspect_tui.tui.base.view_model import View
 
 LONG = ("machine", "checklist", "program")

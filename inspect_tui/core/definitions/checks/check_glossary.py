@@ -9,7 +9,7 @@ from inspect_tui.core.definitions.checks.check_ids import check_names
 from inspect_tui.core.definitions.problems import ProblemCollector
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.toml_positions import Path
-from inspect_tui.core.model.figures import FigureDescription
+from inspect_tui.core.model.figures import FactDescription, FigureDescription
 from inspect_tui.core.quantities import units
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import suggest
@@ -38,6 +38,17 @@ def check_figures(figures: Mapping[str, FigureDescription], complaints: ProblemC
                 units.unit(about.unit)
             except BadInput as error:
                 complaints.add(place, error)
+
+
+def check_facts(facts: Mapping[str, FactDescription], complaints: ProblemCollector) -> None:
+    """The names and options of facts that are described."""
+    check_names("a fact", [(("fact", name), name) for name in facts], complaints)
+    for name, about in facts.items():
+        place: Path = ("fact", name, "options")
+        if about.kind == "choice" and len(set(about.options)) < 2:
+            complaints.add(place, "A choice wants two options or more.")
+        elif about.kind != "choice" and about.options:
+            complaints.add(place, 'Only a choice has options; write kind = "choice" too.')
 
 
 def check_asked(

@@ -33,7 +33,7 @@ def check_names(
         value = types.figure(name)
         if value is None:
             what = "move" if "setting" in paths[0] else "verdict"
-            complaints.add(paths[0], _lacking(name, machine, len(paths), what), note=True)
+            complaints.add(paths[0], _lacking(name, machine, len(paths), what), lacking=name.id)
         elif isinstance(value, tuple) and len(value) != len(machine.cylinders):
             complaints.add(
                 paths[0],

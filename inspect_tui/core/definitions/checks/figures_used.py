@@ -87,3 +87,23 @@ def _expressions(
                 yield step.id, expression, None if side == "tolerance" else item
     for expression in compiled.inference.values():
         yield "", expression, None
+
+
+def facts_asked(compiled: Compiled) -> list[str]:
+    """The facts that a list asks for, as expressions write them, in the list's order."""
+    found: dict[str, None] = {}
+    for _, expression, _ in _expressions(compiled):
+        found |= dict.fromkeys(
+            sorted(name.id for name in expression.names if name.where == "machine")
+        )
+    return list(found)
+
+
+def charted(compiled: Compiled) -> list[str]:
+    """The settings that a list asks of the jet chart, as expressions write them, in its order."""
+    found: dict[str, None] = {}
+    for _, expression, _ in _expressions(compiled):
+        found |= dict.fromkeys(
+            sorted(name.id for name in expression.names if name.where == "chart")
+        )
+    return list(found)

@@ -97,6 +97,12 @@ def add_band(
     return _sound(text, wanted, lambda: f"{ended}{end}{band_text}")
 
 
+def set_band(text: str, number: int, name: str, value: Scalar | Sequence[Scalar]) -> str:
+    """A sheet with a setting of one band of its jet chart, counted from 0. Raises Refused."""
+    given: Any = list(value) if isinstance(value, list | tuple) else value
+    return _changed(text, _read(text), ("jet_chart", number, name), given)
+
+
 # --- how a change is made -------------------------------------------------------------------
 
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from inspect_tui.core.definitions.checks.figures_used import compared_with, is_word
 from inspect_tui.core.definitions.of_log import Compiled
+from inspect_tui.core.definitions.sheets.typed_fact import OF_FACTS, with_fact
 from inspect_tui.core.definitions.spec_values import with_figure, written
 from inspect_tui.core.model.checklist import Derived, Reading
 from inspect_tui.core.model.figures import FigureDescription
@@ -121,7 +122,7 @@ def with_figures(
     compiled: Compiled,
     given: Iterable[tuple[str, Figure, str | None]],
 ) -> Machine:
-    """The machine with the figures that a session's `sheet` entries gave, the later ones last.
+    """The machine with the figures and facts of a session's `sheet` entries, the later ones last.
 
     Args:
         machine: As the sheet had it when the session was opened.
@@ -129,6 +130,10 @@ def with_figures(
         given: (name, value, cylinder or None) of each entry.
     """
     for name, value, cylinder in given:
+        if name.startswith(OF_FACTS):
+            if not isinstance(value, tuple):
+                machine = with_fact(machine, name.removeprefix(OF_FACTS), value)
+            continue
         held_against = compared_with(compiled, written(name))
         words = expected_of(name, machine, None, held_against).words
         machine = with_figure(machine, name, value, cylinder, words=words)

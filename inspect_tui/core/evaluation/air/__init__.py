@@ -1,1 +1,1 @@
-"""The air to ride in and the jet chart for it."""
+"""The air it runs in and the jet chart for it."""

@@ -7,13 +7,14 @@ Lean is the dangerous side of a two-stroke; plugs decide.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from inspect_tui.core.definitions.spec_values import parsed_figure, written
 from inspect_tui.core.expressions.values import Missing, Value
 from inspect_tui.core.model.machine import JetBand, Machine
+from inspect_tui.core.presentation.figures import format_reading
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.text.formatting import format_value
@@ -39,7 +40,7 @@ class Band:
     """m, not included."""
     settings: Mapping[str, Value]
     text: str
-    """As the sheet writes it: `-25 degC to -10 degC, 0 m to 600 m`."""
+    """As the sheet writes it: `-25 °C to -10 °C, 0 m to 600 m`."""
 
     def holds(self, temperature: Fraction, altitude: Fraction) -> bool:
         """Whether this air lies in the band."""
@@ -76,8 +77,15 @@ def _band(band: JetBand) -> Band | None:
         value = parsed_figure(figure)
         if value is not None:
             settings[written(name)] = value
-    text = f"{' to '.join(band.temperature)}, {' to '.join(band.altitude)}"
+    text = f"{_edges(band.temperature, 'degC')}, {_edges(band.altitude, 'm')}"
     return Band(cold, warm, low, high, settings, text)
+
+
+def _edges(texts: Iterable[str], unit: str) -> str:
+    """Both edges as the sheet writes them, converted in brackets where that is in another unit."""
+    wanted = units.unit(unit)
+    numbers = ((text, units.number_in(readings.quantity(text, wanted), wanted)) for text in texts)
+    return " to ".join(format_reading(text, number, unit) for text, number in numbers)
 
 
 def _number(text: str, unit: str) -> Fraction:
@@ -101,7 +109,7 @@ def look_up(
         The band and its neighbours, or why there is none.
     """
     if not chart:
-        return Missing("the machine sheet has no jet chart", measured=True)
+        return Missing("the sheet has no jet chart", measured=True)
     warm, high = Fraction(temperature), Fraction(altitude)
     here = [band for band in chart if band.holds(warm, high)]
     if not here:

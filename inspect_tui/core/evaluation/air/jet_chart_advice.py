@@ -26,7 +26,7 @@ def charted(evaluation: Evaluator) -> JetChartAdvice | None:
     if isinstance(looked, Missing):
         reason = looked.reason
         if not looked.measured:
-            reason = "the temperature and altitude to ride in are not entered yet"
+            reason = "the temperature and altitude it will run in are not entered yet"
         return JetChartAdvice("", (), (), reason)
     lines = []
     for setting, value in looked.band.settings.items():

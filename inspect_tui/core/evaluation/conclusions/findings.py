@@ -11,8 +11,8 @@ from inspect_tui.core.evaluation.conclusions.findings_across import out_of_famil
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.results import DerivedRow, ReadingRow
+from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.session.replay import Key, ReadingKey
-from inspect_tui.core.text.formatting import format_value
 
 Rows = dict[ReadingKey, ReadingRow]
 DerivedRows = dict[ReadingKey, DerivedRow]
@@ -98,20 +98,13 @@ def _of_value(
     )  # fmt: skip
 
 
-def _shown(row: ReadingRow | DerivedRow) -> str:
-    return "no value" if row.value is None else format_value(row.value, row.unit)
-
-
 def _sentence(row: ReadingRow | DerivedRow) -> str:
-    return f"{_shown(row)}, {row.judged.words}"
+    return f"{row_words(row)}, {row.judged.words}"
 
 
 def _evidence(row: ReadingRow | DerivedRow) -> str:
     phase = row.phase.replace("-", " ")
     zone = row.judged.zone
     limit = f", limit {zone.text}" if zone is not None and zone.text else ""
-    typed = ""
-    if isinstance(row, ReadingRow) and row.entered != _shown(row):
-        typed = f" (entered {row.entered})"
     said = "; ".join((row.judged.words or row.judged.verdict, *row.judged.remarks))
-    return f"{phase} {_shown(row)}{typed}{limit}: {said}"
+    return f"{phase} {row_words(row)}{limit}: {said}"

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from inspect_tui.core.definitions.checks.figures_used import compared_with
+from inspect_tui.core.definitions.sheets.typed_fact import OF_FACTS
 from inspect_tui.core.definitions.sheets.typed_figure import expected_of, typed_figure, with_figures
 from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
@@ -20,7 +21,7 @@ from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.checklist import Checklist
 from inspect_tui.core.model.declaration import ID
 from inspect_tui.core.model.log_entry import NewEntry, Phase
-from inspect_tui.core.model.machine import Machine
+from inspect_tui.core.model.machine import Fact, Machine
 from inspect_tui.core.quantities import units
 from inspect_tui.core.session.replay import SheetFigure
 from inspect_tui.core.text.sanitize import required_text, sanitize
@@ -220,6 +221,22 @@ def sheet_figure(
         "name": name, "cylinder": cylinder,
         "value": list(value) if isinstance(value, tuple) else value, "source": source,
     }  # fmt: skip
+
+
+def sheet_fact(evaluated: Evaluated, name: str, fact: Fact, source: str) -> NewEntry:
+    """A fact of the machine, with where it comes from.
+
+    Raises:
+        BadInput: a name that is none, no source, or a value that doesn't fit where the list asks
+            for it.
+    """
+    if not re.fullmatch(ID, name):
+        raise BadInput(f"'{sanitize(name)[:80]}' is no name of a fact.")
+    source = required_text("the source", source)
+    session, name = evaluated.session, f"{OF_FACTS}{name}"
+    entered = SheetFigure(name, None, fact, source, session.last, session.by, session.entries)
+    _check_fit(evaluated, entered)
+    return "sheet", {"name": name, "cylinder": None, "value": fact, "source": source}
 
 
 def _check_fit(evaluated: Evaluated, figure: SheetFigure) -> None:

@@ -14,10 +14,11 @@ from inspect_tui.core.expressions.values import Missing
 from inspect_tui.core.model.checklist import Adjustment, Amount, Step
 from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.core.model.results import SettingRow
+from inspect_tui.core.presentation.figures import format_move
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.text.formatting import amount, join_words
+from inspect_tui.core.text.formatting import join_words
 from inspect_tui.errors import InspectError
 
 
@@ -98,7 +99,7 @@ def _words(
     size = -move if move < 0 else move
     if size == 0 or size < _least(setting.least, unit):
         return f"{label}: less than a move is missing; measure again as left.", False
-    shown = amount(size, unit.text, digits=3)
+    shown = format_move(size, unit.text)
     zone = evaluation.zone(step, setting.id, cylinder, AS_LEFT)
     if zone is not None and conformity.assess_conformity(move, zone, unit.text).verdict == "fail":
         said = (

@@ -14,16 +14,24 @@ from inspect_tui.core.model.results import (
     SignoffBlocker,
     StepResult,
 )
+from inspect_tui.core.presentation.wording import decision_words
 from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.core.text.suggestions import suggest_or_list
 from inspect_tui.errors import BadInput, Refused
 
+MOST_NAMED = 4
+"""Readings of a step that are named where it is open."""
+
 
 def blockers(
     steps: Sequence[StepResult], findings: Iterable[Finding]
 ) -> tuple[SignoffBlocker, ...]:
-    """What stands in the way of the sign-off: safety steps first, then steps, then findings."""
+    """What stands in the way of the sign-off: safety steps first, then steps, then findings.
+
+    One sentence a group: an undecided finding stands with those that it explains, and where it is
+    of a safety step that has not passed, in that step's sentence.
+    """
     titles = {result.step.id: result.step.title for result in steps}
     found = [_of_step(result, titles) for result in steps]
     of_steps = [blocker for blocker in found if blocker is not None]
@@ -33,8 +41,34 @@ def blockers(
     for finding in findings:
         if finding.under is not None and not finding.counts:
             waiting.setdefault(finding.under, []).append(finding.id)
-    of_findings = (_of_finding(each, waiting.get(each.id, ())) for each in to_decide(findings))
-    return (*of_steps, *of_findings)
+    unpassed = {blocker.id for blocker in of_steps if blocker.kind == "safety"}
+    own: dict[str, list[SignoffBlocker]] = {}
+    others: list[SignoffBlocker] = []
+    for each in to_decide(findings):
+        into = own.setdefault(each.step, []) if each.step in unpassed else others
+        into.append(_of_finding(each, waiting.get(each.id, ())))
+    with_own = (
+        _with_findings(each, own.get(each.id, ())) if each.kind == "safety" else each
+        for each in of_steps
+    )
+    return (*with_own, *others)
+
+
+def _with_findings(step: SignoffBlocker, findings: Sequence[SignoffBlocker]) -> SignoffBlocker:
+    """A safety step's sentence with those of its own findings."""
+    if not findings:
+        return step
+    texts = (step.text, *(each.text for each in findings))
+    return SignoffBlocker(step.kind, step.id, " ".join(map(_ended, texts)), True)
+
+
+def _ended(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def still_wanted(result: StepResult) -> list[str]:
+    """What a step still wants, by its labels: `Bowl (PTO, centre, MAG)`, `Done`."""
+    return _stale(result) if result.state == "again" else _wanted(result)
 
 
 def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | None:
@@ -45,15 +79,14 @@ def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | 
     kind: Literal["safety", "step"] = "safety" if trouble else "step"
     begin = "Safety step" if trouble else "Step"
     if result.state == "open":
-        asked = join_words(_wanted(result), most=4)
-        want = "wants" if len(result.waiting) == 1 else "want"
+        asked = "; ".join(_first(_wanted(result)))
         also = f" and it {trouble}" if trouble not in ("", "was not done") else ""
-        text = f"{begin} {name} is neither done nor skipped{also}: {asked} {want} a value."
+        text = f"{begin} {name} is open{also}. Still to do: {asked}."
     elif result.state == "again":
         also = "" if trouble in ("", "is to be measured again") else f" and it {trouble}"
         text = (
             f"{begin} {name} is to be measured again as left, since "
-            f"'{titles[result.upset_by]}' upset it{also}: {join_words(_stale(result), most=4)}."
+            f"'{titles[result.upset_by]}' upset it{also}: {'; '.join(_first(_stale(result)))}."
         )
     elif trouble:
         why = result.why_skipped or "; ".join(sorted(set(result.skipped_readings.values())))
@@ -67,6 +100,12 @@ def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | 
 def _wanted(result: StepResult) -> list[str]:
     """What still wants a value, by its labels: `Bowl (PTO, centre, MAG)`, `Done`."""
     return _labelled(result, result.waiting)
+
+
+def _first(labels: Sequence[str]) -> list[str]:
+    """So many that they can be read; the rest is counted."""
+    more = len(labels) - MOST_NAMED
+    return [*labels[:MOST_NAMED], f"{more} more"] if more > 1 else list(labels)
 
 
 def _stale(result: StepResult) -> list[str]:
@@ -93,11 +132,10 @@ def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
         changed = {"air": "in other air", "sheet": "by another figure of the sheet"}.get(
             finding.superseded_by, "on an earlier value"
         )
-        decided = f"was decided '{finding.decision}' {changed}"
+        decided = f"was decided '{decision_words(finding.decision)}' {changed}"
     text = f"Finding {finding.id} {decided}: {finding.text}"
     if waiting:
-        end = "" if text.endswith((".", "!", "?")) else "."
-        text = f"{text}{end} With it: {join_words(waiting, most=len(waiting))}."
+        text = f"{_ended(text)} With it: {join_words(waiting, most=len(waiting))}."
     return SignoffBlocker("finding", finding.id, text, True)
 
 
@@ -144,7 +182,7 @@ def sign_off(results: Results, accept_open: str, accept: Mapping[str, str]) -> d
         hint = ""
         if any(blocker.kind == "safety" for blocker in refused):
             hint = "Each safety step is accepted by itself, in words: --accept STEP=TEXT."
-        texts = "\n".join(blocker.text for blocker in refused)
+        texts = "\n".join(_as_line(blocker.text) for blocker in refused)
         raise Refused(f"Not signed, because this is open:\n{texts}", hint)
     left_out = left_out_words(results.steps)
     return {
@@ -153,6 +191,10 @@ def sign_off(results: Results, accept_open: str, accept: Mapping[str, str]) -> d
         "accepted_steps": [f"{step}={text}" for step, text in words.items()] or None,
         "left_out": [left_out] if left_out else None,
     }
+
+
+def _as_line(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _accepted(results: Results, unpassed: Iterable[str], step: str, text: str) -> str:

@@ -20,6 +20,7 @@ from inspect_tui.calc.measurement import (
 from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval, Verdict
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.row_words import limit_words
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
@@ -70,16 +71,15 @@ def _zone(sides: Mapping[str, Value | Missing], unit: Unit) -> ToleranceInterval
     if "max" in sides:
         high = _number(sides["max"], unit)
     if low is not None and high is not None and low > high:
-        return ToleranceInterval(
-            reason=f"the lower limit {_show(low, unit)} is above the upper {_show(high, unit)}"
-        )
-    return ToleranceInterval(low, high, text=_zone_words(low, high, unit))
+        least, most = (limit_words(end, end, unit.text) for end in (low, high))
+        return ToleranceInterval(reason=f"the lower limit {least} is above the upper {most}")
+    return ToleranceInterval(low, high, text=limit_words(low, high, unit.text))
 
 
 def _equal(side: object, unit: Unit) -> ToleranceInterval:
     if isinstance(side, Quantity):
         number = _number(side, unit)
-        return ToleranceInterval(number, number, text=_show(number, unit))
+        return ToleranceInterval(number, number, text=limit_words(number, number, unit.text))
     if isinstance(side, bool):
         return ToleranceInterval(equal=(side,), text="yes" if side else "no")
     if isinstance(side, tuple):
@@ -110,27 +110,6 @@ def _tolerance(side: object, target: Number, unit: Unit) -> Number:
 
 def _size(number: Number) -> Number:
     return -number if number < 0 else number
-
-
-def _show(number: Number, unit: Unit) -> str:
-    return format_value(number, unit.text)
-
-
-def _zone_words(low: Number | None, high: Number | None, unit: Unit) -> str:
-    if low is None and high is None:
-        return ""
-    if low is None:
-        return f"{_show(_given(high), unit)} or less"
-    if high is None:
-        return f"{_show(low, unit)} or more"
-    if low == high:
-        return _show(low, unit)
-    return f"{format_value(low)} to {_show(high, unit)}"
-
-
-def _given(number: Number | None) -> Number:
-    assert number is not None
-    return number
 
 
 def assess_conformity(
@@ -233,7 +212,7 @@ def _words(verdict: Verdict, value: Number, zone: ToleranceInterval, unit: str, 
     if verdict == "pass":
         return "pass"
     side = "under" if zone.low is not None and zone.low - value == off else "over"
-    size = format_value(_size(off), wording.difference_unit(unit), digits=3)
+    size = wording.distance(off, unit)
     if verdict == "fail":
         return f"fail: {size} {side}"
     if off == 0:

@@ -32,6 +32,15 @@ class GoToStep(Message):
         self.step = step
 
 
+class OpenFigures(Message):
+    """Asks the app for the page of a machine's figures, outside of a session."""
+
+    def __init__(self, machine: str, checklist: str = "") -> None:
+        super().__init__()
+        self.machine = machine
+        self.checklist = checklist
+
+
 class InspectionScreen(Screen[None]):
     """A screen of one inspection. It is handed a new `View` after each entry and drawn from it."""
 

@@ -57,7 +57,7 @@ COMMANDS: Final = (
             ),
             BY,
         ),
-        "inspect-tui new pre-season my-sled --by 'A. Owner'",
+        "inspect-tui new pre-season my-machine --by 'A. Owner'",
     ),
     Command(
         "record", "record readings, all or none", "sessions:record",
@@ -65,7 +65,7 @@ COMMANDS: Final = (
             SESSION,
             arg("values", nargs="+", metavar="STEP.READING[@CYLINDER]=VALUE"),
             arg("--as-left", action="store_true", help="as left rather than as found"),
-            arg("--state", default="", metavar="TEXT", help="cold, loaded, new belt ..."),
+            arg("--state", default="", metavar="TEXT", help="cold, warm, loaded ..."),
             arg("--gauge", default="", metavar="TEXT", help="such as 'micrometer ±0.02 mm'"),
             *_WRITES,
         ),
@@ -133,7 +133,7 @@ COMMANDS: Final = (
         "inspect-tui decide last belt-width.width later --until first-ride",
     ),
     Command(
-        "conditions", "say the air to ride in; says what changes by it", "ambient:conditions",
+        "conditions", "say the air it will run in; says what changes by it", "ambient:conditions",
         (
             SESSION,
             arg(
@@ -174,7 +174,7 @@ COMMANDS: Final = (
     Command(
         "addendum", "words added after the sign-off", "sessions:addendum",
         (SESSION, arg("text", metavar="TEXT"), *_WRITES),
-        "inspect-tui addendum last 'belt replaced on the trail'",
+        "inspect-tui addendum last 'plugs renewed on the way'",
     ),
     Command(
         "plan", "what stops the start, what is left, what it takes, what comes next",
@@ -187,7 +187,7 @@ COMMANDS: Final = (
     Command(
         "parts", "the parts to get, got and fitted", "jobs:parts",
         (arg("what", nargs="?", metavar="SESSION|MACHINE"), JSON),
-        "inspect-tui parts my-sled", prints=True,
+        "inspect-tui parts my-machine", prints=True,
     ),
     Command(
         "got", "a part was got, or fitted", "jobs:got",
@@ -197,7 +197,7 @@ COMMANDS: Final = (
             arg("--fitted", action="store_true", help="and fitted"),
             BY,
         ),
-        "inspect-tui got my-sled 'Intake boot' --fitted",
+        "inspect-tui got my-machine 'Intake boot' --fitted",
     ),
     Command(
         "status", "how far a session is", "inspect:status", (SESSION, JSON),

@@ -6,9 +6,9 @@ Pure. A list writes `m3` and `degC`, pint `kilogram / meter ** 3`; a screen or a
 from __future__ import annotations
 
 import re
+from fractions import Fraction
+from functools import lru_cache
 from typing import Final
-
-from inspect_tui.core.quantities.units import Number
 
 _WRITTEN: Final[dict[str, str]] = {
     "degC": "°C", "deg_C": "°C", "degree_Celsius": "°C", "celsius": "°C",
@@ -42,19 +42,10 @@ _POWER = r"(?<=[^\W\d])(?: ?\*\* ?|\^)?(-?[1-9])(?!\d)"
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
-def format_unit(unit: str, number: Number | None = None) -> str:
-    """A unit as people write it: `m3` as `m³`, `degC` as `°C`, `month` as `months` of several.
-
-    Args:
-        unit: As written in a list, or pint's name (`kilogram / meter ** 3`).
-        number: Of how many; None where the unit stands alone.
-
-    Returns:
-        Text that `units.unit` reads as the same unit (a difference of temperatures where one is
-        wanted); "" for a plain number.
-    """
-    if unit in _SEVERAL:
-        return unit if number is None or -1 <= number <= 1 else _SEVERAL[unit]
+# The same few units stand behind all that is shown.
+@lru_cache(maxsize=512)
+def _alone(unit: str) -> str:
+    """A unit of one, or with no number before it."""
     if " fl oz" in unit or unit[:3] in ("US ", "UK "):
         return unit
     divided = [
@@ -67,6 +58,22 @@ def format_unit(unit: str, number: Number | None = None) -> str:
         for part in re.split(r" ?/ ?", unit)
     ]
     return "/".join(divided)
+
+
+def format_unit(unit: str, number: Fraction | float | int | None = None) -> str:
+    """A unit as people write it: `m3` as `m³`, `degC` as `°C`, `month` as `months` of several.
+
+    Args:
+        unit: As written in a list, or pint's name (`kilogram / meter ** 3`).
+        number: Of how many; None where the unit stands alone.
+
+    Returns:
+        Text that `units.unit` reads as the same unit (a difference of temperatures where one is
+        wanted); "" for a plain number.
+    """
+    if unit in _SEVERAL:
+        return unit if number is None or -1 <= number <= 1 else _SEVERAL[unit]
+    return _alone(unit)
 
 
 def _factor(word: str) -> str:
