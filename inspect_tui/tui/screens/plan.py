@@ -78,7 +78,7 @@ class PlanScreen(ScrolledScreen):
         """The plan as it stands."""
         self.query_one(TitleBlock).fill(view, "plan")
         self.query_one(MachineView).fill(self._drawing, systems_of(view.results))
-        body = plan_text(view, self.desk.carried())
+        body = plan_text(view, view.carried)
         self.query_one("#plan-body", Static).update(spanned(body))
         shown = self.query_one("#plan-fits", Static)
         minutes = BUDGETS[self._budget]
