@@ -127,4 +127,12 @@ def _verdicts(results: Results) -> Mapping[tuple[str, str, str | None], str]:
     for value in results.derived:
         if value.phase == AS_LEFT or (value.step, value.id, value.cylinder) not in found:
             found[value.step, value.id, value.cylinder] = value.judged.verdict
+    for step in results.steps:
+        for reading in step.step.readings if step.state != "left-out" else ():
+            if reading.carries_on is None:
+                continue
+            for cylinder in (None, *results.machine.cylinders):
+                verdict = found.get((step.step.id, reading.id, cylinder))
+                if verdict is not None:
+                    found.setdefault((*reading.carries_on, cylinder), verdict)
     return found
