@@ -105,3 +105,19 @@ def test_an_ordered_part_stays_on_the_list_until_it_is_fitted(season):
         with Inspection.open(season.store, AUTUMN, season) as held:
             held.job.part("Drive belt", state)
         assert states() == left
+
+
+@pytest.mark.parametrize("form", ["html", "pdf", "md"])
+def test_a_report_draws_the_seasons_up_to_its_own_session(season, form):
+    with Inspection.open(season.store, AUTUMN, season, write=False) as held:
+        before = held.export(form)
+    season.look("2027-11-02", 4400, -0.05)
+    with Inspection.open(season.store, AUTUMN, season, write=False) as held:
+        assert held.export(form) == before
+    if form != "pdf":
+        said = before.decode()
+        assert said.count("Over the seasons") == 1 and "between 5214 km and 10111 km" in said
+        assert "4 other readings of two sessions or more" in said
+    first = sorted(season.store.sessions.glob("2024*.toml"))[0].stem
+    with Inspection.open(season.store, first, season, write=False) as held:
+        assert b"Over the seasons" not in held.export("md")
