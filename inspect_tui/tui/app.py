@@ -16,6 +16,7 @@ from textual import on, work
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import ModalScreen
+from textual.worker import get_current_worker
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
@@ -26,12 +27,17 @@ from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
-from inspect_tui.tui.base.view_model import Outcome, Request, View
+from inspect_tui.tui.base.view_model import Outcome, Request
 from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.opening_screens import OVER_THE_WALK, open_figures, over_the_walk
+from inspect_tui.tui.opening_screens import (
+    OVER_THE_WALK,
+    open_figures,
+    over_the_walk,
+    show_opened,
+)
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
     InspectionScreen,
@@ -52,11 +58,6 @@ if TYPE_CHECKING:
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
-
-
-def opens_on_plan(view: View) -> bool:
-    """Whether a session that is opened was left half-way: the plan comes before the walk."""
-    return bool(view.session.readings) and not view.signed and not view.read_only
 
 
 AFTER_OPENING = 2.0
@@ -160,7 +161,8 @@ class InspectApp(CleanExitApp[int]):
     @work(thread=True, exit_on_error=False, exclusive=True, group="stock")
     def look_at_stock(self) -> None:
         """Read what lies in the store, beside the screen, and show it at the start."""
-        self.post_message(Stocktaken(load_catalogue(self.places)))
+        today, worker = self.now().date(), get_current_worker()
+        load_catalogue(self.places, today, self.post_message, lambda: not worker.is_cancelled)
 
     @on(Stocktaken)
     def _show_stock(self, event: Stocktaken) -> None:
@@ -199,8 +201,9 @@ class InspectApp(CleanExitApp[int]):
 
         try:
             inspection = Inspection.new(
-                self.places, event.checklist, event.machine, event.by, self.now, only=event.only
-            )
+                self.places, event.checklist, event.machine, event.by, self.now,
+                only=event.only, items=event.items,
+            )  # fmt: skip
         except (InspectError, OSError) as error:
             event.screen.say(str(error))
             return
@@ -208,7 +211,7 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(inspection)
         walk = WalkScreen(self)
         self.switch_screen(walk)
-        walk.call_after_refresh(walk.show, self.desk.view())
+        walk.call_after_refresh(show_opened, self, walk, self.desk.view())
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -245,9 +248,7 @@ class InspectApp(CleanExitApp[int]):
             self.places, self.demo = opened.inspection.places, True
         self.desk = self._desk(opened.inspection)
         view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
-        event.walk.show(view)
-        if opens_on_plan(view) and not event.walk.walk.not_entered and self.screen is event.walk:
-            self.push_screen(over_the_walk("plan", self, view))
+        show_opened(self, event.walk, view)
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""

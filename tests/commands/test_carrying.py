@@ -12,6 +12,7 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block
 from inspect_tui.files.signing import signatures
 from inspect_tui.files.store import Store
+from inspect_tui.workflow import transfer
 from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.ssh_keys import make_key, ssh_sign
@@ -81,6 +82,26 @@ def test_what_was_taken_before_another_session_was_refused_stays_whole(
     assert there("verify", first).status == 0
     whole(there("receive", tmp_path / "both.zip"))
     assert other.log(second).read_bytes() == definitions.log(second).read_bytes()
+
+
+def test_a_picture_that_another_log_names_meanwhile_outlives_a_refused_bundle(
+    carried, run, there, other, picture, tmp_path, monkeypatch
+):
+    """Whoever takes the same picture finds it there, and says saved; then the bundle is refused."""
+    mine = whole(there("new", "short", "test-bed", "--by", "B. Other")).out.strip()
+    picture.write_bytes(pictures.saved("JPEG", pictures.drawn(shade=30)))
+    whole(run("photo", carried, "belt", picture))
+    whole(run("pack", carried, "-o", tmp_path / "again.zip"))
+    real = transfer._bring_definitions
+
+    def meanwhile(*rest):
+        whole(there("photo", mine, "belt", picture))
+        return real(*rest)
+
+    monkeypatch.setattr(transfer, "_bring_definitions", meanwhile)
+    with log.Writer.open(other.log(carried)):  # open in a window there
+        assert there("receive", tmp_path / "again.zip").status == 1
+    whole(there("verify", mine))
 
 
 def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp_path):

@@ -212,9 +212,9 @@ def _of_cylinders(lines: Sequence[CardLine]) -> Table:
         for line in lines
     ]  # fmt: skip
     label, sheet = (3.3, 3.2) if left else (3.7, 4.6)
-    columns = (Column("Set up", label), *heads, Column("Sheet", sheet))
+    shares = (Column("Set up", label), *heads, Column("Sheet", sheet))
     return Table(
-        "Set-up by cylinder", columns, tuple(rows), over=over,
+        "Set-up by cylinder", shares, tuple(rows), over=over,
     )  # fmt: skip
 
 

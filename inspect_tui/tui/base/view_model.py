@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.core.seasons.carried import Carried
+    from inspect_tui.core.seasons.machine_state import LastValue
+    from inspect_tui.workflow.at_start import DueLine
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
     from inspect_tui.workflow.inspection import Inspection
 
@@ -64,7 +66,10 @@ class View:
     """Whether the log has entries that don't verify; said as long as it is open."""
     own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """By (step, reading): the unit that the person reads such figures in, by their settings."""
-
+    lasts: Mapping[tuple[str, str, str | None], LastValue] = field(default_factory=dict)
+    """By step, reading and cylinder: what the machine's last sessions left."""
+    carried: tuple[Carried, ...] = ()
+    """What earlier sessions put off, and this one has not settled."""
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
     put_off: Mapping[str, str] = field(default_factory=dict)
@@ -101,6 +106,12 @@ class Catalogue:
     """Why the store can't be read."""
     where: str = ""
     """The store's folder, for showing."""
+    more_sessions: int = 0
+    """Further ones, which aren't in `sessions`."""
+    due: tuple[DueLine, ...] = ()
+    """What is due first, the late ones before the others."""
+    reading: str = ""
+    """How far the reading of changed logs is; what stands here is of before."""
 
 
 @dataclass(frozen=True, slots=True)

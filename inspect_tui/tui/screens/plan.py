@@ -28,6 +28,7 @@ ACTIONS = (
     Action("t", "time", "Time", "Half an hour, one hour, two: what fits", True, "Go"),
     Action("g", "tool", "Tool", "With one tool in hand: what fits", True, "Go"),
     Action("tab", "machine", "Machine", "Walk over the machine by the arrow keys", True, "Go"),
+    Action("w", "widen", "Take in", "A section or step that this job leaves out", False, "Go"),
     Action("f7", "findings", "Findings", "Every finding, and what is done about it", True,
            "Decide and sign"),
     Action("f9", "sign_off", "Sign", "What is open; sign off", False, "Decide and sign"),
@@ -71,16 +72,14 @@ class PlanScreen(ScrolledScreen):
     def on_mount(self) -> None:
         """The machine's drawing is looked up once."""
         self._drawing = self.desk.drawing()
-        self._carried = self.desk.carried()
         self.set_focus(None)
         super().on_mount()
 
     def draw(self, view: View) -> None:
         """The plan as it stands."""
-        self._carried = self.desk.carried()
         self.query_one(TitleBlock).fill(view, "plan")
         self.query_one(MachineView).fill(self._drawing, systems_of(view.results))
-        body = plan_text(view, self._carried)
+        body = plan_text(view, view.carried)
         self.query_one("#plan-body", Static).update(spanned(body))
         shown = self.query_one("#plan-fits", Static)
         minutes = BUDGETS[self._budget]
@@ -131,6 +130,10 @@ class PlanScreen(ScrolledScreen):
         """To the machine, or back to the page."""
         machine = self.query_one(MachineView)
         self.set_focus(None if machine.has_focus else machine)
+
+    def action_widen(self) -> None:
+        """What the job leaves out."""
+        self.post_message(Open("widen"))
 
     def action_findings(self) -> None:
         """The findings."""

@@ -21,6 +21,7 @@ from inspect_tui.tui.base.styling import (
     DIM,
     FAIL,
     UNCERTAIN,
+    carried_words,
     one_line,
     shown_value,
     verdict_sign,
@@ -72,7 +73,7 @@ def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None
     moving = [step for step in plan.stops_move if step not in plan.stops_start]
     _named(text, "STOPS MOVING", [_why(results, titles, s) for s in moving], FAIL)
     _named(text, "MEASURE AGAIN", [titles[step] for step in plan.again], UNCERTAIN)
-    _named(text, "PUT OFF EARLIER", [_carried(titles, each) for each in carried], UNCERTAIN)
+    _named(text, "PUT OFF EARLIER", [_carried(view, titles, each) for each in carried], UNCERTAIN)
     _named(text, "WAITS FOR PARTS", list(plan.to_get), UNCERTAIN)
     findings = [one_line(each.text) for each in to_decide(results.findings)]
     _named(text, f"TO DECIDE ({len(findings)}, F7)", findings, UNCERTAIN)
@@ -126,10 +127,8 @@ def _why(results: Results, titles: dict[str, str], step: str) -> str:
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
 
 
-def _carried(titles: dict[str, str], each: Carried) -> str:
-    where = "" if each.cylinder is None else f", {one_line(each.cylinder)}"
-    why = f" ({one_line(each.why)})" if each.why else ""
-    return f"{titles.get(each.step, 'Not on this list')}{where}: {one_line(each.text)}{why}"
+def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
+    return f"{titles.get(each.step, 'Not on this list')}: {carried_words(each, view.put_off)}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:
