@@ -78,7 +78,7 @@ def test_the_screen_asks_in_the_order_and_with_the_numbers_of_the_sheets(
     asked = []
     for text in ("32", "none", "", "yes"):
         if plain.state.gate is not None:
-            plain.press("space")  # the step's caution
+            plain.press("enter")  # the step's caution
         asked.append((plain.state.step, title(plain)))
         plain.type(text, "enter")
     for number, step, name in (("1", "belt", "Belt x"), ("2", "guard", "Guard")):
