@@ -125,6 +125,29 @@ def test_a_machines_sessions_go_together(session, run, there, tmp_path):
     assert run("pack", "nothing", "-o", tmp_path / "n.zip").status == 2
 
 
+def test_what_to_pack_is_named_as_everywhere(session, run, definitions, tmp_path):
+    """An exact machine first, then an exact session, then a beginning; `last` too (design, 5)."""
+    second = whole(run("new", "short", "test-bed", "--by", "R. Tester")).out.strip()
+    for number, (word, named) in enumerate(
+        [(session, "1 session"), ("last", "1 session"), (second, "1 session"),
+         ("test-bed", "2 sessions")]
+    ):  # fmt: skip
+        assert named in whole(run("pack", word, "-o", tmp_path / f"{number}.zip")).err
+    several = run("pack", session[:10], "-o", tmp_path / "several.zip")
+    assert several.status == 2 and "is the beginning of 2 sessions" in several.err
+    definitions.log(second).unlink()
+    assert "1 session," in whole(run("pack", session[:10], "-o", tmp_path / "begun.zip")).err
+    near = run("pack", "test-bet", "-o", tmp_path / "near.zip")
+    assert near.status == 2 and "Was test-bed meant?" in near.err
+    (definitions.machines / "test-bed.toml").unlink()
+    assert "1 session," in whole(run("pack", "test-bed", "-o", tmp_path / "bare.zip")).err
+    (definitions.machines / "idle.toml").write_text(
+        'id = "idle"\nname = "Idle"\ncylinders = ["PTO"]\n', encoding="utf-8"
+    )
+    idle = run("pack", "idle", "-o", tmp_path / "idle.zip")
+    assert idle.status == 2 and "The machine idle has no session." in idle.err
+
+
 def test_a_copy_that_goes_on_there_is_taken_back(carried, run, there, definitions, other, tmp_path):
     whole(there("note", carried, "belt", "from there", "--by", "B. Other"))
     whole(there("pack", carried, "-o", tmp_path / "back.zip"))

@@ -11,13 +11,12 @@ from dataclasses import dataclass, replace
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.evaluation.job.sign_off import left_out_words
-from inspect_tui.core.model.results import Results, StepResult
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.report.content.found import FindingGroup, FindingReport
 from inspect_tui.report.content.rows import lines_of
-from inspect_tui.report.content.steps import NOT_OF_THE_JOB
 
 NOT_TO_BE_RUN = "NOT TO BE RUN"
 RUN_AS_FOUND = wording.DECISIONS["run-as-found"]

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import Results, ToleranceInterval
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.session.replay import Session
 
@@ -31,10 +31,6 @@ Request = Callable[["Inspection"], "tuple[str, ...] | None"]
 A screen never holds the inspection: it hands a request to `InspectionActions.submit`, the app does
 it, and every screen is drawn from the new frozen results.
 """
-
-
-NOT_OF_THE_JOB = ("not-needed", "left-out")
-"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)

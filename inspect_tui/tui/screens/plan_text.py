@@ -13,7 +13,6 @@ from inspect_tui.core.evaluation.job.plan_fits import Fitting
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Results
-from inspect_tui.core.presentation.pictures.systems import System, system_state
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import duration, join_words, pluralize
 from inspect_tui.tui.base.styling import (
@@ -31,24 +30,6 @@ from inspect_tui.tui.base.view_model import View
 LAST_SAVED = 10
 _FIRST = 6
 """Findings and steps that are named before the rest is counted."""
-
-
-def systems_of(results: Results) -> tuple[System, ...]:
-    """Each section of the list as a system of the machine, for its drawing."""
-    found = []
-    for section in results.checklist.section:
-        steps = [step for step in results.steps if step.section == section.id]
-        counting = [step for step in steps if step.state not in ("not-needed", "left-out")]
-        over = sum(step.state in ("done", "skipped") for step in counting)
-        found.append(
-            System(
-                section.id, section.title,
-                system_state([step.state for step in steps], failed=any(s.failed for s in steps)),
-                any(s.step.is_safety and safety_trouble(s) for s in counting if s.state != "open"),
-                f"{over} of {pluralize(len(counting), 'step')}" if counting else "",
-            )
-        )  # fmt: skip
-    return tuple(found)
 
 
 def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None) -> Text:
