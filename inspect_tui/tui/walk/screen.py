@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.timer import Timer
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results
+from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation.pictures.block_figures import Faces
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
