@@ -13,6 +13,7 @@ from typing import Final, Literal
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ConformityResult, StepState, ToleranceInterval, Verdict
+from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.text.formatting import clock_words, format_value, is_clock
 
@@ -128,7 +129,7 @@ def _with_margin(judged: ConformityResult, unit: str) -> str:
         parts.append(margin(judged.signed_margin, unit))
     if judged.uncertainty is not None:
         parts.append(f"{uncertainty(judged.uncertainty, unit)} ({judged.coverage})")
-    if judged.probability is not None and judged.verdict != "uncertain":
+    if judged.probability is not None:
         parts.append(likely(judged.probability))
     return ", ".join(parts)
 
@@ -143,6 +144,8 @@ def margin(off: Number, unit: str) -> str:
 def distance(off: Number, unit: str) -> str:
     """How far, without its direction: `0.25 mm`, `5 °C`, `4:10` of a timer."""
     size = max(off, -off)
+    if unit == "turn":
+        return format_quantity(size, unit)
     if unit == "s" and is_clock(size):
         return clock_words(size)
     return format_value(size, difference_unit(unit), digits=3)
