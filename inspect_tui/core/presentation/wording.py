@@ -7,6 +7,7 @@ each verdict, phase and state has a word and a sign here.
 from __future__ import annotations
 
 import re
+from collections.abc import Container
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
@@ -197,6 +198,21 @@ def decision_words(decision: str | None, until: str = "") -> str:
         return "not decided"
     words = DECISIONS.get(decision, decision)
     return f"{words}, until {until}" if until else words
+
+
+def without_ids(text: str, steps: Container[str]) -> str:
+    """A sentence of a log about what was left open, as a screen says it.
+
+    Args:
+        text: As the sign-off wrote it: `Safety step 'Brake' (brake) failed.`
+        steps: The ids of the list's steps.
+    """
+    text, _, _ = text.partition(" With it: ")
+    text = re.sub(r"^Finding \S+ (?=has|is|was)", "A finding ", text)
+    text = re.sub(r" \((?:carried:)[^)]*\)", "", text)
+    return re.sub(
+        r" \(([A-Za-z][\w-]*)\)", lambda found: "" if found[1] in steps else found[0], text
+    )
 
 
 def session_state(state: str, verifies: bool) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.text import Text
@@ -204,7 +205,7 @@ def summary(view: View) -> Text:
     results, signed = view.results, view.session.signed
     done = [Text("DONE", style=DIM), _done(results)]
     if signed is None:
-        parts = [*_open(results.signoff_blockers), *done]
+        parts = [*_open([each.said or each.text for each in results.blockers]), *done]
     else:
         parts = [Text(f"Signed by {one_line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS)]
         parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
@@ -213,13 +214,15 @@ def summary(view: View) -> Text:
             parts.append(words(said))
         if signed.open:
             parts.append(words(f"Accepted as open, in these words: {signed.accepted}", UNCERTAIN))
-            parts += [words(f"✗ {each}", FAIL) for each in signed.open]
+            steps = [each.step.id for each in results.steps]
+            left = (wording.without_ids(each, steps) for each in signed.open)
+            parts += [words(f"✗ {each}", FAIL) for each in left]
         parts += done
     parts.append(Text(f"\n{wording.SAFETY}", style=DIM))
     return Text("\n").join(parts)
 
 
-def _open(blocks: tuple[str, ...]) -> list[Text]:
+def _open(blocks: Sequence[str]) -> list[Text]:
     if not blocks:
         return [Text("✓ Nothing is open.\n", style=PASS)]
     heading = Text(f"OPEN: {len(blocks)}", style=FAIL)

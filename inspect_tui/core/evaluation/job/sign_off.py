@@ -31,7 +31,10 @@ def blockers(
     for finding in findings:
         if finding.under is not None and not finding.counts:
             waiting.setdefault(finding.under, []).append(finding.id)
-    of_findings = (_of_finding(each, waiting.get(each.id, ())) for each in to_decide(findings))
+    of_findings = (
+        _of_finding(each, waiting.get(each.id, ()), titles.get(each.step, ""))
+        for each in to_decide(findings)
+    )
     return (*of_steps, *of_findings)
 
 
@@ -58,7 +61,8 @@ def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | 
         text = f"Safety step {name} {trouble}{because}."
     else:
         return None
-    return SignoffBlocker(kind, result.step.id, text, result.state in ("open", "again"))
+    said = text.replace(f" ({result.step.id})", "", 1)
+    return SignoffBlocker(kind, result.step.id, text, result.state in ("open", "again"), said)
 
 
 def _wanted(result: StepResult) -> list[str]:
@@ -87,7 +91,7 @@ def _labelled(result: StepResult, places: Iterable[tuple[str, str | None]]) -> l
     ]
 
 
-def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
+def _of_finding(finding: Finding, waiting: Sequence[str], title: str) -> SignoffBlocker:
     """One that wants a decision, with those that wait for the same one."""
     decided = "has no decision"
     if finding.decision == "put-right":
@@ -98,10 +102,12 @@ def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
         )
         decided = f"was decided '{decision_words(finding.decision)}' {changed}"
     text = f"Finding {finding.id} {decided}: {finding.text}"
+    said = f"'{title}', {finding.text}" if title else finding.text
+    said = f"{_as_line(said)} It {decided}."
     if waiting:
-        end = "" if text.endswith((".", "!", "?")) else "."
-        text = f"{text}{end} With it: {join_words(waiting, most=len(waiting))}."
-    return SignoffBlocker("finding", finding.id, text, True)
+        text = f"{_as_line(text)} With it: {join_words(waiting, most=len(waiting))}."
+        said = f"{said} {len(waiting)} more with it."
+    return SignoffBlocker("finding", finding.id, text, True, said)
 
 
 def left_out_words(steps: Iterable[StepResult]) -> str:
