@@ -50,7 +50,9 @@ def _run(arguments: Sequence[str]) -> tuple[int, bool]:
     except InspectError as error:
         _complain(str(error))
         return error.status, prints
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as broken:
+        if str(broken):
+            _complain(str(broken))
         return 130, prints
     except Exception as error:
         if os.environ.get("INSPECT_TUI_TRACE"):

@@ -55,3 +55,7 @@ class Damaged(Exception):
 
 class NoPlainFile(OSError):
     """A link, pipe, device or folder stands where only a file of ours may; the system's kind."""
+
+
+class BrokenOff(KeyboardInterrupt):
+    """A person broke off what takes long; its text says how far it came."""

@@ -10,8 +10,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput
@@ -20,6 +21,9 @@ from inspect_tui.files.store import Store, store
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.inspection import Inspection
+
+MANY: Final = 200
+"""Logs from which on a person is told how far they are read."""
 
 
 def now() -> datetime:
@@ -96,6 +100,23 @@ def show(text: str) -> None:
 def show_json(data: Any) -> None:
     """A result as JSON, on stdout; beyond ASCII everything is escaped."""
     print(json.dumps(data, indent=2, allow_nan=False))
+
+
+def reading_on(done: int, of: int) -> None:
+    """Says on a terminal how far the logs are read, where they are many."""
+    if of > MANY and sys.stderr.isatty():
+        sys.stderr.write(f"\rReading {pluralize(of, 'log')}: {100 * done // of} %")
+        if done >= of:
+            sys.stderr.write("\n")
+        sys.stderr.flush()
+
+
+def look_again(store: Store) -> None:
+    """Once the answer is out, look at every log if that was a while ago."""
+    from inspect_tui.workflow import store_index
+
+    sys.stdout.flush()
+    store_index.look_again(store)
 
 
 @contextmanager

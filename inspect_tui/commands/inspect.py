@@ -7,7 +7,15 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-from inspect_tui.commands.common import opened, readable, show, show_json, tell
+from inspect_tui.commands.common import (
+    look_again,
+    opened,
+    readable,
+    reading_on,
+    show,
+    show_json,
+    tell,
+)
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.evaluation.validate import typed_as
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results, StepResult
@@ -115,7 +123,8 @@ def export(given: argparse.Namespace) -> int:
 
 def sessions(given: argparse.Namespace) -> int:
     """The sessions in the store, the last used first."""
-    lines = catalogue.sessions(readable(given))
+    store = readable(given)
+    lines = catalogue.each_session(store, reading_on)
     if given.json:
         show_json(
             [
@@ -128,12 +137,16 @@ def sessions(given: argparse.Namespace) -> int:
                 for line in lines
             ]
         )  # fmt: skip
-        return 0
-    if not lines:
-        tell("No sessions yet: 'inspect-tui new CHECKLIST MACHINE --by NAME' begins one.")
-    for line in lines:
-        last = "" if line.last is None else f", last used {line.last:%Y-%m-%d %H:%M}"
-        trouble = f": {line.trouble}" if line.trouble else ""
-        state = wording.SESSION_STATES.get(line.state, line.state)
-        show(f"{line.id}  {state}, {line.done} of {pluralize(line.steps, 'step')}{last}{trouble}")
+    else:
+        shown_any = False
+        for line in lines:
+            last = "" if line.last is None else f", last used {line.last:%Y-%m-%d %H:%M}"
+            trouble = f": {line.trouble}" if line.trouble else ""
+            state = wording.SESSION_STATES.get(line.state, line.state)
+            steps = pluralize(line.steps, "step")
+            show(f"{line.id}  {state}, {line.done} of {steps}{last}{trouble}")
+            shown_any = True
+        if not shown_any:
+            tell("No sessions yet: 'inspect-tui new CHECKLIST MACHINE --by NAME' begins one.")
+    look_again(store)
     return 0

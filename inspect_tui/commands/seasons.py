@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.commands.common import now, readable, show, show_json, tell
+from inspect_tui.commands.common import (
+    look_again,
+    now,
+    readable,
+    reading_on,
+    show,
+    show_json,
+    tell,
+)
 from inspect_tui.core.seasons import due_words
 from inspect_tui.core.seasons.due import Due, due_of
 from inspect_tui.core.seasons.history import FigureTrend, Point, ReadingHistory, history_of
-from inspect_tui.core.seasons.machine_state import key_of
+from inspect_tui.core.seasons.machine_state import key_of, state_after
 from inspect_tui.core.text.formatting import format_value, pluralize
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import nearest
@@ -25,7 +32,7 @@ def history(given: argparse.Namespace) -> int:
     """A machine's readings over its sessions, with their trends."""
     store = readable(given)
     machine = _machine(store, given.machine)
-    found = history_of(store_index.summaries(store, machine))
+    found = history_of(store_index.summaries(store, machine, reading_on))
     if given.reading:
         found = _of_reading(found, given.reading)
     if given.json:
@@ -111,23 +118,18 @@ def _show(each: ReadingHistory) -> None:
 def due(given: argparse.Namespace) -> int:
     """What is due, by the meter or by the calendar."""
     store, today = readable(given), now().date()
-
-    def rows(index: store_index.StoreIndex) -> list[Due]:
-        machines = index.machines() if given.machine is None else [_machine(store, given.machine)]
-        found = [row for each in machines for row in due_of(each, index.state(each), today)]
-        index.look_again()
-        return found
+    machine = None if given.machine is None else _machine(store, given.machine)
 
     def without() -> list[Due]:
-        named = [] if given.machine is None else [_machine(store, given.machine)]
-        machines = named or sorted({row.machine for row in store_index.all_summaries(store)})
+        rows = store_index.all_summaries(store)
+        machines = [machine] if machine else sorted({row.machine for row in rows})
         return [
             row
             for each in machines
-            for row in due_of(each, store_index.machine_state(store, each), today)
+            for row in due_of(each, state_after(r for r in rows if r.machine == each), today)
         ]
 
-    found = store_index.asked(store, rows, without)
+    found = store_index.asked(store, lambda index: index.due(today, machine), without, reading_on)
     if given.json:
         show_json(
             [
@@ -139,11 +141,12 @@ def due(given: argparse.Namespace) -> int:
                 for row in found
             ]
         )  # fmt: skip
-        return 0
-    if not found:
-        tell("Nothing that was done says how often it wants to be.")
-    for row in due_words.most_pressing(found):
-        show(f"{row.machine}  {due_words.line_of(row, today)}; last done {row.last}")
+    else:
+        if not found:
+            tell("Nothing that was done says how often it wants to be.")
+        for row in due_words.most_pressing(found):
+            show(f"{row.machine}  {due_words.line_of(row, today)}; last done {row.last}")
+    look_again(store)
     return 0
 
 
@@ -151,12 +154,12 @@ def search(given: argparse.Namespace) -> int:
     """Entries of all logs that hold the words."""
     store = readable(given)
 
-    def answer(index: store_index.StoreIndex) -> list[tuple[str, int, str, str]]:
-        found = index.search(given.text)
-        index.look_again()
-        return found
-
-    found = store_index.asked(store, answer, lambda: store_index.search_logs(store, given.text))
+    found = store_index.asked(
+        store,
+        lambda index: index.search(given.text),
+        lambda: store_index.search_logs(store, given.text),
+        reading_on,
+    )
     if given.json:
         show_json(
             [
@@ -164,11 +167,12 @@ def search(given: argparse.Namespace) -> int:
                 for session, n, step, text in found
             ]
         )
-        return 0
-    for session, n, step, text in found:
-        show(f"{session}  entry {n}{', ' + step if step else ''}: {text}")
-    if not found:
-        tell(f"No log has '{ellipsize(given.text)}'.")
+    else:
+        for session, n, step, text in found:
+            show(f"{session}  entry {n}{', ' + step if step else ''}: {text}")
+        if not found:
+            tell(f"No log has '{ellipsize(given.text)}'.")
+    look_again(store)
     return 0
 
 
@@ -179,15 +183,6 @@ def table(given: argparse.Namespace) -> int:
     seasons = tables.write_tables(readable(given), Path(given.output), reading_on)
     tell(f"{pluralize(seasons, 'season')} written to {given.output}.")
     return 0
-
-
-def reading_on(done: int, of: int) -> None:
-    """Says on a terminal how far the logs are read, where they are many."""
-    if of > store_index.MANY and sys.stderr.isatty():
-        sys.stderr.write(f"\rReading {pluralize(of, 'log')}: {100 * done // of} %")
-        sys.stderr.flush()
-        if done >= of:
-            sys.stderr.write("\n")
 
 
 def _machine(store: Store, word: str) -> str:

@@ -18,42 +18,23 @@ import re
 import sqlite3
 import time
 import zlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Self
 
 from inspect_tui.errors import BadInput, Damaged
-from inspect_tui.files.disk import bytes_of, is_our_plain_file, make_folder, reason_in_words
-from inspect_tui.files.store import Store, can_be_session_id, computer_name
+from inspect_tui.files.disk import bytes_of, reason_in_words
+from inspect_tui.files.index_file import connected, path_of, remove
+from inspect_tui.files.store import Store, can_be_session_id
 
-VERSION: Final = 2
-"""Of the tables; another one is made anew."""
 OPEN_LOOKED_AT: Final = 200
 """How many open logs, the newest, are looked at before an answer."""
 WHOLE_LOOK: Final = 60_000_000_000
 """Nanoseconds after which every log is looked at again, once the answer was given."""
 _UNSETTLED: Final = 2_000_000_000
 """Nanoseconds after a change in which clocks may not show the next one."""
-_TABLES: Final = """
-create table meta (name text primary key, value integer) without rowid;
-create table log (
-    id text primary key, size integer, mtime integer, ctime integer, ino integer, hash blob,
-    looked integer, machine text, state text, opened text, last text, line blob, summary blob,
-    crc integer
-) without rowid;
-create index log_last on log (last desc, id desc);
-create index log_state on log (state, last desc, id desc);
-create index log_machine on log (machine, opened, id);
-create table entry (session text, n integer, step text, text text);
-create index entry_session on entry (session);
-create virtual table words using fts5 (
-    text, content='entry', content_rowid='rowid', tokenize='unicode61 remove_diacritics 2'
-);
-create table machine (id text primary key, opened text, session text, state blob, crc integer)
-without rowid;
-"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,14 +99,14 @@ class Index:
         path = path_of(store)
         for _ in range(2):
             try:
-                return cls(store, _connected(path, store), writable=True)
+                return cls(store, connected(path, store), writable=True)
             except sqlite3.OperationalError:
                 if path.exists() and os.access(path, os.R_OK) and not os.access(path, os.W_OK):
                     return cls._read_only(store, path)
-                if not _remove(path):
+                if not remove(path):
                     return None
             except (sqlite3.DatabaseError, Damaged):
-                if not _remove(path):
+                if not remove(path):
                     return None
             except OSError:
                 return None
@@ -243,10 +224,7 @@ class Index:
                     self._database.execute(
                         "insert into words (rowid, text) values (?,?)", (at, text)
                     )
-                self._database.execute(
-                    "delete from machine where id=? and (opened, session) >= (?,?)",
-                    (log.machine, log.opened, log.id),
-                )
+                self._unsettle(log.machine, log.opened, log.id)
 
     def remove(self, names: Iterable[str]) -> None:
         """Forget logs that are gone."""
@@ -260,9 +238,7 @@ class Index:
         ).fetchone()
         if before is None:
             return
-        self._database.execute(
-            "delete from machine where id=? and (opened, session) >= (?,?)", (*before, name)
-        )
+        self._unsettle(before[0], before[1], name)
         for at, text in self._database.execute(
             "select rowid, text from entry where session=?", (name,)
         ).fetchall():
@@ -271,6 +247,33 @@ class Index:
             )
         self._database.execute("delete from entry where session=?", (name,))
         self._database.execute("delete from log where id=?", (name,))
+
+    def _unsettle(self, machine: str, opened: str, session: str) -> None:
+        """A machine's log changed: what was worked out from it and later ones no longer holds."""
+        self._database.execute(
+            "delete from machine where id=? and (opened, session) >= (?,?)",
+            (machine, opened, session),
+        )
+        if machine:
+            self._database.execute("insert or ignore into unsure values (?)", (machine,))
+
+    def unsure(self) -> list[str]:
+        """Machines whose logs changed since what is due on them was kept."""
+        return [row[0] for row in self._database.execute("select machine from unsure")]
+
+    def settle(self, machine: str, due: Callable[[], Sequence[tuple[str, bytes]]]) -> None:
+        """Keep what is due on a machine, worked out while nobody else writes.
+
+        Args:
+            machine: Whose logs changed.
+            due: Gives for each row the first day on which it may be due, and the row, packed. The
+                day is ISO, so that text sorts as time.
+        """
+        with self._writing():
+            rows = [(machine, n, day, row, zlib.crc32(row)) for n, (day, row) in enumerate(due())]
+            self._database.execute("delete from due where machine=?", (machine,))
+            self._database.executemany("insert into due values (?,?,?,?,?)", rows)
+            self._database.execute("delete from unsure where machine=?", (machine,))
 
     def keep_state(self, machine: str, opened: str, session: str, state: bytes) -> None:
         """Keep a machine's state after all its sessions up to and with this one."""
@@ -283,13 +286,46 @@ class Index:
 
     # --- asking -----------------------------------------------------------------------------
 
-    def lines(self, most: int | None = None) -> list[bytes]:
-        """The sessions' packed lines, the last used first. Raises Damaged."""
+    def lines(self, most: int | None = None, *, open_ones: bool | None = None) -> Iterator[bytes]:
+        """The sessions' packed lines, the last used first: all, those left open, or the others.
+
+        Raises Damaged, on the way too.
+        """
+        where = "" if open_ones is None else f"where state {'=' if open_ones else '<>'} 'open'"
         rows = self._database.execute(
-            f"select {_ROW} from log order by last desc, id desc limit ?",
+            f"select {_ROW} from log {where} order by last desc, id desc limit ?",
             (-1 if most is None else most,),
         )
-        return [_checked(row).line for row in rows]
+        for row in rows:
+            yield _checked(row).line
+
+    def count(self) -> int:
+        """How many sessions there are."""
+        return int(self._database.execute("select count(*) from log").fetchone()[0])
+
+    def newest_of(self, machine: str) -> bytes | None:
+        """The packed line of a machine's newest session. Raises Damaged."""
+        row = self._database.execute(
+            f"select {_ROW} from log where machine=? order by opened desc, id desc limit 1",
+            (machine,),
+        ).fetchone()
+        return None if row is None else _checked(row).line
+
+    def due(self, machine: str | None = None, most: int | None = None) -> Iterator[bytes]:
+        """What is due, packed: of one machine, else those that come first, else all in order.
+
+        Raises Damaged, on the way too.
+        """
+        where, given = ("", ()) if machine is None else ("where machine=?", (machine,))
+        order = "machine, n" if most is None else "first, machine, n"
+        rows = self._database.execute(
+            f"select machine, row, crc from due {where} order by {order} limit ?",
+            (*given, -1 if most is None else most),
+        )
+        for name, row, crc in rows:
+            if not isinstance(row, bytes) or zlib.crc32(row) != crc:
+                raise Damaged(f"what is due on {name}")
+            yield row
 
     def last(self) -> str | None:
         """The session with the newest entry: of the open ones, else of the signed ones."""
@@ -343,7 +379,7 @@ class Index:
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
-        if not self.writable:
+        if not self.writable or self._database.in_transaction:
             yield
             return
         self._database.execute("begin immediate")
@@ -368,16 +404,6 @@ _SIGNATURES: Final = "select id, size, mtime, ctime, ino, looked, hash from log"
 _ROW: Final = "id, machine, state, opened, last, line, summary, crc"
 
 
-def path_of(store: Store) -> Path:
-    """The index's file: one a computer."""
-    return store.store / f"index-{computer_name()}.sqlite"
-
-
-def discard(store: Store) -> None:
-    """Throw the index away; the next one who asks makes it anew."""
-    _remove(path_of(store))
-
-
 def _checked(row: Sequence[object]) -> IndexedLog:
     log = IndexedLog(*row[:7])  # type: ignore[arg-type]
     try:
@@ -387,41 +413,6 @@ def _checked(row: Sequence[object]) -> IndexedLog:
     if not right:
         raise Damaged(f"the row of {row[0]!r}")
     return log
-
-
-def _connected(path: Path, store: Store) -> sqlite3.Connection:
-    if not store.store.is_dir():
-        raise OSError("no store yet")
-    make_folder(store.store)
-    if os.path.lexists(path) and not is_our_plain_file(path):
-        raise OSError(f"{path} is no file of ours")  # a link is not followed
-    if not path.exists():
-        os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600))
-    database = sqlite3.connect(path, timeout=5, isolation_level=None, check_same_thread=False)
-    try:
-        database.execute("pragma journal_mode=wal")
-        database.execute("pragma synchronous=normal")
-        (version,) = database.execute("pragma user_version").fetchone()
-        if version != VERSION:
-            if version or database.execute("select count(*) from sqlite_master").fetchone()[0]:
-                raise Damaged("another version")
-            database.executescript(
-                f"begin immediate;{_TABLES}pragma user_version={VERSION};commit;"
-            )
-    except BaseException:
-        database.close()
-        raise
-    return database
-
-
-def _remove(path: Path) -> bool:
-    """Whether the index is gone now."""
-    try:
-        for name in (path, Path(f"{path}-wal"), Path(f"{path}-shm")):
-            name.unlink(missing_ok=True)
-    except OSError:
-        return False
-    return True
 
 
 def _names(folder: Path) -> set[str]:

@@ -16,6 +16,7 @@ from textual import on, work
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import ModalScreen
+from textual.worker import get_current_worker
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
@@ -160,7 +161,8 @@ class InspectApp(CleanExitApp[int]):
     @work(thread=True, exit_on_error=False, exclusive=True, group="stock")
     def look_at_stock(self) -> None:
         """Read what lies in the store, beside the screen, and show it at the start."""
-        self.post_message(Stocktaken(load_catalogue(self.places)))
+        today, worker = self.now().date(), get_current_worker()
+        load_catalogue(self.places, today, self.post_message, lambda: not worker.is_cancelled)
 
     @on(Stocktaken)
     def _show_stock(self, event: Stocktaken) -> None:
@@ -199,8 +201,9 @@ class InspectApp(CleanExitApp[int]):
 
         try:
             inspection = Inspection.new(
-                self.places, event.checklist, event.machine, event.by, self.now, only=event.only
-            )
+                self.places, event.checklist, event.machine, event.by, self.now,
+                only=event.only, items=event.items,
+            )  # fmt: skip
         except (InspectError, OSError) as error:
             event.screen.say(str(error))
             return

@@ -18,6 +18,7 @@ OVER_THE_WALK = {
     "sign": "SignScreen",
     "export": "ExportScreen",
     "plan": "PlanScreen",
+    "widen": "WidenScreen",
 }
 """Screens over the walk, by the module's name; imported when they are opened."""
 

@@ -5,13 +5,15 @@ Nothing here raises for a file that is broken; its line says so.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import islice
 from pathlib import Path
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
-from inspect_tui.core.model.checklist import Section
+from inspect_tui.core.model.checklist import Section, Step
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.log import writer as log
@@ -20,6 +22,19 @@ from inspect_tui.workflow import store_index
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
 __all__ = ["DefinitionLine", "SessionLine", "checklists", "machines", "sessions"]
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """One step of a section, as a job may take it in."""
+
+    id: str
+    title: str
+    minutes: float = 0
+    is_safety: bool = False
+    """The sign-off wants it passed."""
+    why: str = ""
+    """Why it matters, as the list says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +48,8 @@ class SectionLine:
     """About how long, as far as its steps say."""
     safety: int = 0
     """Steps that the sign-off wants passed."""
+    lines: tuple[StepLine, ...] = ()
+    """Its steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +76,26 @@ def sessions(places: Store, most: int | None = None) -> list[SessionLine]:
         places: The store.
         most: How many at the most; all without it.
     """
+    return list(islice(each_session(places), most))
 
-    def from_logs() -> list[SessionLine]:
-        lines = [_session(path) for path in list_sessions(places)]
-        never = datetime.min.replace(tzinfo=UTC)
-        lines.sort(key=lambda line: (line.last or never, line.id), reverse=True)
-        return lines[:most]
 
-    return store_index.asked(places, lambda index: index.lines(most), from_logs)
+def each_session(
+    places: Store, progress: store_index.Progress | None = None
+) -> Iterator[SessionLine]:
+    """The same one by one, the first while the rest is read.
+
+    Args:
+        places: The store.
+        progress: Told how far the reading of changed logs is.
+    """
+    return store_index.each_line(places, lambda: _from_logs(places), progress)
+
+
+def _from_logs(places: Store) -> list[SessionLine]:
+    lines = [_session(path) for path in list_sessions(places)]
+    never = datetime.min.replace(tzinfo=UTC)
+    lines.sort(key=lambda line: (line.last or never, line.id), reverse=True)
+    return lines
 
 
 def _session(path: Path) -> SessionLine:
@@ -113,8 +142,13 @@ def _section(section: Section) -> SectionLine:
     steps = section.step
     return SectionLine(
         section.id, section.title, len(steps), sum(step.minutes or 0 for step in steps),
-        sum(step.safety or bool(step.gate) for step in steps),
+        sum(step.is_safety for step in steps), tuple(map(_step, steps)),
     )  # fmt: skip
+
+
+def _step(step: Step) -> StepLine:
+    why = " ".join(step.why.split())
+    return StepLine(step.id, step.title, step.minutes or 0, step.is_safety, why)
 
 
 def machines(places: Store) -> list[DefinitionLine]:

@@ -67,7 +67,6 @@ class EarlierSessions:
                 each.id,
                 f"Put off earlier, not decided here ({each.id}): {each.text}",
                 True,
-                f"Put off earlier, not decided here: {each.text}",
             )
             for each in in_the_way(carried, today, left_out)
         )

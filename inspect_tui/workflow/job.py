@@ -54,6 +54,18 @@ class Job:
         self._session.write(entry)
         return tuple(entry[1]["ids"])
 
+    def add_line(self, section: str, line: str) -> str:
+        """A step thought of on the spot, as a line: `Belt width | mm | min 33`; returns its id.
+
+        Raises:
+            BadInput: nothing can be made of the line, or there is no such section.
+            Refused: signed, set aside, or open for reading only.
+        """
+        self._session.refuse_unless_open()
+        entry = acts.added_line(self._session.evaluated, section, line)
+        self._session.write(entry)
+        return str(entry[1]["step"])
+
     def set_aside(self, why: str) -> None:
         """The session was begun by mistake: it stays readable, and counts no more.
 

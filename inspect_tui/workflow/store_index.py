@@ -9,21 +9,27 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import signal
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
-from datetime import UTC, datetime
+from collections.abc import Callable, Generator, Iterable, Iterator
+from contextlib import closing, contextmanager
+from datetime import UTC, date, datetime
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import Final, TypeVar
 
 import msgspec
 
+from inspect_tui.core.seasons.due import Due, as_of, due_of, first_day
+from inspect_tui.core.seasons.due_words import most_pressing
 from inspect_tui.core.seasons.machine_state import MachineState, state_after
 from inspect_tui.core.seasons.summary import SessionSummary, counted
-from inspect_tui.errors import BadInput, Damaged, InspectError
+from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.errors import BadInput, BrokenOff, Damaged, InspectError
 from inspect_tui.files.disk import bytes_of
-from inspect_tui.files.index import Index, IndexedLog, Signature, discard
+from inspect_tui.files.index import Index, IndexedLog, Signature
+from inspect_tui.files.index_file import discard
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
@@ -35,6 +41,8 @@ MANY: Final = 200
 _AT_ONCE: Final = 50
 _TAIL: Final = 10
 """A machine's newest sessions, which still change, stay out of its kept state."""
+_EPOCH: Final = date(1970, 1, 1)
+"""Rows of the calendar are kept as of some day, and put right on the day that they are shown."""
 _NEVER: Final = datetime.min.replace(tzinfo=UTC)
 
 Row = tuple[Signature, bytes, IndexedLog]
@@ -58,22 +66,61 @@ class StoreIndex:
             return 0
         changed, gone = self._index.changed(whole=whole)
         self._index.remove(gone)
-        paths = [self.store.log(name) for name in changed]
-        done = 0
-        for rows in _in_lots(_rows(paths), _AT_ONCE):
-            self._index.put(rows)
-            done += len(rows)
-            if progress is not None:
-                progress(done, len(paths))
+        self._read([self.store.log(name) for name in changed], progress)
+        for machine in self._index.unsure():
+            self._index.settle(machine, partial(self._due_packed, machine))
         return len(changed) + len(gone)
+
+    def _read(self, paths: list[Path], progress: Progress | None) -> None:
+        """Read logs into the index, lot by lot. Raises BrokenOff."""
+        done, of = 0, len(paths)
+        try:
+            if progress is not None and paths:
+                progress(0, of)
+            with closing(_rows(paths)) as read:
+                for rows in _in_lots(read, _AT_ONCE):
+                    self._index.put(rows)
+                    done += len(rows)
+                    if progress is not None:
+                        progress(done, of)
+        except KeyboardInterrupt:
+            raise BrokenOff(
+                f"Stopped: {done} of {pluralize(of, 'log')} were read and are kept; "
+                "the next time goes on from there."
+            ) from None
+
+    def _due_packed(self, machine: str) -> list[tuple[str, bytes]]:
+        rows = due_of(machine, self.state(machine), _EPOCH)
+        return [(first_day(row), msgspec.msgpack.encode(row)) for row in rows]
+
+    def due(self, today: date, machine: str | None = None, most: int | None = None) -> list[Due]:
+        """What is due, of one machine or of all; with `most` so many that may come first."""
+        if not self._index.writable and self._index.unsure():
+            machines = self.machines() if machine is None else [machine]
+            rows = [row for each in machines for row in due_of(each, self.state(each), today)]
+            return rows if most is None else most_pressing(rows)[:most]
+        packed = self._index.due(machine, most)
+        return [as_of(msgspec.msgpack.decode(each, type=Due), today) for each in packed]
+
+    def count(self) -> int:
+        """How many sessions there are."""
+        return self._index.count()
+
+    def name_of(self, machine: str) -> str:
+        """What a machine is called in its newest session."""
+        line = self._index.newest_of(machine)
+        return machine if line is None else msgspec.msgpack.decode(line, type=SessionLine).machine
 
     def look_again(self) -> int:
         """The whole look, if the last one is a while ago; how many logs were read."""
         return self.refresh(whole=True) if self._index.wants_whole_look() else 0
 
-    def lines(self, most: int | None = None) -> list[SessionLine]:
-        """The sessions, the last used first."""
-        return [msgspec.msgpack.decode(each, type=SessionLine) for each in self._index.lines(most)]
+    def lines(
+        self, most: int | None = None, *, open_ones: bool | None = None
+    ) -> Iterator[SessionLine]:
+        """The sessions, the last used first: all, those left open, or the others."""
+        for each in self._index.lines(most, open_ones=open_ones):
+            yield msgspec.msgpack.decode(each, type=SessionLine)
 
     def last(self) -> str | None:
         """The session that `last` means; None where there is none."""
@@ -132,8 +179,51 @@ def opened_index(store: Store, progress: Progress | None = None) -> Iterator[Sto
         yield found
 
 
+def look_again(store: Store) -> int:
+    """The whole look, once the answer was given, if the last one is a while ago.
+
+    Returns:
+        How many logs were read.
+    """
+    try:
+        with opened_index(store) as index:
+            return 0 if index is None else index.look_again()
+    except (sqlite3.DatabaseError, Damaged, msgspec.MsgspecError):
+        discard(store)
+        return 0
+
+
+def each_line(
+    store: Store, without: Callable[[], Iterable[SessionLine]], progress: Progress | None = None
+) -> Iterator[SessionLine]:
+    """The sessions, the last used first, handed on while the rest is read.
+
+    Args:
+        store: Whose.
+        without: All of them from the logs themselves, where there can be no index.
+        progress: Told how far the index is with logs that changed.
+    """
+    given: set[str] = set()
+    for _ in range(2):
+        try:
+            with opened_index(store, progress) as index:
+                if index is None:
+                    break
+                for line in index.lines():
+                    if line.id not in given:
+                        given.add(line.id)
+                        yield line
+                return
+        except (sqlite3.DatabaseError, Damaged, msgspec.MsgspecError):
+            discard(store)
+    yield from (line for line in without() if line.id not in given)
+
+
 def asked(
-    store: Store, question: Callable[[StoreIndex], Part], without: Callable[[], Part]
+    store: Store,
+    question: Callable[[StoreIndex], Part],
+    without: Callable[[], Part],
+    progress: Progress | None = None,
 ) -> Part:
     """What the index answers; where it is damaged it is made anew and asked again.
 
@@ -141,10 +231,11 @@ def asked(
         store: Whose index.
         question: Asked of the index.
         without: The answer from the logs themselves, where there can be no index.
+        progress: Told how far the index is with logs that changed.
     """
     for _ in range(2):
         try:
-            with opened_index(store) as index:
+            with opened_index(store, progress) as index:
                 return without() if index is None else question(index)
         except (sqlite3.DatabaseError, Damaged, msgspec.MsgspecError):
             discard(store)
@@ -165,13 +256,14 @@ def machine_state(
     return asked(store, lambda index: index.state(machine, before), without)
 
 
-def summaries(store: Store, machine: str) -> list[SessionSummary]:
+def summaries(store: Store, machine: str, progress: Progress | None = None) -> list[SessionSummary]:
     """All sessions of a machine that count, oldest first."""
     return counted(
         asked(
             store,
             lambda index: index.summaries(machine),
             lambda: summaries_from_logs(store, machine),
+            progress,
         )
     )
 
@@ -240,17 +332,30 @@ def read_row(path: Path) -> Row | None:
     return signature, digest, log
 
 
-def _rows(paths: list[Path]) -> Iterator[Row]:
+def _rows(paths: list[Path]) -> Generator[Row, None, None]:
     if len(paths) < MANY:
         found: Iterable[Row | None] = map(read_row, paths)
         yield from (row for row in found if row is not None)
         return
     import multiprocessing
-    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(min(os.cpu_count() or 1, 8), context) as pool:
-        yield from (row for row in pool.map(read_row, paths, chunksize=_AT_ONCE) if row is not None)
+    pool = ProcessPoolExecutor(min(os.cpu_count() or 1, 8), context, _leave_ending_to_the_parent)
+    seen = 0
+    try:
+        for row in pool.map(read_row, paths, chunksize=_AT_ONCE):
+            seen += 1
+            if row is not None:
+                yield row
+    except BrokenExecutor:  # a helper was killed, or could not begin: the rest is read here
+        yield from (row for row in map(read_row, paths[seen:]) if row is not None)
+    finally:
+        pool.shutdown(cancel_futures=True)  # broken off, what waits is not read any more
+
+
+def _leave_ending_to_the_parent() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _in_lots(rows: Iterator[Row], size: int) -> Iterator[list[Row]]:

@@ -288,3 +288,10 @@ def test_open_safety_steps_want_both_kinds_of_words(inspection):
     with pytest.raises(Refused, match="Safety step 'brake'"):
         inspection.sign("R. Tester", accept={"brake": "yard only"})
     inspection.sign("R. Tester", "all of it", accept={"brake": "yard only"})
+
+
+def test_what_is_worked_out_in_a_step_stands_under_its_failing_reading(inspection):
+    put(inspection, plugs__gap__PTO="1.0", plugs__old__PTO="0.5")
+    found = under(inspection)
+    assert found["plugs.gap@PTO"] is None
+    assert found["plugs.grown@PTO"] == "plugs.gap@PTO"

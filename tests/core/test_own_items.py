@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given, settings
@@ -10,8 +11,11 @@ from hypothesis import strategies as st
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions import own_items
+from inspect_tui.core.model.targets import Target
 from inspect_tui.core.readings.parse import quantity
 from inspect_tui.errors import BadInput
+from inspect_tui.files.store import Store
+from inspect_tui.workflow.inspection import Inspection
 from tests.builders import checklist, inference, section, step
 
 
@@ -149,3 +153,36 @@ def test_a_section_of_one_s_own_that_is_not_the_last_grows_too():
 def test_a_text_without_a_last_line_end_is_ended_first():
     text = checklist(step("belt")).rstrip("\n")
     assert ids(own_items.with_items(text, ["Seat"])) == {"drive": ["belt"], "own": ["own-1"]}
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("Look under the seat", "a tick"),
+        ("Belt width | mm", "a number in mm"),
+        ("Pressure | kPa | min 33", "a number in kPa, at least 33"),
+        ("Gap | mm | target 5 +- 1", "a number in mm, 5 ± 1"),
+        ("Coolant | one of clear, milky", "a choice, clear is right"),
+    ],
+)
+def test_a_line_is_said_in_words_while_it_is_typed(line, words):
+    assert own_items.words_of(line) == words
+
+
+def test_a_step_added_while_walking_takes_the_same_lines(tmp_path):
+    store = Store(tmp_path / "store")
+    clock = lambda: datetime(2026, 11, 2, tzinfo=UTC)  # noqa: E731
+    with Inspection.new(store, "before-every-ride", "ostrebek-440", "Ada", clock) as held:
+        section = held.results.checklist.section[0].id
+        step = held.job.add_line(section, "Pressure | kPa | min 33")
+        held.record([(Target(step, "value", None), "20")], "as-found")
+        tick = held.job.add_line(section, "Smell of fuel gone")
+        choice = held.job.add_line(section, "Coolant | one of clear, milky")
+        with pytest.raises(BadInput):
+            held.job.add_line(section, "Pressure | kPa | least 33")
+        session = held.session.id
+    with Inspection.open(store, session, clock) as held:
+        row = held.results.row(step, "value", None, "as-found")
+        assert row.judged.verdict == "fail"
+        assert held.results.step(tick).step.readings[0].id == "done"
+        assert held.results.step(choice).step.readings[0].options == ("clear", "milky")

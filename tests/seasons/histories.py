@@ -36,6 +36,8 @@ CHECKLIST = checklist(
     title="Season look",
 )
 NEW_BELT, THIN_BELT = 35.0, 33.0
+PLAYED = 0.9
+"""Of the winters; the others are without snow."""
 UNCERTAINTY = 0.2
 """Expanded (k = 2), mm, of every gauge."""
 
@@ -84,7 +86,13 @@ class LogText:
 
 
 def session(
-    log_name: str, machine: str, truth: Truth, at: datetime, rng: Random, gauge: str
+    log_name: str,
+    machine: str,
+    truth: Truth,
+    at: datetime,
+    rng: Random,
+    gauge: str,
+    signed: bool = True,
 ) -> bytes:
     """One season's look: odometer, belt (replaced where it is thin), chaincase, signed."""
     text = LogText("A. Tester")
@@ -117,23 +125,37 @@ def session(
         )
         belt("as-left")
     reading("chaincase", "done", "yes", True, verdict="pass")
-    text.add("signed", next(later), open=[], accepted="")
+    if signed:
+        text.add("signed", next(later), open=[], accepted="")
     return text.data
 
 
-def machine(store: Store, name: str, seasons: int, rng: Random, first: int = 2010) -> Truth:
-    """A machine's sessions over the years, written into the store; how it really is now."""
+def machine(
+    store: Store,
+    name: str,
+    seasons: int,
+    rng: Random,
+    first: int = 2010,
+    *,
+    left_open: bool = False,
+) -> Truth:
+    """A machine's sessions over the years, written into the store; how it really is now.
+
+    Args:
+        left_open: The last one is not signed.
+    """
     truth = Truth(-rng.uniform(2e-4, 8e-4), rng.uniform(0, 3000), 0.0)
     truth.belt_at = truth.odometer
     gauge = "calliper 1"
     for season in range(seasons):
-        if season and rng.random() < 0.1:
+        if season and rng.random() > PLAYED:
             continue  # a winter without snow
         if rng.random() < 0.1:
             gauge = f"calliper {rng.randint(2, 9)}"
         at = datetime(first + season, 11, rng.randint(1, 28), 18, tzinfo=UTC)
         log_name = f"{at:%Y-%m-%d}-{name}-season-look"
-        store.log(log_name).write_bytes(session(log_name, name, truth, at, rng, gauge))
+        signed = not (left_open and season == seasons - 1)
+        store.log(log_name).write_bytes(session(log_name, name, truth, at, rng, gauge, signed))
         truth.odometer += rng.uniform(400, 1500)
     return truth
 
@@ -145,7 +167,7 @@ def club(folder: Path, sessions: int, machines: int, seed: int = 1) -> Store:
     for number in range(machines):
         name = f"sled-{number:03}"
         (store.machines / f"{name}.toml").write_text(sheet(name), encoding="utf-8")
-        for part in range(max(1, round(sessions / machines / 20))):
-            machine(store, name, round(sessions / machines) % 20 or 20, rng, 1950 + 25 * part)
+        seasons = max(1, round(sessions / machines / PLAYED))
+        machine(store, name, seasons, rng, 2026 - seasons, left_open=number % 10 == 0)
     (store.checklists / "season-look.toml").write_text(CHECKLIST, encoding="utf-8")
     return store

@@ -138,7 +138,7 @@ def ridden(*km: float):
         ((2000,), TODAY, "the meter was read only once"),
         ((2000, 2100), TODAY, "about 19 March 2025, but how that varies can't be told"),
         ((2000, 2000, 2000), TODAY, "nothing was driven"),
-        ((2000, 2400, 2600), TODAY, "LATE: was due at 2500 km, 100 km over"),
+        ((2000, 2400, 2600), TODAY, "LATE, 100 km over (due at 2500 km)"),
     ],
 )
 def test_in_words(km, today, said):

@@ -58,12 +58,15 @@ async def test_escape_at_the_sign_off_keeps_the_words(job, session, back):
         screen = pilot.app.screen
         assert isinstance(screen, SignScreen)
         await type_in(pilot, "R. Tester", "enter")
+        await type_in(pilot, "no guard on the bench", "enter")
         await type_in(pilot, "not ridden yet", "enter")
         await pilot.press(*["escape"] * back)
         if back == 2:
-            await type_in(pilot, "R. Tester", "enter")
+            assert screen.question.field.value == "no guard on the bench"
+            await type_in(pilot, "", "enter")
         await pilot.pause()
         assert screen.question.field.value == "not ridden yet"
         await type_in(pilot, "", "enter")
         await type_in(pilot, "sign", "enter")
         assert "Signed. Seal: " in pilot.screen_text()
+        assert 'accepted_steps = ["guard=no guard on the bench"]' in pilot.log()

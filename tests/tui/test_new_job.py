@@ -6,9 +6,9 @@ import tomllib
 
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.screens.new_job import NewJob
+from inspect_tui.tui.screens.new_job import NewJob, why_words
 from inspect_tui.tui.walk.screen import WalkScreen
-from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine, checklists
+from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine, StepLine, checklists
 from tests.tui.conftest import screen_text, settled
 
 SECTIONS = (
@@ -63,6 +63,49 @@ def test_the_catalogue_counts_each_section_as_the_list_has_it(places):
         ("drive", 2, 1),
         ("engine", 3, 0),
     ]
+
+
+WITH_STEPS = (
+    SectionLine("drive", "Drive", 3, 12, 2, (
+        StepLine("belt", "Belt", 5, False, "It slips. And more."),
+        StepLine("guard", "Guard", 2, True, "It flies off."),
+        StepLine("brake", "Brake", 5, True),
+    )),
+    SectionLine("end", "End", 1, 3, 0, (StepLine("cover", "Cover", 3),)),
+)  # fmt: skip
+
+
+def test_single_steps_go_in_and_out_and_make_a_section_together():
+    line = DefinitionLine("bench", "Bench", "bench.toml", True, 4, 9, sections=WITH_STEPS)
+    job = NewJob.begun(machine_first=False).with_checklist(line).with_machine("sled")
+    job = job.toggled("belt")
+    assert job.only == ("belt",) and job.share(WITH_STEPS[0]) == "some"
+    assert [step.title for _, step in job.safety_left] == [
+        "Guard",
+        "Brake",
+    ] and "without" in job.questions
+    assert job.scope_words == "1 single step, about 5 min, without 2 safety steps"
+    job = job.toggled("guard").toggled("brake")
+    assert job.only == ("drive",) and job.safety_left == () and "without" not in job.questions
+    assert job.toggled("guard").only == ("belt", "brake")
+    assert job.toggled("end").only == ()  # all of it
+    assert job.toggled("guard").toggled("drive").only == ("drive",)  # some: the rest comes in
+    assert job.toggled("drive").only == ()
+
+
+def test_why_is_said_of_safety_first_in_a_sentence_each():
+    steps = WITH_STEPS[0].lines
+    assert why_words(steps) == "Guard: It flies off. Belt: It slips."
+    assert why_words(steps[:1]) == "It slips. And more." and why_words(steps[2:]) == ""
+
+
+def test_lines_of_ones_own_are_kept_and_can_go_again():
+    job = NewJob.begun(machine_first=False).with_checklist(LIST).with_machine("sled")
+    job = job.typing_item(typing=True)
+    assert job.question == "item"
+    job = job.with_item("Gap | mm").with_item("Look")
+    assert job.back().question == "scope" and job.items == ("Gap | mm", "Look")
+    assert "13 steps" in job.scope_words and job.without_item(0).items == ("Look",)
 
 
 async def chosen(pilot, option):
@@ -122,9 +165,43 @@ async def test_a_session_takes_in_the_chosen_sections_alone(places, clock):
         await pilot.pause()
         assert "Go on: 1 of 2 sections, 3 steps" in screen_text(app)
         assert "without 1 safety step" in screen_text(app)
-        await pilot.press("home", "enter", "enter")
+        await pilot.press("home", "enter")
+        await pilot.pause()
+        shown = screen_text(app)
+        assert "LEFT OUT, 1 SAFETY STEP" in shown and "Guard  Drive" in shown
+        await pilot.press("down", "enter")  # the first answer is no
+        await pilot.pause()
+        await pilot.press("enter")
         await settled(pilot)
         assert isinstance(app.screen, WalkScreen)
         results = app.screen.walk.state.known.results
         left_out = [each.step.id for each in results.steps if each.state == "left-out"]
         assert left_out == ["belt", "guard"]
+
+
+async def test_a_line_of_ones_own_is_walked_and_judged(places, clock):
+    app = make_app(places, clock, by="Ada")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        await pilot.press("n")
+        await pilot.pause()
+        await chosen(pilot, "bench")
+        await chosen(pilot, "test-bed")
+        await chosen(pilot, "/own-line")
+        await pilot.press(*"Gap | mm | least 3", "enter")
+        await pilot.pause()
+        assert "is no limit" in screen_text(app)
+        await pilot.press("ctrl+u", *"Gap | mm | min 3", "enter")
+        await pilot.pause()
+        assert "a number in mm, at least 3" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "6 steps" in screen_text(app)
+        await pilot.press("home", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await settled(pilot)
+        results = app.screen.walk.state.known.results
+        own = results.step("own-1").step
+        assert own.title == "Gap" and own.readings[0].unit == "mm"

@@ -8,14 +8,17 @@ itself holds. Common practice: an id is the program's word, not the mechanic's.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.screens.findings_lines import lines_of
 from inspect_tui.tui.screens.plan_text import plan_text
-from inspect_tui.tui.screens.sign import summary
+from inspect_tui.tui.screens.sign_state import SignState, open_lists
+from inspect_tui.tui.screens.sign_text import sheet as sign_sheet
 from inspect_tui.workflow import demo, sheets
 from inspect_tui.workflow.inspection import Inspection
 from tests.tui.plain_walk import PlainWalk
@@ -106,9 +109,12 @@ def drawn(walk):
             walk.go_to(target)
             yield f"{target}", walk.text
     yield "plan", plan_text(view, ()).plain
-    yield "sign-off", summary(view).plain
+    signing = replace(SignState(), lists=open_lists(view, ()))
+    yield "sign-off", sign_sheet(view, signing, 80, 24, whole=True).plain
+    for line in lines_of(view, ()):
+        yield f"finding {line.id}", f"{line.title} {line.said} {line.decided}"
     for finding in view.results.findings:
-        yield f"finding {finding.id}", "\n".join((finding.text, *finding.evidence))
+        yield f"what {finding.id} rests on", "\n".join((finding.text, *finding.evidence))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -139,9 +139,14 @@ async def test_signing_over_open_things_wants_words_and_then_only_addenda(job, p
         await pilot.press("f9")
         await settled(pilot)
         assert isinstance(pilot.app.screen, SignScreen)
-        assert "Safety step 'Guard'" in pilot.screen_text()
+        text = pilot.screen_text()
+        assert "SAFETY NOT PASSED: 1" in text and "Guard: was not done" in text
+        assert "STEPS NOT DONE: 4" in text
         await type_in(pilot, "Ada", "enter")
-        assert "What stays open" in pilot.screen_text()
+        assert "Safety 1 of 1: Guard: was not done" in pilot.screen_text()
+        await type_in(pilot, "the bench has none", "enter")
+        assert "● Guard" in pilot.screen_text()
+        assert "What else stays open" in pilot.screen_text()
         await type_in(pilot, "not ridden yet", "enter")
         await type_in(pilot, "yes", "enter")
         assert 'kind = "signed"' not in pilot.log()

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from inspect_tui.commands.seasons import reading_on
+from inspect_tui.commands.common import reading_on
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.tables import season_of, write_tables
 from tests.seasons import histories

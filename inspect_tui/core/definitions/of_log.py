@@ -107,7 +107,12 @@ def _trusted_data(text: str, what: str) -> dict[str, Any]:
 
 
 def add_step(
-    compiled: Compiled, section_id: str, step_id: str, title: str, unit: str = ""
+    compiled: Compiled,
+    section_id: str,
+    step_id: str,
+    title: str,
+    unit: str = "",
+    item: str = "",
 ) -> Compiled:
     """The checklist with one more step at the end of a section; its reading is `value`.
 
@@ -117,13 +122,35 @@ def add_step(
         step_id: `added-1` ...
         title: In a person's words; also the reading's label.
         unit: Of a number; without one the reading is a text.
+        item: The line that it was typed as, where it says more: `Belt width | mm | min 33`.
     """
+    if item and (own := _of_item(item, step_id)) is not None:
+        added = _with_step(compiled, section_id, own.steps[step_id])
+        return replace(
+            added, limits={**added.limits, **own.limits}, value={**added.value, **own.value}
+        )
     reading = Reading("value", title, "number" if unit else "text", unit)
-    step = Step(step_id, title, reading=(reading,))
+    return _with_step(compiled, section_id, Step(step_id, title, reading=(reading,)))
+
+
+def _of_item(item: str, step_id: str) -> Compiled | None:
+    """A list of the one step that a line makes; None where nothing can be made of it any more."""
+    # Late: few sessions have such a step.
+    from inspect_tui.core.definitions.own_items import list_of_one
+
+    try:
+        text = list_of_one(item, step_id)
+    except BadInput:
+        return None
+    checklist = decode.checklist_of(_trusted_data(text, "checklist"), of_log=True)
+    return compiled_of(compiling.parsed(checklist, _unsaid, of_log=True))
+
+
+def _with_step(compiled: Compiled, section_id: str, step: Step) -> Compiled:
     sections = list(compiled.checklist.section)
     place = next(
         (n for n, section in enumerate(sections) if section.id == section_id), len(sections) - 1
     )
     sections[place] = msgspec.structs.replace(sections[place], step=(*sections[place].step, step))
     checklist = msgspec.structs.replace(compiled.checklist, section=tuple(sections))
-    return replace(compiled, checklist=checklist, steps={**compiled.steps, step_id: step})
+    return replace(compiled, checklist=checklist, steps={**compiled.steps, step.id: step})

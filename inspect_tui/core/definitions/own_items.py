@@ -85,6 +85,28 @@ def list_of(list_id: str, title: str, lines: Sequence[str]) -> str:
     return document({"id": list_id, "title": title, "revision": 1, "section": [section_of(lines)]})
 
 
+def list_of_one(line: str, step_id: str) -> str:
+    """The text of a checklist with the one step that a line makes. Raises BadInput."""
+    section = {"id": SECTION_OF_OWN, "title": TITLE, "step": [step_of(line, step_id)]}
+    return document({"id": "one", "title": TITLE, "revision": 1, "section": [section]})
+
+
+def words_of(line: str) -> str:
+    """What a line makes, for who types it: `a number in mm, at least 33`. Raises BadInput."""
+    step = step_of(line, "own-1")
+    (reading,) = step.get("reading", [{"kind": "check"}])
+    if reading["kind"] == "check":
+        return "a tick"
+    limit = reading.get("limit", {})
+    if reading["kind"] == "choice":
+        return f"a choice, {limit['equal']} is right"
+    said = f"a number in {reading['unit']}" if reading.get("unit") else "a number"
+    if "target" in limit:
+        return f"{said}, {limit['target']} ± {limit['tolerance']}"
+    sides = {"min": "at least", "max": "at most"}
+    return ", ".join([said, *(f"{sides[side]} {amount}" for side, amount in limit.items())])
+
+
 def with_items(text: str, lines: Sequence[str]) -> str:
     """A checklist's text with the lines as further steps in its section `own`.
 

@@ -92,7 +92,9 @@ def definitions_of(session: Session) -> ChecklistOnMachine:
     """The list and the sheet that a session was opened with, with what it added to both."""
     compiled = of_log.compile_trusted(session.checklist_text)
     for added in session.added:
-        compiled = of_log.add_step(compiled, added.section, added.id, added.title, added.unit)
+        compiled = of_log.add_step(
+            compiled, added.section, added.id, added.title, added.unit, added.item
+        )
     machine = with_figures(
         of_log.trusted_machine(session.machine_text),
         compiled,

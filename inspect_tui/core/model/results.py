@@ -249,8 +249,6 @@ class SignoffBlocker:
     is_open: bool = True
     """Whether it is an open step or an undecided finding, which `accept_open` may cover; a safety
     step wants its own words beside that."""
-    said: str = ""
-    """The same without an id, for screens."""
 
 
 @dataclass(frozen=True)

@@ -207,8 +207,8 @@ def without_ids(text: str, steps: Container[str]) -> str:
         text: As the sign-off wrote it: `Safety step 'Brake' (brake) failed.`
         steps: The ids of the list's steps.
     """
-    text, _, _ = text.partition(" With it: ")
-    text = re.sub(r"^Finding \S+ (?=has|is|was)", "A finding ", text)
+    text = re.sub(r" With it: \S+[^ ]*(?:(?:,| and) \S+)*\.", "", text)
+    text = re.sub(r"\bFinding \S+ (?=has|is|was)", "A finding ", text)
     text = re.sub(r" \((?:carried:)[^)]*\)", "", text)
     return re.sub(
         r" \(([A-Za-z][\w-]*)\)", lambda found: "" if found[1] in steps else found[0], text

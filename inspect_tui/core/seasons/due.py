@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from inspect_tui.core.definitions.intervals import Interval, interval
@@ -86,3 +86,23 @@ def _by_calendar(every: Interval, step: LastDone, today: date) -> tuple[str, str
     day = every.after(step.at.date())
     left = (day - today).days
     return day.isoformat(), pluralize(left, "day"), day.isoformat(), left < 0
+
+
+def as_of(row: Due, today: date) -> Due:
+    """A row that was worked out on another day, as it is on this one."""
+    if not row.calendar:
+        return row
+    left = (date.fromisoformat(row.due_at) - today).days
+    return replace(row, left=pluralize(left, "day"), late=left < 0)
+
+
+def first_day(row: Due) -> str:
+    """The day on which it may first be due, ISO, whatever day it is; late by the meter comes first.
+
+    Text that sorts behind every day where it can't be told.
+    """
+    if row.calendar:
+        return row.due_at
+    if row.late:
+        return ""
+    return row.span.soonest.isoformat() if row.span.soonest is not None else row.by or "9999"

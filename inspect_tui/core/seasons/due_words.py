@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from inspect_tui.core.seasons.due import Due
+from inspect_tui.core.seasons.due import Due, first_day
 from inspect_tui.core.text.sanitize import ellipsize
 
 _MONTHS = (
@@ -19,15 +19,8 @@ _NEAR = 300
 def most_pressing(rows: Iterable[Due]) -> list[Due]:
     """The late ones first, then by the day on which they may first come, then the untold."""
     return sorted(
-        rows,
-        key=lambda row: (not row.late, _first_day(row) or date.max, row.machine, row.title),
+        rows, key=lambda row: (not row.late, first_day(row), row.machine, row.title, row.due_at)
     )
-
-
-def _first_day(row: Due) -> date | None:
-    if row.span.soonest is not None:
-        return row.span.soonest
-    return None if row.by is None else date.fromisoformat(row.by)
 
 
 def when_due(row: Due, today: date) -> str:
@@ -39,7 +32,7 @@ def when_due(row: Due, today: date) -> str:
     """
     over = row.left.removeprefix("-")
     if row.late:
-        return f"LATE: was due at {_at(row, today)}, {over} over"
+        return f"LATE, {over} over (due {_at(row, today)})"
     if not row.due_at:
         return "the meter was never read"
     if row.calendar:
@@ -76,7 +69,9 @@ def day_in_words(day: date, today: date) -> str:
 
 
 def _at(row: Due, today: date) -> str:
-    return day_in_words(date.fromisoformat(row.due_at), today) if row.calendar else row.due_at
+    if row.calendar:
+        return day_in_words(date.fromisoformat(row.due_at), today)
+    return f"at {row.due_at}"
 
 
 def _about(day: date, today: date) -> str:

@@ -184,7 +184,7 @@ class Replay:
         self.added.append(
             AddedStep(
                 str(keys.get("step", f"added-{number}")), _text(keys["section"]),
-                _text(keys["title"]), str(keys.get("unit", "")),
+                _text(keys["title"]), str(keys.get("unit", "")), str(keys.get("item", "")),
             )
         )  # fmt: skip
 

@@ -153,6 +153,8 @@ class AddedStep:
     section: str
     title: str
     unit: str
+    item: str = ""
+    """The line that it was typed as, where that says more than title and unit."""
 
 
 @dataclass(frozen=True, slots=True)

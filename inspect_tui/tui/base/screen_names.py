@@ -14,6 +14,7 @@ ScreenName = Literal[
     "photos",
     "plan",
     "figures",
+    "widen",
     "sessions",
 ]
 """`sessions` leaves this session."""

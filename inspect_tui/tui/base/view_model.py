@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.core.seasons.carried import Carried
+    from inspect_tui.workflow.at_start import DueLine
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
     from inspect_tui.workflow.inspection import Inspection
 
@@ -101,6 +102,12 @@ class Catalogue:
     """Why the store can't be read."""
     where: str = ""
     """The store's folder, for showing."""
+    more_sessions: int = 0
+    """Further ones, which aren't in `sessions`."""
+    due: tuple[DueLine, ...] = ()
+    """What is due first, the late ones before the others."""
+    reading: str = ""
+    """How far the reading of changed logs is; what stands here is of before."""
 
 
 @dataclass(frozen=True, slots=True)

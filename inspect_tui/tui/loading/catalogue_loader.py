@@ -3,40 +3,88 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeVar
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING, TypeVar
 
 from textual.message import Message
 
-from inspect_tui.errors import InspectError
+from inspect_tui.errors import BrokenOff, InspectError
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base.view_model import Catalogue
 
-Line = TypeVar("Line")
+if TYPE_CHECKING:
+    from inspect_tui.workflow.catalogue import DefinitionLine
+
+Part = TypeVar("Part")
 
 
 class Stocktaken(Message):
-    """The store was looked at."""
+    """The store was looked at, as far as that has come."""
 
     def __init__(self, stock: Catalogue) -> None:
         super().__init__()
         self.stock = stock
 
 
-def load_catalogue(places: Store) -> Catalogue:
-    """Sessions, checklists and machine sheets; what can't be read says why, the rest is there."""
+def load_catalogue(
+    places: Store, today: date, post: Callable[[Stocktaken], object], wanted: Callable[[], bool]
+) -> None:
+    """Sessions and what is due, then checklists and sheets; what can't be read says why.
+
+    Args:
+        places: The store.
+        today: The day that it is.
+        post: Handed what is known so far, several times.
+        wanted: Whether anyone still waits: else it stops, and what was read is kept.
+    """
     # Late: it brings the whole thinking, which the first picture should not wait for.
-    from inspect_tui.workflow.catalogue import checklists, machines, sessions
+    from inspect_tui.workflow.at_start import AtStart, at_start
+    from inspect_tui.workflow.catalogue import checklists, machines
+    from inspect_tui.workflow.store_index import MANY, look_again
 
     trouble: list[str] = []
 
-    def listed(what: Callable[[Store], list[Line]]) -> tuple[Line, ...]:
+    def listed(what: Callable[[], Part], nothing: Part) -> Part:
         try:
-            return tuple(what(places))
+            return what()
         except FileNotFoundError:
-            return ()  # a store that isn't there yet, or a folder that was taken away
+            return nothing  # a store that isn't there yet, or a folder that was taken away
         except (InspectError, OSError) as error:
             trouble.append(str(error))
-            return ()
+            return nothing
 
-    left, lists, sheets = listed(sessions), listed(checklists), listed(machines)
-    return Catalogue(left, lists, sheets, " ".join(dict.fromkeys(trouble)), str(places.store))
+    def reading(done: int, of: int) -> None:
+        if not wanted():
+            raise BrokenOff
+        if of > MANY and done < of:
+            show(Catalogue(reading=f"Reading {done:,} of {of:,} logs …"))
+
+    def first_page() -> Catalogue:
+        page = listed(lambda: at_start(places, today, reading), AtStart())
+        return Catalogue(page.sessions, more_sessions=page.more, due=page.due)
+
+    def show(stock: Catalogue) -> None:
+        post(Stocktaken(stock))
+
+    lists: tuple[DefinitionLine, ...] = ()
+    sheets: tuple[DefinitionLine, ...] = ()
+
+    def whole() -> Catalogue:
+        said = " ".join(dict.fromkeys(trouble))
+        return replace(
+            stock, checklists=lists, machines=sheets, trouble=said, where=str(places.store)
+        )
+
+    try:
+        stock = first_page()
+        if stock.sessions:
+            show(stock)
+        lists = listed(lambda: tuple(checklists(places)), lists)
+        sheets = listed(lambda: tuple(machines(places)), sheets)
+        show(whole())
+        if look_again(places):
+            stock = first_page()
+            show(whole())
+    except BrokenOff:
+        return

@@ -16,12 +16,22 @@ from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.errors import BadInput
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
+from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
-from inspect_tui.tui.screens.new_job import ASKS, HINTS, NewJob, section_words
+from inspect_tui.tui.screens.new_job import (
+    ASKS,
+    HINTS,
+    ITEMS,
+    NewJob,
+    section_words,
+    step_words,
+    why_words,
+)
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
@@ -34,16 +44,20 @@ ACTIONS: Final = (
            "Session"),
     Action("space", "in_or_out", "In or out", "At a section: the job takes it in, or leaves it out",
            job="Session"),
+    Action("right", "unfold", "Steps", "A section's steps, one by one", job="Session"),
+    Action("left", "fold", "Fold", "The section alone again", job="Session"),
     Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual", True,
            "Session"),
     Action("escape", "back", "Back", "The question before; from the first one the start", True),
 )  # fmt: skip
-NEW_MACHINE, GO_ON = "/new-machine", "/go-on"
+NEW_MACHINE, GO_ON, OWN_LINE = "/new-machine", "/go-on", "/own-line"
 """Options that are no ids: an id has no `/`."""
-LISTS = ("checklist", "machine", "scope")
+OF_ITEM: Final = "/item-"
+LISTS = ("checklist", "machine", "scope", "without")
 MOVES: Final = "Up and Down move, Enter chooses, Esc goes back."
-TOGGLES: Final = "Up and Down move, Enter or Space takes a section in or out, Esc goes back."
+TOGGLES: Final = "Enter or Space: in or out. Right: its steps. Esc goes back."
 TYPED: Final = "Enter goes on, Esc goes back."
+ITEM_DONE: Final = "Enter takes the line; Enter alone is done. Esc goes back."
 
 
 class NewSessionScreen(Screen[None]):
@@ -61,6 +75,7 @@ class NewSessionScreen(Screen[None]):
             self.checklist = job.checklist
             self.machine = job.machine
             self.only = job.only
+            self.items = job.items
             self.by = by
 
     class NewMachine(Message):
@@ -127,13 +142,14 @@ class NewSessionScreen(Screen[None]):
         self.query_one("#new-question", Static).update(
             spanned(Text(f"{place}   {ASKS[question]}", style=ASKED))
         )
-        hint = TOGGLES if question == "scope" else MOVES if question in LISTS else TYPED
-        self.query_one("#new-hint", Static).update(spanned(Text(hint, style=DIM)))
+        self._hint()
         answers, field = self.query_one(Choices), self.query_one(Input)
         answers.display = question in LISTS
         field.display = not answers.display
         if question == "scope":
             self._offer_sections()
+        elif question == "without":
+            self._offer_to_go_on_without()
         elif question in LISTS:
             self._offer_definitions()
         else:
@@ -163,27 +179,89 @@ class NewSessionScreen(Screen[None]):
         if first is not None:
             answers.highlighted = answers.get_option_index(first)
 
+    def _hint(self, about: str = "") -> None:
+        """What the keys do; above it what is to be known of the highlighted one."""
+        question = self.job.question
+        keys = {"scope": TOGGLES, "item": ITEM_DONE}.get(
+            question, MOVES if question in LISTS else TYPED
+        )
+        if question == "item":
+            about = " ".join((ITEMS, *(f"✓ {each}" for each in self.job.items)))
+        text = Text(f"{one_line(about)}\n" if about else "")
+        text.append(keys, style=DIM)
+        self.query_one("#new-hint", Static).update(spanned(text))
+
+    def _offer_to_go_on_without(self) -> None:
+        """Back, on, and each safety step that is left out by its name."""
+        left, answers = self.job.safety_left, self.query_one(Choices)
+        answers.clear_options()
+        answers.add_option(Option(Text("No: back to what the job takes in"), id="/back"))
+        yes = "Yes: begin without them; the sign-off names them"
+        answers.add_option(Option(Text(yes), id=GO_ON))
+        heading = f"Left out, {pluralize(len(left), 'safety step')}: Enter takes one in".upper()
+        answers.add_option(Option(spanned(Text(heading, style=DIM)), disabled=True))
+        for section, step in left:
+            line = Text.assemble((one_line(step.title), "bold"))
+            line.append(f"  {one_line(section.title)}", style=DIM)
+            answers.add_option(Option(spanned(line), id=step.id))
+        answers.highlighted = 0
+
     def _offer_sections(self, at: int = 0) -> None:
-        """Going on with what is chosen, and below it each section, in or out."""
+        """Going on with what is chosen, and below it each section and step, in or out."""
         job, answers = self.job, self.query_one(Choices)
         answers.clear_options()
         go_on = Text.assemble(("Go on: ", ASKED), (job.scope_words, "bold"))
         answers.add_option(Option(spanned(go_on), id=GO_ON))
+        signs = {"all": "[x] ", "some": "[-] ", "none": "[ ] "}
         for each in job.sections:
-            taken = job.takes_in(each.id)
-            line = Text.assemble("[x] " if taken else "[ ] ", (one_line(each.title), "bold"))
+            line = Text.assemble(signs[job.share(each)], (one_line(each.title), "bold"))
             line.append(f"  {section_words(each)}", style=DIM)
             answers.add_option(Option(spanned(line), id=each.id))
+            for step in each.lines if each.id in job.unfolded else ():
+                sign = "[x]" if job.takes_in(step.id) else "[ ]"
+                line = Text(f"    {sign} {one_line(step.title)}")
+                line.append(f"  {step_words(step)}", style=DIM)
+                answers.add_option(Option(spanned(line), id=step.id))
+        for number, item in enumerate(job.items):
+            line = Text.assemble("[x] ", (one_line(item), "bold"), ("  your own", DIM))
+            answers.add_option(Option(spanned(line), id=f"{OF_ITEM}{number}"))
+        answers.add_option(Option(Text("Add a line of your own"), id=OWN_LINE))
         answers.highlighted = at
+
+    @on(OptionList.OptionHighlighted)
+    def _looked_at(self, event: OptionList.OptionHighlighted) -> None:
+        """Why the section or step matters."""
+        if self.job.question == "scope":
+            chosen = event.option.id or ""
+            steps = [
+                step
+                for section in self.job.sections
+                for step in section.lines
+                if chosen in (section.id, step.id)
+            ]
+            self._hint(why_words(steps))
 
     @on(OptionList.OptionSelected)
     def _answered(self, event: OptionList.OptionSelected) -> None:
         chosen, job = event.option.id, self.job
         if chosen is None:
             return
-        if job.question == "scope":
+        if job.question == "without":
+            before = job.back()
+            if chosen == GO_ON or before is None:
+                self._go_on(job.scoped())
+            elif chosen == "/back":
+                self._go_on(before)
+            else:  # on to who does it, where that was the last one
+                self._go_on(job.toggled(chosen))
+        elif job.question == "scope":
             if chosen == GO_ON:
                 self._go_on(job.scoped())
+            elif chosen == OWN_LINE:
+                self._go_on(job.typing_item(typing=True))
+            elif chosen.startswith(OF_ITEM):
+                self.job = job.without_item(int(chosen.removeprefix(OF_ITEM)))
+                self._offer_sections()
             else:
                 self.job = job.toggled(chosen)
                 self._offer_sections(event.option_index)
@@ -201,6 +279,8 @@ class NewSessionScreen(Screen[None]):
         typed, job = event.value.strip(), self.job
         if job.question == "cylinders":
             self.post_message(self.NewMachine(self, job.name, typed))
+        elif job.question == "item":
+            self._item_typed(typed)
         elif not typed:
             by = "Type who does the inspection; the log names them."
             self.say(by if job.question == "by" else "Type what you call the machine.")
@@ -209,6 +289,22 @@ class NewSessionScreen(Screen[None]):
         elif job.question == "by":
             self._by = typed
             self.post_message(self.Wanted(self, job, typed))
+
+    def _item_typed(self, typed: str) -> None:
+        """A line of one's own; an empty one goes back to what the job takes in."""
+        from inspect_tui.core.definitions.own_items import words_of
+
+        if not typed:
+            self._go_on(self.job.typing_item(typing=False))
+            return
+        try:
+            words = words_of(typed)
+        except BadInput as error:
+            self.say(str(error))
+            return
+        self._go_on(self.job.with_item(typed))
+        said = Text(f"✓ {one_line(typed)}: {words}.", style=PASS)
+        self.query_one("#new-trouble", Static).update(said)
 
     def run(self, action: Action) -> None:
         """Do an action of the table."""
@@ -235,6 +331,32 @@ class NewSessionScreen(Screen[None]):
             self.post_message(OpenFigures(self.job.machine, self.job.checklist))
         else:
             self.say("Choose the machine first.")
+
+    def action_unfold(self) -> None:
+        """A section's steps."""
+        self._turn(unfold=True)
+
+    def action_fold(self) -> None:
+        """The section alone."""
+        self._turn(unfold=False)
+
+    def _turn(self, *, unfold: bool) -> None:
+        job, answers = self.job, self.query_one(Choices)
+        option = answers.highlighted_option
+        if job.question != "scope" or option is None:
+            return
+        section = next(
+            (
+                each
+                for each in job.sections
+                if option.id == each.id or any(step.id == option.id for step in each.lines)
+            ),
+            None,
+        )
+        if section is not None and (section.id in job.unfolded) is not unfold:
+            self.job = job.turned(section.id)
+            self._offer_sections()
+            answers.highlighted = answers.get_option_index(section.id)
 
     def action_back(self) -> None:
         """The question before; from the first one back to the start."""

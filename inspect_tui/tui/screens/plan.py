@@ -28,6 +28,7 @@ ACTIONS = (
     Action("t", "time", "Time", "Half an hour, one hour, two: what fits", True, "Go"),
     Action("g", "tool", "Tool", "With one tool in hand: what fits", True, "Go"),
     Action("tab", "machine", "Machine", "Walk over the machine by the arrow keys", True, "Go"),
+    Action("w", "widen", "Take in", "A section or step that this job leaves out", False, "Go"),
     Action("f7", "findings", "Findings", "Every finding, and what is done about it", True,
            "Decide and sign"),
     Action("f9", "sign_off", "Sign", "What is open; sign off", False, "Decide and sign"),
@@ -131,6 +132,10 @@ class PlanScreen(ScrolledScreen):
         """To the machine, or back to the page."""
         machine = self.query_one(MachineView)
         self.set_focus(None if machine.has_focus else machine)
+
+    def action_widen(self) -> None:
+        """What the job leaves out."""
+        self.post_message(Open("widen"))
 
     def action_findings(self) -> None:
         """The findings."""

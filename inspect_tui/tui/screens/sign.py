@@ -1,26 +1,26 @@
-"""The sign-off: what was done, what stays open in plain sentences, who accepts it."""
+"""The sign-off: what stays open as three short lists, who signs, who accepts what in words."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from inspect_tui.core.evaluation.job.plan import count_of
-from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
+from inspect_tui.tui.base.styling import ASKED, FAIL, PASS, UNCERTAIN, one_line, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, Request, View
+from inspect_tui.tui.screens import sign_text
 from inspect_tui.tui.screens.common.inspection_screen import Open
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
+from inspect_tui.tui.screens.sign_state import CONFIRMS, SignState
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.question import Question
@@ -33,27 +33,29 @@ ACTIONS = (
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
     *SCROLLING,
 )
-CONFIRMS = "sign"
 
 
 class SignScreen(ScrolledScreen):
-    """Asks who, then (where something is open) the words that accept it, then to confirm."""
+    """Asks who, the words for each safety step that has not passed, those for the rest, to sign."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
     BINDINGS = bindings(ACTIONS)
     SHEET = "#sign"
     HELP_TITLE = "Sign-off"
     HELP_TEXT = (
-        "Above stands what was done and what is open. To sign with something open, say in your "
-        "own words what you accept; the log and every report then name each open thing and those "
-        "words. After signing nothing can be changed; words can still be added."
+        "Above stands what is open: safety steps that have not passed, findings without a "
+        "decision, steps not done; Page down shows all of it. To sign with something open, each "
+        "such safety step is accepted by itself in your own words, then the rest; the log and "
+        "every report name each open thing and those words. After signing nothing can be changed; "
+        "words can still be added."
     )
 
     def __init__(self, desk: InspectionActions, view: View) -> None:
         super().__init__(desk, view)
-        self.by = ""
-        self.accepted = ""
-        self._draft = ""
+        self.state = SignState()
+        self._whole = False
+        self._drafts: list[str] = []
+        """What was said to questions that were gone back from, the last one first."""
         self._said = Text("")
         self.question = Question(EntryField.of(self))
 
@@ -69,33 +71,39 @@ class SignScreen(ScrolledScreen):
         """The field has the keys."""
         self.question.field.focus()
         self.question.waiting(Text(""))
+        if self.view is not None:  # what is typed ahead meets the questions that there are
+            self.state.show(self.view, self.desk.carried())
         super().on_mount()
 
     def draw(self, view: View) -> None:
         """The sheet and the question."""
+        self.state.show(view, self.desk.carried())
         self.query_one(TitleBlock).fill(view, "sign-off")
-        self.query_one("#sign-body", Static).update(summary(view))
         asks, hint = self._asks(view)
         self.question.ask(Text(asks, style=ASKED), hint, " SIGN-OFF ", UNCERTAIN)
         self.question.limit(None, (), shown=False)
         self.question.answer(self._said)
+        self._draw_sheet()
+        self.call_after_refresh(self._draw_sheet)  # the question's height is known by then
+
+    def _draw_sheet(self) -> None:
+        """The lists, in the room that the question leaves."""
+        if self.view is None:
+            return
+        size = self._sheet.scrollable_content_region
+        body = sign_text.sheet(self.view, self.state, size.width, size.height, whole=self._whole)
+        self.query_one("#sign-body", Static).update(spanned(body))
+
+    def on_resize(self, event: events.Resize) -> None:
+        """The lists are cut to another room."""
+        self.draw_soon()
 
     def _asks(self, view: View) -> tuple[str, str]:
         if view.signed:
             return "Words added to the signed log (or Esc)", "what came up afterwards"
         if view.read_only:
             return "This session is open for reading only.", ""
-        if not self.by:
-            return "Who signs?", f"a name, such as {one_line(view.session.by)}"
-        if view.results.signoff_blockers and not self.accepted:
-            return (
-                "What stays open, and that you accept it: in your own words",
-                "the log keeps these words beside each open thing",
-            )
-        return (
-            f"{one_line(self.by)} signs; nothing can be changed afterwards. Type  {CONFIRMS}",
-            CONFIRMS,
-        )
+        return self.state.asks(one_line(view.session.by))
 
     @guarded("refused")
     def entered(self, text: str, seen: bool) -> EntryOutcome:
@@ -108,20 +116,15 @@ class SignScreen(ScrolledScreen):
             return "refused"
         if view.signed:
             return self._hand_in(lambda held: held.addendum(said), "Added.")
-        if not self.by:
-            self.by = said
-            self.call_later(self._put_draft)  # behind the Enter, which clears the field
-        elif view.results.signoff_blockers and not self.accepted:
-            self.accepted = said
-        elif said.casefold() != CONFIRMS:
-            self.say(f"Type '{CONFIRMS}' to sign, or Esc to go back.")
-            return "refused"
-        else:
-            by, accepted = self.by, self.accepted
-            blockers = view.results.blockers
-            unpassed = {each.id: accepted for each in blockers if each.kind == "safety"}
-            sign = lambda held: held.sign(by, accepted, accept=unpassed)  # noqa: E731
+        if self.state.ready:
+            if not self.state.take(said):
+                self.say(f"Type '{CONFIRMS}' to sign, or Esc to go back.")
+                return "refused"
+            by, accepted, accept = self.state.by, self.state.accepted, dict(self.state.words)
+            sign = lambda held: held.sign(by, accepted, accept=accept)  # noqa: E731
             return self._hand_in(sign, "Signed.")
+        self.state.take(said)
+        self.call_later(self._put_draft)  # behind the Enter, which clears the field
         self._said = Text("")
         self.draw_soon()
         return "taken"
@@ -163,21 +166,34 @@ class SignScreen(ScrolledScreen):
         self._said = Text(one_line(text), style=FAIL)
         self.question.answer(self._said)
 
+    def action_page_down(self) -> None:
+        """All of the lists, where they are cut; else a page down."""
+        if self.view is not None and not self._whole and not self.view.signed:
+            self._whole = True
+            self._draw_sheet()
+        else:
+            super().action_page_down()
+
+    def action_page_up(self) -> None:
+        """A page up; from the top back to the short lists."""
+        if self._whole and self._sheet.scroll_offset.y == 0:
+            self._whole = False
+            self._draw_sheet()
+        else:
+            super().action_page_up()
+
     def action_back(self) -> None:
         """One question back, then back to the walk."""
         field = self.question.field
         going = self.view is not None and not self.view.signed
-        if going and self.accepted:
-            field.put(self.accepted)
-            self.accepted = ""
-        elif going and self.by and self.view is not None and self.view.results.signoff_blockers:
-            self._draft = field.value
-            self.by = ""
+        if going and field.value and self.state.by and not self.state.ready:
+            self._drafts.insert(0, field.value)
             field.put("")
+        said = self.state.back() if going else None
+        if said is not None:
+            field.put(said)
         elif field.value:
             field.put("")
-        elif self.view is not None and not self.view.signed and self.by:
-            self.by = ""
         else:
             self.dismiss()
             return
@@ -186,9 +202,8 @@ class SignScreen(ScrolledScreen):
 
     def _put_draft(self) -> None:
         """The words typed before stand in the field again, unless others are there by now."""
-        if not self.question.field.value and not self.accepted:
-            self.question.field.put(self._draft)
-        self._draft = ""
+        if self._drafts and not self.question.field.value and not self.state.ready:
+            self.question.field.put(self._drafts.pop(0))
 
     def action_findings(self) -> None:
         """On to the findings."""
@@ -198,51 +213,3 @@ class SignScreen(ScrolledScreen):
     def action_export(self) -> None:
         """Make a report."""
         self.post_message(Open("export"))
-
-
-def summary(view: View) -> Text:
-    """What was done, what is open or was accepted as open, the addenda."""
-    results, signed = view.results, view.session.signed
-    done = [Text("DONE", style=DIM), _done(results)]
-    if signed is None:
-        parts = [*_open([each.said or each.text for each in results.blockers]), *done]
-    else:
-        parts = [Text(f"Signed by {one_line(signed.by)} on {signed.at:%Y-%m-%d %H:%M}.", PASS)]
-        parts.append(Text(f"Seal {wording.short_seal(signed.seal)}", style=DIM))
-        for addendum in view.session.addenda:
-            said = f"added {addendum.at:%Y-%m-%d %H:%M} by {addendum.by}: {addendum.text}"
-            parts.append(words(said))
-        if signed.open:
-            parts.append(words(f"Accepted as open, in these words: {signed.accepted}", UNCERTAIN))
-            steps = [each.step.id for each in results.steps]
-            left = (wording.without_ids(each, steps) for each in signed.open)
-            parts += [words(f"✗ {each}", FAIL) for each in left]
-        parts += done
-    parts.append(Text(f"\n{wording.SAFETY}", style=DIM))
-    return Text("\n").join(parts)
-
-
-def _open(blocks: Sequence[str]) -> list[Text]:
-    if not blocks:
-        return [Text("✓ Nothing is open.\n", style=PASS)]
-    heading = Text(f"OPEN: {len(blocks)}", style=FAIL)
-    return [heading, *(words(f"✗ {each}", FAIL) for each in blocks), Text("")]
-
-
-def _done(results: Results) -> Text:
-    count = count_of(results.steps)
-    skipped = [result for result in results.steps if result.state == "skipped"]
-    some = f" ({len(skipped)} of them skipped)" if skipped else ""
-    text = Text(f"{count.done} of {count.of} steps done{some}, ")
-    text.append(f"{len(results.readings)} readings, {len(results.findings)} findings.")
-    for result in skipped:
-        text.append(
-            f"\n− {one_line(result.step.title)}: {one_line(result.why_skipped)}", style=UNCERTAIN
-        )
-    for finding in results.findings:
-        if finding.decision:
-            said = wording.decision_words(finding.decision, one_line(finding.until))
-            text.append(
-                f"\n● {one_line(finding.text)}: {said}", style="" if finding.counts else DIM
-            )
-    return text

@@ -76,6 +76,7 @@ class StartScreen(Screen[None]):
         yield TitleBlock()
         with VerticalScroll(id="start", can_focus=False):
             yield Static("", id="start-words", markup=False)
+            yield Static("", id="start-due", markup=False)
             yield Choices(id="sessions")
             hint = "Up and Down move ▶, Enter opens."
             yield Static(spanned(Text(hint, style=DIM)), markup=False)
@@ -91,7 +92,11 @@ class StartScreen(Screen[None]):
         self.query_one(Choices).focus()
 
     def show_stock(self, stock: Catalogue) -> None:
-        """Show what lies in the store."""
+        """Show what lies in the store, as far as it was read."""
+        if stock.reading:
+            if self._stock is None:
+                self.query_one("#start-words", Static).update(stock.reading)
+            return
         self._stock = stock
         words = ""
         if stock.trouble:
@@ -107,17 +112,25 @@ class StartScreen(Screen[None]):
     def _draw(self, stock: Catalogue, words: str) -> None:
         self.query_one("#start-words", Static).update(words)
         self.query_one("#start-words").display = bool(words)
+        due = self.query_one("#start-due", Static)
+        due.update(spanned(_due(stock)))
+        due.display = bool(stock.due)
         options = self.query_one(Choices)
+        at = options.highlighted_option
         options.clear_options()
         left = [each for each in stock.sessions if each.state == "open"]
         rest = [each for each in stock.sessions if each.state != "open"]
-        for heading, lines in (("LEFT OPEN", left), ("SIGNED OR BROKEN, TO READ", rest[:20])):
+        for heading, lines in (("LEFT OPEN", left), ("SIGNED OR BROKEN, TO READ", rest)):
             if lines:
                 options.add_option(Option(spanned(Text(heading, style=DIM)), disabled=True))
                 options.add_options(
                     Option(spanned(_session_line(each)), id=f"session:{each.id}") for each in lines
                 )
                 options.add_option(None)
+        if stock.more_sessions:
+            more = f"and {stock.more_sessions:,} more: 'inspect-tui sessions' lists them"
+            options.add_option(Option(spanned(Text(more, style=DIM)), disabled=True))
+            options.add_option(None)
         options.add_option(Option(spanned(Text("BEGIN", style=DIM)), disabled=True))
         entries = [Option(Text("New session"), id=NEW)]
         new = Option(Text("New machine: your own, by its name"), id=MACHINE)
@@ -139,6 +152,8 @@ class StartScreen(Screen[None]):
         first = next(i for i, each in enumerate(options.options) if not each.disabled)
         # Until the store was read, Enter opens nothing: it may be meant for a session left open.
         options.highlighted = None if self._stock is None else first
+        if at is not None and at.id and at.id in {each.id for each in options.options}:
+            options.highlighted = options.get_option_index(at.id)  # read on: the choice stays
         where = f"The store: {one_line(stock.where)}" if stock.where else ""
         self.query_one("#machines", Static).update(spanned(Text(where, style=DIM)))
 
@@ -223,6 +238,16 @@ def _session_line(each: SessionLine) -> Text:
         text.append("  signed", style="green")
     if each.open_findings:
         text.append(f"  ✗ {each.open_findings} findings open", style=UNCERTAIN)
+    return text
+
+
+def _due(stock: Catalogue) -> Text:
+    text = Text("DUE", style=DIM)
+    for each in stock.due:
+        mark, style = ("✗ ", FAIL) if each.late else ("  ", "")
+        text.append(f"\n{mark}", style=style)
+        text.append(one_line(each.machine), style="bold not dim")
+        text.append(f"  {one_line(each.words)}", style=style or "not dim")
     return text
 
 

@@ -18,6 +18,8 @@ ACTIONS: Final = (
             "Go to the next reading without a value; one that is open stays asked", shown=True),
     _action("ctrl+e", "plan", "Plan", "Go", "u",
             "What stops the start, what comes next, what fits the time"),
+    _action("", "widen", "Take in", "Go", "+",
+            "Take in what this job leaves out: a section, or a step of it"),
     _action("ctrl+g", "go_to", "Go to", "Go", "g", "Go to a step by a part of its name",
             shown=True),
     _action("slash", "menu", "Menu", "Go", "",

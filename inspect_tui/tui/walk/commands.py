@@ -314,6 +314,14 @@ def _screen(name: ScreenName) -> Command:
     return turn
 
 
+def widen(walk: WalkController) -> None:
+    """What the job leaves out."""
+    if any(each.state == "left-out" for each in walk.state.results.steps):
+        walk.page.open("widen")
+    else:
+        walk.tell(Text("This job takes in the whole list.", style=UNCERTAIN))
+
+
 def leave(walk: WalkController) -> None:
     """Back to the sessions."""
     if walk.state.view is not None and not walk.free_to_go():
@@ -349,7 +357,7 @@ def _typed(walk: WalkController) -> str:
 COMMANDS: Final[dict[str, Command]] = {
     "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
     "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
-    "plan": _screen("plan"), "all_figures": _screen("figures"),
+    "plan": _screen("plan"), "all_figures": _screen("figures"), "widen": widen,
     "why": _panel("why"), "details": _panel("details"),
     "saved": _panel("saved"),
     "far": _panel("far"), "bars": bars,

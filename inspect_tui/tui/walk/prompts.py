@@ -144,10 +144,9 @@ def add_step(section: str, title: str) -> Prompt:
     """A step thought of on the spot."""
 
     def make(text: str) -> Request:
-        name, _, unit = (part.strip() for part in text.partition("|"))
-
         def add(held: Inspection) -> tuple[str, ...]:
-            return (f"Added as {held.add_step(section, name, unit)}.",)
+            held.job.add_line(section, text)
+            return (f"Added: {one_line(text.partition('|')[0].strip())}.",)
 
         return add
 
@@ -155,7 +154,7 @@ def add_step(section: str, title: str) -> Prompt:
         "add",
         "ADD A STEP",
         f"What is looked at, in the group '{one_line(title)}'?",
-        "title, or title | unit for a number, such as  Cable play | mm",
+        "a tick; or  Gap | mm;  Gap | mm | min 3;  Oil | one of clear, milky",
         make,
     )
 

@@ -1,7 +1,8 @@
 """Findings under what explains them: parts exchanged first, then inferences, the surest first.
 
 A finding stands under one that speaks now and takes in what it was found at. One cylinder out of
-family stands under its own value, where that fails by itself.
+family stands under its own value, where that fails by itself; what is worked out in a step stands
+under a reading of that step which it rests on and which fails by itself.
 """
 
 from __future__ import annotations
@@ -34,6 +35,13 @@ def explained(cases: Sequence[CandidateFinding]) -> dict[str, str]:
             head_id = own.get(place)
         if head_id is not None:
             found[case.id] = head_id
+    for case in cases:
+        if case.kind == "value" and case.id not in found:
+            inputs = (own.get(each) for each in case.rests_on if each[0] == case.step)
+            # One that is explained itself does not explain all that this one rests on.
+            failing = (each for each in inputs if each is not None and each not in found)
+            if (input_id := next(failing, None)) is not None:
+                found[case.id] = input_id
     return found
 
 

@@ -62,6 +62,21 @@ def finding(evaluated: Evaluated, step: str, text: str, cylinder: str | None) ->
     }  # fmt: skip
 
 
+def added_line(evaluated: Evaluated, section: str, line: str) -> NewEntry:
+    """A step of a line, as lists of one's own have them: `Belt width | mm | min 33`.
+
+    Raises:
+        BadInput: nothing can be made of the line, or there is no such section.
+    """
+    # Late: few steps are added.
+    from inspect_tui.core.definitions.own_items import step_of
+
+    step = step_of(line, "own-1")
+    (reading,) = step.get("reading", [{}])
+    kind, keys = added_step(evaluated, section, step["title"], str(reading.get("unit", "")))
+    return kind, {**keys, "item": sanitize(line)}
+
+
 def added_step(evaluated: Evaluated, section: str, title: str, unit: str) -> NewEntry:
     """A step thought of on the spot; its id (added-1 ...) is the key `step`."""
     known = [each.id for each in evaluated.results.checklist.section]

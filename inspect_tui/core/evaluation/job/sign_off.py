@@ -21,7 +21,11 @@ MOST_NAMED = 4
 def blockers(
     steps: Sequence[StepResult], findings: Iterable[Finding]
 ) -> tuple[SignoffBlocker, ...]:
-    """What stands in the way of the sign-off: safety steps first, then steps, then findings."""
+    """What stands in the way of the sign-off: safety steps first, then steps, then findings.
+
+    One sentence a group: an undecided finding stands with those that it explains, and where it is
+    of a safety step that has not passed, in that step's sentence.
+    """
     titles = {result.step.id: result.step.title for result in steps}
     found = [_of_step(result, titles) for result in steps]
     of_steps = [blocker for blocker in found if blocker is not None]
@@ -31,11 +35,34 @@ def blockers(
     for finding in findings:
         if finding.under is not None and not finding.counts:
             waiting.setdefault(finding.under, []).append(finding.id)
-    of_findings = (
-        _of_finding(each, waiting.get(each.id, ()), titles.get(each.step, ""))
-        for each in to_decide(findings)
+    unpassed = {blocker.id for blocker in of_steps if blocker.kind == "safety"}
+    own: dict[str, list[SignoffBlocker]] = {}
+    others: list[SignoffBlocker] = []
+    for each in to_decide(findings):
+        into = own.setdefault(each.step, []) if each.step in unpassed else others
+        into.append(_of_finding(each, waiting.get(each.id, ())))
+    with_own = (
+        _with_findings(each, own.get(each.id, ())) if each.kind == "safety" else each
+        for each in of_steps
     )
-    return (*of_steps, *of_findings)
+    return (*with_own, *others)
+
+
+def _with_findings(step: SignoffBlocker, findings: Sequence[SignoffBlocker]) -> SignoffBlocker:
+    """A safety step's sentence with those of its own findings."""
+    if not findings:
+        return step
+    texts = (step.text, *(each.text for each in findings))
+    return SignoffBlocker(step.kind, step.id, " ".join(map(_ended, texts)), True)
+
+
+def _ended(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def still_wanted(result: StepResult) -> list[str]:
+    """What a step still wants, by its labels: `Bowl (PTO, centre, MAG)`, `Done`."""
+    return _stale(result) if result.state == "again" else _wanted(result)
 
 
 def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | None:
@@ -61,8 +88,7 @@ def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | 
         text = f"Safety step {name} {trouble}{because}."
     else:
         return None
-    said = text.replace(f" ({result.step.id})", "", 1)
-    return SignoffBlocker(kind, result.step.id, text, result.state in ("open", "again"), said)
+    return SignoffBlocker(kind, result.step.id, text, result.state in ("open", "again"))
 
 
 def _wanted(result: StepResult) -> list[str]:
@@ -91,7 +117,7 @@ def _labelled(result: StepResult, places: Iterable[tuple[str, str | None]]) -> l
     ]
 
 
-def _of_finding(finding: Finding, waiting: Sequence[str], title: str) -> SignoffBlocker:
+def _of_finding(finding: Finding, waiting: Sequence[str]) -> SignoffBlocker:
     """One that wants a decision, with those that wait for the same one."""
     decided = "has no decision"
     if finding.decision == "put-right":
@@ -102,12 +128,9 @@ def _of_finding(finding: Finding, waiting: Sequence[str], title: str) -> Signoff
         )
         decided = f"was decided '{decision_words(finding.decision)}' {changed}"
     text = f"Finding {finding.id} {decided}: {finding.text}"
-    said = f"'{title}', {finding.text}" if title else finding.text
-    said = f"{_as_line(said)} It {decided}."
     if waiting:
-        text = f"{_as_line(text)} With it: {join_words(waiting, most=len(waiting))}."
-        said = f"{said} {len(waiting)} more with it."
-    return SignoffBlocker("finding", finding.id, text, True, said)
+        text = f"{_ended(text)} With it: {join_words(waiting, most=len(waiting))}."
+    return SignoffBlocker("finding", finding.id, text, True)
 
 
 def left_out_words(steps: Iterable[StepResult]) -> str:
@@ -153,7 +176,7 @@ def sign_off(results: Results, accept_open: str, accept: Mapping[str, str]) -> d
         hint = ""
         if any(blocker.kind == "safety" for blocker in refused):
             hint = "Each safety step is accepted by itself, in words: --accept STEP=TEXT."
-        texts = "\n".join(_as_line(blocker.text) for blocker in refused)
+        texts = "\n".join(_ended(blocker.text) for blocker in refused)
         raise Refused(f"Not signed, because this is open:\n{texts}", hint)
     left_out = left_out_words(results.steps)
     return {
@@ -162,10 +185,6 @@ def sign_off(results: Results, accept_open: str, accept: Mapping[str, str]) -> d
         "accepted_steps": [f"{step}={text}" for step, text in words.items()] or None,
         "left_out": [left_out] if left_out else None,
     }
-
-
-def _as_line(text: str) -> str:
-    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _accepted(results: Results, unpassed: Iterable[str], step: str, text: str) -> str:
