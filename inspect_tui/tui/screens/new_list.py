@@ -242,25 +242,30 @@ class NewListScreen(Screen["DefinitionLine | None"]):
 
 def _lines(state: ListState, width: int, height: int) -> Text:
     """The list so far, its end in sight."""
-    text = Text(no_wrap=True, overflow="ellipsis")
     if not state.lines:
         return Text("A list of your own: a line an item.", style=DIM)
-    numbered = list(enumerate(state.lines, 1))
-    for place, (number, line) in enumerate(numbered[-height:]):
-        text.append("\n" if place else "")
-        text.append(f"{number:>3} ", style=DIM)
-        text.append(whole_words(one_line(line.text), width // 2), style="bold")
+    rows = []
+    for number, line in list(enumerate(state.lines, 1))[-height:]:
+        text = Text.assemble((f"{number:>3} ", DIM))
+        text.append(whole_words(one_line(line.text), width * 2 // 3), style="bold")
         text.append(f"  {one_line(line.about)}", style=DIM)
-    return text
+        rows.append(text)
+    return _cut(rows, width)
 
 
 def _offers(state: ListState, width: int) -> Text:
     """The offered steps, the one that Tab takes marked."""
-    text = Text(no_wrap=True, overflow="ellipsis")
+    rows = []
     for at, offer in enumerate(state.offers):
-        text.append("\n" if at else "")
-        sign = "▶ Tab " if at == state.at else "      "
-        text.append(sign, style=ASKED)
-        text.append(whole_words(one_line(offer.title), width // 2), style="bold")
+        text = Text.assemble(("▶ Tab " if at == state.at else "      ", ASKED))
+        text.append(whole_words(one_line(offer.title), width * 2 // 3), style="bold")
         text.append(f"  {one_line(offer.about)}", style=DIM)
-    return text
+        rows.append(text)
+    return _cut(rows, width)
+
+
+def _cut(rows: list[Text], width: int) -> Text:
+    """Each on one line."""
+    for row in rows:
+        row.truncate(width, overflow="ellipsis")
+    return Text("\n").join(rows)
