@@ -5,12 +5,12 @@ A person's own come first and hide a shipped one of the same name.
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Literal
 
+from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.store import Store, shipped, toml_files
@@ -175,8 +175,8 @@ def _folders(kind: Kind, places: Store) -> tuple[Path, Path]:
 
 def _nearest(kind: Kind, name: str, places: Store) -> str:
     known = [id_of(path) for path in list_all(kind, places)]
-    if near := difflib.get_close_matches(name, known, n=1, cutoff=0.5):
-        return f"Was {near[0]} meant?"
+    if near := nearest(name, known, alike=0.5):
+        return f"Was {near} meant?"
     if not known:
         return ""
     listed = ", ".join(known[:8]) + (" ..." if len(known) > 8 else "")

@@ -27,7 +27,7 @@ from inspect_tui.files.store import Store
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
-from inspect_tui.tui.base.view_model import Outcome, Request, View
+from inspect_tui.tui.base.view_model import Outcome, Request
 from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
@@ -38,6 +38,7 @@ from inspect_tui.tui.opening_screens import (
     open_figures,
     open_new_list,
     over_the_walk,
+    show_opened,
 )
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
@@ -59,11 +60,6 @@ if TYPE_CHECKING:
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
 """Said on opening it."""
-
-
-def opens_on_plan(view: View) -> bool:
-    """Whether a session that is opened was left half-way: the plan comes before the walk."""
-    return bool(view.session.readings) and not view.signed and not view.read_only
 
 
 AFTER_OPENING = 2.0
@@ -209,7 +205,7 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(inspection)
         walk = WalkScreen(self)
         self.switch_screen(walk)
-        walk.call_after_refresh(walk.show, self.desk.view())
+        walk.call_after_refresh(show_opened, self, walk, self.desk.view())
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -246,9 +242,7 @@ class InspectApp(CleanExitApp[int]):
             self.places, self.demo = opened.inspection.places, True
         self.desk = self._desk(opened.inspection)
         view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
-        event.walk.show(view)
-        if opens_on_plan(view) and not event.walk.walk.not_entered and self.screen is event.walk:
-            self.push_screen(over_the_walk("plan", self, view))
+        show_opened(self, event.walk, view)
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""

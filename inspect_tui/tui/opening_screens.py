@@ -13,6 +13,7 @@ from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
     from inspect_tui.tui.screens.new_session import NewSessionScreen
+    from inspect_tui.tui.walk.screen import WalkScreen
     from inspect_tui.workflow.catalogue import DefinitionLine
 
 OVER_THE_WALK = {
@@ -85,3 +86,16 @@ def open_new_list(app: InspectApp) -> None:
             app.push_screen(NewSessionScreen(start.stock, app.by, checklist=made))
 
     app.push_screen(NewListScreen(lambda: start.stock.checklists, save), begin)
+
+
+def opens_on_plan(view: View) -> bool:
+    """Whether the plan comes before the walk: it was left half-way, or something was put off."""
+    begun = bool(view.session.readings or view.carried)
+    return begun and not view.signed and not view.read_only
+
+
+def show_opened(app: InspectApp, walk: WalkScreen, view: View) -> None:
+    """A session has come: its walk, and the plan over it where that is the first to be read."""
+    walk.show(view)
+    if opens_on_plan(view) and not walk.walk.not_entered and app.screen is walk:
+        app.push_screen(over_the_walk("plan", app, view))

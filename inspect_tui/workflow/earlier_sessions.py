@@ -8,9 +8,11 @@ from datetime import date
 from typing import Any
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
-from inspect_tui.core.model.log_entry import AS_LEFT
+from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER
 from inspect_tui.core.model.results import Results, SignoffBlocker
 from inspect_tui.core.seasons.carried import Carried, carried_into, in_the_way, still_carried
+from inspect_tui.core.seasons.history import Place
+from inspect_tui.core.seasons.last_value import last_values
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.files.store import Store
@@ -25,13 +27,20 @@ class EarlierSessions:
     state: MachineState
     into: tuple[Carried, ...]
     """What they leave to this session's checklist, whatever it has settled since."""
+    lasts: Mapping[Place, LastValue]
+    """By place, what the newest of them left of a reading."""
 
     @classmethod
     def of(cls, store: Store, session: str, evaluated: Evaluated) -> EarlierSessions:
         """Those before a session, by its id in this store."""
         before = (evaluated.session.opened, session)
-        state = store_index.machine_state(store, evaluated.evaluator.machine.id, before)
-        return cls(state, carried_into(evaluated.results.checklist.id, state))
+        machine = evaluated.evaluator.machine
+        state = store_index.machine_state(store, machine.id, before)
+        checklist = evaluated.results.checklist
+        added = {each.id for each in evaluated.session.added}
+        steps = [step for step in checklist.steps if step.id not in added]
+        lasts = last_values(state, steps, machine.cylinders)
+        return cls(state, carried_into(checklist.id, state), lasts)
 
     def carried(self, evaluated: Evaluated) -> tuple[Carried, ...]:
         """What this session has not settled yet."""
@@ -54,7 +63,7 @@ class EarlierSessions:
 
     def last(self, step: str, reading: str, cylinder: str | None) -> LastValue | None:
         """What the newest of them left of a reading; `same_as` of its own list counts too."""
-        return self.state.last(step, reading, cylinder)
+        return self.lasts.get((step, reading, cylinder))
 
     def with_blockers(self, evaluated: Evaluated, today: date) -> Results:
         """The results, with what is carried and undecided in the way of the sign-off."""
@@ -111,6 +120,8 @@ def _verdicts(results: Results) -> Mapping[tuple[str, str, str | None], str]:
     """By place the verdict that stands: as left where there is one; of derived values too."""
     found: dict[tuple[str, str, str | None], str] = {}
     for row in results.readings:
+        if row.state.startswith(TAKEN_OVER):
+            continue  # nobody looked at it
         if row.phase == AS_LEFT or (row.step, row.reading, row.cylinder) not in found:
             found[row.step, row.reading, row.cylinder] = row.judged.verdict
     for value in results.derived:

@@ -164,6 +164,10 @@ class Inspection:
 
         return EarlierSessions.of(self.places, self.id, self._evaluated)
 
+    def look_back(self) -> None:
+        """Read what earlier sessions leave now: a screen that asks later doesn't wait for it."""
+        _ = self.earlier
+
     @property
     def carried(self) -> tuple[Carried, ...]:
         """What earlier sessions put off and this one has not settled."""

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from inspect_tui import __version__
 from inspect_tui.core.definitions import of_log
+from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
-from inspect_tui.files.disk import bytes_of, is_file
+from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Copy
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
+from inspect_tui.workflow.resolve import machine_or_session
 
 _TAKES = re.compile(r"^[ \t]*use[ \t]*=", re.MULTILINE)
 """A line of a list that takes a step or section from another one."""
@@ -71,23 +73,30 @@ def _named_once(logs: Sequence[Copy]) -> dict[str, bytes]:
 
 
 def _meant(places: Store, what: str) -> list[Path]:
-    """The logs of a session id, else of every session of a machine."""
-    with contextlib.suppress(BadInput):
-        path = places.log(what)
-        if is_file(path):
-            return [path]
-    found = []
+    """The logs of every session of a machine, or of the one session that a word names."""
+    logs: list[Path] = []
+
+    def has_sessions(machine: str) -> bool:
+        logs.extend(_of_machine(places, machine))
+        return bool(logs)
+
+    kind, name = machine_or_session(places, what, also=has_sessions)
+    if kind == "session":
+        return [places.log(name)]
+    if not logs and not has_sessions(name):
+        raise BadInput(
+            f"The machine {ellipsize(name)} has no session.", "'inspect-tui sessions' lists them."
+        )
+    return logs
+
+
+def _of_machine(places: Store, machine: str) -> Iterator[Path]:
+    """The logs that were opened with a machine's sheet, whether it has one here or not."""
     for path in list_sessions(places):
         with contextlib.suppress(InspectError):
             sheet = str(log.read(path).entries[0].get("machine", ""))
-            if of_log.trusted_machine(sheet).id == what:
-                found.append(path)
-    if not found:
-        raise BadInput(
-            f"There is no session and no machine with sessions called {what[:80]!a}.",
-            "'inspect-tui sessions' lists them.",
-        )
-    return found
+            if of_log.trusted_machine(sheet).id == machine:
+                yield path
 
 
 def _log_to_carry(path: Path, said: list[str]) -> Copy:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Final, Literal
 
 from inspect_tui.core.text.formatting import join_words
@@ -70,10 +70,17 @@ def _last_by_logs(store: Store) -> str | None:
     return None
 
 
-def machine_or_session(store: Store, word: str) -> tuple[Literal["machine", "session"], str]:
+def machine_or_session(
+    store: Store, word: str, also: Callable[[str], bool] | None = None
+) -> tuple[Literal["machine", "session"], str]:
     """What a word names: an exact machine id first, an exact session id, then a beginning.
 
     A machine counts as there if it has a sheet.
+
+    Args:
+        store: Where to look.
+        word: An id, a beginning that fits one session only, or `last`.
+        also: Whether a machine without a sheet counts as there; asked where nothing is called so.
 
     Raises:
         BadInput: it names neither.
@@ -81,6 +88,9 @@ def machine_or_session(store: Store, word: str) -> tuple[Literal["machine", "ses
     files = definition_files.list_all("machine", store)
     machines = [definition_files.id_of(path) for path in files]
     if word in machines:
+        return "machine", word
+    exact = word == LAST or word in [path.stem for path in list_sessions(store)]
+    if not exact and also is not None and also(word):
         return "machine", word
     try:
         return "session", session_id(store, word)

@@ -270,8 +270,7 @@ def summaries(store: Store, machine: str, progress: Progress | None = None) -> l
 
 def all_summaries(store: Store) -> list[SessionSummary]:
     """Every session that counts, of every machine, without an index."""
-    rows = map(read_row, list_sessions(store))
-    return counted(_summary(row[2]) for row in rows if row is not None and row[2].summary)
+    return counted(summaries_from_logs(store))
 
 
 def search_logs(store: Store, words: str) -> list[tuple[str, int, str, str]]:
@@ -290,10 +289,11 @@ def _holds(text: str, word: str) -> bool:
     return any(each.startswith(word) for each in re.findall(r"\w+", text.casefold()))
 
 
-def summaries_from_logs(store: Store, machine: str) -> list[SessionSummary]:
-    """The same without an index: every log is read."""
+def summaries_from_logs(store: Store, machine: str | None = None) -> list[SessionSummary]:
+    """A machine's sessions, else those of all, without an index: every log is read."""
     rows = map(read_row, list_sessions(store))
-    return [_summary(row[2]) for row in rows if row is not None and row[2].machine == machine]
+    logs = (row[2] for row in rows if row is not None)
+    return [_summary(log) for log in logs if machine is None or log.machine == machine]
 
 
 def read_row(path: Path) -> Row | None:

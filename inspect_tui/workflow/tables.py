@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
 from inspect_tui.core.evaluation.job.parts import parts_of
+from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import atomic_write
 from inspect_tui.files.disk import bytes_of, make_folder, reason_in_words
@@ -165,11 +166,10 @@ def rows_of(called: str, evaluated: Evaluated) -> Iterator[tuple[str, Row]]:
             "session": called, "machine": machine, "date": day, "part": part.part,
             "quantity": part.quantity, "number": part.number, "state": part.state,
         }  # fmt: skip
-    counting = [step for step in said["steps"] if step["state"] not in ("left-out", "not-needed")]
+    count = count_of(results.steps)
     yield "sessions", head | {
         "by": session.by, "opened": session.opened.date().isoformat(), "last": day,
-        "done": sum(step["state"] in ("done", "skipped") for step in counting),
-        "steps": len(counting), "meter": meter,
+        "done": count.done, "steps": count.of, "meter": meter,
         "open_findings": sum(bool(finding["open"]) for finding in said["findings"]),
     }  # fmt: skip
 

@@ -77,7 +77,7 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
             done.append(_act_for(places, one, str(path), by_seal)())
     except BaseException as error:
         if not done:  # else a log that was taken names them
-            for file in made:
+            for file in _nobodys(places, made):
                 with suppress(OSError):
                     file.unlink(missing_ok=True)
         if done and isinstance(error, InspectError):
@@ -85,6 +85,15 @@ def receive(places: Store, path: Path) -> tuple[str, ...]:
             raise type(error)(error.message, f"{error.hint} {before}".strip()) from error
         raise
     return (*said, *done)
+
+
+def _nobodys(places: Store, made: Sequence[Path]) -> list[Path]:
+    """Those files that no log here names: another program may have recorded a picture meanwhile,
+    and found it there."""
+    with suppress(OSError, InspectError):
+        logs = [path.read_bytes() for path in list_sessions(places)]
+        return [file for file in made if not any(file.name.encode() in each for each in logs)]
+    return []  # better left lying than lost
 
 
 def incoming(path: Path) -> tuple[bundles.Bundle, list[str]]:

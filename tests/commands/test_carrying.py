@@ -12,6 +12,7 @@ from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block
 from inspect_tui.files.signing import signatures
 from inspect_tui.files.store import Store
+from inspect_tui.workflow import transfer
 from tests import pictures
 from tests.campaigns.changes import sealed
 from tests.ssh_keys import make_key, ssh_sign
@@ -83,6 +84,26 @@ def test_what_was_taken_before_another_session_was_refused_stays_whole(
     assert other.log(second).read_bytes() == definitions.log(second).read_bytes()
 
 
+def test_a_picture_that_another_log_names_meanwhile_outlives_a_refused_bundle(
+    carried, run, there, other, picture, tmp_path, monkeypatch
+):
+    """Whoever takes the same picture finds it there, and says saved; then the bundle is refused."""
+    mine = whole(there("new", "short", "test-bed", "--by", "B. Other")).out.strip()
+    picture.write_bytes(pictures.saved("JPEG", pictures.drawn(shade=30)))
+    whole(run("photo", carried, "belt", picture))
+    whole(run("pack", carried, "-o", tmp_path / "again.zip"))
+    real = transfer._bring_definitions
+
+    def meanwhile(*rest):
+        whole(there("photo", mine, "belt", picture))
+        return real(*rest)
+
+    monkeypatch.setattr(transfer, "_bring_definitions", meanwhile)
+    with log.Writer.open(other.log(carried)):  # open in a window there
+        assert there("receive", tmp_path / "again.zip").status == 1
+    whole(there("verify", mine))
+
+
 def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp_path):
     assert other.log(carried).read_bytes() == definitions.log(carried).read_bytes()
     assert (other.checklists / "short.toml").is_file()
@@ -102,6 +123,29 @@ def test_a_machines_sessions_go_together(session, run, there, tmp_path):
     assert session in taken and second in taken
     assert run("pack", "test-bed", "-o", path).status == 1
     assert run("pack", "nothing", "-o", tmp_path / "n.zip").status == 2
+
+
+def test_what_to_pack_is_named_as_everywhere(session, run, definitions, tmp_path):
+    """An exact machine first, then an exact session, then a beginning; `last` too (design, 5)."""
+    second = whole(run("new", "short", "test-bed", "--by", "R. Tester")).out.strip()
+    for number, (word, named) in enumerate(
+        [(session, "1 session"), ("last", "1 session"), (second, "1 session"),
+         ("test-bed", "2 sessions")]
+    ):  # fmt: skip
+        assert named in whole(run("pack", word, "-o", tmp_path / f"{number}.zip")).err
+    several = run("pack", session[:10], "-o", tmp_path / "several.zip")
+    assert several.status == 2 and "is the beginning of 2 sessions" in several.err
+    definitions.log(second).unlink()
+    assert "1 session," in whole(run("pack", session[:10], "-o", tmp_path / "begun.zip")).err
+    near = run("pack", "test-bet", "-o", tmp_path / "near.zip")
+    assert near.status == 2 and "Was test-bed meant?" in near.err
+    (definitions.machines / "test-bed.toml").unlink()
+    assert "1 session," in whole(run("pack", "test-bed", "-o", tmp_path / "bare.zip")).err
+    (definitions.machines / "idle.toml").write_text(
+        'id = "idle"\nname = "Idle"\ncylinders = ["PTO"]\n', encoding="utf-8"
+    )
+    idle = run("pack", "idle", "-o", tmp_path / "idle.zip")
+    assert idle.status == 2 and "The machine idle has no session." in idle.err
 
 
 def test_a_copy_that_goes_on_there_is_taken_back(carried, run, there, definitions, other, tmp_path):

@@ -12,6 +12,8 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import checklist, derived, reading, section, setting, sheet, step
+from tests.small_session import evaluated
+from tests.small_session import given as said_at
 
 MARK = reading("mark", kind="check", limit="{ equal = true }")
 LIST = checklist(
@@ -371,3 +373,37 @@ def test_the_last_reading_is_taken_back_and_before_it_the_one_before(inspection)
     assert not inspection.results.readings
     with pytest.raises(Refused, match="no reading to take back"):
         inspection.take_back()
+
+
+OPTIONAL = checklist(
+    step("needed", MARK),
+    step("extra", reading("note", kind="text", optional="true")),
+    step("both", MARK, reading("note", kind="text", optional="true")),
+)
+
+
+@pytest.mark.parametrize(
+    ("said", "done"),
+    [
+        ((), 0),
+        ((said_at("extra.note", "rust"),), 1),
+        ((said_at("needed.mark", "yes"),), 1),
+        ((said_at("needed.mark", "yes"), said_at("extra.note", "rust")), 2),
+        ((said_at("both.note", "rust"),), 0),
+    ],
+)
+def test_a_step_of_optional_readings_counts_from_the_first_thing_said_at_it(said, done):
+    """It is done, as the plan of the program says, but a count may not begin with it."""
+    stands = evaluated(OPTIONAL, *said)
+    assert stands.results.step("extra").state == "done"
+    count = plan_of(stands.session, stands.results)
+    assert (count.done, count.of) == (done, 3)
+
+
+def test_a_step_of_optional_readings_counts_once_it_was_skipped(places, clock):
+    (places.checklists / "list.toml").write_text(OPTIONAL, encoding="utf-8")
+    (places.machines / "bed.toml").write_text(sheet(), encoding="utf-8")
+    with Inspection.new(places, "list", "bed", "R. Tester", clock) as held:
+        held.skip("extra", "no time")
+        count = plan_of(held.session, held.results)
+        assert (held.results.step("extra").state, count.done, count.of) == ("skipped", 1, 3)

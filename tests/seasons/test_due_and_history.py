@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.core.definitions.intervals import interval
 from inspect_tui.core.seasons.due import due_of
-from inspect_tui.core.seasons.history import has_moved, history_of
+from inspect_tui.core.seasons.history import history_of
 from inspect_tui.core.seasons.machine_state import state_after
 from inspect_tui.errors import BadInput
 from tests.seasons.machines import day, done, odometer, session, value
@@ -158,13 +158,7 @@ def test_the_last_value_is_the_one_that_was_left():
         session(90, "first-ride", values=(
             value("look", "belt", 34.8, day(90), same_as="pre-season:belt.width"),)),
     ]  # fmt: skip
-    last = state_after(rows[:2]).last("belt", "width", None)
-    assert last is not None and (last.value.value, last.session) == (35.0, "s0")
-    newest = state_after(rows).last("belt", "width", None)
-    assert newest is not None and newest.value.value == 34.8
-
-
-@pytest.mark.parametrize(("now", "moved"), [(34.75, False), (34.71, True), (35.29, True)])
-def test_a_change_counts_once_it_is_more_than_both_uncertainties(now, moved):
-    then = value("belt", "width", 35.0, day(0), uncertainty=0.2)
-    assert has_moved(value("belt", "width", now, day(9), uncertainty=0.2), then) == moved
+    (last,) = state_after(rows[:2]).lasts("belt", "width", None)
+    assert (last.value.value, last.session) == (35.0, "s0")
+    (newest,) = state_after(rows).lasts("belt", "width", None)
+    assert newest.value.value == 34.8

@@ -10,7 +10,8 @@ import pytest
 from inspect_tui import commands
 from inspect_tui.errors import BadInput
 from inspect_tui.files.store import Store
-from inspect_tui.tui.app import OVER_THE_WALK, make_app
+from inspect_tui.tui.app import make_app
+from inspect_tui.tui.opening_screens import OVER_THE_WALK
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.workflow.demo import prepare
 from inspect_tui.workflow.inspection import Inspection

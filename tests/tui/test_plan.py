@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from datetime import UTC
 
-from inspect_tui.core.evaluation.job.plan_fits import fits, left_steps, tools_wanted
+from inspect_tui.core.evaluation.job.plan import left_in_order
+from inspect_tui.core.evaluation.job.plan_fits import fits, tools_wanted
+from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.screens.plan import PlanScreen
-from inspect_tui.tui.screens.plan_text import fitting_text, plan_text, systems_of
+from inspect_tui.tui.screens.plan_text import fitting_text, plan_text
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.tui.conftest import screen_text, settled
@@ -38,7 +40,7 @@ def test_what_the_page_says(places, session, clock):
 def test_what_fits(places, session, clock):
     with left_half_way(places, session, clock) as held:
         results = held.results
-    assert next(iter(left_steps(results))).step.id == "guard"
+    assert left_in_order(results.steps)[0].step.id == "guard"
     assert not tools_wanted(results)  # the belt is done
     everything = fits(results, None, "")
     assert len(everything.steps) == 4 and everything.minutes == 0

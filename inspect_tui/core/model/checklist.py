@@ -119,6 +119,18 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
             True,
         ),
     ] = False
+    stays: Annotated[
+        bool,
+        key(
+            "It stays as it was set (a jet, a clip): what the last session left can be taken over "
+            "by one key, said as such.",
+            True,
+        ),
+    ] = False
+    known_will_do: Annotated[
+        bool,
+        key("Where an earlier session left it, it need not be taken again: Enter goes past.", True),
+    ] = False
     meter: Annotated[Meter, key("It reads the machine's odometer, or its hours.", "odometer")] = ""
     same_as: Annotated[
         str,

@@ -16,6 +16,9 @@ AS_FOUND: Phase = "as-found"
 AS_LEFT: Phase = "as-left"
 UNKNOWN_ANSWERS = ("unknown", "?")
 """What is entered where nobody knows: an answer of every kind of reading, without a value."""
+TAKEN_OVER = "taken over"
+"""What the state of a reading begins with that was taken over from an earlier session: no point of
+its history."""
 PART_STATES = ("got", "fitted")
 DECISIONS = ("put-right", "run-as-found", "later", "get-part")
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
 
 from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Step
 from inspect_tui.core.model.log_entry import Phase
@@ -209,6 +209,8 @@ class Air:
 
 StepState = Literal["open", "done", "again", "skipped", "left-out", "not-needed"]
 """`again`: what was recorded was upset since, and is to be measured again as left."""
+NOT_OF_THE_JOB: Final[tuple[StepState, ...]] = ("not-needed", "left-out")
+"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +237,13 @@ class StepResult:
     """(reading, cylinder) that are to be measured again as left for that."""
     unjudged: tuple[str, ...] = ()
     """What was answered and has no verdict: unknown, or a limit that can't be worked out."""
+
+    @property
+    def is_untouched(self) -> bool:
+        """Done for want of anything to do: all its readings are optional, and nothing was said."""
+        asks_nothing = all(reading.optional for reading in self.step.readings)
+        said = self.skipped_readings or not self.not_made
+        return self.state == "done" and asks_nothing and not said
 
 
 @dataclass(frozen=True, slots=True)

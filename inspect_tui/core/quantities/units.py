@@ -11,7 +11,6 @@ Who calls it: readings (typed text), expression (arithmetic), limits, results, r
 
 from __future__ import annotations
 
-import difflib
 import re
 import threading
 from dataclasses import dataclass, replace
@@ -21,6 +20,7 @@ from typing import Any
 
 from inspect_tui.core.quantities import dimensions, unit_aliases, unit_table
 from inspect_tui.core.quantities.dimensions import Dimension as Dimension
+from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
 Number = Fraction | float
@@ -279,11 +279,7 @@ def _sensible(word: str, candidate: tuple[str, str, str]) -> bool:
 
 def _unknown(written: str) -> BadInput:
     """The error for an unknown unit, with the nearest that people use."""
-    for usual in unit_aliases.USUAL:
-        if usual.lower() == written.lower():
-            return BadInput(f'There is no unit "{written}":', f"did you mean {usual}?")
-    near_words = difflib.get_close_matches(written, unit_aliases.USUAL, n=1, cutoff=0.5)
-    hint = f"did you mean {near_words[0]}?" if near_words else "write one such as mm, kPa or N.m."
+    hint = suggest(written, unit_aliases.USUAL, 0.5) or "write one such as mm, kPa or N.m."
     return BadInput(f'There is no unit "{written}":', hint)
 
 

@@ -29,6 +29,8 @@ class Carried:
     why: str
     until: str
     part: str
+    day: str = ""
+    """When that session was used last, ISO."""
 
 
 def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
@@ -48,7 +50,7 @@ def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
             Carried(
                 f"{CARRIED}{full}{finding.finding}", each.session, finding.finding, finding.step,
                 finding.reading, finding.cylinder, finding.text, finding.decision, finding.why,
-                finding.until, finding.part,
+                finding.until, finding.part, each.at.date().isoformat(),
             )
         )  # fmt: skip
     return tuple(found)

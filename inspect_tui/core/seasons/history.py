@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -17,7 +16,7 @@ from inspect_tui.core.evaluation.conclusions.trend import (
 )
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.seasons.summary import PastValue, SessionSummary, counted
-from inspect_tui.core.seasons.units import converted
+from inspect_tui.core.seasons.units import converted, span_converted
 
 Place = tuple[str, str, str | None]
 """Step, reading, cylinder."""
@@ -63,6 +62,11 @@ class ReadingHistory:
     high: float | None
     trend: FigureTrend | None
     """None for what is no number."""
+    title: str = ""
+    """Its step's, in the newest list."""
+    kind: str = "number"
+    meter: str = ""
+    """`odometer` or `hours` where it reads one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,9 +152,7 @@ def _history(
             changed = converted(value.value, value.unit, newest.unit)
             if changed is None:
                 continue  # another dimension under the same name: not the same figure
-            if uncertainty is not None and value.unit != newest.unit:
-                one, none = (converted(each, value.unit, newest.unit) for each in (1.0, 0.0))
-                uncertainty *= abs((one or 0.0) - (none or 0.0))
+            uncertainty = span_converted(uncertainty, value.unit, newest.unit)
             number = changed
         points.append(
             Point(
@@ -160,7 +162,16 @@ def _history(
         )  # fmt: skip
     trend = _trend(points, newest, meter.unit) if newest.kind in NUMBERS else None
     return ReadingHistory(
-        *place, newest.label, newest.unit, tuple(points), newest.low, newest.high, trend
+        *place,
+        newest.label,
+        newest.unit,
+        tuple(points),
+        newest.low,
+        newest.high,
+        trend,
+        newest.title,
+        newest.kind,
+        newest.meter,
     )
 
 
@@ -176,13 +187,3 @@ def _trend(points: Sequence[Point], newest: PastValue, per: str) -> FigureTrend:
         why = too_few(usable) if usable or not points else "no meter was read"
         return FigureTrend(per, None, Crossing(limit, why_not=why))
     return FigureTrend(per, line, crossing(line, newest.low, newest.high))
-
-
-def has_moved(value: PastValue, last: PastValue) -> bool:
-    """Whether a value is off the last one by more than both uncertainties explain."""
-    then = converted(last.value, last.unit, value.unit)
-    if then is None or isinstance(value.value, bool | str):
-        return False
-    own, other = value.uncertainty or 0.0, last.uncertainty or 0.0
-    known = math.hypot(own, other)
-    return known > 0 and abs(float(value.value) - then) > known

@@ -42,6 +42,8 @@ class PutOff(msgspec.Struct, frozen=True):
     session: str
     """The newest session in which it stood or was decided again."""
     finding: PastFinding
+    at: datetime
+    """When that session was used last."""
 
 
 class Meter(msgspec.Struct, frozen=True):
@@ -115,8 +117,8 @@ class MachineState(msgspec.Struct):
     """A machine after its sessions so far."""
 
     put_off: list[PutOff] = msgspec.field(default_factory=list)
-    values: dict[str, LastValue] = msgspec.field(default_factory=dict)
-    """By `key_of` the reading's place."""
+    values: dict[str, list[LastValue]] = msgspec.field(default_factory=dict)
+    """By `key_of` the reading's place: the newest of each kind and unit."""
     meters: dict[str, Meter] = msgspec.field(default_factory=dict)
     done: dict[str, LastDone] = msgspec.field(default_factory=dict)
     """By step."""
@@ -136,9 +138,12 @@ class MachineState(msgspec.Struct):
         ]
         for finding in summary.findings:
             if not finding.finding.startswith(CARRIED):
-                self._stands(summary.session, finding)
+                self._stands(summary, finding)
         for place, value in as_left(summary.values).items():
-            self.values[key_of(*place)] = LastValue(value, summary.session)
+            kept = self.values.setdefault(key_of(*place), [])
+            alike = (value.kind, value.unit)
+            kept[:] = [each for each in kept if (each.value.kind, each.value.unit) != alike]
+            kept.append(LastValue(value, summary.session))
         self._read_meters(summary)
         for step in summary.done:
             driven = {name: (meter.driven, meter.unit) for name, meter in self.meters.items()}
@@ -146,19 +151,19 @@ class MachineState(msgspec.Struct):
                 step.step, step.title, step.every, summary.checklist, step.at, driven
             )
 
-    def last(self, step: str, reading: str, cylinder: str | None) -> LastValue | None:
-        """What the newest session left of a reading."""
-        return self.values.get(key_of(step, reading, cylinder))
+    def lasts(self, step: str, reading: str, cylinder: str | None) -> list[LastValue]:
+        """What the newest sessions left of a reading: one of each kind and unit."""
+        return self.values.get(key_of(step, reading, cylinder), [])
 
-    def _stands(self, session: str, finding: PastFinding) -> None:
-        origin = session if finding.own else ""
+    def _stands(self, summary: SessionSummary, finding: PastFinding) -> None:
+        origin = summary.session if finding.own else ""
         self.put_off = [
             each
             for each in self.put_off
             if (each.origin, each.finding.finding) != (origin, finding.finding)
         ]
         if finding.put_off:
-            self.put_off.append(PutOff(origin, session, finding))
+            self.put_off.append(PutOff(origin, summary.session, finding, summary.last))
 
     def _decide_again(self, summary: SessionSummary) -> None:
         """Decisions that this session took on carried findings."""
@@ -170,7 +175,8 @@ class MachineState(msgspec.Struct):
                 if not _names(decided.finding, each, summary.checklist):
                     kept.append(each)
                 elif decided.put_off:
-                    kept.append(PutOff(each.origin, summary.session, _redecided(each, decided)))
+                    again = _redecided(each, decided)
+                    kept.append(PutOff(each.origin, summary.session, again, summary.last))
             self.put_off = kept
 
     def _read_meters(self, summary: SessionSummary) -> None:

@@ -78,6 +78,8 @@ def span_of(stretches: Sequence[Stretch], more: float, since: date) -> Span:
     # (more - pace t)^2 <= loose (t + t^2 / days), the pace itself being no surer than its days.
     first, middle = pace**2 - loose / days, 2 * more * pace + loose
     root = math.sqrt(max(middle**2 - 4 * first * more**2, 0.0))
+    if 2 * more**2 > _FURTHEST * (middle + root):  # also where that is next to nothing
+        return Span(why_not="it is hardly driven")
     soonest = 2 * more**2 / (middle + root)
     latest = (middle + root) / (2 * first) if first > 0 else None
     if sum(each.days for each in apart) >= _YEAR:

@@ -14,7 +14,7 @@ import msgspec
 
 from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_LEFT, Phase
+from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
 
 if TYPE_CHECKING:
@@ -50,6 +50,8 @@ class PastValue(msgspec.Struct, frozen=True):
     label: str = ""
     same_as: str = ""
     """`LIST:STEP.READING`, the reading that this one carries on."""
+    title: str = ""
+    """Its step's."""
 
     @property
     def place(self) -> tuple[str, str, str | None]:
@@ -113,9 +115,16 @@ def summarize(evaluated: Evaluated) -> SessionSummary:
     session, results = evaluated.session, evaluated.results
     steps = {each.step.id: each.step for each in results.steps}
     values = tuple(
-        _value(row, reading, session.readings[row.step, row.reading, row.cylinder, row.phase].at)
+        _value(
+            row,
+            reading,
+            session.readings[row.step, row.reading, row.cylinder, row.phase].at,
+            steps[row.step].title,
+        )
         for row in results.readings
-        if row.value is not None and (reading := _reading(steps.get(row.step), row.reading))
+        if row.value is not None
+        and not row.state.startswith(TAKEN_OVER)
+        and (reading := _reading(steps.get(row.step), row.reading))
     )
     done = tuple(
         DoneStep(each.step.id, each.step.title, each.step.every, max(times))
@@ -137,7 +146,7 @@ def _reading(step: Step | None, reading: str) -> Reading | None:
     return next((each for each in step.readings if each.id == reading), None)
 
 
-def _value(row: ReadingRow, reading: Reading, at: datetime) -> PastValue:
+def _value(row: ReadingRow, reading: Reading, at: datetime, title: str) -> PastValue:
     zone = row.judged.zone
     value = row.value
     return PastValue(
@@ -145,7 +154,7 @@ def _value(row: ReadingRow, reading: Reading, at: datetime) -> PastValue:
         value if isinstance(value, bool | str) else float(value), row.entered,
         row.judged.verdict, at,
         _float(row.judged.uncertainty), _float(zone and zone.low), _float(zone and zone.high),
-        reading.meter, reading.label, reading.same_as,
+        reading.meter, reading.label, reading.same_as, title,
     )  # fmt: skip
 
 

@@ -21,3 +21,11 @@ def converted(value: object, unit: str, wanted: str) -> float | None:
         return None
     same = quantity.dimension == into.dimension and quantity.quantity_kind == into.quantity_kind
     return float(units.number_in(quantity, into)) if same else None
+
+
+def span_converted(value: float | None, unit: str, wanted: str) -> float | None:
+    """A difference (an uncertainty) in another unit: without the offset of a temperature."""
+    if value is None or unit == wanted:
+        return value
+    one, none = converted(1.0, unit, wanted), converted(0.0, unit, wanted)
+    return None if one is None or none is None else value * abs(one - none)

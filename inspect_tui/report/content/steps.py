@@ -6,12 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from inspect_tui.core.model.checklist import Section, Step
-from inspect_tui.core.model.results import Results, StepResult, Verdict
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, StepResult, Verdict
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Note, Photo, Session
 from inspect_tui.report.content.rows import Line, lines_of
-
-NOT_OF_THE_JOB = ("not-needed", "left-out")
 
 
 @dataclass(frozen=True, slots=True)

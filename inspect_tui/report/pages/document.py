@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from itertools import groupby
 
+from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.results import Verdict
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.pictures import (
@@ -15,9 +16,9 @@ from inspect_tui.core.presentation.pictures import (
 )
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.report.content.cylinder_charts import charts
 from inspect_tui.report.content.found import FindingGroup, FindingReport
 from inspect_tui.report.content.report import Report, broken_words, unknown_words
-from inspect_tui.report.content.systems import charts, systems
 from inspect_tui.report.content.times import day
 from inspect_tui.report.pages.blocks import (
     Alarm,
@@ -78,7 +79,7 @@ def _machine(report: Report) -> Iterator[Block]:
     drawing = report.extras.drawing
     if drawing is None:
         return
-    shown = systems(report.results)
+    shown = systems_of(report.results)
     picture = machine_drawing.draw(drawing, shown, DRAWN_COLUMNS, DRAWN_ROWS)
     yield Heading("The machine")
     yield Pictures((Picture(machine_vector.vector(drawing, shown), picture.lines),))

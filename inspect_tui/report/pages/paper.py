@@ -16,11 +16,11 @@ from inspect_tui.core.model.checklist import Derived, Reading, Section, Step
 from inspect_tui.core.model.figures import FigureDescription
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.machine import Machine
-from inspect_tui.core.model.results import Results
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.core.text.unit_text import format_unit
-from inspect_tui.report.content.steps import NOT_OF_THE_JOB, step_numbers
+from inspect_tui.report.content.steps import step_numbers
 from inspect_tui.report.content.times import day
 from inspect_tui.report.content.value_words import limit_words
 from inspect_tui.report.pages.blocks import (

@@ -67,7 +67,7 @@ class Desk:
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            missing, self._put_off,
+            held.earlier.lasts, held.carried, missing, self._put_off,
         )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:

@@ -10,9 +10,8 @@ from collections.abc import Iterable
 
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
-from inspect_tui.core.model.results import Results, SettingRow, StepResult
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, SettingRow, StepResult
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.base.view_model import NOT_OF_THE_JOB
 
 
 def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:

@@ -6,6 +6,9 @@ terminal's own sixteen, which the theme maps to shades that can be read on its g
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 from rich.cells import cell_len
 from rich.text import Text
 
@@ -22,6 +25,9 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import probability_words
 from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.text.unit_text import format_unit
+
+if TYPE_CHECKING:
+    from inspect_tui.core.seasons.carried import Carried
 
 PASS = "green"
 FAIL = "bold red"
@@ -126,6 +132,28 @@ def finding_state(finding: Finding) -> tuple[str, str, str]:
     if finding.decision:
         return "✗", f"{said}: does not count yet", FAIL
     return "✗", said, FAIL
+
+
+def carried_words(each: Carried, put_off: Mapping[str, str]) -> str:
+    """What was put off, in its old words: what, what was decided, when, why.
+
+    Args:
+        each: The finding that an earlier session left.
+        put_off: By a list's id, what one says who puts something off until it.
+    """
+    where = (
+        f" {one_line(each.cylinder)}" if each.cylinder and each.cylinder not in each.text else ""
+    )
+    if each.decision is None:
+        said = "signed over"
+    elif each.until in put_off:
+        said = f"{wording.decision_words(each.decision)}, {one_line(put_off[each.until])}"
+    else:
+        said = wording.decision_words(each.decision, one_line(each.until))
+    part = f" {one_line(each.part)}" if each.part else ""
+    when = f" (said on {each.day})" if each.day else ""
+    why = f": {one_line(each.why)}" if each.why else ""
+    return f"{one_line(each.text)}{where}; {said}{part}{why}{when}"
 
 
 def shown_value(row: ReadingRow) -> str:

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import Results, ToleranceInterval
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.session.replay import Session
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from inspect_tui.core.model.figures import MissingFigure
     from inspect_tui.core.model.photo import Thumbnail
     from inspect_tui.core.seasons.carried import Carried
+    from inspect_tui.core.seasons.machine_state import LastValue
     from inspect_tui.workflow.at_start import DueLine
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
     from inspect_tui.workflow.inspection import Inspection
@@ -30,10 +31,6 @@ Request = Callable[["Inspection"], "tuple[str, ...] | None"]
 A screen never holds the inspection: it hands a request to `InspectionActions.submit`, the app does
 it, and every screen is drawn from the new frozen results.
 """
-
-
-NOT_OF_THE_JOB = ("not-needed", "left-out")
-"""States of steps that this machine or this job does without."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +62,10 @@ class View:
     """Whether the log has entries that don't verify; said as long as it is open."""
     own_units: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """By (step, reading): the unit that the person reads such figures in, by their settings."""
-
+    lasts: Mapping[tuple[str, str, str | None], LastValue] = field(default_factory=dict)
+    """By step, reading and cylinder: what the machine's last sessions left."""
+    carried: tuple[Carried, ...] = ()
+    """What earlier sessions put off, and this one has not settled."""
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
     put_off: Mapping[str, str] = field(default_factory=dict)

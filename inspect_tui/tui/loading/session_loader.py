@@ -114,6 +114,7 @@ class Opening:
                 # A disk that is full now is said at the next entry.
                 with contextlib.suppress(InspectError):
                     opened.inspection.resume()
+                opened.inspection.look_back()
             except Exception as error:
                 _give_back(opened)
                 return Opened(error=fault(error))

@@ -11,13 +11,15 @@ from textual.widgets import Static
 
 from inspect_tui.core.evaluation.job.plan import plan_of
 from inspect_tui.core.evaluation.job.plan_fits import BUDGETS, fits, tools_wanted
+from inspect_tui.core.evaluation.job.systems import systems_of
+from inspect_tui.core.model.results import NOT_OF_THE_JOB
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, Open
-from inspect_tui.tui.screens.common.scrolling_screen import ScrolledScreen
-from inspect_tui.tui.screens.plan_text import fitting_text, plan_text, systems_of
+from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
+from inspect_tui.tui.screens.plan_text import fitting_text, plan_text
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.machine_drawing import MachineView
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -33,10 +35,7 @@ ACTIONS = (
            "Decide and sign"),
     Action("f9", "sign_off", "Sign", "What is open; sign off", False, "Decide and sign"),
     Action("escape", "back", "Walk", "To the walk, where it was left", True, "Go"),
-    Action("down", "line_down", "Down", "Scroll down"),
-    Action("up", "line_up", "Up", "Scroll up"),
-    Action("pagedown", "page_down", "Page down", "Scroll down a page"),
-    Action("pageup", "page_up", "Page up", "Scroll up a page"),
+    *SCROLLING,
 )  # fmt: skip
 
 
@@ -72,16 +71,14 @@ class PlanScreen(ScrolledScreen):
     def on_mount(self) -> None:
         """The machine's drawing is looked up once."""
         self._drawing = self.desk.drawing()
-        self._carried = self.desk.carried()
         self.set_focus(None)
         super().on_mount()
 
     def draw(self, view: View) -> None:
         """The plan as it stands."""
-        self._carried = self.desk.carried()
         self.query_one(TitleBlock).fill(view, "plan")
         self.query_one(MachineView).fill(self._drawing, systems_of(view.results))
-        body = plan_text(view, self._carried)
+        body = plan_text(view, view.carried)
         self.query_one("#plan-body", Static).update(spanned(body))
         shown = self.query_one("#plan-fits", Static)
         minutes = BUDGETS[self._budget]
@@ -107,7 +104,7 @@ class PlanScreen(ScrolledScreen):
             return
         steps = [step for step in self.view.results.steps if step.section == event.section]
         wanted = [step for step in steps if step.state in ("again", "open")]
-        shown = [step for step in steps if step.state not in ("not-needed", "left-out")]
+        shown = [step for step in steps if step.state not in NOT_OF_THE_JOB]
         if wanted or shown:
             self._leave_for((wanted or shown)[0].step.id)
 

@@ -13,7 +13,6 @@ from inspect_tui.core.evaluation.job.plan_fits import Fitting
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Results
-from inspect_tui.core.presentation.pictures.systems import System, system_state
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import duration, join_words, pluralize
 from inspect_tui.tui.base.styling import (
@@ -21,6 +20,7 @@ from inspect_tui.tui.base.styling import (
     DIM,
     FAIL,
     UNCERTAIN,
+    carried_words,
     one_line,
     shown_value,
     verdict_sign,
@@ -30,24 +30,6 @@ from inspect_tui.tui.base.view_model import View
 LAST_SAVED = 10
 _FIRST = 6
 """Findings and steps that are named before the rest is counted."""
-
-
-def systems_of(results: Results) -> tuple[System, ...]:
-    """Each section of the list as a system of the machine, for its drawing."""
-    found = []
-    for section in results.checklist.section:
-        steps = [step for step in results.steps if step.section == section.id]
-        counting = [step for step in steps if step.state not in ("not-needed", "left-out")]
-        over = sum(step.state in ("done", "skipped") for step in counting)
-        found.append(
-            System(
-                section.id, section.title,
-                system_state([step.state for step in steps], failed=any(s.failed for s in steps)),
-                any(s.step.is_safety and safety_trouble(s) for s in counting if s.state != "open"),
-                f"{over} of {pluralize(len(counting), 'step')}" if counting else "",
-            )
-        )  # fmt: skip
-    return tuple(found)
 
 
 def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None) -> Text:
@@ -72,7 +54,7 @@ def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None
     moving = [step for step in plan.stops_move if step not in plan.stops_start]
     _named(text, "STOPS MOVING", [_why(results, titles, s) for s in moving], FAIL)
     _named(text, "MEASURE AGAIN", [titles[step] for step in plan.again], UNCERTAIN)
-    _named(text, "PUT OFF EARLIER", [_carried(titles, each) for each in carried], UNCERTAIN)
+    _named(text, "PUT OFF EARLIER", [_carried(view, titles, each) for each in carried], UNCERTAIN)
     _named(text, "WAITS FOR PARTS", list(plan.to_get), UNCERTAIN)
     findings = [one_line(each.text) for each in to_decide(results.findings)]
     _named(text, f"TO DECIDE ({len(findings)}, F7)", findings, UNCERTAIN)
@@ -126,10 +108,8 @@ def _why(results: Results, titles: dict[str, str], step: str) -> str:
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
 
 
-def _carried(titles: dict[str, str], each: Carried) -> str:
-    where = "" if each.cylinder is None else f", {one_line(each.cylinder)}"
-    why = f" ({one_line(each.why)})" if each.why else ""
-    return f"{titles.get(each.step, 'Not on this list')}{where}: {one_line(each.text)}{why}"
+def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
+    return f"{titles.get(each.step, 'Not on this list')}: {carried_words(each, view.put_off)}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:

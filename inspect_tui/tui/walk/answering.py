@@ -10,7 +10,7 @@ from rich.text import Text
 from inspect_tui.core.model.targets import Target
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.styling import UNCERTAIN, one_line
-from inspect_tui.tui.walk import menu, one_press, timing
+from inspect_tui.tui.walk import last_time, menu, one_press, timing
 
 if TYPE_CHECKING:
     from inspect_tui.tui.walk.controller import WalkController
@@ -27,6 +27,8 @@ def by_one_press(walk: WalkController, character: str) -> bool:
     if character == menu.KEY:
         walk.set(replace(state, is_menu_open=True))
         return True
+    if character == last_time.KEY and last_time.take_over(walk):
+        return True
     target = _answered_by(walk)
     if target is None or not walk.is_writable:
         return False
@@ -41,6 +43,8 @@ def given(walk: WalkController, answer: str) -> None:
     """An answer by one press or a click: it waits at a caution, else it is recorded; what the disk
     refuses stays in the field."""
     state = walk.state
+    if answer == last_time.KEY and state.prompt is None and last_time.take_over(walk):
+        return
     if state.prompt is not None or not walk.is_writable:
         walk.tell(Text("Nothing can be recorded here now.", style=UNCERTAIN))
     elif state.gate is not None:
@@ -74,6 +78,9 @@ def nothing(walk: WalkController, seen: bool) -> None:
     elif state.reading is not None and state.reading.kind == "timer" and walk.is_writable:
         if seen:
             timing.start_or_stop(walk)
+    elif last_time.is_known(state) and walk.is_writable:
+        if seen:
+            last_time.go_past(walk)
     elif state.is_asked_once and state.target is not None and state.reading is not None:
         said = Text(f"Left out: {one_line(state.reading.label)}.", style=UNCERTAIN)
         walk.set(state.saying(said).left_out(state.target))

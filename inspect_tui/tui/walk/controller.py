@@ -220,12 +220,13 @@ class WalkController:
         self.drain()
         return "taken"
 
-    def record(self, text: str, *, ahead: bool = False) -> EntryOutcome:
+    def record(self, text: str, *, ahead: bool = False, condition: str = "") -> EntryOutcome:
         """Record one typed reading and move on.
 
         Args:
             text: What was typed.
             ahead: It waited in the queue.
+            condition: In which state it was taken; else the one that was chosen.
         """
         follower = self.state.follower
         if follower is not None and (ahead or self.line.begun < self._asked_again):
@@ -242,7 +243,7 @@ class WalkController:
         if target is None:
             self.tell(Text("No reading is asked here: choose one (Up, Down, Ctrl+G).", style=FAIL))
             return "refused"
-        gauge, condition = state.gauge, state.condition
+        gauge, condition = state.gauge, condition or state.condition
         entry = answering.as_entered(self, text, target)
         if self._asks_first(target, entry):
             return "refused"
@@ -279,7 +280,7 @@ class WalkController:
         if reading_order.reading_of(state.results, target).condition:
             state = replace(state, changed=said)
         self._asks = said
-        text = question_text.recorded(state.results, target, state.phase, said)
+        text = question_text.recorded(state.known, target, state.phase, said)
         state = state.saying(text).next_open(target)
         if state.follower is not None:
             self._asked_again = float("inf")
@@ -302,8 +303,8 @@ class WalkController:
                 self.set(self.state.typed(text, refused=True))
                 break
             if target is not None:
-                results = self.state.results
-                taken.append(question_text.took(results, target, phase, text, self._asks))
+                view = self.state.known
+                taken.append(question_text.took(view, target, phase, text, self._asks))
         if taken:
             said = question_text.took_all(said, taken)
         if taken or refusal:

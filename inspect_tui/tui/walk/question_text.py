@@ -34,7 +34,7 @@ from inspect_tui.tui.base.styling import (
     verdict,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.walk import figures, one_press, type_ahead
+from inspect_tui.tui.walk import figures, last_time, one_press, type_ahead
 from inspect_tui.tui.walk.state import WalkState
 
 MAX_TAKEN = 6
@@ -89,6 +89,8 @@ def hint_of(state: WalkState, reading: Reading) -> str:
         return "Enter stops it" if runs else "Enter starts it, or m:ss"
     else:
         hint = _HINTS[reading.kind]
+    if last_time.is_known(state):
+        return f"{hint}; Enter: known"
     if state.is_asked_once:
         return f"{hint}; Enter leaves it out"
     return hint if reading.kind in ("check", "photo") else f"{hint}; ? unknown"
@@ -138,6 +140,8 @@ def _question(state: WalkState, reading: Reading) -> Text:
     if row is not None:
         correct = "" if view.read_only else ": type to correct it"
         text.append(f"  is {shown_value(row)}{correct}", style=DIM)
+    else:
+        text.append_text(last_time.shown(state, reading))
     if reading.kind in ("choice", "check"):
         text.append_text(options(reading))
     move = reading_order.move_at(view.results, target)
@@ -245,8 +249,12 @@ def live(
     if typed and judged is not None and isinstance(value, Fraction | float | int | bool | str):
         marks.append(mark(phase, value, judged))
     unit = reading_order.reading_of(view.results, target).unit
+    said = _answer(view.results, preview, unit)
+    if typed and judged is not None:
+        changed = last_time.change_of(view, target, value, judged.uncertainty, phase)
+        said.append_text(last_time.line(changed))
     return Live(
-        _answer(view.results, preview, unit),
+        said,
         desk.zone(target, phase),
         tuple(each for each in marks if each is not None),
     )
@@ -266,8 +274,9 @@ def _answer(results: Results, preview: Preview, unit: str) -> Text:
     return text
 
 
-def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]) -> Text:
+def recorded(view: View, target: Target, phase: Phase, said: Sequence[str]) -> Text:
     """What was recorded, with its verdict and what has to be said about it."""
+    results = view.results
     reading = reading_order.reading_of(results, target)
     row = results.row(target.step, target.reading, target.cylinder, phase)
     text = Text("saved: ", style=PASS)
@@ -275,6 +284,7 @@ def recorded(results: Results, target: Target, phase: Phase, said: Sequence[str]
     if row is not None:
         text.append(f" {shown_value(row)}  ", style="bold")
         text.append_text(verdict(row.judged, row.unit))
+        text.append_text(last_time.line(last_time.change(view, target, phase)))
     move = reading_order.move_after(results, target)
     if move is not None:
         text.append_text(next_move(move, phase))
@@ -319,14 +329,17 @@ def place_name(results: Results, step: str, target: Target | None) -> str:
     return title if target is None else f"{name_of(results, target)} ({title})"
 
 
-def took(results: Results, target: Target, phase: Phase, typed: str, said: Sequence[str]) -> Text:
+def took(view: View, target: Target, phase: Phase, typed: str, said: Sequence[str]) -> Text:
     """What became of a text that had waited: `32 → Width ✓ pass`, and what is asked about it."""
+    results = view.results
     row = results.row(target.step, target.reading, target.cylinder, phase)
     text = Text(f"{one_line(typed)} → {one_line(name_of(results, target))} ")
     if row is not None:
         shown = shown_value(row)
         text.append("" if shown == one_line(typed) else f"{shown} ", style="bold")
         text.append_text(brief_verdict(row.judged))
+    if changed := last_time.change(view, target, phase):
+        text.append(f" ≠ {one_line(changed)}", style=UNCERTAIN)
     for each in said[:1]:
         text.append(f" ? {one_line(each)}", style=UNCERTAIN)
     return text

@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.timer import Timer
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import Results
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation.pictures.block_figures import Faces
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
@@ -20,7 +20,7 @@ from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import one_line
-from inspect_tui.tui.base.view_model import NOT_OF_THE_JOB, InspectionActions, View
+from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.walk import pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.actions import ACTIONS

@@ -66,7 +66,7 @@ def sheet(state: WalkState, desk: InspectionActions, columns: int, lines: int) -
     if state.prompt is not None and state.prompt.purpose == "goto":
         return WalkSheet(None, matches(state), None, beside)
     if state.panel == "why":
-        method = Text("\n\n").join((step_panel.method(result), why))
+        method = Text("\n\n").join((step_panel.method(view, result), why))
         return WalkSheet(heading, method, None, beside)
     if state.panel == "saved":
         return WalkSheet(heading, last_saved(state), None, beside)
@@ -74,9 +74,10 @@ def sheet(state: WalkState, desk: InspectionActions, columns: int, lines: int) -
         return WalkSheet(heading, air if state.panel == "air" else details, None, beside)
     begun = any(row.step == state.step for row in results.readings)
     if begun and lines < ROOMY and state.gate is None and not result.advice:
-        method = step_panel.folded(result, _sheet_columns(columns) - 4)
+        folded = step_panel.folded(result, _sheet_columns(columns) - 4)
+        method = Text("\n").join([*step_panel.put_off(view, state.step), folded])
     else:
-        method = step_panel.method(result, cautioned=state.gate is not None)
+        method = step_panel.method(view, result, cautioned=state.gate is not None)
     picture = step_panel.readings(view, desk, result, state.target, narrow, wide)
     below: list[RenderableType] = [picture]
     if lines >= ROOMY and not narrow:

@@ -10,7 +10,6 @@ from textual.widgets.tree import TreeNode
 
 from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state, whole_words
-from inspect_tui.tui.base.view_model import NOT_OF_THE_JOB
 
 LABEL_FROM = 8
 """Cells of a line before a step's title and behind it: guides, mark, scroll bar, border."""
@@ -111,10 +110,12 @@ def _quiet(result: StepResult) -> str:
 
 
 def _section_label(title: str, mine: list[StepResult], at: str, room: int, *, folded: bool) -> Text:
-    needed = [result for result in mine if result.state not in NOT_OF_THE_JOB]
-    done = sum(result.state in ("done", "skipped") for result in needed)
+    # Late: it belongs to what works results out, and there is one of those by now.
+    from inspect_tui.core.evaluation.job.plan import count_of
+
+    count = count_of(mine)
     here = folded and any(result.step.id == at for result in mine)
-    text = Text(f"{done}/{len(needed)} ", style=DIM)
+    text = Text(f"{count.done}/{count.of} ", style=DIM)
     title = whole_words(one_line(title), room + 2 - text.cell_len)
     text.append(title, style=ASKED if here else "bold")
     if any(result.failed for result in mine):

@@ -25,6 +25,7 @@ from inspect_tui.tui.base.styling import (
     UNCERTAIN,
     bare_value,
     brief_verdict,
+    carried_words,
     finding_state,
     one_line,
     short_zone,
@@ -73,15 +74,25 @@ def folded(result: StepResult, columns: int) -> Text:
     return text.append(more if result.step.how else "", style=ASKED)
 
 
-def method(result: StepResult, *, cautioned: bool = False) -> Text:
-    """How it is done, and the advice that is not followed so far.
+def put_off(view: View, step: str) -> list[Text]:
+    """What earlier sessions put off at a step, in its old words."""
+    rows = [each for each in view.carried if each.step == step]
+    return [
+        words(f"◂ Put off earlier: {carried_words(each, view.put_off)}", UNCERTAIN) for each in rows
+    ]
+
+
+def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
+    """How it is done, what was put off here, and the advice that is not followed so far.
 
     Args:
+        view: The inspection as it stands.
         result: The step.
         cautioned: Its caution (and what it begins) stands above already, to be confirmed.
     """
     hidden = cautioned and bool(result.step.begins)
-    parts = [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
+    parts = put_off(view, result.step.id)
+    parts += [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
     if result.step.caution and not cautioned:
         parts.append(words(f"! {result.step.caution}", FAIL))
     parts.append(words(result.step.how) if result.step.how else Text("Look, and answer.", DIM))

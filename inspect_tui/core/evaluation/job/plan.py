@@ -5,14 +5,17 @@ And the one count of steps that screens, commands and reports show.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 from inspect_tui.core.evaluation.conclusions.grouping import to_decide
 from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.evaluation.job.safety import safety_trouble
-from inspect_tui.core.model.results import Results, StepResult
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, StepResult, StepState
 from inspect_tui.core.session.replay import Session
+
+_LEFT: Final[tuple[StepState, ...]] = ("open", "again")
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +23,11 @@ class Count:
     """How far the job is."""
 
     done: int
-    """Steps that are done or skipped; not those that are to be measured again."""
+    """Steps that are done or skipped; not those that are to be measured again.
+
+    A step whose readings are all optional is done from the start, and counts once something is said
+    at it: a count that began with it would claim work that nobody did.
+    """
     of: int
     """Steps of the job: without those left out and those that this machine does not need."""
 
@@ -61,21 +68,28 @@ class Plan:
 
 def count_of(steps: Iterable[StepResult]) -> Count:
     """How far the job is."""
-    of_job = [result for result in steps if result.state not in ("not-needed", "left-out")]
-    return Count(sum(result.state in ("done", "skipped") for result in of_job), len(of_job))
+    of_job = [result for result in steps if result.state not in NOT_OF_THE_JOB]
+    over = [each for each in of_job if each.state in ("done", "skipped") and not each.is_untouched]
+    return Count(len(over), len(of_job))
+
+
+def left_in_order(steps: Iterable[StepResult]) -> list[StepResult]:
+    """The steps to do: to be measured again first, then gates, then in the list's order."""
+    return sorted((result for result in steps if result.state in _LEFT), key=_rank)
 
 
 def plan_of(session: Session, results: Results) -> Plan:
     """The plan of a session as it stands."""
     steps = results.steps
-    left = [result for result in steps if result.state in ("open", "again")]
+    left = [result for result in steps if result.state in _LEFT]
+    ranked = left_in_order(steps)
     count = count_of(steps)
     return Plan(
         _stops(steps, "start"), _stops(steps, "move"),
         tuple(result.step.id for result in left if result.state == "again"),
         tuple(finding.id for finding in to_decide(results.findings)),
         tuple(part.part for part in parts_of(session) if part.state == "to get"),
-        _to_do(left), _minutes(left), count.done, count.of, _next(left),
+        _to_do(left), _minutes(left), count.done, count.of, ranked[0].step.id if ranked else None,
     )  # fmt: skip
 
 
@@ -84,7 +98,7 @@ def _stops(steps: Iterable[StepResult], gate: str) -> tuple[str, ...]:
         result.step.id
         for result in steps
         if result.step.gate == gate
-        and result.state not in ("not-needed", "left-out")
+        and result.state not in NOT_OF_THE_JOB
         and safety_trouble(result)
     )
 
@@ -104,12 +118,6 @@ def _to_do(left: Iterable[StepResult]) -> tuple[SectionToDo, ...]:
 
 def _minutes(results: Iterable[StepResult]) -> int | float:
     return sum(result.step.minutes or 0 for result in results)
-
-
-def _next(left: Sequence[StepResult]) -> str | None:
-    """The first to be measured again, else the first open gate, else the first open step."""
-    ranked = sorted(left, key=_rank)
-    return ranked[0].step.id if ranked else None
 
 
 def _rank(result: StepResult) -> int:

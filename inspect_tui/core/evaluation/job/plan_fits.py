@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Final
 
+from inspect_tui.core.evaluation.job.plan import left_in_order
 from inspect_tui.core.model.results import Results, StepResult
 
 BUDGETS: Final = (None, 30, 60, 120)
@@ -20,12 +21,6 @@ class Fitting:
     minutes: float
 
 
-def left_steps(results: Results) -> list[StepResult]:
-    """Steps to do: to be measured again first, then gates, then in the list's order."""
-    left = [step for step in results.steps if step.state in ("open", "again")]
-    return sorted(left, key=lambda one: (one.state != "again", not one.step.gate))
-
-
 def fits(results: Results, minutes: float | None, tool: str) -> Fitting:
     """The steps to do with this tool in hand, as many as the time takes.
 
@@ -36,7 +31,7 @@ def fits(results: Results, minutes: float | None, tool: str) -> Fitting:
     """
     chosen: list[StepResult] = []
     taken = 0.0
-    for step in left_steps(results):
+    for step in left_in_order(results.steps):
         takes = step.step.minutes or 0
         if tool and tool not in step.step.tools:
             continue
@@ -50,6 +45,6 @@ def fits(results: Results, minutes: float | None, tool: str) -> Fitting:
 def tools_wanted(results: Results) -> list[str]:
     """The tools of the steps to do, the one of most steps first."""
     wanted = Counter(
-        tool for step in left_steps(results) for tool in dict.fromkeys(step.step.tools)
+        tool for step in left_in_order(results.steps) for tool in dict.fromkeys(step.step.tools)
     )
     return [tool for tool, _ in wanted.most_common()]

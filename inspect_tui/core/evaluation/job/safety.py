@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from inspect_tui.core.model.results import StepResult
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, StepResult
 from inspect_tui.core.text.formatting import join_words
-
-_OUT_OF_THE_WAY = ("not-needed", "left-out")
 
 
 def safety_trouble(result: StepResult) -> str:
@@ -66,7 +64,7 @@ def _advice(
     result: StepResult, others: Mapping[str, StepResult], disturbed: Iterable[StepResult]
 ) -> tuple[str, ...]:
     step = result.step
-    if result.state in _OUT_OF_THE_WAY:
+    if result.state in NOT_OF_THE_JOB:
         return ()
     # A step may name another in both: it is recorded as found before that one's work, and measured
     # again after it. To say that the other comes first would be the wrong way round.

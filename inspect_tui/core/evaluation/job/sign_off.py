@@ -7,7 +7,13 @@ from typing import Any, Literal
 
 from inspect_tui.core.evaluation.conclusions.grouping import to_decide
 from inspect_tui.core.evaluation.job.safety import safety_trouble
-from inspect_tui.core.model.results import Finding, Results, SignoffBlocker, StepResult
+from inspect_tui.core.model.results import (
+    NOT_OF_THE_JOB,
+    Finding,
+    Results,
+    SignoffBlocker,
+    StepResult,
+)
 from inspect_tui.core.presentation.wording import decision_words
 from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.core.text.sanitize import sanitize
@@ -66,7 +72,7 @@ def still_wanted(result: StepResult) -> list[str]:
 
 
 def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | None:
-    if result.state in ("not-needed", "left-out"):
+    if result.state in NOT_OF_THE_JOB:
         return None
     name = f"'{result.step.title}' ({result.step.id})"
     trouble = safety_trouble(result) if result.step.is_safety else ""

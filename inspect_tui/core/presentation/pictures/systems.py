@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
-from inspect_tui.core.model.results import StepState
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, StepState
 from inspect_tui.core.presentation.pictures.text_picture import safe
 from inspect_tui.core.presentation.pictures.vector_picture import SignShape, Tone
 from inspect_tui.core.presentation.wording import Mark
@@ -89,7 +89,7 @@ def system_state(steps: Iterable[StepState], *, failed: bool) -> SystemState:
         return "failed"
     if "again" in states:
         return "again"
-    needed = states - {"left-out", "not-needed"}
+    needed = states.difference(NOT_OF_THE_JOB)
     if not needed:
         return "left-out" if "left-out" in states else "not-needed"
     if "open" not in needed:

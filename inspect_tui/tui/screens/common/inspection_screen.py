@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from typing import Any, ClassVar
 
 from textual import on
@@ -80,9 +81,9 @@ class InspectionScreen(Screen[None]):
             except Exception as error:
                 self.trouble(error)
 
+    @abstractmethod
     def draw(self, view: View) -> None:
         """Draw the screen from its view."""
-        raise NotImplementedError
 
     def on_mount(self) -> None:
         """First picture."""

@@ -1,42 +1,19 @@
-"""The machine's systems with their states, and the cylinders side by side, for a report."""
+"""The cylinders side by side, for a report."""
 
 from __future__ import annotations
 
 import math
 
-from inspect_tui.core.evaluation.job.plan import count_of
-from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart, BarValue, CylinderBar
-from inspect_tui.core.presentation.pictures.systems import System, system_state
 from inspect_tui.core.presentation.row_words import row_words
-from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.report.content import value_words
-from inspect_tui.report.content.steps import NOT_OF_THE_JOB
 
 PHASES: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
 Item = Reading | Derived
-
-
-def systems(results: Results) -> tuple[System, ...]:
-    """Each section of the list with how far it is."""
-    found = []
-    for section in results.checklist.section:
-        steps = [results.step(step.id) for step in section.step]
-        counted = count_of(steps)
-        unpassed = any(
-            each.step.is_safety and each.state not in NOT_OF_THE_JOB and safety_trouble(each) != ""
-            for each in steps
-        )
-        note = f"{counted.done} of {pluralize(counted.of, 'step')}" if counted.of else ""
-        state = system_state([each.state for each in steps], failed=any(e.failed for e in steps))
-        if state == "done":
-            note = ""
-        found.append(System(section.id, section.title, state, unpassed, note))
-    return tuple(found)
 
 
 def charts(results: Results) -> tuple[BarChart, ...]:

@@ -1,0 +1,185 @@
+"""The tests that meet a mutant, run in a fork that has loaded the libraries and nothing of ours."""
+
+from __future__ import annotations
+
+import compileall
+import importlib
+import os
+import shutil
+import signal
+import sys
+import time
+import traceback
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from py_compile import PycInvalidationMode
+
+import coverage
+import pytest
+
+LIBRARIES = (
+    "hypothesis", "hypothesis.strategies", "jsonschema", "msgspec", "numpy", "numpy.testing",
+    "PIL.Image", "pint", "platformdirs", "pytest_asyncio", "rich.text", "scipy.stats", "tomlkit",
+    "tomli_w", "xdist", "referencing", "filelock", "fluids", "ambiance",
+)  # fmt: skip
+SETTINGS = (
+    "-q", "-x", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning",
+)  # fmt: skip
+COPIED = ("inspect_tui", "checklists", "tests", "README.md", "DEVELOPERS.md", "pyproject.toml")
+NARROW = {"calc": ("tests/calc/", "tests/core/"), "core": ("tests/core/",),
+          "files": ("tests/files/",)}  # fmt: skip
+NEAREST_FILES, NEAREST_SECONDS = 3, 3.0
+WIDE_SECONDS, NARROW_SECONDS, REST_SECONDS = 20.0, 8.0, 6.0
+"""Of tests, as the map timed them, that a mutant is given."""
+
+
+@dataclass
+class Tests:
+    """Which test passes over which line, and for how long it runs."""
+
+    times: dict[str, float]
+    data: coverage.CoverageData
+    _lines: dict[str, dict[int, list[str]]] = field(default_factory=dict)
+
+    def of(self, module: str) -> dict[int, list[str]]:
+        """By line of a module, the tests that pass over it; "" where it runs at the import."""
+        if module not in self._lines:
+            end = f"/inspect_tui/{module}"
+            path = next((each for each in self.data.measured_files() if each.endswith(end)), "")
+            self._lines[module] = self.data.contexts_by_lineno(path) if path else {}
+        return self._lines[module]
+
+    def stages(self, package: str, module: str, lines: range, wide: bool) -> list[list[str]]:
+        """First what is quick in the files that have most of them, then the package's own tests
+        that pass over the lines; or, where wide, all others that do, and those that pass over
+        anything of the module: of what is worked out once and kept, only the first test tells."""
+        by_line = self.of(module)
+        here = {each for line in lines for each in by_line.get(line, ())} & set(self.times)
+        near = {each for tests in by_line.values() for each in tests} & set(self.times)
+        folders = NARROW[package.partition("/")[0]]
+        narrow = {each for each in here or near if each.startswith(folders)}
+        per_file = Counter(each.partition("::")[0] for each in narrow)
+        nearest = {name for name, _ in per_file.most_common(NEAREST_FILES)}
+        quick = self._in_turn(
+            (each for each in narrow if each.partition("::")[0] in nearest), NEAREST_SECONDS
+        )
+        first = self._in_turn(narrow - set(quick), NARROW_SECONDS)
+        if not wide:
+            return [each for each in (quick, first) if each]
+        rest = self._in_turn(here - set(quick) - set(first), WIDE_SECONDS)
+        left = WIDE_SECONDS - sum(self.times[each] for each in rest)
+        rest += self._in_turn(near - set(quick) - set(first) - set(rest), max(left, REST_SECONDS))
+        return [rest] if rest else []
+
+    def _in_turn(self, tests: Iterable[str], seconds: float) -> list[str]:
+        """The quickest of every file, then each file's second, and so on, for so many seconds."""
+        files: dict[str, list[str]] = defaultdict(list)
+        for each in sorted(tests, key=lambda test: (self.times[test], test)):
+            files[each.partition("::")[0]].append(each)
+        places = sorted(
+            (place, self.times[test], test)
+            for several in files.values()
+            for place, test in enumerate(several)
+        )
+        found: list[str] = []
+        for _, took, test in places:
+            if took <= seconds:
+                found.append(test)
+                seconds -= took
+        return found
+
+
+class Chosen:
+    """Runs these tests, in this order, and notes the first that fails."""
+
+    def __init__(self, tests: list[str], note: Path) -> None:
+        self.places = {test: place for place, test in enumerate(tests)}
+        self.note = note
+
+    def pytest_collection_modifyitems(self, items):
+        items[:] = sorted(
+            (item for item in items if item.nodeid in self.places),
+            key=lambda item: self.places[item.nodeid],
+        )
+
+    def pytest_runtest_logreport(self, report):
+        if report.failed and not self.note.exists():
+            self.note.write_text(report.nodeid, encoding="utf-8")
+
+
+def copy_of(root: Path, copy: Path) -> None:
+    """A tree that can be changed; its compiled files are known by what they were made from."""
+    shutil.rmtree(copy, ignore_errors=True)
+    copy.mkdir(parents=True)
+    for name in COPIED:
+        if (root / name).is_dir():
+            shutil.copytree(root / name, copy / name,
+                            ignore=shutil.ignore_patterns("__pycache__"))  # fmt: skip
+        else:
+            shutil.copy(root / name, copy / name)
+    compileall.compile_dir(
+        copy / "inspect_tui", quiet=1, invalidation_mode=PycInvalidationMode.CHECKED_HASH
+    )
+
+
+def load_libraries() -> None:
+    """Load what the tests want and isn't ours; one that isn't there is loaded by nobody."""
+    for name in LIBRARIES:
+        try:
+            importlib.import_module(name)
+        except ImportError:
+            print(f"without {name}", file=sys.stderr)
+    assert not any(name.partition(".")[0] == "inspect_tui" for name in sys.modules)
+
+
+def passes(copy: Path, tests: list[str], seconds: float) -> str:
+    """Run tests in the copy: "" where they pass, or what caught the change."""
+    note = copy / "caught.txt"
+    note.unlink(missing_ok=True)
+    child = os.fork()
+    if not child:
+        _run(copy, tests, note)
+    end = time.monotonic() + seconds
+    while True:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            break
+        if time.monotonic() > end:
+            os.killpg(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            return f"no end in {seconds:.0f} s"
+        time.sleep(0.02)
+    code = os.waitstatus_to_exitcode(status)
+    if code == pytest.ExitCode.OK:
+        return ""
+    if code not in (pytest.ExitCode.TESTS_FAILED, pytest.ExitCode.INTERRUPTED) and code >= 0:
+        raise RuntimeError(f"pytest ended with {code}: see {copy / 'out.txt'}")
+    return note.read_text(encoding="utf-8") if note.exists() else "nothing can be collected"
+
+
+def _run(copy: Path, tests: list[str], note: Path) -> None:
+    status = 99
+    try:
+        os.setsid()
+        os.chdir(copy)
+        sys.path[:] = [each for each in sys.path if each not in ("", str(Path.cwd()))]
+        sys.path.insert(0, str(copy))
+        os.environ |= {"PYTHONPATH": str(copy), "CI": "true"}
+        out = os.open(copy / "out.txt", os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
+        os.dup2(out, 1)
+        os.dup2(out, 2)
+        files = sorted({test.partition("::")[0] for test in tests})
+        status = int(
+            pytest.main(
+                [*SETTINGS, "--rootdir", str(copy), *files],
+                plugins=[Chosen(tests, note)],
+            )
+        )
+    except BaseException:
+        traceback.print_exc()
+        sys.stderr.flush()
+    finally:
+        sys.stdout.flush()
+        os._exit(status)
