@@ -72,7 +72,11 @@ def _block(block: Block) -> Iterator[str]:
             strong = block.kind in ("strong", "subtitle") and block.words
             yield f"**{text(block.words)}**" if strong else text(block.words)
         case Bullets():
-            yield _list(block.items, "- [ ] " if block.kind == "box" else "- ")
+            begin = "- [ ] " if block.kind == "box" else "- "
+            yield "\n".join(
+                f"{begin}**{text(item)}**" if place in block.heads else f"{begin}{text(item)}"
+                for place, item in enumerate(block.items)
+            )
         case Facts():
             yield _plain_table(("", ""), block.rows)
         case Alarm():

@@ -6,7 +6,7 @@ Worked out once, as data; `page_one_blocks` says it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.evaluation.job.safety import safety_trouble
@@ -20,6 +20,8 @@ from inspect_tui.report.content.rows import lines_of
 
 NOT_TO_BE_RUN = "NOT TO BE RUN"
 RUN_AS_FOUND = wording.DECISIONS["run-as-found"]
+MAX_REASONS = 5
+"""Lines of their own; more are said gate by gate, so that page one holds what it has to."""
 DO_NOT = {
     "start": "Do not start the engine",
     "move": "Do not move the machine",
@@ -144,12 +146,26 @@ def _because(session: Session, results: Results, result: StepResult) -> Iterator
 
 def _reasons(stops: Sequence[Stop]) -> Iterator[str]:
     """What was looked at and doesn't pass by itself; what nobody did yet together."""
+    shared = {stop.accepted for stop in stops}
+    once = len(stops) > MAX_REASONS and len(shared) == 1
     for gate, begin in DO_NOT.items():
         here = [stop for stop in stops if stop.gate == gate]
         undone = [stop for stop in here if stop.trouble == "was not done" and not stop.accepted]
-        for stop in here:
-            if stop not in undone:
-                yield f"{begin}: {stop.words}."
+        seen = [stop for stop in here if stop not in undone]
+        if len(stops) > MAX_REASONS:
+            yield from (f"{begin}: {words}" for words in _together(seen, said=not once))
+        else:
+            yield from (f"{begin}: {stop.words}." for stop in seen)
         if undone:
             titles = [f"'{stop.title}'" for stop in undone]
             yield f"{begin}: not done yet: {join_words(titles, most=len(titles))}."
+    if once and (words := shared.pop()):
+        yield f"Each of them accepted all the same: {words}"
+
+
+def _together(stops: Sequence[Stop], *, said: bool) -> Iterator[str]:
+    """Those that were accepted in the same words in one line, each by its name."""
+    for accepted in dict.fromkeys(stop.accepted for stop in stops):
+        same = [replace(stop, accepted="") for stop in stops if stop.accepted == accepted]
+        behind = f" Accepted all the same: {accepted}" if accepted and said else ""
+        yield f"{'; '.join(stop.words for stop in same)}.{behind}"

@@ -229,7 +229,10 @@ def _entry(entry: Entry) -> Iterator[str]:
 def _list(block: Bullets) -> str:
     if not block.items:
         return ""
-    rows = "\n".join(f"<li>{text(item)}</li>" for item in block.items)
+    rows = "\n".join(
+        f'<li class="head">{text(item)}</li>' if place in block.heads else f"<li>{text(item)}</li>"
+        for place, item in enumerate(block.items)
+    )
     kind = " ".join(_named(block.kind, "columns" if block.columns > 1 else ""))
     named = f' class="{kind}"' if kind else ""
     return f"<ul{named}>\n{rows}\n</ul>"

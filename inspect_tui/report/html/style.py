@@ -23,6 +23,7 @@ h3 { font-size: 1.05rem; margin: 1.6rem 0 .3rem; }
 p, ul { margin: .3rem 0; }
 ul { padding-left: 1.2rem; }
 ul.columns { columns: 24rem 2; column-gap: 2rem; } ul.columns li { break-inside: avoid; }
+li.head { list-style: none; margin-left: -1.2rem; font-weight: bold; break-after: avoid; }
 p.text, li, dd, td, th { white-space: pre-line; }
 .faint { color: var(--faint); font-size: .88em; }
 .subtitle { font-size: 1.05rem; } .strong { font-weight: 600; }

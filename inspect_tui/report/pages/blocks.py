@@ -45,6 +45,8 @@ class Bullets:
     """`box`: each has a box to tick."""
     columns: Literal[1, 2] = 1
     """2 where the items are short and many."""
+    heads: frozenset[int] = frozenset()
+    """The places of items that are titles of those that follow them."""
 
 
 @dataclass(frozen=True, slots=True)

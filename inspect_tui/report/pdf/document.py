@@ -45,6 +45,8 @@ from inspect_tui.report.read_export import pdf_words
 
 TEXT = 8.0
 """pt, of everything but the head."""
+MAX_ALARM = 500
+"""Letters of an alarm in larger type; more are in the usual one."""
 DRAWN_WIDTH = 128.0
 """mm of the machine's drawing."""
 SPACE_TO_SIGN = 11.0
@@ -160,7 +162,11 @@ def _bullets(pdf: Sheets, block: Bullets) -> None:
     sign = "□" if block.kind == "box" else "–"
     if block.columns == 2:
         pdf.type(SMALL + 0.3)
-        pdf.in_columns((f"{sign} {item}" for item in block.items), indent=2)
+        items = tuple(
+            f"{'' if place in block.heads else f'{sign} '}{item}"
+            for place, item in enumerate(block.items)
+        )
+        pdf.in_columns(items, indent=2, heads=block.heads)
         return
     for item in block.items:
         pdf.paragraph(f"{sign} {item}", indent=2)
@@ -172,7 +178,7 @@ def _alarm(pdf: Sheets, alarm: Alarm) -> None:
     frame = pdf.framed(COLOURS["fail"])
     pdf.type(13, bold=True, colour=COLOURS["fail"])
     pdf.paragraph(alarm.title, indent=3, right=3)
-    pdf.type(9)
+    pdf.type(9 if sum(map(len, alarm.items)) < MAX_ALARM else TEXT)
     for item in alarm.items:
         pdf.paragraph(f"– {item}", indent=3, right=3)
     frame.close()

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -257,12 +257,27 @@ class Sheets(FPDF):
             return
         self._line(self.w - self.r_margin - width, self.get_y() - self.leading, words)
 
-    def in_columns(self, paragraphs: Iterable[str], indent: float) -> None:
-        """Texts down two columns, sheet by sheet; what a text has beyond a line is set in."""
+    def in_columns(
+        self, paragraphs: Iterable[str], indent: float, heads: Collection[int] = ()
+    ) -> None:
+        """Texts down two columns, sheet by sheet; what a text has beyond a line is set in.
+
+        Args:
+            paragraphs: The texts.
+            indent: How far, in mm.
+            heads: The places of those that stay with what follows them.
+        """
         half = (self.w - self.r_margin - self.l_margin - BETWEEN) / 2
         lines: list[tuple[float, str]] = []
-        for words in paragraphs:
+        first_half = []
+        for place, words in enumerate(paragraphs):
+            if place in heads:
+                first_half.append(len(lines))
             lines += self._set_in(words, half, indent)
+        if (last := -(-len(lines) // 2) - 1) in first_half:  # it would end the first column
+            while -(-len(lines) // 2) > last:
+                lines.insert(last, (0.0, ""))
+                last += 1
         while lines:
             self.keep(self.leading)
             room = max(int((self.page_break_trigger - self.get_y()) / self.leading), 1)

@@ -51,8 +51,8 @@ class TablePages:
     def _halves(self) -> None:
         """Two halves beside each other; they stay on one sheet where they fit on one at all."""
         pdf, rows = self.pdf, self.table.rows
-        middle = -(-len(rows) // 2)
         self.width = (pdf.epw - BETWEEN) / 2
+        middle = self._middle()
         parts = (rows[:middle], rows[middle:])
         high = max(self._heads_height() + sum(map(self._height, part)) for part in parts)
         if high > pdf.eph:
@@ -70,6 +70,14 @@ class TablePages:
                 self._row(row)
             ends.append(pdf.get_y())
         pdf.set_xy(pdf.l_margin, max(ends))
+
+    def _middle(self) -> int:
+        """How many rows stand in the first half, so that both are about as high."""
+        heights = [self._height(row) for row in self.table.rows]
+        return min(
+            range(1, len(heights)),
+            key=lambda middle: max(sum(heights[:middle]), sum(heights[middle:])),
+        )
 
     @property
     def beginning(self) -> float:
