@@ -24,6 +24,7 @@ from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput
 from inspect_tui.files import definition_files
+from inspect_tui.files.index import MOST_FOUND
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import store_index
 
@@ -160,6 +161,8 @@ def search(given: argparse.Namespace) -> int:
         lambda: store_index.search_logs(store, given.text),
         reading_on,
     )
+    if len(found) == MOST_FOUND:
+        tell(f"Only {len(found)} entries are shown: another word finds fewer.")
     if given.json:
         show_json(
             [

@@ -17,6 +17,7 @@ import os
 import re
 import sqlite3
 import time
+import unicodedata
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -29,6 +30,8 @@ from inspect_tui.files.disk import bytes_of, reason_in_words
 from inspect_tui.files.index_file import connected, path_of, remove
 from inspect_tui.files.store import Store, can_be_session_id
 
+MOST_FOUND: Final = 500
+"""Entries that a search gives at the most."""
 OPEN_LOOKED_AT: Final = 200
 """How many open logs, the newest, are looked at before an answer."""
 WHOLE_LOOK: Final = 60_000_000_000
@@ -161,7 +164,7 @@ class Index:
             names = _names(folder)
             known = {row[0]: () for row in self._database.execute("select id from log")}
         gone = [] if names is None else [each for each in known if each not in names]
-        fresh = [] if names is None else [each for each in names if each not in known]
+        fresh = [] if names is None else sorted(each for each in names if each not in known)
         looked_at = known.items() if whole else self._open_signatures()
         moved = [name for name, row in looked_at if name not in gone and self._moved(name, row)]
         if not (fresh or gone or moved):
@@ -363,17 +366,20 @@ class Index:
         )
         return [_checked(row) for row in rows]
 
-    def search(self, words: str, most: int = 500) -> list[tuple[str, int, str, str]]:
-        """Entries whose text holds every word, or its beginning: session, number, step, text."""
-        wanted = " ".join(f'"{word}"*' for word in re.findall(r"\w+", words))
+    def search(self, words: str, most: int = MOST_FOUND) -> list[tuple[str, int, str, str]]:
+        """Entries whose text holds every word, or its beginning: session, number, step, text.
+
+        Where more than `most` have it, those that were read last: so nobody waits for all of them.
+        """
+        wanted = " ".join(f'"{word}"*' for word in words_in(words))
         if not wanted:
             return []
         rows = self._database.execute(
             "select session, n, step, entry.text from words join entry on entry.rowid=words.rowid "
-            "where words match ? order by session desc, n limit ?",
+            "where words match ? order by words.rowid desc limit ?",
             (wanted, most),
         )
-        return list(rows)
+        return newest_first(rows)
 
     # --- inside -----------------------------------------------------------------------------
 
@@ -402,6 +408,19 @@ class Index:
 
 _SIGNATURES: Final = "select id, size, mtime, ctime, ino, looked, hash from log"
 _ROW: Final = "id, machine, state, opened, last, line, summary, crc"
+
+
+def words_in(text: str) -> list[str]:
+    """The words of a text, composed: a letter and its accent are one."""
+    return re.findall(r"[^\W_]+", unicodedata.normalize("NFC", text))
+
+
+def newest_first(
+    found: Iterable[tuple[str, int, str, str]],
+) -> list[tuple[str, int, str, str]]:
+    """Entries by session, which begins with its day, the newest first; within it in their order."""
+    ordered = sorted(found, key=lambda row: row[1])
+    return sorted(ordered, key=lambda row: row[0], reverse=True)
 
 
 def _checked(row: Sequence[object]) -> IndexedLog:

@@ -11,15 +11,16 @@ from inspect_tui.errors import Damaged
 from inspect_tui.files.disk import is_our_plain_file, make_folder
 from inspect_tui.files.store import Store, computer_name
 
-VERSION: Final = 3
+VERSION: Final = 4
 """Of the tables; another one is made anew."""
+# Not `without rowid` where rows are long: each would take a page of its own beside the tree.
 _TABLES: Final = """
 create table meta (name text primary key, value integer) without rowid;
 create table log (
     id text primary key, size integer, mtime integer, ctime integer, ino integer, hash blob,
     looked integer, machine text, state text, opened text, last text, line blob, summary blob,
     crc integer
-) without rowid;
+);
 create index log_last on log (last desc, id desc);
 create index log_state on log (state, last desc, id desc);
 create index log_machine on log (machine, opened, id);
@@ -28,8 +29,7 @@ create index entry_session on entry (session);
 create virtual table words using fts5 (
     text, content='entry', content_rowid='rowid', tokenize='unicode61 remove_diacritics 2'
 );
-create table machine (id text primary key, opened text, session text, state blob, crc integer)
-without rowid;
+create table machine (id text primary key, opened text, session text, state blob, crc integer);
 create table due (
     machine text, n integer, first text, row blob, crc integer, primary key (machine, n)
 ) without rowid;

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 import signal
 import sqlite3
+import unicodedata
 from collections.abc import Callable, Generator, Iterable, Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, date, datetime
@@ -28,7 +28,7 @@ from inspect_tui.core.seasons.summary import SessionSummary, counted
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.errors import BadInput, BrokenOff, Damaged, InspectError
 from inspect_tui.files.disk import bytes_of
-from inspect_tui.files.index import Index, IndexedLog, Signature
+from inspect_tui.files.index import MOST_FOUND, Index, IndexedLog, Signature, newest_first, words_in
 from inspect_tui.files.index_file import discard
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
@@ -67,9 +67,13 @@ class StoreIndex:
         changed, gone = self._index.changed(whole=whole)
         self._index.remove(gone)
         self._read([self.store.log(name) for name in changed], progress)
+        self.settle()
+        return len(changed) + len(gone)
+
+    def settle(self) -> None:
+        """Work out what is due on machines whose logs changed."""
         for machine in self._index.unsure():
             self._index.settle(machine, partial(self._due_packed, machine))
-        return len(changed) + len(gone)
 
     def _read(self, paths: list[Path], progress: Progress | None) -> None:
         """Read logs into the index, lot by lot. Raises BrokenOff."""
@@ -275,18 +279,25 @@ def all_summaries(store: Store) -> list[SessionSummary]:
 
 def search_logs(store: Store, words: str) -> list[tuple[str, int, str, str]]:
     """What `search` finds, without an index: every log is read."""
-    wanted = [word.casefold() for word in re.findall(r"\w+", words)]
+    wanted = _plain(words)
     rows = (row for row in map(read_row, list_sessions(store)) if row is not None and wanted)
-    return [
+    found = newest_first(
         (log.id, n, step, text)
         for _, _, log in rows
         for n, step, text in log.texts
         if all(_holds(text, word) for word in wanted)
-    ]
+    )
+    return found[:MOST_FOUND]
 
 
 def _holds(text: str, word: str) -> bool:
-    return any(each.startswith(word) for each in re.findall(r"\w+", text.casefold()))
+    return any(each.startswith(word) for each in _plain(text))
+
+
+def _plain(text: str) -> list[str]:
+    """Words as the index compares them: in small letters, without accents."""
+    apart = unicodedata.normalize("NFD", " ".join(words_in(text)).lower())
+    return "".join(each for each in apart if unicodedata.category(each) != "Mn").split()
 
 
 def summaries_from_logs(store: Store, machine: str | None = None) -> list[SessionSummary]:

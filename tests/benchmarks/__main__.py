@@ -18,6 +18,7 @@ NAMES = (
     "key_press",
     "large_list",
     "many_sessions",
+    "cost_curve",
 )
 
 

@@ -31,7 +31,7 @@ from tests.campaigns.killed import quietly
 from tests.seasons.histories import CHECKLIST, club, sheet
 
 MACHINES = 3
-SECOND = ("is being written to", "is open")
+SECOND = ("is being written by",)
 """What who comes second at a log is told."""
 DONE_WITH = ("signed", "set aside", "set-aside")
 """What who writes to a session that is done with is told."""
