@@ -20,7 +20,6 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import one_line
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.walk import pictures, question_text, sheet, timing
@@ -91,8 +90,7 @@ class WalkScreen(InspectionScreen):
             yield StepList()
             with Vertical(id="sheet"):
                 with Vertical(id="page"):
-                    opening = f"Opening {one_line(self.opening or 'the session')} …"
-                    yield Static(opening, id="heading", markup=False)
+                    yield Static("Opening the session …", id="heading", markup=False)
                     yield Cautions()
                     with VerticalScroll(id="how", can_focus=False):
                         yield Static("", id="method", markup=False)
