@@ -177,15 +177,7 @@ class InspectApp(CleanExitApp[int]):
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
-        from inspect_tui.workflow.sheets import new_machine
-
-        try:
-            machine = new_machine(self.places, event.name, event.cylinders)
-        except (InspectError, OSError) as error:
-            event.screen.say(str(error))
-            return
-        event.screen.made(machine)
-        self.look_at_stock()
+        opening_screens.make_machine(self, event)
 
     @on(StartScreen.Demo)
     def _demo(self) -> None:
@@ -320,6 +312,8 @@ class InspectApp(CleanExitApp[int]):
             self._leave_session()
         elif event.name == "bench":
             self._bench()
+        elif event.name == "new_list":
+            opening_screens.open_new_list(self)
         elif self.desk is None:
             return
         elif event.name == "figures":

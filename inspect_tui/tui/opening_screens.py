@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -50,19 +49,6 @@ def open_figures(app: InspectApp, machine: str = "", checklist: str = "") -> Non
             app.push_screen(FiguresScreen(app, None, sheet, app.look_at_stock))
     except InspectError as error:
         app.notify(str(error), markup=False, severity="error", timeout=15)
-
-
-def open_machine(app: InspectApp, machine: str, name: str) -> None:
-    """The page of a machine over its seasons; of the open session's where none is named."""
-    from inspect_tui.tui.screens.machine import MachineScreen
-    from inspect_tui.workflow.machine_page import machine_page
-
-    if app.desk is not None:
-        machine, name = app.desk.inspection.machine.id, app.desk.inspection.machine.name
-    places, today = app.places, app.now().date()
-    if machine:
-        load = partial(machine_page, places, machine, name, today)
-        app.push_screen(MachineScreen(app, name or machine, load))
 
 
 def opens_on_plan(view: View) -> bool:

@@ -231,6 +231,7 @@ class Inspection:
         state: str = "",
         gauge: str = "",
         with_cautions: bool = False,
+        paper: str = "",
     ) -> tuple[str, ...]:
         """Record readings, all or none; returns what has to be said (questions, advice).
 
@@ -240,6 +241,7 @@ class Inspection:
             state: In what state it was taken (cold, loaded ...).
             gauge: Which gauge.
             with_cautions: Log the cautions of the steps as printed by a command.
+            paper: When they were taken and by whom, where they are typed in from paper.
 
         Raises:
             BadInput: something can't be taken; nothing was written.
@@ -247,7 +249,9 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
-        said = readings.record(self._open, self.photos, values, phase, state, gauge, with_cautions)
+        said = readings.record(
+            self._open, self.photos, values, phase, state, gauge, with_cautions, paper
+        )
         rows = self.session.readings
         taken = ((each, (each.step, each.reading, each.cylinder, phase)) for each, _ in values)
         asked = [self._asks(each, rows[key].value) for each, key in taken if key in rows]
