@@ -34,7 +34,9 @@ from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.opening_screens import (
     OVER_THE_WALK,
+    make_machine,
     open_figures,
+    open_new_list,
     over_the_walk,
     show_opened,
 )
@@ -181,15 +183,7 @@ class InspectApp(CleanExitApp[int]):
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
-        from inspect_tui.workflow.sheets import new_machine
-
-        try:
-            machine = new_machine(self.places, event.name, event.cylinders)
-        except (InspectError, OSError) as error:
-            event.screen.say(str(error))
-            return
-        event.screen.made(machine)
-        self.look_at_stock()
+        make_machine(self, event)
 
     @on(StartScreen.Demo)
     def _demo(self) -> None:
@@ -324,6 +318,8 @@ class InspectApp(CleanExitApp[int]):
             self._leave_session()
         elif event.name == "bench":
             self._bench()
+        elif event.name == "new_list":
+            open_new_list(self)
         elif self.desk is None:
             return
         elif event.name == "figures":

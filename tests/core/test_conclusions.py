@@ -164,6 +164,22 @@ def test_the_charts_jets_are_a_remark_and_no_open_finding():
     assert [one.remark for one in wrong.findings if one.id == "main.jet@PTO"] == [False]
 
 
+def test_a_setting_of_words_is_held_against_the_chart_as_stamps_are_read():
+    """`6K` is a needle, and no temperature, where the sheet has the needle among its words."""
+    machine = BASE + CHART + 'needle = ["6K", "6L", "6K"]\n'
+    air = {"temperature": "-20 degC", "altitude": "100 m"}
+    session = evaluated(CARBS, *row_of("needles.code", ["6k", "6K"]), machine=machine, **air)
+    said = {
+        line.cylinder: (line.chart, line.words)
+        for line in session.results.chart.lines
+        if line.setting == "needle"
+    }
+    assert said == {
+        "PTO": ("6K", "as the chart"), "centre": ("6L", "not as the chart"),
+        "MAG": ("6K", "not recorded yet"),
+    }  # fmt: skip
+
+
 FAMILY = one_step(
     number("p", "kPa", uncertainty='"20 kPa"', uncertainty_between='"10 kPa"',
            limit='{ min = "700 kPa" }'),
@@ -184,6 +200,15 @@ def test_the_one_that_stands_apart_is_named_and_inside_its_limits_it_is_a_remark
     (low,) = family("800", "801", "650")
     assert low.id == "O.s.p@MAG"
     assert not low.remark and low.open
+
+
+def test_a_cylinder_that_was_not_measured_again_is_still_inside_its_limits():
+    """As left the others are measured anew; the odd one's reading is that of as found."""
+    found = row_of("s.p", ["800", "801", "840"])
+    left = row_of("s.p", ["802", "803"], phase="as-left")
+    session = evaluated(FAMILY, *found, *left)
+    (only,) = [one for one in session.results.findings if one.kind == "out-of-family"]
+    assert only.id == "O.s.p@MAG" and only.remark and not only.open
 
 
 def test_within_chance_nobody_is_named():

@@ -53,6 +53,11 @@ def test_the_strength_is_the_best_alternatives_and_the_whole_is_not():
     assert found.uncertain == 2
 
 
+def test_what_is_denied_is_as_likely_as_its_opposite():
+    assert strength("not s.x > '50 mm'", x="49.7").probability == pytest.approx(PHI(1), abs=0.005)
+    assert strength("not s.x > '50 mm'", x="50.3").probability == pytest.approx(PHI(-1), abs=0.005)
+
+
 def test_what_is_joined_by_and_holds_together():
     same = strength("s.x > '50 mm' and s.x > '49.9 mm'", x="50.3")
     assert same.probability == pytest.approx(PHI(1), abs=0.005)

@@ -289,7 +289,8 @@ def test_date():
 @pytest.mark.parametrize(
     ("text", "seconds"),
     [("1:30", "90"), ("0:00", "0"), ("1:02:03", "3723"), ("90", "90"), ("90 s", "90"),
-     ("1.5 min", "90"), ("1:02,5", "62.5"), ("2 m", "120"), ("1 min 30 s", "90")],
+     ("1.5 min", "90"), ("1:02,5", "62.5"), ("2 m", "120"), ("1 min 30 s", "90"),
+     ("0.5 s", "1/2"), ("0 s", "0")],
 )  # fmt: skip
 def test_timer(text, seconds):
     typed = readings.read(text, asked(kind="timer"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from importlib.resources import files
 from random import Random
 
@@ -112,6 +113,22 @@ def test_why_no_crossing_can_be_told(values, low, high, why):
     assert trend is not None
     reached = crossing(trend, low, high)
     assert why in reached.why_not and (reached.begin is None) == bool(why)
+
+
+@pytest.mark.parametrize("values", [(35.0, 34.0, 34.9), (35.0, 34.9, 34.6), (33.0, 34.1, 33.2)])
+def test_before_when_it_is_not_reached_is_where_the_band_first_holds_the_limit(values):
+    """Fieller's set: all times at which the line's interval still holds the limit."""
+    trend = fit_trend([TrendPoint(500 * k, y, 0.8) for k, y in enumerate(values)])
+    assert trend is not None
+    reached = crossing(trend, 30.0, None)
+    assert "not clear of nought" in reached.why_not
+    told = re.search(r"not before (\d+)", reached.why_not)
+    holds = (
+        at
+        for at in range(1000, 200_000)
+        if abs(trend.value_at(at) - 30.0) <= trend.half_width_at(at)
+    )
+    assert told is not None and abs(int(told[1]) - next(holds)) <= 1
 
 
 def covered(machines: int, seed: int) -> tuple[float, float]:

@@ -135,6 +135,22 @@ def test_an_input_without_a_stated_uncertainty_is_said():
     assert alone.remarks == ()
 
 
+def test_how_far_off_it_is_is_said_to_three_figures():
+    bare = one_step(number("x", limit="{ max = 10 }"))
+    words = reading_row(evaluated(bare, given("s.x", "11.2345"))).judged.words
+    assert words == "fail: 1.23 mm over"
+
+
+def test_the_steps_that_the_air_changes_are_known_by_their_values_and_limits():
+    lot = checklist(
+        step("dense", derived("y", "conditions.density", "kg/m3")),
+        step("warm", number("t", "degC", limit='{ max = "conditions.temperature" }')),
+        step("neither", number("x")),
+    )
+    definitions = evaluated(lot).evaluator.definitions
+    assert definitions.steps_of_air == {"dense", "warm"}
+
+
 SPLIT = number("x", uncertainty='"2 mm"', uncertainty_between='"0.2 mm"')
 ACROSS = checklist(
     step("one", SPLIT), step("s", SPLIT, derived("y", "x - one.x", limit="{ max = 1 }"))
@@ -183,6 +199,19 @@ def test_the_mean_of_so_many_is_promised_only_where_that_is_known():
     assert "the mean of 3, if it stays where it is, would settle it" in words
     whole = one_step(number("x", uncertainty='"0.2 mm"', **close))
     assert "the mean of" not in reading_row(evaluated(whole, given("s.x", "9.9"))).judged.words
+
+
+@pytest.mark.parametrize(
+    ("limit", "text"), [("max = 10.1", "10"), ("max = 0.2", "0.1"), ("min = 9.9", "10"),
+                        ("min = -0.2", "-0.1"), ("max = 0.1", "0")],
+)  # fmt: skip
+def test_how_many_repeats_settle_it_goes_by_the_distance_alone(limit, text):
+    """Measurements 0.1 mm inside a limit want the same number of repeats, wherever the limit is."""
+    lot = one_step(
+        number("x", uncertainty='"0.2 mm"', uncertainty_between='"0.2 mm"', limit=f"{{ {limit} }}")
+    )
+    words = reading_row(evaluated(lot, given("s.x", text))).judged.words
+    assert "the mean of 3, if it stays where it is, would settle it" in words
 
 
 @pytest.mark.parametrize("unit", ["mm", "in", "km", "ft"])

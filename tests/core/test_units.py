@@ -45,6 +45,13 @@ DERIVED = {
     "inHg": 3386.389,
     "hp": 745.69987158,
 }
+# NIST SP 811:2008, Appendix B.8, to the seven digits printed there: lbf/in and lbf/ft (spring
+# rates), ozf.in, kgf/cm2; kgf/mm and kgf/cm follow from the kilogram-force, which is exact.
+RATES = {
+    "lb/in": 175.1268, "lbs/in": 175.1268, "lb/ft": 14.59390, "kg/mm": 9806.65, "kg/cm": 980.665,
+    "ozf.in": 7.061552e-3, "oz-in": 7.061552e-3, "in-oz": 7.061552e-3, "kg/cm2": 98066.5,
+    "kg/cm^2": 98066.5,
+}  # fmt: skip
 
 SPELLINGS = [
     ("millimeter", ["mm", "millimetre", "millimeters"]),
@@ -85,6 +92,11 @@ def test_derived_factors_as_printed(text, size):
     assert float(units.unit(text).factor) == pytest.approx(
         size, rel=2e-7 if text == "inHg" else 1e-11
     )
+
+
+@pytest.mark.parametrize(("text", "size"), RATES.items())
+def test_spring_rates_and_small_torques_as_printed(text, size):
+    assert float(units.unit(text).factor) == pytest.approx(size, rel=5e-7)
 
 
 @pytest.mark.parametrize(("name", "texts"), SPELLINGS)

@@ -150,6 +150,12 @@ def test_a_carried_copy_of_another_log_does_not_follow_on():
     assert compare.problems(read) == ["Entry 3 carries a copy that doesn't follow on entry 1."]
 
 
+def test_a_carried_copy_with_nothing_before_it_does_not_follow_on():
+    whole = data_of(*COMMON, note("ours", 2), combined_entry(OURS, THEIRS))
+    last = entries_of(whole)[-1:]
+    assert compare.problems(last) == ["Entry 3 carries a copy that doesn't follow on entry 1."]
+
+
 def test_joins_within_joins_are_checked():
     inner = data_of(*COMMON, note("ours", 2), combined_entry(OURS, THEIRS))
     third = data_of(*COMMON, note("third", 2))

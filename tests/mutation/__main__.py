@@ -25,10 +25,10 @@ from pathlib import Path
 import coverage
 
 from tests.mutation.draw import PACKAGES, Mutant, drawn
-from tests.mutation.try_one import Tests, copy_of, load_libraries, passes
+from tests.mutation.try_one import Tests, copy_of, load_libraries, passes, widths_of
 
 ROOT = Path(__file__).parents[2]
-WATCHED = ("core", "calc", "contract", "files", "commands", "workflow", "seasons")
+WATCHED = ("core", "calc", "contract", "files", "commands", "workflow", "seasons", "reference")
 
 
 def main() -> None:
@@ -48,7 +48,7 @@ def main() -> None:
     data.read()
     noted = json.loads((folder / "times.json").read_text(encoding="utf-8"))
     times = {test: took for test, took in noted["times"].items() if test not in noted["failed"]}
-    tests = Tests(times, data)
+    tests = Tests(times, data, widths_of(folder / "lines.db"))
     mutants = [
         each
         for each in drawn(ROOT, asked.mutants, asked.seed)

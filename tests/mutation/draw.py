@@ -2,7 +2,8 @@
 
 The operators are those of cosmic-ray. Left out is what says nothing of the tests: annotations,
 which nothing evaluates; a bit operation for a sum, which no number takes; `is` for `==`, which
-differs by what Python keeps; and what stands under TYPE_CHECKING.
+differs by what Python keeps; what stands under TYPE_CHECKING; what the tests alone read of a
+calculation's row (`at`, `u`, `refuses`); and whether a class is frozen and has slots.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ _LEFT_OUT = re.compile(
     r"Shift|Bit(Or|And|Xor)|Variable|(Eq_Is|NotEq_IsNot|Is_Eq|IsNot_NotEq)$|Invert"
     r"|_(Is|IsNot)_(Lt|LtE|Gt|GtE)$|(Lt|LtE|Gt|GtE)_(Is|IsNot)$|Eq_(Is|IsNot)$"
 )
+_READ_BY_TESTS = {"Input": ("at", "u"), "declare": ("refuses",), "dataclass": ("frozen", "slots")}
 Place = tuple[int, int, int, int]
 
 
@@ -124,6 +126,17 @@ def _silent(tree: ast.Module) -> Iterator[Place]:
             yield each.lineno, each.col_offset, each.end_lineno or 0, each.end_col_offset or 0
 
 
+def _of_tests(tree: ast.Module) -> Iterator[Place]:
+    """What no run of the program reads."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            words = _READ_BY_TESTS.get(node.func.id, ())
+            for each in node.keywords:
+                if each.arg in words:
+                    yield (each.lineno, each.col_offset, each.end_lineno or 0,
+                           each.end_col_offset or 0)  # fmt: skip
+
+
 def _within(inner: Place, outer: Place) -> bool:
     return outer[:2] <= inner[:2] and inner[2:] <= outer[2:]
 
@@ -133,6 +146,9 @@ def _mutant(
 ) -> Mutant | None:
     name, occurrence, place = chance.choice(ways)
     source = path.read_text(encoding="utf-8")
+    tree = ast.parse(source)
+    if any(_within(place, each) for each in _of_tests(tree)):
+        return None
     try:
         changed = mutate_code(source, plugins.get_operator(name)(), occurrence)
     except AttributeError:  # it can't replace an exception that is named through its module
@@ -148,7 +164,7 @@ def _mutant(
         for line in difflib.unified_diff(source.splitlines(), changed.splitlines(), n=0)
         if not line.startswith(("---", "+++", "@@"))
     ]
-    first, last = _statement(ast.parse(source), place[0])
+    first, last = _statement(tree, place[0])
     return Mutant(
         package, path.relative_to(root / "inspect_tui").as_posix(), place[0],
         name.removeprefix("core/"),

@@ -7,10 +7,11 @@ import importlib
 import os
 import shutil
 import signal
+import sqlite3
 import sys
 import time
 import traceback
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -28,10 +29,10 @@ SETTINGS = (
     "-q", "-x", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning",
 )  # fmt: skip
 COPIED = ("inspect_tui", "checklists", "tests", "README.md", "DEVELOPERS.md", "pyproject.toml")
-NARROW = {"calc": ("tests/calc/", "tests/core/"), "core": ("tests/core/",),
+NARROW = {"calc": ("tests/calc/", "tests/reference/", "tests/core/"), "core": ("tests/core/",),
           "files": ("tests/files/",)}  # fmt: skip
-NEAREST_FILES, NEAREST_SECONDS = 3, 3.0
-WIDE_SECONDS, NARROW_SECONDS, REST_SECONDS = 20.0, 8.0, 6.0
+NEAREST, NEAREST_SECONDS = 40, 3.0
+WIDE_SECONDS, NARROW_SECONDS, REST_SECONDS = 20.0, 5.0, 6.0
 """Of tests, as the map timed them, that a mutant is given."""
 
 
@@ -41,6 +42,8 @@ class Tests:
 
     times: dict[str, float]
     data: coverage.CoverageData
+    widths: dict[str, int]
+    """How many lines of the program each test passes over."""
     _lines: dict[str, dict[int, list[str]]] = field(default_factory=dict)
 
     def of(self, module: str) -> dict[int, list[str]]:
@@ -52,7 +55,7 @@ class Tests:
         return self._lines[module]
 
     def stages(self, package: str, module: str, lines: range, wide: bool) -> list[list[str]]:
-        """First what is quick in the files that have most of them, then the package's own tests
+        """First the nearest, then the package's own tests
         that pass over the lines; or, where wide, all others that do, and those that pass over
         anything of the module: of what is worked out once and kept, only the first test tells."""
         by_line = self.of(module)
@@ -60,11 +63,7 @@ class Tests:
         near = {each for tests in by_line.values() for each in tests} & set(self.times)
         folders = NARROW[package.partition("/")[0]]
         narrow = {each for each in here or near if each.startswith(folders)}
-        per_file = Counter(each.partition("::")[0] for each in narrow)
-        nearest = {name for name, _ in per_file.most_common(NEAREST_FILES)}
-        quick = self._in_turn(
-            (each for each in narrow if each.partition("::")[0] in nearest), NEAREST_SECONDS
-        )
+        quick = self._nearest(narrow)
         first = self._in_turn(narrow - set(quick), NARROW_SECONDS)
         if not wide:
             return [each for each in (quick, first) if each]
@@ -72,6 +71,15 @@ class Tests:
         left = WIDE_SECONDS - sum(self.times[each] for each in rest)
         rest += self._in_turn(near - set(quick) - set(first) - set(rest), max(left, REST_SECONDS))
         return [rest] if rest else []
+
+    def _nearest(self, tests: Iterable[str]) -> list[str]:
+        """Those that pass over little else."""
+        found, seconds = [], NEAREST_SECONDS
+        for each in sorted(tests, key=lambda test: (self.widths.get(test, 0), test))[:NEAREST]:
+            if self.times[each] <= seconds:
+                found.append(each)
+                seconds -= self.times[each]
+        return found
 
     def _in_turn(self, tests: Iterable[str], seconds: float) -> list[str]:
         """The quickest of every file, then each file's second, and so on, for so many seconds."""
@@ -107,6 +115,17 @@ class Chosen:
     def pytest_runtest_logreport(self, report):
         if report.failed and not self.note.exists():
             self.note.write_text(report.nodeid, encoding="utf-8")
+
+
+def widths_of(lines: Path) -> dict[str, int]:
+    """How many lines each test passes over, as coverage noted it."""
+    found: dict[str, int] = defaultdict(int)
+    with sqlite3.connect(f"file:{lines}?mode=ro", uri=True) as noted:
+        for test, bits in noted.execute(
+            "select context, numbits from line_bits join context on context.id = context_id"
+        ):
+            found[test] += int.from_bytes(bits, "little").bit_count()
+    return found
 
 
 def copy_of(root: Path, copy: Path) -> None:

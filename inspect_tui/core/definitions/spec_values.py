@@ -106,6 +106,12 @@ def _is_quantities(value: Figure) -> bool:
     return all(part == UNKNOWN or parsed_figure(part) is not None for part in parts)
 
 
+def words_of(words: Figure | Words) -> Value | None:
+    """A figure that is words, or a list of them; None where it isn't."""
+    parts = words if isinstance(words, list | tuple) else (words,)
+    return _words(cast(Words, words)) if all(isinstance(one, str) for one in parts) else None
+
+
 def _words(words: Words) -> Value:
     return tuple(words) if isinstance(words, list | tuple) else words
 

@@ -87,11 +87,20 @@ class NewSessionScreen(Screen[None]):
             self.name = name
             self.cylinders = cylinders
 
-    def __init__(self, stock: Catalogue, by: str, *, machine_first: bool = False) -> None:
+    def __init__(
+        self,
+        stock: Catalogue,
+        by: str,
+        *,
+        machine_first: bool = False,
+        checklist: DefinitionLine | None = None,
+    ) -> None:
         super().__init__()
         self._stock = stock
         self._by = by
         self.job = NewJob.begun(machine_first=machine_first)
+        if checklist is not None:
+            self.job = self.job.with_checklist(checklist)
 
     def compose(self) -> ComposeResult:
         """The question, its answers, and the field for the name."""

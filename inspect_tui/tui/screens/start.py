@@ -26,13 +26,14 @@ from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
 
-NEW, MACHINE, DEMO = "new", "machine", "demo"
+NEW, MACHINE, LIST, DEMO = "new", "machine", "list", "demo"
 ACTIONS: Final = (
     Action("enter", "choose", "Open", "Open what is chosen", True, "Session"),
     Action("n", "new", "New session", "A checklist, a machine, how much of it, and who", True,
            "Session"),
     Action("m", "machine", "New machine", "Your own machine by its name; walking begins at once",
            True, "Session"),
+    Action("l", "new_list", "New list", "A checklist of your own, a line an item", True, "Session"),
     Action("d", "demo", "Demonstration", "An invented machine in a store of its own", True,
            "Session"),
     Action("b", "bench", "Bench", "Every calculation by subject, worked out while it is filled in",
@@ -139,6 +140,7 @@ class StartScreen(Screen[None]):
         new = Option(Text("New machine: your own, by its name"), id=MACHINE)
         own = any(each.own for each in stock.machines)
         entries.insert(1 if own else 0, new)  # who has none begins with it
+        entries.append(Option(Text("New list: lines of your own"), id=LIST))
         options.add_options(entries)
         options.add_option(Option(Text("The demonstration: an invented machine"), id=DEMO))
         if stock.machines:
@@ -167,6 +169,8 @@ class StartScreen(Screen[None]):
             self.action_new()
         elif chosen == MACHINE:
             self.action_machine()
+        elif chosen == LIST:
+            self.action_new_list()
         elif chosen == DEMO:
             self.action_demo()
         elif chosen.startswith("machine:"):
@@ -185,6 +189,15 @@ class StartScreen(Screen[None]):
     def action_machine(self) -> None:
         """Begin with a machine that has no sheet yet."""
         self.post_message(self.Begin(self._stock or self._so_far, machine_first=True))
+
+    def action_new_list(self) -> None:
+        """A checklist of one's own."""
+        self.post_message(Open("new_list"))
+
+    @property
+    def stock(self) -> Catalogue:
+        """What lies in the store, as far as it was read."""
+        return self._stock or Catalogue()
 
     def action_demo(self) -> None:
         """Open the demonstration."""
@@ -217,8 +230,9 @@ HELP = (
     "Choose a session with Up and Down and open it with Enter: it goes on at its first open "
     "reading. n begins a new session: a checklist, a machine's sheet, what of the list today's "
     "job takes in, and who does it. m begins with a machine of your own: its name and the names "
-    "of its cylinders will do; figures are asked for at the steps that miss them. A machine's name "
-    "opens all its figures, to be gone through with the manual. b opens the "
+    "of its cylinders will do; figures are asked for at the steps that miss them. l makes a list "
+    "of your own, a line an item, with steps of other lists offered while you type. A "
+    "machine's name opens all its figures, to be gone through with the manual. b opens the "
     "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
     "checklists and machine sheets are TOML files in the store's folders 'checklists' and "

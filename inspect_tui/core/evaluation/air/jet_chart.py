@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.definitions.spec_values import parsed_figure, written
+from inspect_tui.core.definitions.spec_values import parsed_figure, words_of, written
 from inspect_tui.core.expressions.values import Missing, Value
 from inspect_tui.core.model.machine import JetBand, Machine
 from inspect_tui.core.presentation.figures import format_reading
@@ -60,13 +60,13 @@ def bands(machine: Machine) -> tuple[Band, ...]:
     """The chart's bands; one that can't be read is left out (`check` has said why)."""
     found = []
     for band in machine.jet_chart:
-        made = _band(band)
+        made = _band(band, machine)
         if made is not None:
             found.append(made)
     return tuple(found)
 
 
-def _band(band: JetBand) -> Band | None:
+def _band(band: JetBand, machine: Machine) -> Band | None:
     try:
         cold, warm = (_number(edge, "degC") for edge in band.temperature)
         low, high = (_number(edge, "m") for edge in band.altitude)
@@ -74,7 +74,8 @@ def _band(band: JetBand) -> Band | None:
         return None
     settings = {}
     for name, figure in band.settings.items():
-        value = parsed_figure(figure)
+        # What the sheet has as words is one here too: `6K` is a needle, and no temperature.
+        value = words_of(figure) if name in machine.spec_text else parsed_figure(figure)
         if value is not None:
             settings[written(name)] = value
     text = f"{_edges(band.temperature, 'degC')}, {_edges(band.altitude, 'm')}"

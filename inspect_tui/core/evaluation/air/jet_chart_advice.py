@@ -15,6 +15,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.stamps import same_stamp
 from inspect_tui.errors import InspectError
 
 
@@ -102,6 +103,8 @@ def _show(value: object, unit: Unit | None) -> str:
 def _stands(wanted: object, found: object, setting: str, unit: Unit | None) -> str:
     if found is None or wanted is None:
         return "not recorded yet" if found is None else ""
+    if isinstance(wanted, str) and isinstance(found, str):
+        return "as the chart" if same_stamp(wanted, found) else "not as the chart"
     if not (isinstance(wanted, Quantity) and isinstance(found, Quantity)):
         return "as the chart" if wanted == found else "not as the chart"
     if wanted.dimension != found.dimension:
