@@ -226,6 +226,7 @@ class Inspection:
         state: str = "",
         gauge: str = "",
         with_cautions: bool = False,
+        paper: str = "",
     ) -> tuple[str, ...]:
         """Record readings, all or none; returns what has to be said (questions, advice).
 
@@ -235,6 +236,7 @@ class Inspection:
             state: In what state it was taken (cold, loaded ...).
             gauge: Which gauge.
             with_cautions: Log the cautions of the steps as printed by a command.
+            paper: When they were taken and by whom, where they are typed in from paper.
 
         Raises:
             BadInput: something can't be taken; nothing was written.
@@ -242,7 +244,9 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
-        return readings.record(self._open, self.photos, values, phase, state, gauge, with_cautions)
+        return readings.record(
+            self._open, self.photos, values, phase, state, gauge, with_cautions, paper
+        )
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.

@@ -71,6 +71,8 @@ class StartScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._stock: Catalogue | None = None
+        self._so_far = Catalogue()
+        """While logs are read: lists and sheets are there before the sessions."""
 
     def compose(self) -> ComposeResult:
         """The list of sessions, and beside it the machines."""
@@ -95,6 +97,7 @@ class StartScreen(Screen[None]):
     def show_stock(self, stock: Catalogue) -> None:
         """Show what lies in the store, as far as it was read."""
         if stock.reading:
+            self._so_far = stock
             if self._stock is None:
                 self.query_one("#start-words", Static).update(stock.reading)
             return
@@ -181,11 +184,11 @@ class StartScreen(Screen[None]):
 
     def action_new(self) -> None:
         """Begin a session."""
-        self.post_message(self.Begin(self._stock or Catalogue()))
+        self.post_message(self.Begin(self._stock or self._so_far))
 
     def action_machine(self) -> None:
         """Begin with a machine that has no sheet yet."""
-        self.post_message(self.Begin(self._stock or Catalogue(), machine_first=True))
+        self.post_message(self.Begin(self._stock or self._so_far, machine_first=True))
 
     def action_new_list(self) -> None:
         """A checklist of one's own."""

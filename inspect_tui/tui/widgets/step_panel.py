@@ -14,6 +14,7 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, StepResult
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.formula_words import formula_words
 from inspect_tui.core.presentation.limit_strip import mark
 from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base.reading_order import targets
@@ -152,7 +153,7 @@ def _air(view: View, result: StepResult) -> Iterable[Text]:
 
 
 def details(view: View, result: StepResult) -> Text:
-    """Formulas, where limits come from, values that were corrected, notes and findings."""
+    """What values rest on, where limits come from, what was corrected, notes and findings."""
     results, step = view.results, result.step
     parts: list[Text] = []
     for row in results.readings:
@@ -160,7 +161,9 @@ def details(view: View, result: StepResult) -> Text:
             said = f"{_place(step, row)} {shown_value(row)}: "
             parts.append(Text(said + one_line(wording.verdict_words(row.judged, row.unit))))
     for derived in step.derived:
-        parts.append(Text(f"{one_line(derived.label)} = ", style=DIM) + words(derived.value))
+        rests = formula_words(results.checklist, step, derived.value)
+        if rests:
+            parts.append(words(f"{derived.label}: from {rests}", DIM))
     items: tuple[Reading | Derived, ...] = (*step.readings, *step.derived)
     for item in items:
         if item.source:
@@ -181,7 +184,7 @@ def details(view: View, result: StepResult) -> Text:
             said = ", ".join(part for part in (row.state, row.gauge) if part)
             parts.append(words(f"{_place(step, row)}: {said}", DIM))
     parts += findings(results, step.id)
-    return Text("\n").join(parts) if parts else Text("No formula, note or finding here.", DIM)
+    return Text("\n").join(parts) if parts else Text("Nothing more to say of this step.", DIM)
 
 
 def noticed(view: View, result: StepResult) -> Text:
