@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -11,7 +13,9 @@ from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
 
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.screens.new_session import NewSessionScreen
     from inspect_tui.tui.walk.screen import WalkScreen
+    from inspect_tui.workflow.catalogue import DefinitionLine
 
 OVER_THE_WALK = {
     "findings": "FindingsScreen",
@@ -49,6 +53,53 @@ def open_figures(app: InspectApp, machine: str = "", checklist: str = "") -> Non
             app.push_screen(FiguresScreen(app, None, sheet, app.look_at_stock))
     except InspectError as error:
         app.notify(str(error), markup=False, severity="error", timeout=15)
+
+
+def make_machine(app: InspectApp, event: NewSessionScreen.NewMachine) -> None:
+    """A sheet for a machine that has none; why not is said where it was named."""
+    from inspect_tui.workflow.sheets import new_machine
+
+    try:
+        machine = new_machine(app.places, event.name, event.cylinders)
+    except (InspectError, OSError) as error:
+        event.screen.say(str(error))
+        return
+    event.screen.made(machine)
+    app.look_at_stock()
+
+
+def open_new_list(app: InspectApp) -> None:
+    """A list of one's own; begun at once where that is wanted."""
+    from inspect_tui.tui.screens.new_list import NewListScreen
+    from inspect_tui.tui.screens.new_session import NewSessionScreen
+    from inspect_tui.tui.screens.start import StartScreen
+    from inspect_tui.workflow.own_lists import new_own_list
+
+    start = next(each for each in app.screen_stack if isinstance(each, StartScreen))
+
+    def save(title: str, lines: Sequence[tuple[str, str]]) -> DefinitionLine:
+        made = new_own_list(app.places, title, lines)
+        app.look_at_stock()
+        return made
+
+    def begin(made: DefinitionLine | None) -> None:
+        if made is not None:
+            app.push_screen(NewSessionScreen(start.stock, app.by, checklist=made))
+
+    app.push_screen(NewListScreen(lambda: start.stock.checklists, save), begin)
+
+
+def open_machine(app: InspectApp, machine: str, name: str) -> None:
+    """The page of a machine over its seasons; of the open session's where none is named."""
+    from inspect_tui.tui.screens.machine import MachineScreen
+    from inspect_tui.workflow.machine_page import machine_page
+
+    if app.desk is not None:
+        machine, name = app.desk.inspection.machine.id, app.desk.inspection.machine.name
+    places, today = app.places, app.now().date()
+    if machine:
+        load = partial(machine_page, places, machine, name, today)
+        app.push_screen(MachineScreen(app, name or machine, load))
 
 
 def opens_on_plan(view: View) -> bool:

@@ -35,6 +35,8 @@ class StepLine:
     """The sign-off wants it passed."""
     why: str = ""
     """Why it matters, as the list says."""
+    also: str = ""
+    """Other words by which it is found: its how and why, what it reads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,34 +110,25 @@ def _session(path: Path) -> SessionLine:
 
 def checklists(places: Store) -> list[DefinitionLine]:
     """Every checklist, by id; the person's own hide shipped ones of the same id."""
-    lines = []
-    for path in definition_files.list_all("checklist", places):
-        own = path.parent == places.checklists
-        try:
-            library = definition_files.Lists(places, path.parent)
-            loaded = definitions.load_checklist(
-                definition_files.read_text(path), str(path), library
-            )
-        except InspectError as error:
-            lines.append(DefinitionLine(path.stem, "", str(path), own, trouble=error.message))
-            continue
-        if loaded.compiled is None or not loaded.sound:
-            lines.append(DefinitionLine(path.stem, "", str(path), own, trouble=_first(loaded)))
-            continue
-        checklist = loaded.compiled.checklist
-        readings = sum(len(step.readings) for step in checklist.steps)
-        lines.append(
-            DefinitionLine(
-                checklist.id,
-                checklist.title,
-                str(path),
-                own,
-                len(checklist.steps),
-                readings,
-                sections=tuple(map(_section, checklist.section)),
-            )
-        )
-    return lines
+    return [checklist(path, places) for path in definition_files.list_all("checklist", places)]
+
+
+def checklist(path: Path, places: Store) -> DefinitionLine:
+    """One checklist."""
+    own = path.parent == places.checklists
+    try:
+        library = definition_files.Lists(places, path.parent)
+        loaded = definitions.load_checklist(definition_files.read_text(path), str(path), library)
+    except InspectError as error:
+        return DefinitionLine(path.stem, "", str(path), own, trouble=error.message)
+    if loaded.compiled is None or not loaded.sound:
+        return DefinitionLine(path.stem, "", str(path), own, trouble=_first(loaded))
+    found = loaded.compiled.checklist
+    return DefinitionLine(
+        found.id, found.title, str(path), own, len(found.steps),
+        sum(len(step.readings) for step in found.steps),
+        sections=tuple(map(_section, found.section)),
+    )  # fmt: skip
 
 
 def _section(section: Section) -> SectionLine:
@@ -148,7 +141,9 @@ def _section(section: Section) -> SectionLine:
 
 def _step(step: Step) -> StepLine:
     why = " ".join(step.why.split())
-    return StepLine(step.id, step.title, step.minutes or 0, step.is_safety, why)
+    labels = [*(each.label for each in step.readings), *(each.label for each in step.derived)]
+    also = " ".join((step.id.replace("-", " ").replace("_", " "), *labels, step.how, why))
+    return StepLine(step.id, step.title, step.minutes or 0, step.is_safety, why, also)
 
 
 def machines(places: Store) -> list[DefinitionLine]:

@@ -108,17 +108,22 @@ def new_machine(places: Store, name: str, cylinders: str = "") -> str:
         BadInput: no name, or something of it is nonsense.
         NotSaved: the disk did not take it.
     """
-    plain = unicodedata.normalize("NFKD", required_text("the machine's name", name))
+    wanted = free_id("machine", required_text("the machine's name", name), places)
+    new_sheet(places, wanted, name, cylinders)
+    return wanted
+
+
+def free_id(kind: definition_files.Kind, name: str, places: Store) -> str:
+    """An id that is made of a name and is not taken yet: `my-sled`, `my-sled-2`."""
+    plain = unicodedata.normalize("NFKD", name)
     made = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode().casefold())
     made = made.strip("-")[:LONGEST_NAME].strip("-")
     if not made[:1].isalpha():
-        made = f"machine-{made}".strip("-")
-    wanted = f"{made}-2" if definition_files.is_there("machine", made, places) else made
-    number = 2
-    while definition_files.is_there("machine", wanted, places):
+        made = f"{'machine' if kind == 'machine' else 'list'}-{made}".strip("-")
+    wanted, number = made, 1
+    while definition_files.is_there(kind, wanted, places):
         number += 1
         wanted = f"{made}-{number}"
-    new_sheet(places, wanted, name, cylinders)
     return wanted
 
 

@@ -85,6 +85,24 @@ def list_of(list_id: str, title: str, lines: Sequence[str]) -> str:
     return document({"id": list_id, "title": title, "revision": 1, "section": [section_of(lines)]})
 
 
+def list_of_steps(list_id: str, title: str, lines: Sequence[tuple[str, str]]) -> str:
+    """The text of a checklist made of lines and of steps of other lists.
+
+    Args:
+        list_id: Its id.
+        title: Its title.
+        lines: Each (what was typed, ""), or (anything, `LIST:STEP`) for a step that is taken in.
+
+    Raises:
+        BadInput: nothing can be made of a line.
+    """
+    steps: list[Table] = []
+    for line, taken in lines:
+        steps.append({"use": taken} if taken else step_of(line, f"own-{len(steps) + 1}"))
+    section = {"id": SECTION_OF_OWN, "title": title, "step": steps}
+    return document({"id": list_id, "title": title, "revision": 1, "section": [section]})
+
+
 def list_of_one(line: str, step_id: str) -> str:
     """The text of a checklist with the one step that a line makes. Raises BadInput."""
     section = {"id": SECTION_OF_OWN, "title": TITLE, "step": [step_of(line, step_id)]}

@@ -20,7 +20,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import NotSaved, Refused
+from inspect_tui.errors import AlreadyThere, NotSaved, Refused
 from inspect_tui.files.disk import (
     NOT_THERE,
     companion,
@@ -29,6 +29,8 @@ from inspect_tui.files.disk import (
     open_plain,
     reason_in_words,
 )
+from inspect_tui.files.log.file_ops import folder_for
+from inspect_tui.files.new_file import sweep
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
@@ -43,6 +45,23 @@ _NAMELESS = 1.0
 """Seconds that one may be empty: its owner's name is written as soon as it is made."""
 _held_here: set[Path] = set()
 """Files that stand for a lock and that this process made; its number may have been another's."""
+
+
+def lock_for_new(path: Path) -> LogLock:
+    """The lock of a log that is about to be made, taken; its folder made and swept.
+
+    Raises:
+        AlreadyThere: another program is making it.
+        NotSaved: the disk did not take the folder.
+    """
+    folder_for(path.parent)
+    sweep(path.parent)
+    lock = LogLock(path)
+    try:
+        lock.acquire(0.0)
+    except Refused as error:
+        raise AlreadyThere(error.message, error.hint) from None
+    return lock
 
 
 class LogLock:

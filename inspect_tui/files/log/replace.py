@@ -10,14 +10,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from inspect_tui.core.model.log_entry import Entry
-from inspect_tui.errors import AlreadyThere, BadInput, NotSaved, Refused
+from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.disk import bytes_of, companion, is_plain_file, reason_in_words
 from inspect_tui.files.log.block import block, seal_line
-from inspect_tui.files.log.file_ops import folder_for, let_go, new_file
-from inspect_tui.files.log.lock import LogLock
+from inspect_tui.files.log.file_ops import let_go, new_file
+from inspect_tui.files.log.lock import lock_for_new
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.log.writer import Writer
-from inspect_tui.files.new_file import put_aside, sweep, write_new
+from inspect_tui.files.new_file import put_aside, write_new
 
 
 def bytes_held(path: Path, entries: Sequence[Entry]) -> bytes:
@@ -47,13 +47,7 @@ def import_log(path: Path, whole: bytes) -> None:
     """
     if not contents_of(whole, path.name).whole:
         raise Refused(f"{path.name} doesn't verify, so it is not received.")
-    folder_for(path.parent)
-    sweep(path.parent)
-    lock = LogLock(path)
-    try:
-        lock.acquire(0.0)
-    except Refused as error:
-        raise AlreadyThere(error.message, error.hint) from None
+    lock = lock_for_new(path)
     try:
         let_go(new_file(path, whole))
     finally:

@@ -19,22 +19,20 @@ from types import TracebackType
 
 from inspect_tui.core.model.log_entry import AFTER_SIGNED, Entry
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.errors import AlreadyThere, BadInput, NotSaved, Refused
+from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.disk import companion, is_file, reason_in_words, write_all
 from inspect_tui.files.log.block import block, entry_of, has_time, seal_line, seal_of
 from inspect_tui.files.log.file_ops import (
     add_to,
     all_of,
     existing_file,
-    folder_for,
     let_go,
     new_file,
     through,
 )
-from inspect_tui.files.log.lock import LogLock
+from inspect_tui.files.log.lock import LogLock, lock_for_new
 from inspect_tui.files.log.names import check_name
 from inspect_tui.files.log.reader import Contents, contents_of, read
-from inspect_tui.files.new_file import sweep
 
 __all__ = ["Contents", "Writer", "block", "read"]
 
@@ -93,13 +91,7 @@ class Writer:
         data, sealed = _sealed(replace(first, n=0), b"")
         if first.kind != "opened":
             raise BadInput(f"A log begins with an 'opened' entry, not '{first.kind}'.")
-        folder_for(path.parent)
-        sweep(path.parent)
-        lock = LogLock(path)
-        try:
-            lock.acquire(0.0)
-        except Refused as error:
-            raise AlreadyThere(error.message, error.hint) from None
+        lock = lock_for_new(path)
         try:
             descriptor = new_file(path, data)
         except BaseException:

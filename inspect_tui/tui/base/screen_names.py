@@ -15,6 +15,7 @@ ScreenName = Literal[
     "plan",
     "figures",
     "widen",
+    "new_list",
     "sessions",
 ]
 """`sessions` leaves this session."""

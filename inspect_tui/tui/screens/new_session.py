@@ -87,11 +87,20 @@ class NewSessionScreen(Screen[None]):
             self.name = name
             self.cylinders = cylinders
 
-    def __init__(self, stock: Catalogue, by: str, *, machine_first: bool = False) -> None:
+    def __init__(
+        self,
+        stock: Catalogue,
+        by: str,
+        *,
+        machine_first: bool = False,
+        checklist: DefinitionLine | None = None,
+    ) -> None:
         super().__init__()
         self._stock = stock
         self._by = by
         self.job = NewJob.begun(machine_first=machine_first)
+        if checklist is not None:
+            self.job = self.job.with_checklist(checklist)
 
     def compose(self) -> ComposeResult:
         """The question, its answers, and the field for the name."""
@@ -110,7 +119,10 @@ class NewSessionScreen(Screen[None]):
 
     def show_stock(self, stock: Catalogue) -> None:
         """The store was read meanwhile; what is being typed or chosen stays."""
+        known = self._stock.where
         self._stock = stock
+        if stock.reading and known:
+            return
         if self.job.question in ("checklist", "machine"):
             self._ask()
 

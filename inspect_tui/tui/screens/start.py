@@ -18,7 +18,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
-from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures
+from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
@@ -26,15 +26,18 @@ from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
 
-NEW, MACHINE, DEMO = "new", "machine", "demo"
+NEW, MACHINE, LIST, DEMO = "new", "machine", "list", "demo"
 ACTIONS: Final = (
     Action("enter", "choose", "Open", "Open what is chosen", True, "Session"),
     Action("n", "new", "New session", "A checklist, a machine, how much of it, and who", True,
            "Session"),
     Action("m", "machine", "New machine", "Your own machine by its name; walking begins at once",
            True, "Session"),
+    Action("l", "new_list", "New list", "A checklist of your own, a line an item", True, "Session"),
     Action("d", "demo", "Demonstration", "An invented machine in a store of its own", True,
            "Session"),
+    Action("s", "seasons", "Seasons", "What the chosen machine needs, and how it wore so far", True,
+           "Look"),
     Action("b", "bench", "Bench", "Every calculation by subject, worked out while it is filled in",
            True, "Look"),
     Action("f12", "bench", "Bench", "The same", job="Look"),
@@ -70,6 +73,8 @@ class StartScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._stock: Catalogue | None = None
+        self._so_far = Catalogue()
+        """While logs are read: lists and sheets are there before the sessions."""
 
     def compose(self) -> ComposeResult:
         """The list of sessions, and beside it the machines."""
@@ -94,6 +99,7 @@ class StartScreen(Screen[None]):
     def show_stock(self, stock: Catalogue) -> None:
         """Show what lies in the store, as far as it was read."""
         if stock.reading:
+            self._so_far = stock
             if self._stock is None:
                 self.query_one("#start-words", Static).update(stock.reading)
             return
@@ -136,6 +142,7 @@ class StartScreen(Screen[None]):
         new = Option(Text("New machine: your own, by its name"), id=MACHINE)
         own = any(each.own for each in stock.machines)
         entries.insert(1 if own else 0, new)  # who has none begins with it
+        entries.append(Option(Text("New list: lines of your own"), id=LIST))
         options.add_options(entries)
         options.add_option(Option(Text("The demonstration: an invented machine"), id=DEMO))
         if stock.machines:
@@ -164,6 +171,8 @@ class StartScreen(Screen[None]):
             self.action_new()
         elif chosen == MACHINE:
             self.action_machine()
+        elif chosen == LIST:
+            self.action_new_list()
         elif chosen == DEMO:
             self.action_demo()
         elif chosen.startswith("machine:"):
@@ -177,15 +186,38 @@ class StartScreen(Screen[None]):
 
     def action_new(self) -> None:
         """Begin a session."""
-        self.post_message(self.Begin(self._stock or Catalogue()))
+        self.post_message(self.Begin(self._stock or self._so_far))
 
     def action_machine(self) -> None:
         """Begin with a machine that has no sheet yet."""
-        self.post_message(self.Begin(self._stock or Catalogue(), machine_first=True))
+        self.post_message(self.Begin(self._stock or self._so_far, machine_first=True))
+
+    def action_new_list(self) -> None:
+        """A checklist of one's own."""
+        self.post_message(Open("new_list"))
+
+    @property
+    def stock(self) -> Catalogue:
+        """What lies in the store, as far as it was read."""
+        return self._stock or Catalogue()
 
     def action_demo(self) -> None:
         """Open the demonstration."""
         self.post_message(self.Demo())
+
+    def action_seasons(self) -> None:
+        """The page of the machine that is chosen, or of the chosen session's."""
+        at = self.query_one(Choices).highlighted
+        option = None if at is None else self.query_one(Choices).get_option_at_index(at)
+        chosen = "" if option is None else option.id or ""
+        stock = self._stock or Catalogue()
+        names = {f"session:{each.id}": each.machine for each in stock.sessions}
+        named = names.get(chosen)
+        for each in stock.machines:
+            if chosen == f"machine:{each.id}" or (named is not None and each.title == named):
+                self.post_message(OpenMachine(each.id, each.title))
+                return
+        self.notify("Choose a session or a machine first, then s.", markup=False, timeout=6)
 
     def action_bench(self) -> None:
         """The calculations."""
@@ -214,8 +246,10 @@ HELP = (
     "Choose a session with Up and Down and open it with Enter: it goes on at its first open "
     "reading. n begins a new session: a checklist, a machine's sheet, what of the list today's "
     "job takes in, and who does it. m begins with a machine of your own: its name and the names "
-    "of its cylinders will do; figures are asked for at the steps that miss them. A machine's name "
-    "opens all its figures, to be gone through with the manual. b opens the "
+    "of its cylinders will do; figures are asked for at the steps that miss them. l makes a list "
+    "of your own, a line an item, with steps of other lists offered while you type. A "
+    "machine's name opens all its figures, to be gone through with the manual; s shows what the "
+    "chosen machine needs and how its readings went over the years. b opens the "
     "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
     "checklists and machine sheets are TOML files in the store's folders 'checklists' and "

@@ -10,6 +10,8 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 MAX_TICKS: Final = 50
+NOISE: Final = 1e-12
+"""Relative rounding noise; a value this near is on its limit."""
 
 _LONG: Final = 1_000_000_000
 """From here on figures are written with a power of ten."""
@@ -147,3 +149,30 @@ def _dates(first: date, last: date, most: int) -> Iterator[Iterable[Tick]]:
 
 def _month(months: int) -> date:
     return date(min(max(months // 12, 1), 9999), months % 12 + 1, 1)
+
+
+def beyond(value: float, limit: float) -> int:
+    """-1, 0 or 1: below a limit, on it (but for rounding noise), above it."""
+    if abs(value - limit) <= NOISE * abs(limit):
+        return 0
+    return 1 if value > limit else -1
+
+
+def clear_of(
+    limits: Iterable[float], value: float, place: Callable[[float], float], near: float
+) -> float:
+    """A mark's place in a drawing: on the side of each limit on which its value lies.
+
+    Args:
+        limits: Those that are drawn.
+        value: What is marked.
+        place: Where a value lies on the axis.
+        near: How near a limit a mark that isn't on it may stand; negative where values grow towards
+            lower places.
+    """
+    at = place(value)
+    for limit in limits:
+        side, line = beyond(value, limit), place(limit)
+        farthest = max if side * near > 0 else min
+        at = line if side == 0 else farthest(at, line + side * near)
+    return at

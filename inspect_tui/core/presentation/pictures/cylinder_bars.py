@@ -13,7 +13,7 @@ from typing import Final
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Verdict
-from inspect_tui.core.presentation.pictures.axis import placed, ticks
+from inspect_tui.core.presentation.pictures.axis import beyond, placed, ticks
 from inspect_tui.core.presentation.pictures.text_picture import (
     Canvas,
     Line,
@@ -30,8 +30,6 @@ MIN_BAR: Final = 16
 """Cells of a bar; where fewer are left, names and values stand over the bars."""
 FROM_NOUGHT: Final = 0.5
 """The axis begins at nought where the lowest figure is under this share of the highest."""
-NOISE: Final = 1e-12
-"""Relative rounding noise; a value this near is on its limit."""
 LAST: Final = "◊"
 FOUND_AND_LAST: Final = "◈"
 LAST_WORDS: Final = "last season"
@@ -228,13 +226,6 @@ class _Plan:
             for column, (char, role) in enumerate(line):
                 if char != " ":
                     canvas.put(row + number, self.left + column, char, role)
-
-
-def beyond(value: float, limit: float) -> int:
-    """-1, 0 or 1: below a limit, on it (but for rounding noise), above it."""
-    if abs(value - limit) <= NOISE * abs(limit):
-        return 0
-    return 1 if value > limit else -1
 
 
 def _said(bar: CylinderBar) -> list[str]:

@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.presentation.pictures.axis import ticks
+from inspect_tui.core.presentation.pictures.axis import clear_of, ticks
 from inspect_tui.core.presentation.pictures.cylinder_bars import (
     LAST_WORDS,
     BarChart,
     BarValue,
     CylinderBar,
-    beyond,
 )
 from inspect_tui.core.presentation.pictures.text_picture import safe
 from inspect_tui.core.presentation.pictures.vector_picture import (
@@ -23,6 +22,7 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     VectorPicture,
     Words,
     legend,
+    phases_meant,
     rectangle,
     sign,
     text_width,
@@ -94,13 +94,8 @@ class _Bars:
 
     def marked(self, value: float, bar: CylinderBar) -> float:
         """A mark's x, on the side of each limit on which its value lies."""
-        x = self.at(value)
-        for limit in (bar.low, bar.high):
-            if limit is not None:
-                side, line = beyond(value, limit), self.at(limit)
-                near = NEAREST * side
-                x = line if side == 0 else max(x, line + near) if side > 0 else min(x, line + near)
-        return x
+        limits = [limit for limit in (bar.low, bar.high) if limit is not None]
+        return clear_of(limits, value, self.at, NEAREST)
 
     def limits(self, bar: CylinderBar, y: float, end: float) -> Iterator[Shape]:
         """The zone as a band, its limits as lines, from one height to another."""
@@ -189,11 +184,7 @@ class _Bars:
     def meanings(self) -> list[tuple[tuple[Shape, ...], str]]:
         """The legend: the marks that occur."""
         values = [each for bar in self.chart.bars for each in _values(bar)]
-        out = [
-            (sign(PHASE_SIGNS[phase], (0, 0), SIGN, "ink"), mark.word)
-            for phase, mark in PHASES.items()
-            if any(each[0] == phase for each in values)
-        ]
+        out = phases_meant({phase for phase, _ in values}, SIGN)
         if any(bar.last is not None for bar in self.chart.bars):
             out.append((sign("diamond", (0, 0), 1.2 * SIGN, "ink"), LAST_WORDS))
         if any(one.uncertainty > 0 for _, one in values):

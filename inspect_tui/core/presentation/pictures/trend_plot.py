@@ -13,8 +13,7 @@ from typing import Final, Literal
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import Verdict
-from inspect_tui.core.presentation.pictures.axis import Tick, date_ticks, placed, ticks
-from inspect_tui.core.presentation.pictures.cylinder_bars import beyond
+from inspect_tui.core.presentation.pictures.axis import Tick, beyond, date_ticks, placed, ticks
 from inspect_tui.core.presentation.pictures.polyline import Point, dots_along
 from inspect_tui.core.presentation.pictures.text_picture import (
     Canvas,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Final
 
-from inspect_tui.core.presentation.pictures.cylinder_bars import beyond
+from inspect_tui.core.presentation.pictures.axis import clear_of
 from inspect_tui.core.presentation.pictures.text_picture import safe
 from inspect_tui.core.presentation.pictures.trend_plot import TrendPlot, TrendPoint, limit_figure
 from inspect_tui.core.presentation.pictures.vector_picture import (
@@ -16,6 +16,7 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     VectorPicture,
     Words,
     legend,
+    phases_meant,
     rectangle,
     sign,
     text_width,
@@ -82,12 +83,7 @@ class _Plot:
 
     def marked(self, value: float) -> float:
         """A mark's height, on the side of each limit on which its value lies."""
-        y = self.y(value)
-        for _, limit in self.plot.limits():
-            side, line = beyond(value, limit), self.y(limit)
-            near = line - NEAREST * side
-            y = line if side == 0 else min(y, near) if side > 0 else max(y, near)
-        return y
+        return clear_of([limit for _, limit in self.plot.limits()], value, self.y, -NEAREST)
 
     def zone(self) -> Iterator[Shape]:
         """The zone as a band, its limits as lines with their figures."""
@@ -157,11 +153,7 @@ class _Plot:
     def meanings(self) -> list[tuple[tuple[Shape, ...], str]]:
         """The legend: the marks that occur."""
         plot = self.plot
-        out = [
-            (sign(PHASE_SIGNS[phase], (0, 0), SIGN, "ink"), mark.word)
-            for phase, mark in PHASES.items()
-            if any(one.phase == phase for one in plot.points)
-        ]
+        out = phases_meant({one.phase for one in plot.points}, SIGN)
         if any(one.uncertainty > 0 for one in plot.points):
             out.append((whisker((0, -1.4), (0, 1.4), 0.9), "uncertainty (k = 2)"))
         if plot.limits():

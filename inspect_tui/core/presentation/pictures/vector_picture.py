@@ -6,7 +6,7 @@ meanings that the report's look turns into colours, and no meaning rests on them
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args
 
@@ -15,6 +15,7 @@ from inspect_tui.core.model.results import Verdict
 from inspect_tui.core.presentation.pictures.polyline import Point, arc
 from inspect_tui.core.presentation.pictures.text_picture import fitted, safe
 from inspect_tui.core.presentation.pictures.text_picture import width as cells
+from inspect_tui.core.presentation.wording import PHASES
 
 Tone = Literal["ink", "faint", "rule", "zone", "paper", "pass", "fail", "uncertain"]
 Anchor = Literal["start", "middle", "end"]
@@ -98,8 +99,21 @@ def extent(words: Words) -> tuple[float, float, float, float]:
     return left, y - 0.75 * words.size, left + wide, y + 0.22 * words.size
 
 
+Meaning = tuple[tuple[Shape, ...], str]
+"""A row of a legend: a sign, drawn about 0, 0, and its words."""
+
+
+def phases_meant(phases: Collection[Phase], size: float) -> list[Meaning]:
+    """The rows of a legend for the phases that occur."""
+    return [
+        (sign(PHASE_SIGNS[phase], (0, 0), size, "ink"), mark.word)
+        for phase, mark in PHASES.items()
+        if phase in phases
+    ]
+
+
 def legend(
-    entries: Sequence[tuple[tuple[Shape, ...], str]], at: Point, room: float, size: float
+    entries: Sequence[Meaning], at: Point, room: float, size: float
 ) -> tuple[list[Shape], float]:
     """Signs (drawn about 0, 0) with their words, beside each other, on as many lines as it takes.
 
