@@ -104,7 +104,7 @@ def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:
 
 
 def _why(results: Results, titles: dict[str, str], step: str) -> str:
-    trouble = safety_trouble(results.step(step))
+    trouble = safety_trouble(results.step(step)).removeprefix("was ").removeprefix("is ")
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
 
 
