@@ -11,10 +11,11 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.timer import Timer
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results
+from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation.pictures.block_figures import Faces
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.error_guard import fault, guarded
@@ -48,8 +49,7 @@ def _faces() -> Faces:
 
 def _sheet_number(results: Results, step: str) -> str:
     """The place of a step among those of the job."""
-    ids = [each.step.id for each in results.steps if each.state not in NOT_OF_THE_JOB]
-    return str(ids.index(step) + 1) if step in ids else "not of this job"
+    return reading_order.number_of(results, step) or "not of this job"
 
 
 class WalkScreen(InspectionScreen):
