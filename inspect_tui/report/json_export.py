@@ -195,6 +195,7 @@ def _stood(value: Stood) -> dict[str, Any]:
         **_judged(value.judged),
         "state": value.state,
         "gauge": value.gauge,
+        **({"paper": value.paper} if value.paper else {}),
         "by": value.by,
         "at": None if value.at is None else value.at.isoformat(),
     }

@@ -33,16 +33,18 @@ def record(
     state: str,
     gauge: str,
     with_cautions: bool,
+    paper: str = "",
 ) -> tuple[str, ...]:
     """Record readings, all or none; returns what has to be said (see `Inspection.record`)."""
     before = session.evaluated
     validator = before.validator
     values, pictures = photos.typed(values, lambda target: validator.place(target).kind == "photo")
     gauge = sanitize(gauge)
-    lot = Lot(validator.validate(values, phase, gauge), phase, sanitize(state), gauge)
+    asked = validator.validate(values, phase, gauge)
+    lot = Lot(asked, phase, sanitize(state), gauge, sanitize(paper))
     said = list(photos.keep(pictures.values()))
-    written, asked = recording.entries(before, lot, _named(pictures), with_cautions)
-    said += asked
+    written, questions = recording.entries(before, lot, _named(pictures), with_cautions)
+    said += questions
     session.write(*written)
     after = session.evaluated
     says_air = before.evaluator.definitions.says_air

@@ -10,9 +10,10 @@ import hashlib
 import os
 import signal
 import sqlite3
+import sys
 import unicodedata
 from collections.abc import Callable, Generator, Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, redirect_stderr
 from datetime import UTC, date, datetime
 from functools import partial
 from itertools import islice
@@ -351,18 +352,33 @@ def _rows(paths: list[Path]) -> Generator[Row, None, None]:
     import multiprocessing
     from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 
-    context = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(min(os.cpu_count() or 1, 8), context, _leave_ending_to_the_parent)
-    seen = 0
+    seen, pool = 0, None
     try:
+        _begin_tracking()
+        context = multiprocessing.get_context("spawn")
+        workers = min(os.cpu_count() or 1, 8)
+        pool = ProcessPoolExecutor(workers, context, _leave_ending_to_the_parent)
         for row in pool.map(read_row, paths, chunksize=_AT_ONCE):
             seen += 1
             if row is not None:
                 yield row
-    except BrokenExecutor:  # a helper was killed, or could not begin: the rest is read here
+    except (BrokenExecutor, OSError, ValueError):  # none could begin, or one was killed
         yield from (row for row in map(read_row, paths[seen:]) if row is not None)
     finally:
-        pool.shutdown(cancel_futures=True)  # broken off, what waits is not read any more
+        if pool is not None:
+            pool.shutdown(cancel_futures=True)  # broken off, what waits is not read any more
+
+
+def _begin_tracking() -> None:
+    """Begin what looks after the processes, with the real stderr.
+
+    It hands its number on, and what stands for stderr while a screen is drawn has none: no process
+    could begin then.
+    """
+    from multiprocessing import resource_tracker
+
+    with redirect_stderr(sys.__stderr__):
+        resource_tracker.ensure_running()
 
 
 def _leave_ending_to_the_parent() -> None:

@@ -5,11 +5,14 @@ from fractions import Fraction
 
 import pytest
 
+from inspect_tui.core.definitions.load import load_checklist
 from inspect_tui.core.model.log_entry import DECISIONS, KINDS, Entry
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS as KINDS_IN_WORDS
 from inspect_tui.core.presentation.entry_words import entry_words
+from inspect_tui.core.presentation.formula_words import formula_words
+from tests.builders import checklist, reading, section, step
 
 AT = datetime(2026, 11, 2, 18, 4, 11, tzinfo=timezone(timedelta(hours=1)))
 MIN = ToleranceInterval(Fraction(63, 2), text="31.5 mm or more")
@@ -133,3 +136,38 @@ def test_a_seal_to_write_on_paper():
 )  # fmt: skip
 def test_an_entry_in_words(one, words):
     assert entry_words(one) == words
+
+
+@pytest.mark.parametrize(
+    ("formula", "words"),
+    [
+        ("spread(gap) / max(gap)", "Gap"),
+        ("chain_length(pitch=spec.chain_pitch, teeth=top)", "the sheet's 'chain pitch' and Top"),
+        ("other.length-x - conditions.altitude".replace("-x", "_x"), "Length (Other) and altitude"),
+        ("1 if machine.cooling == 'gap' else gap", "the sheet's 'cooling' and Gap"),
+    ],
+)
+def test_a_formula_in_words(formula, words):
+    text = checklist(
+        section("one"),
+        step("gaps", reading("gap", label="Gap"), reading("top", label="Top")),
+        step("other", reading("length-x", label="Length"), title="Other"),
+    )
+    listed = load_checklist(text, "x").compiled.checklist
+    assert formula_words(listed, listed.steps[0], formula) == words
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Safety step 'Brake' (brake) failed.", "Safety step 'Brake' failed."),
+        ("Step 'Gap' (gap) is open. Still to do: Gap (PTO).",
+         "Step 'Gap' is open. Still to do: Gap (PTO)."),
+        ("Finding I.x@PTO has no decision: Low. With it: a.b and c.d.",
+         "A finding has no decision: Low."),
+        ("Put off earlier, not decided here (carried:gap.gap): Gap",
+         "Put off earlier, not decided here: Gap"),
+    ],
+)  # fmt: skip
+def test_what_was_left_open_without_its_ids(text, said):
+    assert wording.without_ids(text, ["brake", "gap"]) == said

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import io
+import sys
+from concurrent import futures
 from datetime import date
+from multiprocessing import resource_tracker
 
 import pytest
 
@@ -83,12 +87,37 @@ def test_the_app_is_told_how_far_and_then_what_is_there(store, monkeypatch):
     of = count(store)
     assert shown[0].reading == f"Reading 0 of {of} logs …"
     assert shown[1].reading == f"Reading 2 of {of} logs …"
+    assert shown[0].machines and shown[0].checklists  # a new session can be begun meanwhile
     last = shown[-1]
     assert not last.reading and len(last.sessions) == of and last.due and last.machines
 
 
 def _here(paths):
     yield from map(store_index.read_row, paths)
+
+
+def test_a_drawn_screen_is_no_stderr_to_begin_processes_with(monkeypatch):
+    # A screen's stand-in says -1 (Textual, App.fileno); a process can't be begun with that.
+    class Drawn(io.StringIO):
+        def fileno(self) -> int:
+            return -1
+
+    asked = []
+    monkeypatch.setattr(sys, "stderr", Drawn())
+    monkeypatch.setattr(
+        resource_tracker, "ensure_running", lambda: asked.append(sys.stderr is sys.__stderr__)
+    )
+    store_index._begin_tracking()
+    assert asked == [True]
+
+
+def test_where_no_process_can_begin_the_logs_are_read_here(store, monkeypatch):
+    def none(*_, **__):
+        raise ValueError("bad value(s) in fds_to_keep")
+
+    monkeypatch.setattr(store_index, "MANY", 3)
+    monkeypatch.setattr(futures, "ProcessPoolExecutor", none)
+    assert len(catalogue.sessions(store)) == count(store)
 
 
 def test_the_app_stops_reading_when_nobody_waits(store):

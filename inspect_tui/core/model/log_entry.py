@@ -72,7 +72,8 @@ class Entry:
 
     Keys by kind, beside `n kind at by`:
     opened: format program session checklist machine [only] | reading: step reading [cylinder]
-    phase entered [value] [unit] verdict [state] [gauge] (no value: answered unknown) |
+    phase entered [value] [unit] verdict [state] [gauge] [paper] (no
+    value: answered unknown; paper: who took it and when, where it was typed in from paper) |
     withdrawn: of (the number of a reading) | note: step text | skipped: step [reading]
     [cylinder] why | step-added: section step title [unit] | widened: ids | finding: id step text
     [cylinder] | decision: finding decision [why] [until] [part] [quantity] [number] | part: part

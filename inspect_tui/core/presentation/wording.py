@@ -7,12 +7,14 @@ each verdict, phase and state has a word and a sign here.
 from __future__ import annotations
 
 import re
+from collections.abc import Container
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ConformityResult, StepState, ToleranceInterval, Verdict
+from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities.units import Number
 from inspect_tui.core.text.formatting import clock_words, format_value, is_clock
 
@@ -128,7 +130,7 @@ def _with_margin(judged: ConformityResult, unit: str) -> str:
         parts.append(margin(judged.signed_margin, unit))
     if judged.uncertainty is not None:
         parts.append(f"{uncertainty(judged.uncertainty, unit)} ({judged.coverage})")
-    if judged.probability is not None and judged.verdict != "uncertain":
+    if judged.probability is not None:
         parts.append(likely(judged.probability))
     return ", ".join(parts)
 
@@ -143,6 +145,8 @@ def margin(off: Number, unit: str) -> str:
 def distance(off: Number, unit: str) -> str:
     """How far, without its direction: `0.25 mm`, `5 °C`, `4:10` of a timer."""
     size = max(off, -off)
+    if unit == "turn":
+        return format_quantity(size, unit)
     if unit == "s" and is_clock(size):
         return clock_words(size)
     return format_value(size, difference_unit(unit), digits=3)
@@ -194,6 +198,21 @@ def decision_words(decision: str | None, until: str = "") -> str:
         return "not decided"
     words = DECISIONS.get(decision, decision)
     return f"{words}, until {until}" if until else words
+
+
+def without_ids(text: str, steps: Container[str]) -> str:
+    """A sentence of a log about what was left open, as a screen says it.
+
+    Args:
+        text: As the sign-off wrote it: `Safety step 'Brake' (brake) failed.`
+        steps: The ids of the list's steps.
+    """
+    text = re.sub(r" With it: \S+[^ ]*(?:(?:,| and) \S+)*\.", "", text)
+    text = re.sub(r"\bFinding \S+ (?=has|is|was)", "A finding ", text)
+    text = re.sub(r" \((?:carried:)[^)]*\)", "", text)
+    return re.sub(
+        r" \(([A-Za-z][\w-]*)\)", lambda found: "" if found[1] in steps else found[0], text
+    )
 
 
 def session_state(state: str, verifies: bool) -> str:

@@ -9,7 +9,7 @@ from inspect_tui.core.model.log_entry import Entry
 
 _WORDS = (
     "text", "entered", "why", "until", "accepted", "state", "gauge", "title", "name", "part",
-    "number", "source", "cylinder",
+    "number", "source", "cylinder", "paper",
 )  # fmt: skip
 """Keys whose values people typed."""
 

@@ -44,6 +44,8 @@ class Recorded:
     """The verdict that was logged with it."""
     photo: str = ""
     """The photo's file name in the store, where the reading is one."""
+    paper: str = ""
+    """When it was taken and by whom, where it was typed in from paper: `2026-11-01, Ada`."""
 
 
 def _recorded(key: ReadingKey, entry: Entry) -> Recorded:
@@ -52,6 +54,7 @@ def _recorded(key: ReadingKey, entry: Entry) -> Recorded:
         *key, keys["entered"], keys.get("value"), str(keys.get("unit", "")), entry.at, entry.by,
         entry.n, str(keys.get("state", "")), str(keys.get("gauge", "")),
         str(keys.get("verdict", "")), keys["photo"] if hash_of(keys.get("photo")) else "",
+        str(keys.get("paper", "")),
     )  # fmt: skip
 
 

@@ -45,6 +45,8 @@ class Stood:
     state: str = ""
     gauge: str = ""
     unknown: bool = False
+    paper: str = ""
+    """When it was taken and by whom, where it was typed in from paper."""
 
     @property
     def shown(self) -> str:
@@ -72,7 +74,7 @@ class Stood:
     @property
     def circumstances(self) -> str:
         """State of the machine and gauge, where they were given."""
-        parts = (("state", self.state), ("gauge", self.gauge))
+        parts = (("state", self.state), ("gauge", self.gauge), ("from paper", self.paper))
         return ", ".join(f"{name}: {text}" for name, text in parts if text)
 
 
@@ -255,7 +257,7 @@ def _reading(
         phase, None if row.unknown else row.value, row.unit, row.judged, row.entered, "",
         None if recorded is None else recorded.at,
         "" if recorded is None else recorded.by,
-        row.state, row.gauge, row.unknown,
+        row.state, row.gauge, row.unknown, "" if recorded is None else recorded.paper,
     )  # fmt: skip
 
 

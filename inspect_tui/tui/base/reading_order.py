@@ -254,3 +254,9 @@ def _before(here: Iterable[Target], ordered: list[Target], at: Target) -> int:
     """How many of a step's targets lie below `at` (the rest come round from the top)."""
     place = ordered.index(at) if at in ordered else -1
     return sum(1 for target in here if ordered.index(target) > place)
+
+
+def number_of(results: Results, step: str) -> str:
+    """The place of a step among those of the job, as on blank sheets; "" for another one."""
+    of_job = [each.step.id for each in results.steps if each.state not in NOT_OF_THE_JOB]
+    return str(of_job.index(step) + 1) if step in of_job else ""

@@ -84,10 +84,8 @@ def _verdict_words(judged: ConformityResult, unit: str) -> str:
     exact = zone is not None and zone.low is not None and zone.low == zone.high
     if judged.verdict == "pass" and judged.signed_margin is not None and not exact:
         said += f", {wording.margin(judged.signed_margin, unit)}"
-    if chance is None:
-        return said
-    if judged.verdict == "uncertain":
-        return said.replace(wording.likely(chance), probability_words(chance))
+    if chance is None or judged.verdict == "uncertain":
+        return said  # which says it
     return said if not 0.01 < chance < 0.99 else f"{said}, {probability_words(chance)}"
 
 

@@ -44,6 +44,9 @@ def load_catalogue(
     from inspect_tui.workflow.store_index import MANY, look_again
 
     trouble: list[str] = []
+    stock = Catalogue()
+    lists: tuple[DefinitionLine, ...] = ()
+    sheets: tuple[DefinitionLine, ...] = ()
 
     def listed(what: Callable[[], Part], nothing: Part) -> Part:
         try:
@@ -54,37 +57,42 @@ def load_catalogue(
             trouble.append(str(error))
             return nothing
 
+    def look_at_files() -> None:
+        nonlocal lists, sheets
+        lists = lists or listed(lambda: tuple(checklists(places)), lists)
+        sheets = sheets or listed(lambda: tuple(machines(places)), sheets)
+
+    def show(reading: str = "") -> None:
+        said, where = " ".join(dict.fromkeys(trouble)), str(places.store)
+        post(
+            Stocktaken(
+                replace(
+                    stock, checklists=lists, machines=sheets, trouble=said, where=where,
+                    reading=reading,
+                )
+            )
+        )  # fmt: skip
+
     def reading(done: int, of: int) -> None:
         if not wanted():
             raise BrokenOff
         if of > MANY and done < of:
-            show(Catalogue(reading=f"Reading {done:,} of {of:,} logs …"))
+            look_at_files()  # a new session needs no log
+            show(f"Reading {done:,} of {of:,} logs …")
 
-    def first_page() -> Catalogue:
+    def look_at_sessions() -> None:
+        nonlocal stock
         page = listed(lambda: at_start(places, today, reading), AtStart())
-        return Catalogue(page.sessions, more_sessions=page.more, due=page.due)
-
-    def show(stock: Catalogue) -> None:
-        post(Stocktaken(stock))
-
-    lists: tuple[DefinitionLine, ...] = ()
-    sheets: tuple[DefinitionLine, ...] = ()
-
-    def whole() -> Catalogue:
-        said = " ".join(dict.fromkeys(trouble))
-        return replace(
-            stock, checklists=lists, machines=sheets, trouble=said, where=str(places.store)
-        )
+        stock = Catalogue(page.sessions, more_sessions=page.more, due=page.due)
 
     try:
-        stock = first_page()
+        look_at_sessions()
         if stock.sessions:
-            show(stock)
-        lists = listed(lambda: tuple(checklists(places)), lists)
-        sheets = listed(lambda: tuple(machines(places)), sheets)
-        show(whole())
+            post(Stocktaken(stock))  # at once; looking at hundreds of sheets takes longer
+        look_at_files()
+        show()
         if look_again(places):
-            stock = first_page()
-            show(whole())
+            look_at_sessions()
+            show()
     except BrokenOff:
         return

@@ -121,7 +121,10 @@ class NewSessionScreen(Screen[None]):
 
     def show_stock(self, stock: Catalogue) -> None:
         """The store was read meanwhile; what is being typed or chosen stays."""
+        known = self._stock.where
         self._stock = stock
+        if stock.reading and known:
+            return
         if self.job.question in ("checklist", "machine"):
             self._ask()
 

@@ -135,7 +135,9 @@ def _signed(view: View) -> Text:
     if signed.open:
         if signed.accepted:
             parts.append(words(f"Accepted as open, in these words: {signed.accepted}", UNCERTAIN))
-        parts += [words(f"✗ {each}", FAIL) for each in signed.open]
+        steps = [each.step.id for each in view.results.steps]
+        left = (wording.without_ids(each, steps) for each in signed.open)
+        parts += [words(f"✗ {each}", FAIL) for each in left]
     parts += [*_done(view), Text(f"\n{_safety_words()}", style=DIM)]
     return Text("\n").join(parts)
 

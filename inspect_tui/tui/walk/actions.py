@@ -54,6 +54,8 @@ ACTIONS: Final = (
             "The gauge that the next readings are taken with"),
     _action("", "condition", "State", "Record", "",
             "The state the next readings are taken in: cold, warm ..."),
+    _action("", "from_paper", "From paper", "Record", "=",
+            "Type in what was written on blank sheets; again: no more from paper"),
     _action("", "figure", "Figure", "Record", "#",
             "What the manual says where the machine's sheet lacks a figure of this step"),
     _action("", "all_figures", "All figures", "Look", ".",

@@ -187,6 +187,14 @@ def condition(walk: WalkController) -> None:
     words.begin(walk, prompts.state(walk.state.condition))
 
 
+def from_paper(walk: WalkController) -> None:
+    """Type in what was written on blank sheets, from the first step on; again: no more."""
+    if walk.state.paper:
+        walk.set(replace(walk.state, paper="").saying(Text("No more from paper.", style=PASS)))
+    else:
+        words.begin(walk, prompts.paper_date())
+
+
 def air(walk: WalkController) -> None:
     """The air of the day, one figure after the other."""
     if walk.free_to_go():
@@ -365,7 +373,8 @@ COMMANDS: Final[dict[str, Command]] = {
     "step_before": step_before, "step_after": step_after, "fold": fold, "go_to": go_to,
     "note": note, "skip_reading": skip_reading, "skip_step": skip_step, "finding": finding,
     "photos": photos, "attach": attach, "keep_copy": keep_copy, "add_step": add_step,
-    "gauge": gauge, "figure": figure, "condition": condition, "air": air, "escape": escape,
+    "gauge": gauge, "figure": figure, "condition": condition,
+    "from_paper": from_paper, "air": air, "escape": escape,
     "phase": phase, "left_as_found": left_as_found, "move": move, "leave": leave,
     "quit": end, "take_back": take_back, "menu": open_menu,
 }  # fmt: skip

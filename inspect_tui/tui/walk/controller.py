@@ -243,12 +243,14 @@ class WalkController:
         if target is None:
             self.tell(Text("No reading is asked here: choose one (Up, Down, Ctrl+G).", style=FAIL))
             return "refused"
-        gauge, condition = state.gauge, condition or state.condition
+        gauge, paper, condition = state.gauge, state.paper, condition or state.condition
         entry = answering.as_entered(self, text, target)
         if self._asks_first(target, entry):
             return "refused"
         outcome = self.actions.submit(
-            lambda held: held.record([(target, entry)], phase, state=condition, gauge=gauge)
+            lambda held: held.record(
+                [(target, entry)], phase, state=condition, gauge=gauge, paper=paper
+            )
         )
         if not outcome.ok:
             error = question_text.in_words(view.results, outcome.error)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 Purpose = Literal[
     "note", "addendum", "skip", "photo", "copy", "finding", "add", "goto", "gauge", "state", "air",
-    "figure", "source",
+    "figure", "source", "paper",
 ]  # fmt: skip
 
 
@@ -44,7 +44,8 @@ class Prompt:
     figure: MissingFigure | None = None
     """The figure of the machine's sheet that is asked, or whose source is."""
     value: str = ""
-    """What the manual says, as it was typed, while its source is asked."""
+    """What the manual says, as it was typed, while its source is asked; the sheets' day while their
+    hand is asked."""
 
 
 def note(step: str, title: str) -> Prompt:
@@ -174,6 +175,18 @@ def state(current: str) -> Prompt:
     """The state in which the next readings are taken."""
     hint = f"now: {one_line(current)}; - for none" if current else "such as  cold, on the stand"
     return Prompt("state", "STATE", "In what state is it read: cold, warm, loaded?", hint, None)
+
+
+def paper_date() -> Prompt:
+    """When the readings on the sheets were taken; asked once."""
+    asks = "From paper: on which day were the readings taken?"
+    return Prompt("paper", "FROM PAPER", asks, "year-month-day, as on the sheet", None)
+
+
+def paper_hand(day: str) -> Prompt:
+    """Who took them; asked once."""
+    asks = f"From paper, {day}: who took the readings?"
+    return Prompt("paper", "FROM PAPER", asks, "the name on the sheet", None, value=day)
 
 
 def conditions(name: str, results: Results) -> Prompt:

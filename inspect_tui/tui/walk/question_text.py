@@ -115,6 +115,8 @@ def asked(state: WalkState) -> Asked:
         return Asked(Text(gate.asks, style=ASKED), "Space or Enter", " CONFIRM FIRST ", FAIL)
     title = f" {wording.PHASES[phase].sign} {wording.PHASES[phase].word.upper()} "
     style = PHASE_STYLE[phase]
+    if state.paper and (number := reading_order.number_of(state.results, state.step)):
+        title = f" {number}{title}FROM PAPER "
     if state.view.signed:
         said = Text("The log is signed: Ctrl+N adds words to it.")
         return Asked(said, "read-only", " SIGNED ", style)

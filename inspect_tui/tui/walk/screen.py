@@ -11,15 +11,15 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.timer import Timer
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results
+from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation.pictures.block_figures import Faces
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
+from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import one_line
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.walk import pictures, question_text, sheet, timing
@@ -49,8 +49,7 @@ def _faces() -> Faces:
 
 def _sheet_number(results: Results, step: str) -> str:
     """The place of a step among those of the job."""
-    ids = [each.step.id for each in results.steps if each.state not in NOT_OF_THE_JOB]
-    return str(ids.index(step) + 1) if step in ids else "not of this job"
+    return reading_order.number_of(results, step) or "not of this job"
 
 
 class WalkScreen(InspectionScreen):
@@ -91,8 +90,7 @@ class WalkScreen(InspectionScreen):
             yield StepList()
             with Vertical(id="sheet"):
                 with Vertical(id="page"):
-                    opening = f"Opening {one_line(self.opening or 'the session')} …"
-                    yield Static(opening, id="heading", markup=False)
+                    yield Static("Opening the session …", id="heading", markup=False)
                     yield Cautions()
                     with VerticalScroll(id="how", can_focus=False):
                         yield Static("", id="method", markup=False)

@@ -87,6 +87,8 @@ class WalkState:
     gauge: str = ""
     condition: str = ""
     """The state the readings are taken in: cold, warm."""
+    paper: str = ""
+    """When the readings were taken and by whom, while they are typed in from paper."""
     panel: Panel = ""
     changed: tuple[str, ...] = ()
     """What the last change of the air did to verdicts."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -41,6 +42,8 @@ def entered(walk: WalkController, prompt: Prompt, text: str) -> EntryOutcome:
     if not text:
         walk.tell(Text("Nothing typed: nothing changed. Esc leaves this.", style=UNCERTAIN))
         return "taken"
+    if prompt.purpose == "paper":
+        return _paper_entered(walk, prompt, text)
     if prompt.make is not None:
         unsaved = NO_COPY if prompt.purpose == "copy" else ""
         if not walk.submit(prompt.make(text), prompt.done, unsaved=unsaved):
@@ -79,6 +82,31 @@ def _went(walk: WalkController, text: str) -> EntryOutcome:
     step = hits[min(state.pick, len(hits) - 1)].step.id
     target = reading_order.first_in(state.results, step, state.phase)
     walk.set(state.answered().walk_to(step, target))
+    return "taken"
+
+
+def _paper_entered(walk: WalkController, prompt: Prompt, text: str) -> EntryOutcome:
+    """The day, then the hand; then the readings in the list's order, from its first open one."""
+    state = walk.state
+    if not prompt.value:
+        try:
+            day = date.fromisoformat(text.strip())
+        except ValueError:
+            walk.tell(Text("✗ Write the day as year-month-day: 2026-11-01.", style=FAIL))
+            return "refused"
+        if day > state.known.session.last.date():
+            walk.tell(Text(f"✗ {day.isoformat()} has not come yet.", style=FAIL))
+            return "refused"
+        walk.set(replace(state, prompt=prompts.paper_hand(day.isoformat())))
+        return "taken"
+    state = replace(state.answered(), paper=f"{prompt.value}, {one_line(text)}")
+    order = [each.step.id for each in state.results.steps if each.state in ("open", "again")]
+    if order:
+        step = order[0]
+        state = state.walk_to(step, reading_order.first_in(state.results, step, state.phase))
+    said = "Each reading is kept as from paper; the numbers are those on the sheets."
+    walk.set(state.saying(Text(said, style=PASS)))
+    walk.drain()
     return "taken"
 
 

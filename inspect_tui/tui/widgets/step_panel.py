@@ -14,6 +14,7 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, ReadingRow, Results, StepResult
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.formula_words import formula_words
 from inspect_tui.core.presentation.limit_strip import mark
 from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.tui.base.reading_order import targets
@@ -74,12 +75,15 @@ def folded(result: StepResult, columns: int) -> Text:
     return text.append(more if result.step.how else "", style=ASKED)
 
 
-def put_off(view: View, step: str) -> list[Text]:
-    """What earlier sessions put off at a step, in its old words."""
-    rows = [each for each in view.carried if each.step == step]
-    return [
-        words(f"◂ Put off earlier: {carried_words(each, view.put_off)}", UNCERTAIN) for each in rows
-    ]
+def put_off(view: View, result: StepResult) -> list[Text]:
+    """What earlier sessions put off at a step, or at the one that it carries on; in old words."""
+    step = result.step
+    places = {each.carries_on for each in step.readings}
+    rows = (
+        each for each in view.carried if each.step == step.id or (each.step, each.reading) in places
+    )
+    said = (carried_words(each, view.put_off) for each in rows)
+    return [words(f"◂ Put off earlier: {each}", UNCERTAIN) for each in said]
 
 
 def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
@@ -91,7 +95,7 @@ def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
         cautioned: Its caution (and what it begins) stands above already, to be confirmed.
     """
     hidden = cautioned and bool(result.step.begins)
-    parts = put_off(view, result.step.id)
+    parts = put_off(view, result)
     parts += [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
     if result.step.caution and not cautioned:
         parts.append(words(f"! {result.step.caution}", FAIL))
@@ -152,7 +156,7 @@ def _air(view: View, result: StepResult) -> Iterable[Text]:
 
 
 def details(view: View, result: StepResult) -> Text:
-    """Formulas, where limits come from, values that were corrected, notes and findings."""
+    """What values rest on, where limits come from, what was corrected, notes and findings."""
     results, step = view.results, result.step
     parts: list[Text] = []
     for row in results.readings:
@@ -160,7 +164,9 @@ def details(view: View, result: StepResult) -> Text:
             said = f"{_place(step, row)} {shown_value(row)}: "
             parts.append(Text(said + one_line(wording.verdict_words(row.judged, row.unit))))
     for derived in step.derived:
-        parts.append(Text(f"{one_line(derived.label)} = ", style=DIM) + words(derived.value))
+        rests = formula_words(results.checklist, step, derived.value)
+        if rests:
+            parts.append(words(f"{derived.label}: from {rests}", DIM))
     items: tuple[Reading | Derived, ...] = (*step.readings, *step.derived)
     for item in items:
         if item.source:
@@ -181,7 +187,7 @@ def details(view: View, result: StepResult) -> Text:
             said = ", ".join(part for part in (row.state, row.gauge) if part)
             parts.append(words(f"{_place(step, row)}: {said}", DIM))
     parts += findings(results, step.id)
-    return Text("\n").join(parts) if parts else Text("No formula, note or finding here.", DIM)
+    return Text("\n").join(parts) if parts else Text("Nothing more to say of this step.", DIM)
 
 
 def noticed(view: View, result: StepResult) -> Text:

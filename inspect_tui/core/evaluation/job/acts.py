@@ -148,7 +148,7 @@ def moved(evaluated: Evaluated, target: Target, from_phase: Phase) -> NewEntry:
         "photo": recorded.photo or None, "unit": one.unit or None,
         "verdict": one.judged.verdict,
         "state": recorded.state or None, "gauge": recorded.gauge or None,
-        "moved_from": from_phase,
+        "paper": recorded.paper or None, "moved_from": from_phase,
     }  # fmt: skip
 
 

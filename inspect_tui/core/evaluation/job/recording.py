@@ -22,6 +22,8 @@ class Lot:
     state: str = ""
     """In what state they were taken (cold, loaded ...)."""
     gauge: str = ""
+    paper: str = ""
+    """When they were taken and by whom, where they are typed in from paper."""
 
 
 def entries(
@@ -90,4 +92,5 @@ def _keys(lot: Lot, one: Asked, picture: tuple[str, str] | None) -> dict[str, ob
         "unit": one.unit or None, "verdict": one.judged.verdict,
         "photo": None if picture is None else picture[1],
         "state": lot.state or None, "gauge": lot.gauge or None,
+        "paper": lot.paper or None,
     }  # fmt: skip

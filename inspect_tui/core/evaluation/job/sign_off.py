@@ -182,7 +182,7 @@ def sign_off(results: Results, accept_open: str, accept: Mapping[str, str]) -> d
         hint = ""
         if any(blocker.kind == "safety" for blocker in refused):
             hint = "Each safety step is accepted by itself, in words: --accept STEP=TEXT."
-        texts = "\n".join(_as_line(blocker.text) for blocker in refused)
+        texts = "\n".join(_ended(blocker.text) for blocker in refused)
         raise Refused(f"Not signed, because this is open:\n{texts}", hint)
     left_out = left_out_words(results.steps)
     return {
@@ -191,10 +191,6 @@ def sign_off(results: Results, accept_open: str, accept: Mapping[str, str]) -> d
         "accepted_steps": [f"{step}={text}" for step, text in words.items()] or None,
         "left_out": [left_out] if left_out else None,
     }
-
-
-def _as_line(text: str) -> str:
-    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _accepted(results: Results, unpassed: Iterable[str], step: str, text: str) -> str:

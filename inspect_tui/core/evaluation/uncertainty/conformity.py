@@ -20,6 +20,7 @@ from inspect_tui.calc.measurement import (
 from inspect_tui.core.expressions.expression import Missing, Value
 from inspect_tui.core.model.results import ConformityResult, ToleranceInterval, Verdict
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.figures import probability_words
 from inspect_tui.core.presentation.row_words import limit_words
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
@@ -162,8 +163,7 @@ def _judge_answer(
             words += f", {value} taken as {same[0]}"
     else:
         words = (
-            f"too close to call ({_percent(known)} likely {zone.text}): measure again or "
-            "with a better gauge"
+            f"too close to call, {probability_words(known)}: measure again or with a better gauge"
         )
     return ConformityResult(verdict, zone, probability=probability, words=words)
 
@@ -198,14 +198,10 @@ def _judge_number(
     words = _words(verdict, value, zone, unit, off)
     if verdict == "uncertain":
         words += (
-            f" ({_percent(probability)} likely in): measure again or with a better gauge"
+            f", {probability_words(probability)}: measure again or with a better gauge"
             + what_would_decide(value, zone, off, uncertainty, unit, repeats)
         )
     return ConformityResult(verdict, zone, uncertainty, probability, off, words)
-
-
-def _percent(probability: float) -> str:
-    return f"{100 * probability:.0f} %"
 
 
 def _words(verdict: Verdict, value: Number, zone: ToleranceInterval, unit: str, off: Number) -> str:
@@ -233,7 +229,7 @@ def what_would_decide(
     Nothing settles a value on its limit, and a gauge a hundred times finer is nobody's.
     """
     wanted = gauge_that_decides(float(value), zone, float(off))
-    if wanted == 0 or not uncertainty or float(uncertainty) > FINEST * wanted:
+    if not uncertainty or float(uncertainty) > FINEST * wanted:  # on its limit nothing is wanted
         return ""
     gauge = format_value(wanted, wording.difference_unit(unit), digits=2)
     said = f"one good to ±{gauge}" if wanted < float(uncertainty) else ""
