@@ -33,9 +33,10 @@ def history(given: argparse.Namespace) -> int:
     """A machine's readings over its sessions, with their trends."""
     store = readable(given)
     machine = _machine(store, given.machine)
-    found = history_of(store_index.summaries(store, machine, reading_on))
+    sessions = store_index.summaries(store, machine, reading_on)
+    found = history_of(sessions)
     if given.reading:
-        found = _of_reading(found, given.reading)
+        found = _of_reading(history_of(sessions, worked_out=True), given.reading)
     if given.json:
         show_json({"machine": machine, "readings": [_as_data(each) for each in found]})
     elif not found:

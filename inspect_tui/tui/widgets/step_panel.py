@@ -75,12 +75,15 @@ def folded(result: StepResult, columns: int) -> Text:
     return text.append(more if result.step.how else "", style=ASKED)
 
 
-def put_off(view: View, step: str) -> list[Text]:
-    """What earlier sessions put off at a step, in its old words."""
-    rows = [each for each in view.carried if each.step == step]
-    return [
-        words(f"◂ Put off earlier: {carried_words(each, view.put_off)}", UNCERTAIN) for each in rows
-    ]
+def put_off(view: View, result: StepResult) -> list[Text]:
+    """What earlier sessions put off at a step, or at the one that it carries on; in old words."""
+    step = result.step
+    places = {each.carries_on for each in step.readings}
+    rows = (
+        each for each in view.carried if each.step == step.id or (each.step, each.reading) in places
+    )
+    said = (carried_words(each, view.put_off) for each in rows)
+    return [words(f"◂ Put off earlier: {each}", UNCERTAIN) for each in said]
 
 
 def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
@@ -92,7 +95,7 @@ def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
         cautioned: Its caution (and what it begins) stands above already, to be confirmed.
     """
     hidden = cautioned and bool(result.step.begins)
-    parts = put_off(view, result.step.id)
+    parts = put_off(view, result)
     parts += [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
     if result.step.caution and not cautioned:
         parts.append(words(f"! {result.step.caution}", FAIL))
