@@ -116,7 +116,9 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
         if trouble := safety_trouble(result):
             said = f"{mark.word}, not passed"
             return NOT_PASSED, said if result.state == "skipped" else f"{said}: {trouble}", FAIL
-    style = {"open": "", "done": PASS, "skipped": UNCERTAIN}.get(result.state, DIM)
+    style = {"open": "", "done": PASS, "skipped": UNCERTAIN, "again": UNCERTAIN}.get(
+        result.state, DIM
+    )
     return mark.sign, mark.word, style
 
 
