@@ -17,6 +17,7 @@ from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
+from inspect_tui.core.seasons.history import ReadingHistory
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.report.content.found import (
@@ -59,6 +60,9 @@ class Extras:
     """Whether the log stands at its end, entry by entry."""
     drawing: MachineDrawing | None = None
     """The machine's side view."""
+    seasons: Sequence[ReadingHistory] = ()
+    """Readings over this session and the machine's earlier ones, those that reach a limit
+    soonest first."""
 
 
 NOTHING = Extras()
