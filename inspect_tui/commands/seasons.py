@@ -39,11 +39,12 @@ def history(given: argparse.Namespace) -> int:
         found = _of_reading(history_of(sessions, worked_out=True), given.reading)
     if given.json:
         show_json({"machine": machine, "readings": [_as_data(each) for each in found]})
-        return 0
-    if not found:
+    elif not found:
         tell(f"No session of {machine} has a reading yet.")
-    for each in found:
-        _show(each)
+    else:
+        for each in found:
+            _show(each)
+    look_again(store)
     return 0
 
 

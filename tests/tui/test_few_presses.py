@@ -157,7 +157,7 @@ def test_a_question_mark_is_not_known_for_every_kind(walk, few):
 def test_an_optional_reading_is_asked_once(walk, session):
     at = walk(session)
     at.type("32", "enter", "1")
-    assert at.target == PICTURE and "Enter leaves it out" in at.text
+    assert at.target == PICTURE and "Enter: none" in at.text
     at.press("enter", "enter")  # the first one belongs to the answer before
     assert at.state.step == "guard"
     at.go("belt")

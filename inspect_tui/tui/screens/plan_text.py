@@ -104,12 +104,19 @@ def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:
 
 
 def _why(results: Results, titles: dict[str, str], step: str) -> str:
-    trouble = safety_trouble(results.step(step))
+    trouble = safety_trouble(results.step(step)).removeprefix("was ").removeprefix("is ")
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
 
 
 def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
-    return f"{titles.get(each.step, 'Not on this list')}: {carried_words(each, view.put_off)}"
+    carries_on = (
+        step.step.id
+        for step in view.results.steps
+        for reading in step.step.readings
+        if reading.carries_on == (each.step, each.reading)
+    )
+    step = each.step if each.step in titles else next(carries_on, "")
+    return f"{titles.get(step, 'Not on this list')}: {carried_words(each, view.put_off)}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:
