@@ -77,7 +77,7 @@ def test_enter_says_not_known_and_the_line_goes(walk, places, bare):
     at.type("30")
     at.do("figure")
     at.press("enter")
-    assert "Not known: Belt width, [least]" in at.text and "lacks" not in at.text
+    assert "Not known: Belt width, [least]" in at.text and "The sheet lacks:" not in at.text
     assert at.field == "30" and at.entries("sheet") == 0 and "spec" not in sheet_of(places)
     at.do("figure")  # found after all
     at.type("29", "enter")
@@ -112,7 +112,7 @@ def test_the_list_and_its_figure_typed_in_one_go(walk, bare):
 
 def test_a_log_to_read_asks_for_no_figure(walk, bare):
     at = walk(bare, write=False)
-    assert "lacks" not in at.text
+    assert "The sheet lacks:" not in at.text
     at.do("figure")
     assert at.state.prompt is None and "reading only" in at.text
 
