@@ -109,7 +109,9 @@ def _why(results: Results, titles: dict[str, str], step: str) -> str:
 
 
 def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
-    return f"{titles.get(each.step, 'Not on this list')}: {carried_words(each, view.put_off)}"
+    safety = "SAFETY, " if each.safety else ""
+    title = titles.get(each.step) or one_line(each.title) or "Not on this list"
+    return f"{safety}{title}: {carried_words(each, view.put_off)}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:
