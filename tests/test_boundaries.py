@@ -56,7 +56,7 @@ SIDE_EFFECTS = {
 
 EXCEPTIONS_AT = ("errors", "calc.input_checks")
 """Where exceptions are defined; calculations import nothing of ours, so they have their own."""
-MAX_LINES = 460
+MAX_LINES = 455
 
 
 def module_name(path: Path) -> str:

@@ -6,13 +6,14 @@ What is mistyped is answered in one sentence that names the nearest command or o
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Sequence
 from typing import Any, Final, NoReturn
 
 from inspect_tui import __version__
 from inspect_tui.commands import COMMANDS
 from inspect_tui.commands.declared.spec import Command
-from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput
 
@@ -26,7 +27,21 @@ class Parser(argparse.ArgumentParser):
         """Raise BadInput instead of printing the usage and leaving."""
         name = self.prog.removeprefix(PROGRAM).strip()
         where = f" {name}" if name else ""
-        raise BadInput(f"{message[:1].upper()}{message[1:]}.", f"See '{PROGRAM}{where} --help'.")
+        raise BadInput(f"{_plain(message)}.", f"See '{PROGRAM}{where} --help'.")
+
+
+def _plain(message: str) -> str:
+    """What the parser complains of, without its own words for it."""
+    found = re.fullmatch(r"argument [^:]+: invalid choice: '(.*)' \(choose from (.*)\)", message)
+    if found:
+        return f"'{sanitize(found[1])}' is none of {found[2]}"
+    found = re.fullmatch(r"argument ([^:]+): invalid int value: '(.*)'", message)
+    if found:
+        return f"{found[1]} wants a whole number, not '{sanitize(found[2])}'"
+    found = re.fullmatch(r"the following arguments are required: (.*)", message)
+    if found:
+        return f"It wants {found[1]}"
+    return f"{message[:1].upper()}{message[1:]}"
 
 
 def parse(arguments: Sequence[str]) -> argparse.Namespace:

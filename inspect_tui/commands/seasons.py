@@ -33,16 +33,18 @@ def history(given: argparse.Namespace) -> int:
     """A machine's readings over its sessions, with their trends."""
     store = readable(given)
     machine = _machine(store, given.machine)
-    found = history_of(store_index.summaries(store, machine, reading_on))
+    sessions = store_index.summaries(store, machine, reading_on)
+    found = history_of(sessions)
     if given.reading:
-        found = _of_reading(found, given.reading)
+        found = _of_reading(history_of(sessions, worked_out=True), given.reading)
     if given.json:
         show_json({"machine": machine, "readings": [_as_data(each) for each in found]})
-        return 0
-    if not found:
+    elif not found:
         tell(f"No session of {machine} has a reading yet.")
-    for each in found:
-        _show(each)
+    else:
+        for each in found:
+            _show(each)
+    look_again(store)
     return 0
 
 

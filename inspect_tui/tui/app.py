@@ -24,6 +24,7 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
+from inspect_tui.tui import opening_screens
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.camera import PhotoTaken
 from inspect_tui.tui.base.desk import Desk
@@ -32,19 +33,12 @@ from inspect_tui.tui.driver import terminal
 from inspect_tui.tui.driver.clean_exit import CleanExitApp
 from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
-from inspect_tui.tui.opening_screens import (
-    OVER_THE_WALK,
-    make_machine,
-    open_figures,
-    open_new_list,
-    over_the_walk,
-    show_opened,
-)
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
     InspectionScreen,
     Open,
     OpenFigures,
+    OpenMachine,
 )
 from inspect_tui.tui.screens.new_session import NewSessionScreen
 from inspect_tui.tui.screens.start import StartScreen
@@ -183,7 +177,7 @@ class InspectApp(CleanExitApp[int]):
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
-        make_machine(self, event)
+        opening_screens.make_machine(self, event)
 
     @on(StartScreen.Demo)
     def _demo(self) -> None:
@@ -205,7 +199,7 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(inspection)
         walk = WalkScreen(self)
         self.switch_screen(walk)
-        walk.call_after_refresh(show_opened, self, walk, self.desk.view())
+        walk.call_after_refresh(opening_screens.show_opened, self, walk, self.desk.view())
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -242,7 +236,7 @@ class InspectApp(CleanExitApp[int]):
             self.places, self.demo = opened.inspection.places, True
         self.desk = self._desk(opened.inspection)
         view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
-        show_opened(self, event.walk, view)
+        opening_screens.show_opened(self, event.walk, view)
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""
@@ -319,21 +313,25 @@ class InspectApp(CleanExitApp[int]):
         elif event.name == "bench":
             self._bench()
         elif event.name == "new_list":
-            open_new_list(self)
+            opening_screens.open_new_list(self)
         elif self.desk is None:
             return
         elif event.name == "figures":
-            open_figures(self)
+            opening_screens.open_figures(self)
         elif event.name == "photos" and isinstance(self.screen, WalkScreen):
             from inspect_tui.tui.screens.photos import PhotosScreen
 
             self.push_screen(PhotosScreen(self, self.desk.view(), self.screen.walk.state.step))
-        elif event.name in OVER_THE_WALK:
-            self.push_screen(over_the_walk(event.name, self, self.desk.view()))
+        elif event.name in opening_screens.OVER_THE_WALK:
+            self.push_screen(opening_screens.over_the_walk(event.name, self, self.desk.view()))
 
     @on(OpenFigures)
     def _figures(self, event: OpenFigures) -> None:
-        open_figures(self, event.machine, event.checklist)
+        opening_screens.open_figures(self, event.machine, event.checklist)
+
+    @on(OpenMachine)
+    def _machine(self, event: OpenMachine) -> None:
+        opening_screens.open_machine(self, event.machine, event.name)
 
     @on(PhotoTaken)
     def _photo_taken(self, event: PhotoTaken) -> None:

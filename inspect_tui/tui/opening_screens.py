@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING
 
@@ -86,6 +87,19 @@ def open_new_list(app: InspectApp) -> None:
             app.push_screen(NewSessionScreen(start.stock, app.by, checklist=made))
 
     app.push_screen(NewListScreen(lambda: start.stock.checklists, save), begin)
+
+
+def open_machine(app: InspectApp, machine: str, name: str) -> None:
+    """The page of a machine over its seasons; of the open session's where none is named."""
+    from inspect_tui.tui.screens.machine import MachineScreen
+    from inspect_tui.workflow.machine_page import machine_page
+
+    if app.desk is not None:
+        machine, name = app.desk.inspection.machine.id, app.desk.inspection.machine.name
+    places, today = app.places, app.now().date()
+    if machine:
+        load = partial(machine_page, places, machine, name, today)
+        app.push_screen(MachineScreen(app, name or machine, load))
 
 
 def opens_on_plan(view: View) -> bool:

@@ -8,8 +8,10 @@ from datetime import date
 from typing import Any
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
+from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER
 from inspect_tui.core.model.results import Results, SignoffBlocker
+from inspect_tui.core.model.targets import Target
 from inspect_tui.core.seasons.carried import (
     Carried,
     CarriedNow,
@@ -21,6 +23,7 @@ from inspect_tui.core.seasons.carried import (
 from inspect_tui.core.seasons.history import Place
 from inspect_tui.core.seasons.last_value import last_values
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
+from inspect_tui.core.seasons.meters import meter_question
 from inspect_tui.core.seasons.summary import JUDGED
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.files.store import Store
@@ -86,6 +89,11 @@ class EarlierSessions:
     def last(self, step: str, reading: str, cylinder: str | None) -> LastValue | None:
         """What the newest of them left of a reading; `same_as` of its own list counts too."""
         return self.lasts.get((step, reading, cylinder))
+
+    def asks(self, target: Target, reading: Reading, value: object) -> str:
+        """What is asked about a meter that reads less than it did; "" where nothing is."""
+        question = meter_question(self.state, reading, value)
+        return f"{target}: {question}." if question else ""
 
     def with_blockers(self, evaluated: Evaluated, today: date) -> Results:
         """The results, with what is carried and undecided in the way of the sign-off."""
@@ -155,4 +163,12 @@ def _verdicts(results: Results) -> Mapping[tuple[str, str, str | None], str]:
     for value in results.derived:
         if value.phase == AS_LEFT or (value.step, value.id, value.cylinder) not in found:
             found[value.step, value.id, value.cylinder] = value.judged.verdict
+    for step in results.steps:
+        for reading in step.step.readings if step.state != "left-out" else ():
+            if reading.carries_on is None:
+                continue
+            for cylinder in (None, *results.machine.cylinders):
+                verdict = found.get((step.step.id, reading.id, cylinder))
+                if verdict is not None:
+                    found.setdefault((*reading.carries_on, cylinder), verdict)
     return found

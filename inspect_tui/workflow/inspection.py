@@ -7,6 +7,7 @@ and replaced after every entry. Written first, shown second.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
@@ -221,7 +222,11 @@ class Inspection:
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; writes nothing, raises nothing."""
-        return self.validator.preview(target, text, phase)
+        shown = self.validator.preview(target, text, phase)
+        if shown.error or shown.question:
+            return shown
+        asked = self._asks(target, shown.value)
+        return replace(shown, question=asked) if asked else shown
 
     def record(
         self,
@@ -249,9 +254,20 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
-        return readings.record(
+        said = readings.record(
             self._open, self.photos, values, phase, state, gauge, with_cautions, paper
         )
+        rows = self.session.readings
+        taken = ((each, (each.step, each.reading, each.cylinder, phase)) for each, _ in values)
+        asked = [self._asks(each, rows[key].value) for each, key in taken if key in rows]
+        return (*filter(None, asked), *said)
+
+    def _asks(self, target: Target, value: object) -> str:
+        """What is asked about a meter in the light of earlier sessions; "" where nothing is."""
+        reading = self.evaluator.readings.get((target.step, target.reading))
+        if reading is None or not reading.meter:
+            return ""
+        return self.earlier.asks(target, reading, value)
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.model.drawing import MachineDrawing
@@ -14,6 +14,9 @@ from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.photo_store import PhotoStore
 from inspect_tui.workflow.session_log import SessionLog
+
+if TYPE_CHECKING:
+    from inspect_tui.core.seasons.history import ReadingHistory
 
 DRAWN: Final = ("md", "html", "pdf")
 """The formats that show pictures."""
@@ -58,6 +61,7 @@ def export(
         wanted.with_log,
         _drawing(evaluated, store) if form in DRAWN else None,
         tuple(earlier),
+        _seasons(log.path.stem, evaluated, store) if form in DRAWN else (),
     )
     state = LogState(log.problems, log.torn_bytes)
     made = report(evaluated.session, evaluated.results, log.entries, state, extras)
@@ -75,6 +79,24 @@ def _drawing(evaluated: Evaluated, store: Store) -> MachineDrawing | None:
         return machine_drawing(name, store).drawing
     except InspectError:
         return None
+
+
+def _seasons(name: str, evaluated: Evaluated, store: Store) -> tuple[ReadingHistory, ...]:
+    """Readings over this session and those begun before it; later ones never change a report."""
+    from inspect_tui.core.seasons.history import history_of
+    from inspect_tui.core.seasons.summary import summarize
+    from inspect_tui.core.seasons.trend_picture import plotted
+    from inspect_tui.workflow import store_index
+
+    own = summarize(evaluated)
+    found = store_index.summaries(store, own.machine)
+    before = [each for each in found if (each.opened, each.session) < (own.opened, name)]
+    if not before:
+        return ()
+    here = {(value.step, value.reading) for value in (*own.values, *own.worked_out)}
+    here |= {value.place[:2] for value in own.values}
+    histories = history_of([*before, own], worked_out=True)
+    return tuple(each for each in plotted(histories) if (each.step, each.reading) in here)
 
 
 def save(places: Store, session: str, form: str, data: bytes) -> Path:

@@ -40,6 +40,9 @@ Part = TypeVar("Part")
 MANY: Final = 200
 """Logs from which on several processes read them."""
 _AT_ONCE: Final = 50
+"""Logs that are kept together."""
+_A_TURN: Final = 10
+"""Logs that a process reads before it can be broken off."""
 _TAIL: Final = 10
 """A machine's newest sessions, which still change, stay out of its kept state."""
 _EPOCH: Final = date(1970, 1, 1)
@@ -358,7 +361,7 @@ def _rows(paths: list[Path]) -> Generator[Row, None, None]:
         context = multiprocessing.get_context("spawn")
         workers = min(os.cpu_count() or 1, 8)
         pool = ProcessPoolExecutor(workers, context, _leave_ending_to_the_parent)
-        for row in pool.map(read_row, paths, chunksize=_AT_ONCE):
+        for row in pool.map(read_row, paths, chunksize=_A_TURN):
             seen += 1
             if row is not None:
                 yield row

@@ -24,6 +24,14 @@ def real(value: Outcome) -> float:
     return float(value)
 
 
+def test_what_began_without_pressure_may_have_gained_it() -> None:
+    """From a vacuum, or from nothing: only what was pumped up can't rise by itself."""
+    assert real(work("pressure_decay", start=0, end=100, time=60)["rate"]) < 0
+    assert real(work("pressure_decay", start=-50_000, end=-49_000, time=60)["rate"]) < 0
+    with pytest.raises(ValueError, match="end must not be above start"):
+        work("pressure_decay", start=1_000, end=50_000, time=60)
+
+
 positive = st.fractions(min_value=Fraction(1, 10), max_value=1, max_denominator=1000)
 heights = st.floats(min_value=-500, max_value=11000)
 kelvins = st.floats(min_value=213.15, max_value=333.15)

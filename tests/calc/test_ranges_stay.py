@@ -6,6 +6,7 @@ Whoever changes a range on purpose writes them anew: `python -m tests.calc.test_
 from __future__ import annotations
 
 import tomllib
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,17 @@ def test_the_ends_are_where_they_were(
         assert (float(sane.low), float(sane.high)) == pytest.approx((low, high), rel=1e-9)
 
 
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if "default" in row[3]], ids=lambda row: row[0]
+)
+def test_what_is_left_out_counts_as_it_did(row: tuple[str, str, str, dict[str, float]]) -> None:
+    calculation, _, name, held = row
+    (entry,) = (one for one in REGISTER[calculation].inputs if one.name == name)
+    assert entry.optional and float(Fraction(entry.default)) == pytest.approx(
+        held["default"], rel=1e-12
+    )
+
+
 def test_every_range_is_held() -> None:
     assert {row[:3] for row in ROWS} == {each[:3] for each in _ranges()}
 
@@ -69,10 +81,18 @@ def _ranges() -> list[tuple[str, str, str, Range, int]]:
 
 def _write() -> None:
     lines = [f"# {line}" if line else "#" for line in (__doc__ or "").strip().splitlines()]
+    defaults = {
+        (name, each.name): each.default
+        for name, entry in REGISTER.items()
+        for each in entry.inputs
+        if each.optional and not isinstance(each.default, str)
+    }
     for calculation, side, name, found, fewest in _ranges():
         row = f"{{ low = {float(found.low)!r}, high = {float(found.high)!r}"
         row += ", open = true" * (not found.low_included)
         row += ", whole = true" * found.whole
+        default = defaults.get((calculation, name)) if side == "takes" else None
+        row += f", default = {float(default or 0)!r}" * (default is not None)
         row += f", fewest = {fewest}" * (fewest > 1)
         lines.append(f"{calculation}.{side}.{name} = {row} }}")
     FILE.write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -54,7 +54,7 @@ def test_the_unit_of_a_kind_of_figure(tmp_path):
         (["recrod", "last"], "Was record meant?"),
         (["record", "last", "--as-lef", "a.b=1"], "Was --as-left meant?"),
         (["status", "last", "more"], "'more' is too much"),
-        (["status"], "required: SESSION"),
+        (["status"], "It wants SESSION."),
         (["xyzzy"], "See 'inspect-tui --help'"),
     ],
 )

@@ -42,6 +42,14 @@ def test_beside_its_neighbours(run, session):
     assert "was it 230?" in run("record", session, "main-jet.stamp@centre=23").err
 
 
+@pytest.mark.parametrize("last", ["PTO", "centre", "MAG"])
+def test_each_cylinder_is_held_against_all_others_and_not_itself(run, session, last):
+    for name in ("PTO", "centre", "MAG"):
+        if name != last:
+            run("record", session, f"main-jet.stamp@{name}=240")
+    assert "was it 230?" in run("record", session, f"main-jet.stamp@{last}=23").err
+
+
 @pytest.fixture
 def track(definitions, places, run):
     (places.checklists / "track.toml").write_text(TENSION)

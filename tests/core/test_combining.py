@@ -57,6 +57,22 @@ def test_of_one_reading_the_one_taken_last_stands_and_the_other_is_kept(ours, th
     assert "32" in said[0] and "31" in said[0]
 
 
+def test_a_caution_that_both_confirmed_stands_once_and_keeps_nothing_else_out():
+    caution = {"step": "belt", "text": "Key out."}
+    session, _ = combined(
+        [opened(), entry(1, "caution", 1, **caution)],
+        [
+            entry(1, "caution", 2, "Bob", **caution),
+            entry(2, "caution", 3, "Bob", step="fan", text="Guard on."),
+            reading(3, 4, "31", "Bob"),
+            entry(4, "note", 5, "Bob", step="belt", text="worn"),
+        ],
+    )
+    assert [one.step for one in session.cautions] == ["belt", "fan"]
+    assert session.readings[WIDTH].entered == "31"
+    assert [one.text for one in session.notes] == ["worn"]
+
+
 def test_takes_of_one_second_are_said_as_copies_that_differed():
     _, said = combined([opened(), reading(1, 5, "32")], [reading(1, 5, "31", "Bob")])
     assert said[0].endswith("Two copies differed at one second; here stands.")

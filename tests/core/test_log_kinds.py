@@ -93,6 +93,13 @@ def test_after_the_sign_off_only_what_may_follow_it_counts(kind):
     assert session.signed.n == 2
 
 
+def test_every_entry_is_counted_also_what_is_not_understood():
+    """The next entry's number: what is supposed of readings goes by it."""
+    for acts in ([], [reading(31)], [reading(31), ("note", {}), ("who-knows", {})]):
+        entries = log(*acts)
+        assert replay(entries).entries == len(entries) == entries[-1].n + 1
+
+
 def test_a_second_sign_off_is_not_the_sign_off():
     session = replay(log(("signed", {"open": []}), ("signed", {"open": ["all"]})))
     assert session.signed.n == 1 and session.signed.open == ()

@@ -114,3 +114,21 @@ def test_a_point_before_three_digits_is_asked_about_beyond_a_limit_alone():
     assert plausibility.as_written("1.800", Fraction("1.8"), v, 1, None) is None
     assert plausibility.as_written("1.800", Fraction("1.8"), v, None, None) is None
     assert plausibility.as_written("1,800", Fraction("1.8"), v, None, None) is not None
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "asked"),
+    [
+        ("7", "0.4", "0.5", True),
+        ("141000", "0.4", "0.5", True),
+        ("4.6", "0.4", "0.5", False),  # far off, and a bent electrode can be
+        ("15", None, "1", False),  # a long bubble in an oil line
+        ("150", None, "1", True),
+        ("3", None, "0", False),
+        ("0.001", "0.4", "0.5", False),  # worn to nothing is no slip
+    ],
+)
+def test_what_no_wear_explains_is_asked_about_though_no_slip_explains_it(value, low, high, asked):
+    limits = [None if side is None else Fraction(side) for side in (low, high)]
+    said = plausibility.question(Fraction(value), units.unit("t"), *limits)
+    assert (said is not None and said.endswith("is that right?")) is asked

@@ -44,6 +44,13 @@ def test_repeats_that_agree_with_what_is_stated():
     assert probability_below(10.6, values, error) == pytest.approx(0.99870, abs=5e-6)
 
 
+def test_what_no_repeat_averages_out_is_the_rest_beside_scatter_and_divisions():
+    # JCGM 100:2008, F.2.2.1: a division of 3 is a standard uncertainty of 3/sqrt(12), 0.75 squared.
+    assert StatedError(2.0, 1.0, 3.0).common == pytest.approx(math.sqrt(4 - 1 - 0.75))
+    assert StatedError(2.0, None, 3.0).own == pytest.approx(math.sqrt(4 - 0.75))
+    assert StatedError(1.0, 1.0, 3.0).common == 0
+
+
 def test_repeats_that_scatter_more_than_is_stated():
     values, stated = [10.0, 10.6, 10.2], StatedError(0.2, 0.1)
     error = error_of_mean(values, stated)
@@ -180,6 +187,12 @@ def test_chi_square_is_scipys(freedom):
 def test_students_t_is_scipys_also_between_whole_degrees(freedom):
     for t in (-3, -0.5, 0, 2):
         assert t_cdf(t, freedom) == pytest.approx(stats.t.cdf(t, freedom), abs=1e-12)
+
+
+@pytest.mark.parametrize("freedom", [1.0, 5.0, 7.7])
+def test_far_out_of_students_t_nothing_is_left_and_in_the_middle_half(freedom):
+    assert t_cdf(1e200, freedom) == 1.0 and t_cdf(-1e200, freedom) == 0.0
+    assert t_cdf(0.0, freedom) == 0.5
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.core.evaluation.job.plan import plan_of
+from inspect_tui.core.evaluation.job.plan_fits import fits
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.errors import BadInput, Refused
 from inspect_tui.workflow.inspection import Inspection, Target
@@ -407,3 +408,36 @@ def test_a_step_of_optional_readings_counts_once_it_was_skipped(places, clock):
         held.skip("extra", "no time")
         count = plan_of(held.session, held.results)
         assert (held.results.step("extra").state, count.done, count.of) == ("skipped", 1, 3)
+
+
+def advised(lot, *readings):
+    return {one.step.id: one.advice for one in evaluated(lot, *readings).results.steps}
+
+
+def test_what_should_come_first_is_said_until_it_is_done():
+    lot = checklist(
+        step("guard", reading("x")),
+        step("fan", reading("x"), after='["guard"]'),
+        step("shroud", reading("x"), after='["guard"]', disturbed_by='["guard"]'),
+    )
+    said = "'guard' should come before this step and is open."
+    before = advised(lot)
+    assert before["fan"] == (said,)
+    # Recorded as found before that one's work, and measured again after it: neither comes first.
+    assert said not in before["shroud"] and before["guard"] != ()
+    after = advised(lot, said_at("guard.x", "1"))
+    assert after["fan"] == ()
+
+
+def test_as_many_steps_as_the_time_takes_to_the_minute():
+    lot = checklist(
+        step("one", reading("x"), minutes="10"), step("two", reading("x"), minutes="5"),
+        step("three", reading("x"), minutes="6", tools='["rule"]'),
+    )  # fmt: skip
+    results = evaluated(lot).results
+    for minutes, tool, ids, taken in (
+        (15, "", ["one", "two"], 15), (14, "", ["one"], 10), (16, "", ["one", "two"], 15),
+        (None, "", ["one", "two", "three"], 21), (6, "rule", ["three"], 6), (5, "rule", [], 0),
+    ):  # fmt: skip
+        found = fits(results, minutes, tool)
+        assert ([one.step.id for one in found.steps], found.minutes) == (ids, taken)

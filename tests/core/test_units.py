@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.core.quantities import units
+from inspect_tui.core.quantities import dimensions, units
+from inspect_tui.core.readings import parse as readings
 from inspect_tui.errors import BadInput
 
 # NIST SP 811:2008, Appendix B.8: the factors that are exact by definition.
@@ -97,6 +98,21 @@ def test_derived_factors_as_printed(text, size):
 @pytest.mark.parametrize(("text", "size"), RATES.items())
 def test_spring_rates_and_small_torques_as_printed(text, size):
     assert float(units.unit(text).factor) == pytest.approx(size, rel=5e-7)
+
+
+@pytest.mark.parametrize("known", dimensions.KNOWN.items(), ids=lambda known: known[1].words)
+def test_what_the_trade_calls_a_dimension_has_the_units_that_people_use_for_it(known):
+    dimension, named = known
+    for text in (named.si_name, *named.usual):
+        assert units.unit(text).dimension == dimension, text
+
+
+def test_what_is_wanted_instead_is_said_with_a_unit_where_there_is_one():
+    length = readings.quantity("12 mm")
+    with pytest.raises(BadInput, match="a pressure is wanted, in kPa for instance"):
+        units.number_in(length, units.unit("kPa"))
+    with pytest.raises(BadInput, match=r"a plain number is wanted\.$"):
+        units.number_in(length, units.unit(""))
 
 
 @pytest.mark.parametrize(("name", "texts"), SPELLINGS)

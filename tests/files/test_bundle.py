@@ -245,6 +245,10 @@ def test_files_that_are_too_large_or_too_many(tmp_path, files, monkeypatch):
     monkeypatch.setitem(bundle.LARGEST, "photos", 100)
     refused(path, "has more than 0 MB")
     monkeypatch.undo()
+    much = packed(tmp_path / "much.zip", files | {"sessions/b.toml": b"#" * 2_100_000})
+    monkeypatch.setattr(bundle, "MAX_TEXT", 2_000_000)
+    refused(much, "its logs have more than 2 MB")
+    monkeypatch.undo()
     monkeypatch.setattr(bundle, "MAX_BYTES", 1000)
     refused(path, "it has more")
     monkeypatch.undo()
@@ -291,6 +295,9 @@ def test_a_photo_that_is_none_or_another_or_nobodys(tmp_path, files):
     refused(packed(path, files | {PHOTO: b"MZ executable"}), "is no picture")
     refused(packed(path, files | {PHOTO: JPEG[: len(JPEG) // 2]}), "cut short or damaged")
     refused(packed(path, files | {PHOTO: pictures.saved("PNG")}), "isn't the picture of that hash")
+    for shade in range(8):  # whichever of the two names comes first
+        other = pictures.saved("JPEG", pictures.drawn(shade=shade))
+        refused(packed(path, files | {PHOTO: other}), "isn't the picture of that hash")
     nobodys = photos.checked(pictures.saved("WEBP"), "x")
     more = files | {f"photos/{nobodys.file_name}": nobodys.data}
     refused(packed(path, more), "no session in it names photos/")

@@ -182,6 +182,17 @@ def test_several_entries_cut_out():
     assert "entries 2 to 4 are missing before it" in problem
 
 
+def test_one_put_forward_is_not_called_missing_where_another_is():
+    """Entry 2 stands behind entry 4, and entry 3 is gone: 2 isn't missing, it was moved."""
+    blocks = notes(6)
+    ends = [0, *(len(seal_by_hand(blocks[: n + 1])) for n in range(6))]
+    log = seal_by_hand(blocks)
+    parts = [log[a:b] for a, b in pairwise(ends)]
+    problems = problems_of(b"".join([parts[0], parts[1], parts[4], parts[2], parts[5]]))
+    assert not any("missing" in problem for problem in problems if problem.startswith("Entry 4 "))
+    assert any(problem.startswith("Entry 4 ") for problem in problems)
+
+
 def test_the_first_entry_cut_out():
     problems = problems_of(DATA[ENDS[0] :])
     assert "entry 0 is missing before it" in problems[0]

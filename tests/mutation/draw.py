@@ -3,7 +3,7 @@
 The operators are those of cosmic-ray. Left out is what says nothing of the tests: annotations,
 which nothing evaluates; a bit operation for a sum, which no number takes; `is` for `==`, which
 differs by what Python keeps; what stands under TYPE_CHECKING; what the tests alone read of a
-calculation's row (`at`, `u`, `refuses`); and whether a class is frozen and has slots.
+calculation's row (`at`, `u`, `propagates`, `refuses`); and whether a class is frozen and has slots.
 """
 
 from __future__ import annotations
@@ -31,7 +31,12 @@ _LEFT_OUT = re.compile(
     r"Shift|Bit(Or|And|Xor)|Variable|(Eq_Is|NotEq_IsNot|Is_Eq|IsNot_NotEq)$|Invert"
     r"|_(Is|IsNot)_(Lt|LtE|Gt|GtE)$|(Lt|LtE|Gt|GtE)_(Is|IsNot)$|Eq_(Is|IsNot)$"
 )
-_READ_BY_TESTS = {"Input": ("at", "u"), "declare": ("refuses",), "dataclass": ("frozen", "slots")}
+_READ_BY_TESTS = {
+    "Input": ("at", "u"),
+    "declare": ("refuses",),
+    "Result": ("propagates",),
+    "dataclass": ("frozen", "slots"),
+}
 Place = tuple[int, int, int, int]
 
 

@@ -11,6 +11,7 @@ from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.workflow.inspection import Inspection
 from tests.builders import checklist, reading, section, step
+from tests.tui.plain_walk import PlainWalk
 
 CRACKS, PICTURE = Target("belt", "cracks"), Target("belt", "picture")
 CHECKLIST = checklist(
@@ -126,8 +127,8 @@ def test_space_confirms_a_caution_that_was_seen(walk, session):
     at.press("1", "/", "n")
     assert at.entered == [("on", None, "yes")]
     at.controller.go_to_target(Target("first-start", "ran"))
-    at.type(" 1", "enter")  # before the caution was drawn it is text
-    assert at.state.gate is not None and at.held == [(" 1", True)]
+    at.type(" 1", "enter")  # before the caution was drawn it confirms nothing
+    assert at.state.gate is not None and at.held == [("yes", True)]
 
 
 def test_an_answer_that_the_disk_refuses_stays_in_the_field(walk, session, monkeypatch):
@@ -156,7 +157,7 @@ def test_a_question_mark_is_not_known_for_every_kind(walk, few):
 def test_an_optional_reading_is_asked_once(walk, session):
     at = walk(session)
     at.type("32", "enter", "1")
-    assert at.target == PICTURE and "Enter leaves it out" in at.text
+    assert at.target == PICTURE and "Enter: none" in at.text
     at.press("enter", "enter")  # the first one belongs to the answer before
     assert at.state.step == "guard"
     at.go("belt")
@@ -362,3 +363,61 @@ def test_the_wanted_answer_is_the_one_that_the_limit_names():
     assert one_press.wanted_answer(choice, None) == ""
     assert one_press.wanted_answer(choice, ToleranceInterval(equal=("b",))) == "b"
     assert one_press.wanted_answer(choice, ToleranceInterval(equal=("a", "b"))) == ""
+
+
+GUARDED = checklist(
+    section("work"),
+    step("one", reading("a", "check"), reading("b", "check"), title="One", caution='"Hot."'),
+    step("two", reading("c", "check"), title="Two"),
+    id_="guarded",
+    revision=1,
+)
+
+
+@pytest.fixture
+def guarded(places, clock):
+    """A session of the list above, not begun."""
+    (places.checklists / "guarded.toml").write_text(GUARDED, encoding="utf-8")
+    with Inspection.new(places, "guarded", "test-bed", "R. Tester", clock) as inspection:
+        yield inspection
+
+
+def at_the_caution(inspection):
+    walk = PlainWalk(inspection)
+    walk.open()
+    assert walk.state.gate is not None and walk.state.gate.step == "one"
+    return walk
+
+
+def test_single_presses_at_a_caution_answer_no_step_that_is_not_in_sight(guarded):
+    at = at_the_caution(guarded)
+    at.press("1", "1", "1")
+    assert "not in sight" in at.text
+    at.press(" ")
+    assert at.entered == [("a", None, "yes"), ("b", None, "yes")]
+    assert at.target == Target("two", "c")
+
+
+def test_unchanged_waits_for_the_caution_too(guarded):
+    guarded.record([(Target("one", "a"), "yes")], "as-found")
+    at = at_the_caution(guarded)
+    at.do("left_as_found")
+    assert at.entries("reading") == 1 and "Confirm the caution first" in at.text
+    at.press(" ")
+    at.do("left_as_found")
+    assert at.entries("reading") == 2
+
+
+def test_a_space_too_many_hides_no_answer(guarded):
+    at = at_the_caution(guarded)
+    at.press(" ", " ", "1")
+    assert at.entered == [("a", None, "yes")]
+
+
+def test_the_unit_stays_where_a_reading_is_taken_back(walk, few):
+    at = walk(few, at="compression")
+    at.type("95 psi", "enter")
+    at.press("ctrl+z")
+    assert at.state.unit == "psi"
+    at.type("96", "enter")
+    assert at.entered[-1] == ("cold", "PTO", "96 psi")

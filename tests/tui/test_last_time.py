@@ -7,6 +7,7 @@ from contextlib import contextmanager
 import pytest
 
 from inspect_tui.core.model.targets import Target
+from inspect_tui.tui.screens.plan_text import plan_text
 from inspect_tui.workflow.inspection import Inspection
 from tests.builders import checklist, reading, section, sheet, step
 
@@ -126,3 +127,29 @@ def test_what_was_put_off_stands_at_its_step_until_the_reading_passes(spring, cl
     assert at.state.known.carried
     at.type("34", "enter")
     assert not at.state.known.carried and "Put off earlier" not in at.text
+
+
+RIDE = checklist(
+    section("ride"),
+    step(
+        "again",
+        reading("belt", label="Belt", uncertainty='"0.2 mm"', limit="{ min = 31 }",
+                same_as='"spring:belt.width"'),
+        title="Belt again",
+    ),
+    id_="ride",
+    title="Ride",
+)  # fmt: skip
+
+
+def test_a_reading_that_carries_it_on_shows_it_and_closes_it(spring, clock, walk):
+    (spring.checklists / "ride.toml").write_text(RIDE, encoding="utf-8")
+    first_year(spring, clock, **{"belt.width": "29"})
+    with Inspection.new(spring, "ride", "sled", "R. Tester", clock) as held:
+        session = held.session.id
+    at = walk(session)
+    assert "Put off earlier: Width" in at.text and "Belt last: 29 mm on 2026-11-02" in at.text
+    view = at.state.known
+    assert "PUT OFF EARLIER\n  Belt again: Width" in plan_text(view, view.carried).plain
+    at.type("34", "enter")
+    assert not at.state.known.carried

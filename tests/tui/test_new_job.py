@@ -6,7 +6,7 @@ import tomllib
 
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.screens.new_job import NewJob, why_words
+from inspect_tui.tui.screens.new_job import NewJob, by_letter, why_words
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine, StepLine, checklists
 from tests.tui.conftest import screen_text, settled
@@ -108,6 +108,13 @@ def test_lines_of_ones_own_are_kept_and_can_go_again():
     assert "13 steps" in job.scope_words and job.without_item(0).items == ("Look",)
 
 
+def test_a_letter_goes_to_the_next_title_that_begins_with_it():
+    titles = ["After", "Before", "Bench", "Pre-season"]
+    assert by_letter(titles, 0, "p") == 3 and by_letter(titles, 3, "P") == 3
+    assert by_letter(titles, 1, "b") == 2 and by_letter(titles, 2, "b") == 1
+    assert by_letter(titles, 0, "z") is None and by_letter([], -1, "a") is None
+
+
 async def chosen(pilot, option):
     """Choose an option by its id."""
     answers = pilot.app.screen.query_one("#new-answers")
@@ -137,7 +144,9 @@ async def test_a_machine_from_nothing_is_walked_at_once(tmp_path, clock):
         sheet = tomllib.loads((store.machines / "own-x.toml").read_text(encoding="utf-8"))
         assert (sheet["name"], sheet["cylinders"]) == ("Own x[", ["1", "2"])
         assert "Which checklist?" in screen_text(app)
-        await chosen(pilot, "pre-season")
+        await pilot.press("p", "enter")
+        await pilot.pause()
+        assert app.screen.job.checklist == "pre-season"
         assert "The whole list" in screen_text(app)
         await pilot.press("enter")
         await pilot.press(*"Ada", "enter")

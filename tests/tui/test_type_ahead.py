@@ -111,7 +111,7 @@ def test_what_took_the_texts_that_waited_is_said(walk, places, clock):
     at.burst("32\rnonsense\rnone\r")
     assert "32 → Width · nonsense → Cracks · none → Guard is on" in at.text
     at.press("enter")
-    assert "saved, of what waited: 32 → Width 32 mm ✓" in at.text
+    assert "saved, it waited: 32 → Width 32 mm ✓" in at.text
     assert '"nonsense" is not one of the answers' in at.text
     assert "waits, in this order: none" in at.text
     assert at.entered == [("width", None, "32")]

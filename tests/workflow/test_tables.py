@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import shutil
+import statistics
+from datetime import UTC, datetime
+from itertools import takewhile
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -34,9 +39,25 @@ def club(tmp_path_factory):
     store = Store(folder / "store")
     store.make()
     for number in range(3):
-        histories.machine(store, f"sled-{number}", 8, Random(number))
+        histories.machine(store, f"sled-{number}", 8, Random(number), left_open=True)
+        path = max(store.sessions.glob(f"*sled-{number}-*"))
+        path.write_bytes(path.read_bytes() + parts_fitted(path.read_bytes(), 1 + number % 2))
     write_tables(store, folder / "tables", reading_on)
     return folder
+
+
+def parts_fitted(log: bytes, springs: int) -> bytes:
+    """What a log goes on with where springs were fitted and a bulb is still to be got."""
+    text = histories.LogText("A. Tester")
+    text._seal, text._n = log.rsplit(b'"', 2)[1], log.count(b"[[entry]]")
+    at = datetime(2030, 1, 1, tzinfo=UTC)
+    for finding, part, number in (("own-1", "Spring", springs), ("own-2", "Bulb", 1)):
+        text.add("finding", at, id=finding, step="belt", text=f"{part} is broken")
+        text.add(
+            "decision", at, finding=finding, decision="get-part", part=part, quantity=number, why=""
+        )
+    text.add("part", at, part="Spring", state="fitted")
+    return text.data
 
 
 def by_duckdb(folder, question: str):
@@ -68,6 +89,64 @@ def test_two_engines_answer_alike(club):
     left = readings[(readings.step == "belt") & (readings.phase == "as-left")]
     counts = left.groupby("machine").size()
     assert dict(by_duckdb(club, REPLACED)) == {name: n for name, n in counts.items() if n}
+
+
+def readme_questions() -> list[str]:
+    """The statements that the README shows, as they stand there."""
+    text = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    block = text[text.index("    create view readings") :]
+    lines = takewhile(lambda line: line.startswith("    "), block.splitlines())
+    return [each.strip() for each in " ".join(lines).split(";") if each.strip()]
+
+
+@pytest.mark.filterwarnings("ignore::Warning")  # of the engines among themselves
+def test_the_readmes_questions_are_answered_by_two_engines_alike(club):
+    dataframe = pytest.importorskip("dask.dataframe")
+    said = [
+        each.replace("club-tables", f"{club}/tables").replace("'belt-width'", "'belt'")
+        for each in readme_questions()
+    ]
+    views, questions = said[:2], said[2:]
+    assert len(questions) == 3
+    database = duckdb.connect()
+    for each in views:
+        database.execute(each)
+    failing, wear, used = (database.execute(each).fetchall() for each in questions)
+
+    readings = dataframe.read_parquet(f"{club}/tables/readings").compute()
+    rates = readings.assign(failed=(readings.verdict == "fail").astype(float))
+    by_step = rates.groupby("step").failed.agg(["count", "mean"])
+    assert {step: (n, pytest.approx(rate)) for step, n, rate in failing} == {
+        step: (row["count"], row["mean"]) for step, row in by_step.iterrows() if row["count"]
+    }
+    belts = readings[(readings.step == "belt") & (readings.phase == "as-found")]
+    assert len(wear) == 3
+    for machine, slope in wear:
+        mine = belts[belts.machine == machine]
+        line = statistics.linear_regression(list(mine.meter), list(mine.value))
+        assert slope == pytest.approx(1000 * line.slope, rel=1e-9)
+    parts = dataframe.read_parquet(f"{club}/tables/parts").compute()
+    fitted = parts[parts.state == "fitted"].groupby("part").quantity.sum()
+    assert used == [("Spring", 4)] and {k: n for k, n in fitted.items() if n} == {"Spring": 4}
+
+
+@pytest.mark.filterwarnings("ignore::Warning")
+def test_a_distributed_engine_answers_as_duckdb_does(club):
+    """Spark's local mode, where it and Java are; Dask's stands above."""
+    spark_sql = pytest.importorskip("pyspark.sql")
+    if shutil.which("java") is None:
+        pytest.skip("Spark wants Java")
+    spark = spark_sql.SparkSession.builder.master("local[1]").getOrCreate()
+    try:
+        spark.read.parquet(f"{club}/tables/readings").createOrReplaceTempView("readings")
+        for question in (FAILING, WEAR, REPLACED):
+            found = [tuple(row) for row in spark.sql(question).collect()]
+            right = by_duckdb(club, question)
+            assert [row[0] for row in found] == [row[0] for row in right]
+            for mine, theirs in zip(found, right, strict=True):
+                assert mine[1:] == pytest.approx(theirs[1:], rel=1e-9)
+    finally:
+        spark.stop()
 
 
 def test_a_row_for_each_session_and_none_twice(club):

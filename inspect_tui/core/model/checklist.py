@@ -143,6 +143,12 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     ] = ""
     setup: OnSetupCard = None
 
+    @property
+    def carries_on(self) -> tuple[str, str] | None:
+        """Step and reading of another list that it is the same as."""
+        step, _, reading = self.same_as.partition(":")[2].partition(".")
+        return (step, reading) if self.same_as else None
+
 
 class Derived(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A value that follows from readings."""

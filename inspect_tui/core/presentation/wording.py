@@ -154,7 +154,10 @@ def distance(off: Number, unit: str) -> str:
 
 def uncertainty(expanded: Number, unit: str) -> str:
     """An expanded uncertainty: `±0.5 mm`."""
-    return f"±{format_value(max(expanded, -expanded), difference_unit(unit), digits=3)}"
+    size = max(expanded, -expanded)
+    if unit == "turn":
+        return f"±{format_quantity(size, unit)}"
+    return f"±{format_value(size, difference_unit(unit), digits=3)}"
 
 
 def likely(probability: float) -> str:

@@ -20,6 +20,9 @@ from inspect_tui.errors import BadInput
 
 FAR = 2
 """Well outside: this many times beyond the limit (a worn belt of 28 for 31.5 mm is not)."""
+ABSURD = 10
+"""Beyond so many times the upper of two limits (its square with one limit) it is asked about,
+whatever explains it: no wear goes that far."""
 ONE_SIDED = 3
 """With one limit only, the expected zone reaches to this many times (or this part of) it."""
 _METRIC = ("millimeter", "centimeter")
@@ -71,7 +74,10 @@ def question(
         return None
     for guess, wording in _guesses(value, own, written):
         if zone[0] <= guess <= zone[1]:
-            return _asked(value, own, low, high, wording)
+            return _asked(value, own, low, high, f"was it {wording}?")
+    beyond = ABSURD if low is not None and high is not None else ABSURD**2
+    if value > beyond * zone[1] > 0:
+        return _asked(value, own, low, high, "is that right?")
     return None
 
 
@@ -249,12 +255,12 @@ def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str |
             value,
             own,
             *zone,
-            f"{format_value(value, other.text)} ({format_value(meant, own.text, 4)})",
+            f"was it {format_value(value, other.text)} ({format_value(meant, own.text, 4)})?",
         )
     return None
 
 
-def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, meant: str) -> str:
+def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, asks: str) -> str:
     if low is not None and high is not None:
         zone = f"{format_value(low)} to {format_value(high, own.text)}"
     elif low is not None:
@@ -265,4 +271,4 @@ def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, me
             if high is not None
             else "its limit"
         )
-    return f"{format_value(value, own.text)} is far outside {zone}; was it {meant}?"
+    return f"{format_value(value, own.text)} is far outside {zone}; {asks}"

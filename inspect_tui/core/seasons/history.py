@@ -106,11 +106,15 @@ def _meter_of(counting: Sequence[SessionSummary], name: str) -> MeterReadings | 
     return MeterReadings(unit, found)
 
 
-def history_of(summaries: Iterable[SessionSummary]) -> tuple[ReadingHistory, ...]:
+def history_of(
+    summaries: Iterable[SessionSummary], *, worked_out: bool = False
+) -> tuple[ReadingHistory, ...]:
     """Every reading that a machine's sessions hold, in the order of the newest list.
 
     Args:
         summaries: The machine's sessions, in any order; those left open count.
+        worked_out: With what follows from readings and has a limit: the narrowest of five widths.
+            Without it such a value is a point only where a reading carries it on (`same_as`).
     """
     counting = counted(summaries)
     meter = _meter_of(counting, "odometer") or _meter_of(counting, "hours") or MeterReadings("", {})
@@ -118,6 +122,9 @@ def history_of(summaries: Iterable[SessionSummary]) -> tuple[ReadingHistory, ...
     for summary in reversed(counting):
         for value in summary.values:
             places.setdefault(value.place, value)
+        for value in summary.worked_out if worked_out else ():
+            if value.low is not None or value.high is not None:
+                places.setdefault(value.place, value)
     return tuple(_history(place, newest, counting, meter) for place, newest in places.items())
 
 
@@ -131,7 +138,7 @@ def _history(
         (
             (value, summary)
             for summary in counting
-            for value in summary.values
+            for value in (*summary.values, *summary.worked_out)
             if value.place == place
         ),
         key=lambda row: (row[0].at, row[0].phase == AS_LEFT),

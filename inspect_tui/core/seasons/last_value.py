@@ -64,9 +64,8 @@ def _last(
     state: MachineState, step: str, reading: Reading, cylinder: str | None
 ) -> LastValue | None:
     places = [(step, reading.id)]
-    if reading.same_as:
-        of, _, name = reading.same_as.partition(":")[2].partition(".")
-        places.append((of, name))
+    if reading.carries_on is not None:
+        places.append(reading.carries_on)
     alike = (
         each
         for place in places

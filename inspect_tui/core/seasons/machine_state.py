@@ -129,9 +129,10 @@ class MachineState(msgspec.Struct):
             return
         self._decide_again(summary)
         measured = {
-            (value.step, value.reading, value.cylinder)
+            place
             for value in summary.values
             if value.verdict in JUDGED
+            for place in ((value.step, value.reading, value.cylinder), value.place)
         }
         self.put_off = [
             each for each in self.put_off if each.origin or each.finding.place not in measured
@@ -139,7 +140,7 @@ class MachineState(msgspec.Struct):
         for finding in summary.findings:
             if not finding.finding.startswith(CARRIED):
                 self._stands(summary, finding)
-        for place, value in as_left(summary.values).items():
+        for place, value in as_left((*summary.values, *summary.worked_out)).items():
             kept = self.values.setdefault(key_of(*place), [])
             alike = (value.kind, value.unit)
             kept[:] = [each for each in kept if (each.value.kind, each.value.unit) != alike]

@@ -17,6 +17,7 @@ from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
+from inspect_tui.core.text.formatting import format_value
 
 if TYPE_CHECKING:
     from inspect_tui.core.evaluation.evaluate_entries import Evaluated
@@ -115,6 +116,10 @@ class SessionSummary(msgspec.Struct, frozen=True):
     done: tuple[DoneStep, ...]
     fitted: tuple[tuple[str, datetime], ...] = ()
     """Steps whose part was replaced, and when."""
+    title: str = ""
+    """The checklist's."""
+    worked_out: tuple[PastValue, ...] = ()
+    """What followed from the readings of one step, such as the narrowest of five widths."""
 
 
 def summarize(evaluated: Evaluated) -> SessionSummary:
@@ -144,6 +149,7 @@ def summarize(evaluated: Evaluated) -> SessionSummary:
     return SessionSummary(
         session.id, results.checklist.id, machine.id, session.state, session.opened, session.last,
         values, tuple(_findings(evaluated)), done, tuple(_fitted(evaluated)),
+        results.checklist.title, tuple(_worked_out(evaluated)),
     )  # fmt: skip
 
 
@@ -163,6 +169,35 @@ def _value(row: ReadingRow, reading: Reading, at: datetime, title: str) -> PastV
         _float(row.judged.uncertainty), _float(zone and zone.low), _float(zone and zone.high),
         reading.meter, reading.label, reading.same_as, title,
     )  # fmt: skip
+
+
+def _worked_out(evaluated: Evaluated) -> Iterable[PastValue]:
+    """Numbers that follow from readings, taken when the last reading of their step was."""
+    session, results = evaluated.session, evaluated.results
+    times: dict[str, datetime] = {}
+    taken_over = set()
+    for row in results.readings:
+        at = session.readings[row.step, row.reading, row.cylinder, row.phase].at
+        times[row.step] = max(at, times.get(row.step, at))
+        if row.state.startswith(TAKEN_OVER):
+            taken_over.add(row.step)
+    steps = {each.step.id: each.step for each in results.steps}
+    for value in results.derived:
+        at_step = steps.get(value.step)
+        number = value.value
+        if at_step is None or value.step not in times or value.step in taken_over:
+            continue
+        if number is None or isinstance(number, bool | str):
+            continue
+        label = next((each.label for each in at_step.derived if each.id == value.id), value.id)
+        zone = value.judged.zone
+        yield PastValue(
+            value.step, value.id, value.cylinder, value.phase, "number", value.unit,
+            float(number), format_value(number, value.unit), value.judged.verdict,
+            times[value.step], _float(value.judged.uncertainty),
+            _float(zone and zone.low), _float(zone and zone.high), label=label,
+            title=at_step.title,
+        )  # fmt: skip
 
 
 def _float(number: object) -> float | None:

@@ -22,6 +22,9 @@ from inspect_tui.errors import BadInput
 from inspect_tui.files.log.fast_toml import plain_keys
 
 HEADER = b"[[entry]]\n"
+# The newline before is the block's own; the one after is only looked at, so that it can be the
+# newline before another seal line.
+SEAL_LINE = re.compile(rb'\nseal = "([0-9a-f]{64})"(?=\n)')
 OWN_KEYS = ("n", "kind", "at", "by")
 
 REQUIRED: dict[str, tuple[str, ...]] = {

@@ -18,6 +18,7 @@ from inspect_tui.core.model.results import JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
 from inspect_tui.core.seasons.carried import CarriedNow
+from inspect_tui.core.seasons.history import ReadingHistory
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.report.content.found import (
@@ -62,6 +63,9 @@ class Extras:
     """The machine's side view."""
     earlier: tuple[CarriedNow, ...] = ()
     """What earlier sessions of the machine put off."""
+    seasons: Sequence[ReadingHistory] = ()
+    """Readings over this session and the machine's earlier ones, those that reach a limit
+    soonest first."""
 
 
 NOTHING = Extras()

@@ -13,8 +13,11 @@ from inspect_tui.core.presentation.pictures import (
     cylinder_bars_vector,
     machine_drawing,
     machine_vector,
+    trend_plot,
+    trend_plot_vector,
 )
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart
+from inspect_tui.core.seasons.trend_picture import plot_of, words_of
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.report.content.cylinder_charts import charts
 from inspect_tui.report.content.found import FindingGroup, FindingReport
@@ -43,6 +46,9 @@ from inspect_tui.report.pages.readings import readings_blocks
 DRAWN_COLUMNS, DRAWN_ROWS = 76, 26
 """Cells of the machine's drawing where it is drawn in characters."""
 BARS_COLUMNS = 72
+MOST_SEASONS = 3
+"""Readings drawn over the seasons: a sheet of paper's worth."""
+SEASON_COLUMNS, SEASON_ROWS = 72, 16
 BARS_LEGEND = (
     "Where something was noticed. A ring is the value as found, a full dot as left; the whiskers "
     "are its uncertainty (k = 2); the tinted band lies between the limits."
@@ -71,6 +77,7 @@ def document(report: Report) -> tuple[Block, ...]:
         *_findings(report),
         *_cylinders(report),
         *readings_blocks(report),
+        *_seasons(report),
         *_log(report),
     )
 
@@ -177,6 +184,23 @@ def _bars(chart: BarChart) -> Picture:
     drawn = cylinder_bars.draw(chart, BARS_COLUMNS, rows)
     vector = cylinder_bars_vector.vector(chart, cylinder_bars_vector.SMALL_WIDTH, explained=False)
     return Picture(vector, drawn.lines, chart.label)
+
+
+def _seasons(report: Report) -> Iterator[Block]:
+    """The readings that reach a limit soonest, over the machine's sessions up to this one."""
+    shown = report.extras.seasons[:MOST_SEASONS]
+    if not shown:
+        return
+    yield Heading("Over the seasons")
+    for each in shown:
+        plot = plot_of(each)
+        drawn = trend_plot.draw(plot, SEASON_COLUMNS, SEASON_ROWS)
+        yield Pictures((Picture(trend_plot_vector.vector(plot), drawn.lines),))
+        yield Text(" ".join(words_of(each)) or "It has no limit.")
+    more = len(report.extras.seasons) - len(shown)
+    if more:
+        count = pluralize(more, "other reading", "other readings")
+        yield Text(f"{count} of two sessions or more: see the machine's own page.", "faint")
 
 
 def _log(report: Report) -> Iterator[Block]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -241,6 +241,13 @@ def why_words(steps: Iterable[StepLine]) -> str:
     if len(told) == 1:
         return told[0].why
     return " ".join(f"{step.title}: {_first_sentence(step.why)}" for step in told[:2])
+
+
+def by_letter(titles: Sequence[str], at: int, letter: str) -> int | None:
+    """The next title behind `at` that begins with a letter, round to the first; None for none."""
+    order = [*range(at + 1, len(titles)), *range(at + 1)]
+    wanted = letter.casefold()
+    return next((each for each in order if titles[each].casefold().startswith(wanted)), None)
 
 
 def _first_sentence(text: str) -> str:

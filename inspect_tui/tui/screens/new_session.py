@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.message import Message
@@ -23,11 +23,13 @@ from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
+from inspect_tui.tui.screens.definition_text import definition_text
 from inspect_tui.tui.screens.new_job import (
     ASKS,
     HINTS,
     ITEMS,
     NewJob,
+    by_letter,
     section_words,
     step_words,
     why_words,
@@ -54,7 +56,7 @@ NEW_MACHINE, GO_ON, OWN_LINE = "/new-machine", "/go-on", "/own-line"
 """Options that are no ids: an id has no `/`."""
 OF_ITEM: Final = "/item-"
 LISTS = ("checklist", "machine", "scope", "without")
-MOVES: Final = "Up and Down move, Enter chooses, Esc goes back."
+MOVES: Final = "Up, Down or a first letter move, Enter chooses, Esc goes back."
 TOGGLES: Final = "Enter or Space: in or out. Right: its steps. Esc goes back."
 TYPED: Final = "Enter goes on, Esc goes back."
 ITEM_DONE: Final = "Enter takes the line; Enter alone is done. Esc goes back."
@@ -142,7 +144,9 @@ class NewSessionScreen(Screen[None]):
     def _ask(self) -> None:
         job = self.job
         question = job.question
-        chosen = [("checklist", job.checklist), ("machine", job.machine or job.name)]
+        titles = {each.id: each.title for each in (*self._stock.checklists, *self._stock.machines)}
+        machine = titles.get(job.machine, "") or job.name or job.machine
+        chosen = [("checklist", titles.get(job.checklist, job.checklist)), ("machine", machine)]
         self.query_one(TitleBlock).set_cells(
             [
                 Cell("program", "inspect-tui"),
@@ -178,7 +182,7 @@ class NewSessionScreen(Screen[None]):
         at = answers.highlighted_option
         answers.clear_options()
         answers.add_options(
-            Option(spanned(_definition(each)), id=each.id, disabled=bool(each.trouble))
+            Option(spanned(definition_text(each)), id=each.id, disabled=bool(each.trouble))
             for each in known
         )
         if not known and not self._stock.where:
@@ -285,6 +289,23 @@ class NewSessionScreen(Screen[None]):
             new = chosen == NEW_MACHINE
             self._go_on(job.with_new_machine() if new else job.with_machine(chosen))
 
+    def on_key(self, event: events.Key) -> None:
+        """A letter goes to the next list or machine that begins with it."""
+        known = {"checklist": self._stock.checklists, "machine": self._stock.machines}.get(
+            self.job.question
+        )
+        if known is None or event.character is None or not event.character.isalnum():
+            return
+        event.stop()
+        usable = [each for each in known if not each.trouble]
+        answers = self.query_one(Choices)
+        option = answers.highlighted_option
+        ids = [each.id for each in usable]
+        at = ids.index(option.id) if option is not None and option.id in ids else -1
+        found = by_letter([each.title or each.id for each in usable], at, event.character)
+        if found is not None:
+            answers.highlighted = answers.get_option_index(ids[found])
+
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:
         event.stop()
@@ -377,18 +398,3 @@ class NewSessionScreen(Screen[None]):
             self.dismiss()
         else:
             self._go_on(before)
-
-
-def _definition(each: DefinitionLine) -> Text:
-    text = Text(one_line(each.title or each.id), style="bold")
-    if each.trouble:
-        text.append(f"\n  ✗ {one_line(each.trouble)}", style=FAIL)
-        return text
-    parts = [each.id]
-    if each.steps:
-        parts.append(f"{each.steps} steps, {each.readings} readings")
-    if each.cylinders:
-        parts.append("cylinders " + ", ".join(each.cylinders))
-    parts.append("own" if each.own else "ships with the program")
-    text.append(f"\n  {one_line('; '.join(parts))}", style=DIM)
-    return text

@@ -17,7 +17,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.screens.common.inspection_screen import GoToStep, Open
+from inspect_tui.tui.screens.common.inspection_screen import GoToStep, Open, OpenMachine
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.screens.plan_text import fitting_text, plan_text
 from inspect_tui.tui.widgets.key_line import KeyLine
@@ -31,6 +31,8 @@ ACTIONS = (
     Action("g", "tool", "Tool", "With one tool in hand: what fits", True, "Go"),
     Action("tab", "machine", "Machine", "Walk over the machine by the arrow keys", True, "Go"),
     Action("w", "widen", "Take in", "A section or step that this job leaves out", False, "Go"),
+    Action("s", "seasons", "Seasons", "The machine over its seasons: what is due, how it wears",
+           False, "Look"),
     Action("f7", "findings", "Findings", "Every finding, and what is done about it", True,
            "Decide and sign"),
     Action("f9", "sign_off", "Sign", "What is open; sign off", False, "Decide and sign"),
@@ -133,6 +135,10 @@ class PlanScreen(ScrolledScreen):
     def action_widen(self) -> None:
         """What the job leaves out."""
         self.post_message(Open("widen"))
+
+    def action_seasons(self) -> None:
+        """The machine over its seasons."""
+        self.post_message(OpenMachine())
 
     def action_findings(self) -> None:
         """The findings."""

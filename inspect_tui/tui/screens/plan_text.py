@@ -104,13 +104,20 @@ def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:
 
 
 def _why(results: Results, titles: dict[str, str], step: str) -> str:
-    trouble = safety_trouble(results.step(step))
+    trouble = safety_trouble(results.step(step)).removeprefix("was ").removeprefix("is ")
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
 
 
 def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
+    carries_on = (
+        step.step.id
+        for step in view.results.steps
+        for reading in step.step.readings
+        if reading.carries_on == (each.step, each.reading)
+    )
+    step = each.step if each.step in titles else next(carries_on, "")
     safety = "SAFETY, " if each.safety else ""
-    title = titles.get(each.step) or one_line(each.title) or "Not on this list"
+    title = titles.get(step) or one_line(each.title) or "Not on this list"
     return f"{safety}{title}: {carried_words(each, view.put_off)}"
 
 

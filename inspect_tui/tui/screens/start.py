@@ -18,7 +18,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
 from inspect_tui.tui.base.view_model import Catalogue
-from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures
+from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
@@ -36,6 +36,8 @@ ACTIONS: Final = (
     Action("l", "new_list", "New list", "A checklist of your own, a line an item", True, "Session"),
     Action("d", "demo", "Demonstration", "An invented machine in a store of its own", True,
            "Session"),
+    Action("s", "seasons", "Seasons", "What the chosen machine needs, and how it wore so far", True,
+           "Look"),
     Action("b", "bench", "Bench", "Every calculation by subject, worked out while it is filled in",
            True, "Look"),
     Action("f12", "bench", "Bench", "The same", job="Look"),
@@ -203,6 +205,20 @@ class StartScreen(Screen[None]):
         """Open the demonstration."""
         self.post_message(self.Demo())
 
+    def action_seasons(self) -> None:
+        """The page of the machine that is chosen, or of the chosen session's."""
+        at = self.query_one(Choices).highlighted
+        option = None if at is None else self.query_one(Choices).get_option_at_index(at)
+        chosen = "" if option is None else option.id or ""
+        stock = self._stock or Catalogue()
+        names = {f"session:{each.id}": each.machine for each in stock.sessions}
+        named = names.get(chosen)
+        for each in stock.machines:
+            if chosen == f"machine:{each.id}" or (named is not None and each.title == named):
+                self.post_message(OpenMachine(each.id, each.title))
+                return
+        self.notify("Choose a session or a machine first, then s.", markup=False, timeout=6)
+
     def action_bench(self) -> None:
         """The calculations."""
         self.post_message(Open("bench"))
@@ -232,7 +248,8 @@ HELP = (
     "job takes in, and who does it. m begins with a machine of your own: its name and the names "
     "of its cylinders will do; figures are asked for at the steps that miss them. l makes a list "
     "of your own, a line an item, with steps of other lists offered while you type. A "
-    "machine's name opens all its figures, to be gone through with the manual. b opens the "
+    "machine's name opens all its figures, to be gone through with the manual; s shows what the "
+    "chosen machine needs and how its readings went over the years. b opens the "
     "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
     "checklists and machine sheets are TOML files in the store's folders 'checklists' and "

@@ -34,7 +34,10 @@ def by_one_press(walk: WalkController, character: str) -> bool:
         return False
     reading = reading_order.reading_of(state.results, target)
     answer = one_press.answer_of(character, reading, walk.actions.zone(target, state.phase))
-    if answer:
+    if answer and state.gate is not None and target.step != state.step:
+        # A single press answers what is in sight; the next step's question is not.
+        walk.tell(Text("Not taken: what it would answer is not in sight yet.", style=UNCERTAIN))
+    elif answer:
         given(walk, answer)
     return bool(answer)
 

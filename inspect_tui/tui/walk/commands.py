@@ -15,7 +15,15 @@ from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
-from inspect_tui.tui.walk import figures, pictures, prompts, question_text, timing, words
+from inspect_tui.tui.walk import (
+    figures,
+    one_press,
+    pictures,
+    prompts,
+    question_text,
+    timing,
+    words,
+)
 from inspect_tui.tui.walk.state import Panel
 
 if TYPE_CHECKING:
@@ -234,6 +242,9 @@ def left_as_found(walk: WalkController) -> None:
     """As left equals what stands, for the rest of this step and for what was upset since."""
     results = walk.state.results
     step = results.step(walk.state.step).step
+    if walk.state.gate is not None:
+        walk.tell(Text("Confirm the caution first: Space or Enter.", style=UNCERTAIN))
+        return
     values = []
     for target in reading_order.targets(step, results.machine.cylinders):
         rows = [
@@ -269,7 +280,10 @@ def take_back(walk: WalkController) -> None:
     before = state.results.row(target.step, target.reading, target.cylinder, last.phase)
     said.append(f"; {shown_value(before)} stands again." if before is not None else ".")
     state = replace(state.set_aside(), phase=last.phase, passed=state.passed - {target})
-    walk.set(state.at(target.step, target).saying(said))
+    reading = reading_order.reading_of(state.results, target)
+    unit = one_press.written_unit(last.entered, reading)  # what is typed again is in it too
+    state = state.at(target.step, target)
+    walk.set((state.with_row_unit(target, unit) if unit else state).saying(said))
 
 
 def move(walk: WalkController) -> None:

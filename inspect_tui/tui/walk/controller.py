@@ -194,6 +194,8 @@ class WalkController:
         ):
             self._at_the_gate(self.state.gate, "", seen)
             return True
+        if character == " ":
+            return True  # no answer begins with one: left standing it would hide the next key's
         return answering.by_one_press(self, character)
 
     @guarded(None)

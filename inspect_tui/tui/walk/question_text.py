@@ -71,7 +71,7 @@ class Live:
 _HINTS: Final[dict[str, str]] = {
     "count": "a whole number",
     "date": "YYYY-MM-DD",
-    "photo": "file:~/IMG_1.jpg, or in words",
+    "photo": "a photo's path, or words",
     "text": "in words",
 }
 
@@ -79,7 +79,9 @@ _HINTS: Final[dict[str, str]] = {
 def hint_of(state: WalkState, reading: Reading) -> str:
     """How this reading is answered, in a few words: a field of 28 cells has to hold them."""
     if reading.kind == "number":
-        hint = "a number" if state.unit or not reading.unit else f"in {format_unit(reading.unit)}"
+        hint = (
+            "a number" if state.unit or not reading.unit else f"in {format_unit(reading.unit, 2)}"
+        )
     elif reading.kind == "choice":
         hint = "a digit answers" if one_press.takes_digits(reading) else "one of these"
     elif reading.kind == "check":
@@ -92,7 +94,7 @@ def hint_of(state: WalkState, reading: Reading) -> str:
     if last_time.is_known(state):
         return f"{hint}; Enter: known"
     if state.is_asked_once:
-        return f"{hint}; Enter leaves it out"
+        return f"{hint}; Enter: none"
     return hint if reading.kind in ("check", "photo") else f"{hint}; ? unknown"
 
 
@@ -350,7 +352,7 @@ def took(view: View, target: Target, phase: Phase, typed: str, said: Sequence[st
 def took_all(before: Text, taken: Sequence[Text]) -> Text:
     """What took the texts that had waited, behind what was said before; of many the last ones."""
     more = len(taken) - MAX_TAKEN
-    head = f"saved, {more} more of what waited, then: " if more > 0 else "saved, of what waited: "
+    head = f"saved, {more} that waited, then: " if more > 0 else "saved, it waited: "
     listed = Text("  ·  ", style=DIM).join(taken[-MAX_TAKEN:])
     between = "\n" if len(before) > SHORT else " " if before else ""
     return Text.assemble(before, between, (head, PASS), listed)

@@ -75,7 +75,7 @@ def sheet(state: WalkState, desk: InspectionActions, columns: int, lines: int) -
     begun = any(row.step == state.step for row in results.readings)
     if begun and lines < ROOMY and state.gate is None and not result.advice:
         folded = step_panel.folded(result, _sheet_columns(columns) - 4)
-        method = Text("\n").join([*step_panel.put_off(view, state.step), folded])
+        method = Text("\n").join([*step_panel.put_off(view, result), folded])
     else:
         method = step_panel.method(view, result, cautioned=state.gate is not None)
     picture = step_panel.readings(view, desk, result, state.target, narrow, wide)

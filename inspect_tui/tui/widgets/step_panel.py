@@ -75,12 +75,15 @@ def folded(result: StepResult, columns: int) -> Text:
     return text.append(more if result.step.how else "", style=ASKED)
 
 
-def put_off(view: View, step: str) -> list[Text]:
-    """What earlier sessions put off at a step, in its old words."""
-    rows = [each for each in view.carried if each.step == step]
-    return [
-        words(f"◂ Put off earlier: {carried_words(each, view.put_off)}", UNCERTAIN) for each in rows
-    ]
+def put_off(view: View, result: StepResult) -> list[Text]:
+    """What earlier sessions put off at a step, or at the one that it carries on; in old words."""
+    step = result.step
+    places = {each.carries_on for each in step.readings}
+    rows = (
+        each for each in view.carried if each.step == step.id or (each.step, each.reading) in places
+    )
+    said = (carried_words(each, view.put_off) for each in rows)
+    return [words(f"◂ Put off earlier: {each}", UNCERTAIN) for each in said]
 
 
 def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
@@ -92,7 +95,7 @@ def method(view: View, result: StepResult, *, cautioned: bool = False) -> Text:
         cautioned: Its caution (and what it begins) stands above already, to be confirmed.
     """
     hidden = cautioned and bool(result.step.begins)
-    parts = put_off(view, result.step.id)
+    parts = put_off(view, result)
     parts += [] if hidden else [words(f"▸ {advice}", UNCERTAIN) for advice in result.advice]
     if result.step.caution and not cautioned:
         parts.append(words(f"! {result.step.caution}", FAIL))
@@ -183,14 +186,14 @@ def details(view: View, result: StepResult) -> Text:
         if row.step == step.id and (row.state or row.gauge):
             said = ", ".join(part for part in (row.state, row.gauge) if part)
             parts.append(words(f"{_place(step, row)}: {said}", DIM))
-    parts += findings(results, step.id)
+    parts += findings(view, step.id)
     return Text("\n").join(parts) if parts else Text("Nothing more to say of this step.", DIM)
 
 
 def noticed(view: View, result: StepResult) -> Text:
     """What stands out at this step: findings, parts exchanged, notes, values corrected."""
     step = result.step
-    lines = findings(view.results, step.id)
+    lines = findings(view, step.id)
     for note in view.session.notes:
         if note.step == step.id:
             lines.append(words(f"note: {note.text} ({note.at:%Y-%m-%d %H:%M}, {note.by})"))
@@ -205,12 +208,12 @@ def noticed(view: View, result: StepResult) -> Text:
     return Text("\n").join([Text("\nNOTICED HERE", style=DIM), *lines])
 
 
-def findings(results: Results, step: str) -> list[Text]:
+def findings(view: View, step: str) -> list[Text]:
     """The step's findings, one line each."""
     lines = []
-    for finding in results.findings:
+    for finding in view.results.findings:
         if finding.step == step:
-            mark, said, colour = finding_state(finding)
+            mark, said, colour = finding_state(finding, view.put_off)
             lines.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
     return lines
 

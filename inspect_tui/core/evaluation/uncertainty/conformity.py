@@ -229,7 +229,7 @@ def what_would_decide(
     Nothing settles a value on its limit, and a gauge a hundred times finer is nobody's.
     """
     wanted = gauge_that_decides(float(value), zone, float(off))
-    if wanted == 0 or not uncertainty or float(uncertainty) > FINEST * wanted:
+    if not uncertainty or float(uncertainty) > FINEST * wanted:  # on its limit nothing is wanted
         return ""
     gauge = format_value(wanted, wording.difference_unit(unit), digits=2)
     said = f"one good to ±{gauge}" if wanted < float(uncertainty) else ""

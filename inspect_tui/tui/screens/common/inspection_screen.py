@@ -41,6 +41,15 @@ class OpenFigures(Message):
         self.checklist = checklist
 
 
+class OpenMachine(Message):
+    """Asks the app for the page of a machine; of the open session's where none is named."""
+
+    def __init__(self, machine: str = "", name: str = "") -> None:
+        super().__init__()
+        self.machine = machine
+        self.name = name
+
+
 class InspectionScreen(Screen[None]):
     """A screen of one inspection. It is handed a new `View` after each entry and drawn from it."""
 
