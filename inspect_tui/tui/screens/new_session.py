@@ -48,8 +48,8 @@ ACTIONS: Final = (
            job="Session"),
     Action("right", "unfold", "Steps", "A section's steps, one by one", job="Session"),
     Action("left", "fold", "Fold", "The section alone again", job="Session"),
-    Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual", True,
-           "Session"),
+    Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual",
+           job="Session"),
     Action("escape", "back", "Back", "The question before; from the first one the start", True),
 )  # fmt: skip
 NEW_MACHINE, GO_ON, OWN_LINE = "/new-machine", "/go-on", "/own-line"
