@@ -150,7 +150,9 @@ def _reasons(stops: Sequence[Stop]) -> Iterator[str]:
     once = len(stops) > MAX_REASONS and len(shared) == 1
     for gate, begin in DO_NOT.items():
         here = [stop for stop in stops if stop.gate == gate]
-        undone = [stop for stop in here if stop.trouble == "was not done" and not stop.accepted]
+        undone = [
+            stop for stop in here if stop.trouble == "was not done" and (once or not stop.accepted)
+        ]
         seen = [stop for stop in here if stop not in undone]
         if len(stops) > MAX_REASONS:
             yield from (f"{begin}: {words}" for words in _together(seen, said=not once))

@@ -122,9 +122,22 @@ def step_state(result: StepResult) -> tuple[str, str, str]:
     return mark.sign, mark.word, style
 
 
-def finding_state(finding: Finding) -> tuple[str, str, str]:
+def decision_words(put_off: Mapping[str, str], decision: str | None, until: str = "") -> str:
+    """A decision, its list in words: `put right later, before the first ride`.
+
+    Args:
+        put_off: By a list's id, what one says who puts something off until it.
+        decision: None for none.
+        until: A date or a list's id.
+    """
+    if until in put_off:
+        return f"{wording.decision_words(decision)}, {one_line(put_off[until])}"
+    return wording.decision_words(decision, one_line(until))
+
+
+def finding_state(finding: Finding, put_off: Mapping[str, str]) -> tuple[str, str, str]:
     """The mark, the words and the colour of a finding's decision."""
-    said = wording.decision_words(finding.decision, one_line(finding.until))
+    said = decision_words(put_off, finding.decision, finding.until)
     if not finding.open:
         return "✓", said if finding.decision else "settled", PASS
     if finding.counts:
@@ -146,10 +159,8 @@ def carried_words(each: Carried, put_off: Mapping[str, str]) -> str:
     )
     if each.decision is None:
         said = "signed over"
-    elif each.until in put_off:
-        said = f"{wording.decision_words(each.decision)}, {one_line(put_off[each.until])}"
     else:
-        said = wording.decision_words(each.decision, one_line(each.until))
+        said = decision_words(put_off, each.decision, each.until)
     part = f" {one_line(each.part)}" if each.part else ""
     when = f" (said on {each.day})" if each.day else ""
     why = f": {one_line(each.why)}" if each.why else ""

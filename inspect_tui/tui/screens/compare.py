@@ -89,7 +89,7 @@ class CompareScreen(ScrolledScreen):
         parts: list[RenderableType] = []
         noticed = [each for each in results.findings if each.kind in ("exchanged", "out-of-family")]
         for finding in noticed:
-            mark, said, colour = finding_state(finding)
+            mark, said, colour = finding_state(finding, view.put_off)
             parts.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
             parts += [Text("    ").append_text(words(each, DIM)) for each in finding.evidence]
         per_cylinder = [result for result in results.steps if result.step.per_cylinder]

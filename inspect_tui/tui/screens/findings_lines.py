@@ -13,6 +13,7 @@ from typing import Literal
 from inspect_tui.core.model.results import Finding
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.carried import Carried
+from inspect_tui.tui.base.styling import decision_words
 from inspect_tui.tui.base.view_model import View
 
 Part = Literal["safety", "to-decide", "put-right", "decided", "settled", "remarks"]
@@ -142,11 +143,3 @@ def _put_off(
         wording.one_line(f"{carried.text} (earlier: {before})"), part, "", said,
         made is not None, None, carried,
     )  # fmt: skip
-
-
-def decision_words(put_off: Mapping[str, str], decision: str | None, until: str = "") -> str:
-    """A decision, its list in words: `put right later, before the first ride`."""
-    words = wording.decision_words(decision)
-    if not until:
-        return words
-    return f"{words}, {put_off[until]}" if until in put_off else f"{words}, until {until}"

@@ -15,12 +15,12 @@ from inspect_tui.tui.base.styling import (
     FAIL,
     PASS,
     UNCERTAIN,
+    decision_words,
     one_line,
     whole_words,
     words,
 )
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.screens.findings_lines import decision_words
 from inspect_tui.tui.screens.sign_state import OpenLists, SignState, shared_out
 
 NARROWEST = 20

@@ -186,14 +186,14 @@ def details(view: View, result: StepResult) -> Text:
         if row.step == step.id and (row.state or row.gauge):
             said = ", ".join(part for part in (row.state, row.gauge) if part)
             parts.append(words(f"{_place(step, row)}: {said}", DIM))
-    parts += findings(results, step.id)
+    parts += findings(view, step.id)
     return Text("\n").join(parts) if parts else Text("Nothing more to say of this step.", DIM)
 
 
 def noticed(view: View, result: StepResult) -> Text:
     """What stands out at this step: findings, parts exchanged, notes, values corrected."""
     step = result.step
-    lines = findings(view.results, step.id)
+    lines = findings(view, step.id)
     for note in view.session.notes:
         if note.step == step.id:
             lines.append(words(f"note: {note.text} ({note.at:%Y-%m-%d %H:%M}, {note.by})"))
@@ -208,12 +208,12 @@ def noticed(view: View, result: StepResult) -> Text:
     return Text("\n").join([Text("\nNOTICED HERE", style=DIM), *lines])
 
 
-def findings(results: Results, step: str) -> list[Text]:
+def findings(view: View, step: str) -> list[Text]:
     """The step's findings, one line each."""
     lines = []
-    for finding in results.findings:
+    for finding in view.results.findings:
         if finding.step == step:
-            mark, said, colour = finding_state(finding)
+            mark, said, colour = finding_state(finding, view.put_off)
             lines.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
     return lines
 
