@@ -123,6 +123,22 @@ def test_a_whole_sheet_lacks_nothing(walk, session):
 
 
 @pytest.mark.parametrize(
+    ("said", "names"),
+    [
+        ("1", ["1"]),
+        (" 2 ", ["1", "2"]),
+        ("12", [str(each) for each in range(1, 13)]),
+        ("13", ["13"]),
+        ("0", ["0"]),
+        ("PTO, 2", ["PTO", "2"]),
+        ("", []),
+    ],
+)
+def test_a_number_of_cylinders_names_them(places, said, names):
+    assert sheet_of(places, sheets.new_machine(places, "Own sled", said))["cylinders"] == names
+
+
+@pytest.mark.parametrize(
     ("name", "made"),
     [
         ("Own sled", "own-sled"),
