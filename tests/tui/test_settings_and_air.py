@@ -153,7 +153,7 @@ def test_the_air_says_what_changed_its_verdict_and_stands_on_the_sheet(walk, tun
     assert "CHANGED ITS VERDICT" in at.text and "now fail" in at.text
     assert "Main jet PTO as found" in at.text
     assert "1010 hPa" in at.text and "worked out" in at.text and "kg/m³" in at.text
-    assert "-30 degC to -10 degC" in at.text
+    assert "-30 °C to -10 °C" in at.text
     at.press("escape")
     at.go("jets")
     assert "-20 °C" in at.text and "QNH 1010 hPa" in at.text
@@ -192,7 +192,7 @@ async def test_the_jet_chart_beside_what_was_found(job, places, clock, tune):
         await pilot.press("f8")
         await settled(pilot)
         text = pilot.screen_text()
-        assert "Band: -30 degC to -10 degC" in text and "Near the forecast: -10 degC" in text
+        assert "Band: -30 °C to -10 °C" in text and "Near the forecast: -10 °C" in text
         lean = next(row for row in text.splitlines() if "leaner" in row)
         assert "▲ 10 leaner than the chart" in lean and "250" in lean and "230" in lean
         assert "✓ as the chart" in text

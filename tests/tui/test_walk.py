@@ -137,7 +137,7 @@ def test_the_formula_is_shown_on_demand(walk, session):
     at.type("32", "enter")
     assert "Width to spare" in at.text
     at.press("f6")
-    assert "width - spec.belt_width_min" in at.text and "manual, page 3" in at.text
+    assert "Width to spare: from Width and" in at.text and "manual, page 3" in at.text
 
 
 def test_a_caution_waits_before_the_first_reading_of_its_step(walk, session):
