@@ -24,6 +24,7 @@ from inspect_tui.core.text.formatting import format_value
 from tests.shipped import AT, machine, opened_text, with_cylinders
 
 SAME = {
+    "photos.taken": "14", "ob-photos.taken": "8",
     "air-place.air": "-12 degC", "air-place.altitude": "150 m", "air-place.odometer": "6412 km",
     "brake-20.distance": "9 m", "belt-heat.belt": "38 degC", "belt-heat.driving": "41 degC",
     "belt-heat.driven": "40 degC", "look-25.moved": "2", "oil-used.fuel": "20 L",

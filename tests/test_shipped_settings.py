@@ -161,7 +161,7 @@ def test_past_the_adjuster_nothing_is_suggested(place: tuple[str, str]):
 def test_a_sheet_without_the_figure_gives_no_move_and_says_so(place, figure, typed):
     found = row(results(typed, "ostrebek-440"), place, CASES[place].cylinder)
     assert found.move is None
-    assert f"no '{figure}'" in found.words
+    assert f"lacks '{figure.replace('_', ' ')}'" in found.words
 
 
 # --- jet chart ------------------------------------------------------------------------------
@@ -274,7 +274,7 @@ def test_the_first_ride_holds_the_fitted_jet_against_todays_air():
         "jets-today.main@PTO", "jets-today.main@centre", "jets-today.main@MAG",
     }  # fmt: skip
     assert found.chart is not None
-    assert "-40 degC" in found.chart.band
+    assert "-40 °C" in found.chart.band
     warmer = results({**typed, "air-place.air": "-12 degC"}, stem="first-ride")
     assert list(warmer.findings) == []
 

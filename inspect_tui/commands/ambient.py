@@ -6,8 +6,8 @@ import argparse
 
 from inspect_tui.commands.common import opened, show
 from inspect_tui.core.expressions import ambient
+from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities import units
-from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 
@@ -29,7 +29,7 @@ def conditions(given: argparse.Namespace) -> int:
         changed = inspection.set_conditions(**said)
         for name, value in inspection.evaluator.air("as-left").items():
             unit = units.unit(ambient.UNITS[name])
-            show(f"{name} = {format_value(units.number_in(value, unit), unit.text)}")
+            show(f"{name} = {format_quantity(units.number_in(value, unit), unit.text)}")
         for text in changed:
             show(text)
         chart = inspection.results.chart

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 from inspect_tui.commands.common import now, opened, places, readable, show, show_json, tell
 from inspect_tui.core.evaluation.job.plan import Plan
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import part_words
+from inspect_tui.core.seasons.carried import CarriedNow, carried_text
 from inspect_tui.core.text.formatting import duration, pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.report import plan as as_data
@@ -16,6 +19,9 @@ from inspect_tui.report.status import finding_rows
 from inspect_tui.workflow import machine_parts
 from inspect_tui.workflow.inspection import Inspection
 from inspect_tui.workflow.resolve import machine_or_session
+
+STOPS: Final = {"start": "Stops the start", "move": "Stops moving", "": "Not safe to run"}
+"""By the gate that has not passed; "" for another safety step."""
 
 
 def widen(given: argparse.Namespace) -> int:
@@ -51,23 +57,29 @@ def plan(given: argparse.Namespace) -> int:
         if given.json:
             show_json(as_data.plan(found))
             return 0
-        _show_plan(inspection.results, found)
+        _show_plan(inspection.results, found, inspection.carried_now)
     return 0
 
 
-def _show_plan(results: Results, plan: Plan) -> None:
+def _show_plan(results: Results, plan: Plan, earlier: Sequence[CarriedNow]) -> None:
     titles = {result.step.id: result.step.title for result in results.steps}
     sections = {section.id: section.title for section in results.checklist.section}
     texts = {finding.id: finding.text for finding in results.findings}
     minutes = f", about {duration(plan.minutes_left)} left" if plan.minutes_left else ""
     show(f"{plan.done} of {pluralize(plan.of, 'step')}{minutes}")
     for heading, steps in (
-        ("Stops the start", plan.stops_start),
-        ("Stops moving", plan.stops_move),
+        (STOPS["start"], plan.stops_start),
+        (STOPS["move"], plan.stops_move),
         ("Measure again", plan.again),
     ):
         for step in steps:
             show(f"{heading}: {titles[step]} ({step})")
+    for left in earlier:
+        if left.stops:
+            show(f"{STOPS[left.carried.gate]}: {_put_off(left, titles)}")
+    for left in earlier:
+        if not left.settled and not left.stops:
+            show(f"Put off earlier: {_put_off(left, titles)}")
     for finding in plan.to_decide:
         show(f"To decide: {finding}: {texts[finding]}")
     for part in plan.to_get:
@@ -83,6 +95,14 @@ def _show_plan(results: Results, plan: Plan) -> None:
         show(f"Next: {titles[plan.next]} ({plan.next})")
 
 
+def _put_off(left: CarriedNow, titles: Mapping[str, str]) -> str:
+    """`carried:brake.feel: Brake lever: Feel: sinks [put off 2026-11-02, not decided here]`."""
+    each = left.carried
+    text = carried_text(each, titles.get(each.step, ""))
+    decided = wording.decision_words(left.decision) if left.decision else "not decided here"
+    return f"{each.id}: {text} [put off {each.day}, {decided}]"
+
+
 def findings(given: argparse.Namespace) -> int:
     """What was found, those that want a decision first in sight, under what explains them."""
     with opened(given, write=False) as inspection:
@@ -94,6 +114,10 @@ def findings(given: argparse.Namespace) -> int:
             decided = wording.decision_words(finding.decision, finding.until)
             under = "    " if finding.under else ""
             show(f"{under}{finding.id}: {finding.text} [{state}, {decided}]")
+        titles = {each.step.id: each.step.title for each in inspection.results.steps}
+        for left in inspection.carried_now:
+            if not left.settled:
+                show(_put_off(left, titles))
     return 0
 
 

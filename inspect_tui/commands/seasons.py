@@ -15,6 +15,8 @@ from inspect_tui.commands.common import (
     show_json,
     tell,
 )
+from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.figures import format_quantity, format_uncertainty
 from inspect_tui.core.seasons import due_words
 from inspect_tui.core.seasons.due import Due, due_of
 from inspect_tui.core.seasons.history import FigureTrend, Point, ReadingHistory, history_of
@@ -27,6 +29,8 @@ from inspect_tui.files import definition_files
 from inspect_tui.files.index import MOST_FOUND
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import store_index
+
+_VERDICTS: dict[str, str] = {verdict: mark.word for verdict, mark in wording.VERDICTS.items()}
 
 
 def history(given: argparse.Namespace) -> int:
@@ -96,15 +100,16 @@ def _trend(trend: FigureTrend) -> dict[str, Any]:
 def _show(each: ReadingHistory) -> None:
     where = "" if each.cylinder is None else f", {each.cylinder}"
     show(f"{each.label}{where} ({key_of(each.step, each.reading, each.cylinder)})")
+    unit = wording.difference_unit(each.unit)
     for point in each.points:
         meter = "" if point.meter is None or each.trend is None else (
             f" at {format_value(point.meter, each.trend.per)}"
         )  # fmt: skip
         value = point.value
-        shown = format_value(value, "" if isinstance(value, bool | str) else each.unit)
-        sure = f" ± {format_value(point.uncertainty, '', 2)}" if point.uncertainty else ""
+        shown = format_quantity(value, each.unit, point.uncertainty)
+        sure = f" {format_uncertainty(point.uncertainty, unit)}" if point.uncertainty else ""
         left = ", as left" if point.phase == "as-left" else ""
-        show(f"    {point.at:%Y-%m-%d}{meter}: {shown}{sure}{left}, {point.verdict}")
+        show(f"    {point.at:%Y-%m-%d}{meter}: {shown}{sure}{left}, {_VERDICTS[point.verdict]}")
     if each.trend is None or each.trend.line is None:
         return
     line, reached, per = each.trend.line, each.trend.reached, each.trend.per

@@ -12,11 +12,19 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER
 from inspect_tui.core.model.results import Results, SignoffBlocker
 from inspect_tui.core.model.targets import Target
-from inspect_tui.core.seasons.carried import Carried, carried_into, in_the_way, still_carried
+from inspect_tui.core.seasons.carried import (
+    Carried,
+    CarriedNow,
+    carried_into,
+    carried_text,
+    in_the_way,
+    still_carried,
+)
 from inspect_tui.core.seasons.history import Place
 from inspect_tui.core.seasons.last_value import last_values
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.seasons.meters import meter_question
+from inspect_tui.core.seasons.summary import JUDGED
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.files.store import Store
 from inspect_tui.report.status import status
@@ -49,6 +57,20 @@ class EarlierSessions:
         """What this session has not settled yet."""
         return still_carried(self.into, _verdicts(evaluated.results), self._decided(evaluated))
 
+    def now(self, evaluated: Evaluated) -> tuple[CarriedNow, ...]:
+        """All that they leave to this session, with what became of it here."""
+        verdicts = _verdicts(evaluated.results)
+        decided = set(self._decided(evaluated))
+        found = []
+        for each in self.into:
+            verdict = verdicts.get((each.step, each.reading or "", each.cylinder), "none")
+            made = evaluated.session.decisions.get(each.id)
+            decision = None if made is None else made.decision
+            closed = each.id in decided and decision not in ("later", "get-part")
+            judged = verdict in JUDGED
+            found.append(CarriedNow(each, decision, verdict if judged else "", judged or closed))
+        return tuple(found)
+
     def _decided(self, evaluated: Evaluated) -> list[str]:
         """Carried findings that a decision closes: put right only where nothing is measured."""
         measured = {
@@ -78,11 +100,13 @@ class EarlierSessions:
         results = evaluated.results
         left_out = [each.step.id for each in results.steps if each.state == "left-out"]
         carried = self.carried(evaluated)
+        titles = {each.step.id: each.step.title for each in results.steps}
         more = tuple(
             SignoffBlocker(
                 "finding",
                 each.id,
-                f"Put off earlier, not decided here ({each.id}): {each.text}",
+                f"Put off earlier, not decided here ({each.id}): {_safety(each)}"
+                f"{carried_text(each, titles.get(each.step, ''))}",
                 True,
             )
             for each in in_the_way(carried, today, left_out)
@@ -122,6 +146,10 @@ class EarlierSessions:
             "value": value.value, "unit": value.unit, "date": value.at.date().isoformat(),
             "session": last.session,
         }  # fmt: skip
+
+
+def _safety(each: Carried) -> str:
+    return "safety, " if each.safety else ""
 
 
 def _verdicts(results: Results) -> Mapping[tuple[str, str, str | None], str]:

@@ -25,7 +25,7 @@ from inspect_tui.core.evaluation.validate import Preview, ReadingValidator, Targ
 from inspect_tui.core.model.log_entry import Entry, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import Results
-from inspect_tui.core.seasons.carried import Carried
+from inspect_tui.core.seasons.carried import Carried, CarriedNow
 from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.sanitize import required_text, sanitize
@@ -173,6 +173,11 @@ class Inspection:
     def carried(self) -> tuple[Carried, ...]:
         """What earlier sessions put off and this one has not settled."""
         return self.earlier.carried(self._evaluated)
+
+    @property
+    def carried_now(self) -> tuple[CarriedNow, ...]:
+        """All that earlier sessions put off, with what became of it in this one."""
+        return self.earlier.now(self._evaluated)
 
     def status(self) -> dict[str, Any]:
         """The session as `status --json` shows it, with what earlier sessions say."""
@@ -419,7 +424,7 @@ class Inspection:
     def export(self, form: str, photo_metadata: bool = False, with_log: bool = False) -> bytes:
         """The report in one form (`reports.Wanted` says what can be asked for)."""
         wanted = reports.Wanted(form, photo_metadata, with_log)
-        return reports.export(self.log, self._evaluated, self.places, wanted)
+        return reports.export(self.log, self._evaluated, self.places, wanted, self.carried_now)
 
     def save_report(self, form: str) -> str:
         """Write the report into the store's folder `reports`; returns the file's path.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from inspect_tui.core.definitions import load as definitions
@@ -11,6 +12,7 @@ from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries, evaluate_session
 from inspect_tui.core.model.log_entry import FORMAT, Entry
 from inspect_tui.core.presentation.wording import TitleBlock
+from inspect_tui.core.seasons.carried import CarriedNow
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.unit_text import format_unit
@@ -70,15 +72,22 @@ def blank_sheets(store: Store, checklist: str, machine: str, at: datetime) -> by
     return pdf.write_blocks(title, at, tuple(paper.paper_blocks(blank)))
 
 
-def tag(log: SessionLog, at: datetime) -> bytes:
+def tag(log: SessionLog, at: datetime, earlier: Sequence[CarriedNow] = ()) -> bytes:
     """The tag of a session, as PDF.
+
+    Args:
+        log: The session's.
+        at: When it is printed.
+        earlier: What earlier sessions of the machine put off.
 
     Raises:
         Refused: nothing of it stops the machine.
     """
-    from inspect_tui.report.content.report import LogState, report
+    from inspect_tui.report.content.report import Extras, LogState, report
     from inspect_tui.report.pdf import tag as tags
 
     evaluated = evaluate_entries(log.entries)
     state = LogState(log.problems, log.torn_bytes)
-    return tags.write(report(evaluated.session, evaluated.results, log.entries, state), at)
+    extras = Extras(earlier=tuple(earlier))
+    made = report(evaluated.session, evaluated.results, log.entries, state, extras)
+    return tags.write(made, at)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.model.drawing import MachineDrawing
+from inspect_tui.core.seasons.carried import CarriedNow
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.photo_store import PhotoStore
@@ -32,7 +34,13 @@ class Wanted:
     """The log at its end, entry by entry."""
 
 
-def export(log: SessionLog, evaluated: Evaluated, store: Store, wanted: Wanted) -> bytes:
+def export(
+    log: SessionLog,
+    evaluated: Evaluated,
+    store: Store,
+    wanted: Wanted,
+    earlier: Sequence[CarriedNow] = (),
+) -> bytes:
     """The report.
 
     Args:
@@ -40,6 +48,7 @@ def export(log: SessionLog, evaluated: Evaluated, store: Store, wanted: Wanted) 
         evaluated: What its entries come to.
         store: Where its photos and drawings lie.
         wanted: Which.
+        earlier: What earlier sessions of the machine put off.
     """
     from inspect_tui.report import export as forms
     from inspect_tui.report.content.report import Extras, LogState, report
@@ -51,6 +60,7 @@ def export(log: SessionLog, evaluated: Evaluated, store: Store, wanted: Wanted) 
         with_metadata,
         wanted.with_log,
         _drawing(evaluated, store) if form in DRAWN else None,
+        tuple(earlier),
         _seasons(log.path.stem, evaluated, store) if form in DRAWN else (),
     )
     state = LogState(log.problems, log.torn_bytes)

@@ -30,6 +30,8 @@ from inspect_tui.workflow.missing_figures import glossary_of
 
 LONGEST_NAME = 40
 """Letters of a machine's name that its id takes."""
+MOST_COUNTED = 12
+"""Cylinders that a bare number names; a larger one is a name."""
 
 
 @dataclass
@@ -104,13 +106,27 @@ def new_sheet(
 def new_machine(places: Store, name: str, cylinders: str = "") -> str:
     """A new sheet whose id is made of the machine's name; returns the id.
 
+    Args:
+        places: The store.
+        name: What the machine is called.
+        cylinders: Their names with commas between them, or how many there are (1 to 12), which
+            are then called 1, 2, and so on; "" for none.
+
     Raises:
         BadInput: no name, or something of it is nonsense.
         NotSaved: the disk did not take it.
     """
     wanted = free_id("machine", required_text("the machine's name", name), places)
-    new_sheet(places, wanted, name, cylinders)
+    new_sheet(places, wanted, name, _cylinder_names(cylinders))
     return wanted
+
+
+def _cylinder_names(said: str) -> str:
+    """`2` is two cylinders, called 1 and 2; anything else is their names."""
+    number = said.strip()
+    if number.isascii() and number.isdecimal() and 1 <= int(number[:4]) <= MOST_COUNTED:
+        return ",".join(str(each) for each in range(1, int(number) + 1))
+    return said
 
 
 def free_id(kind: definition_files.Kind, name: str, places: Store) -> str:

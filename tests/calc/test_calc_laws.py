@@ -32,6 +32,17 @@ def test_what_began_without_pressure_may_have_gained_it() -> None:
         work("pressure_decay", start=1_000, end=50_000, time=60)
 
 
+def test_a_deflection_too_small_is_told_the_least_that_counts() -> None:
+    with pytest.raises(ValueError, match=r"a thousandth of the span \(0.001( m)?\)"):
+        work("span_tension", force=100, span=1, deflection=0.0001)
+
+
+def test_rounding_of_floats_makes_no_outlier_however_large_the_readings_are() -> None:
+    for about in (1e-3, 1.0, 1e6):
+        values = (about, about, about, about, math.nextafter(about, 2 * about))
+        assert work("repeat_readings", values=values)["outlier"] in (None, "none")
+
+
 positive = st.fractions(min_value=Fraction(1, 10), max_value=1, max_denominator=1000)
 heights = st.floats(min_value=-500, max_value=11000)
 kelvins = st.floats(min_value=213.15, max_value=333.15)

@@ -200,6 +200,7 @@ def test_the_one_that_stands_apart_is_named_and_inside_its_limits_it_is_a_remark
     (low,) = family("800", "801", "650")
     assert low.id == "O.s.p@MAG"
     assert not low.remark and low.open
+    assert low.under == "s.p@MAG", "it says no more than that the value is below its limit"
 
 
 def test_a_cylinder_that_was_not_measured_again_is_still_inside_its_limits():

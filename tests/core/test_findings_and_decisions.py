@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.errors import Refused
+from inspect_tui.tui.base.desk import Desk
 from inspect_tui.workflow.inspection import Inspection, Target, WantedPart
 from inspect_tui.workflow.job import TypedFigure
 from tests.builders import checklist, derived, inference, reading, section, sheet, step
@@ -279,6 +281,20 @@ def test_a_safety_step_to_measure_again_wants_both_kinds_of_words(inspection):
     with pytest.raises(Refused, match="to be measured again as left, since 'belt' upset it"):
         inspection.sign("R. Tester", accept={"brake": "yard only"})
     inspection.sign("R. Tester", "all of it", accept={"brake": "yard only"})
+
+
+def test_a_safety_step_that_failed_and_was_upset_since_is_both(inspection):
+    done_but_brake(inspection, "30")
+    put(inspection, AS_LEFT, belt__width="32")
+    result = inspection.results.step("brake")
+    assert (result.state, result.failed, result.failed_before) == ("again", False, True)
+    assert safety_trouble(result) == "failed, and is to be measured again"
+    with pytest.raises(Refused, match="failed, and is to be measured again as left, since 'belt'"):
+        inspection.sign("R. Tester", accept={"brake": "yard only"})
+    assert Desk(inspection).view().progress.failed == 1
+    put(inspection, AS_LEFT, brake__lever="10")
+    result = inspection.results.step("brake")
+    assert not result.failed_before and safety_trouble(result) == ""
 
 
 def test_open_safety_steps_want_both_kinds_of_words(inspection):

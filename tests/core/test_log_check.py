@@ -55,6 +55,14 @@ def test_what_was_recorded_follows_from_what_was_entered(entries):
     assert differences(entries) == ()
 
 
+def test_what_stands_behind_other_entries_is_worked_out_too(entries):
+    """A note, an added step, an entry whose seal broke: the readings after it are still held."""
+    behind, number = changed(entries, 7, verdict="pass")
+    assert [each.n for each in differences(behind)] == [number]
+    broken = (*behind[:1], replace(behind[1], sound=False), *behind[2:])
+    assert number in [each.n for each in differences(broken)]
+
+
 def changed(entries, number, **keys):
     """The log with other keys in its reading of that number (from 0)."""
     (place, entry) = [(at, each) for at, each in enumerate(entries) if each.kind == "reading"][

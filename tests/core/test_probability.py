@@ -131,6 +131,11 @@ def test_columns_of_students_t(freedom):
     whole = freedom if freedom >= 3 else math.floor(freedom)
     apart = stats.kstest(column, "t", args=(whole,)).statistic
     assert apart < 0.005
+    if freedom >= 5:  # where the series is good to the tails
+        for share in (0.95, 0.99):
+            assert np.quantile(column, share) == pytest.approx(
+                stats.t.ppf(share, freedom), rel=0.01
+            )
 
 
 def test_one_source_more_than_there_are_columns_is_still_all_of_it():

@@ -86,6 +86,18 @@ def test_work_as_left_upsets_what_was_recorded_before_it(marked):
     assert marked.results.readings[0].judged.verdict == "pass"  # what was said stays readable
 
 
+def test_what_is_worked_out_of_an_upset_reading_is_upset_with_it(inspection):
+    put(inspection, toe__front="30", toe__rear="20", steering__play="1")
+    results = inspection.results
+    assert results.step("toe").failed
+    assert results.derived_row("toe", "toe", None, AS_FOUND).upset_by == ""
+    put(inspection, AS_LEFT, steering__play="2")
+    row = inspection.results.derived_row("toe", "toe", None, AS_FOUND)
+    assert row.upset_by == "steering"
+    step = inspection.results.step("toe")
+    assert step.state == "again" and not step.failed  # a verdict that was upset counts no more
+
+
 def test_whoever_works_is_told_what_it_upset_once(marked):
     said = put(marked, AS_LEFT, slides__height__PTO="32")
     assert said == (

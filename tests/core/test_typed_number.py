@@ -102,7 +102,7 @@ def test_repeats():
     assert read_number(";".join(["1"] * MAX_REPEATS), MM).quantity.si == Fraction("0.001")
     with pytest.raises(BadInput, match="too many repeats"):
         read_number(";".join(["1"] * (MAX_REPEATS + 1)), MM)
-    with pytest.raises(BadInput, match="another kind than the repeats before"):
+    with pytest.raises(BadInput, match='"2 kPa" is of another kind than the repeats before'):
         read_number("1 mm; 2 kPa", None)
     assert read_number("1; 2", MM).expanded is not None
     assert read_number("1; 1", MM).expanded is None

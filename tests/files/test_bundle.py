@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import stat
 import struct
 import warnings
@@ -288,6 +289,14 @@ def test_a_log_that_does_not_hold(tmp_path, files):
     renamed = {"sessions/other.toml": files[LOG], PHOTO: JPEG}
     refused(packed(tmp_path / "b.zip", renamed), "holds another session")
     refused(packed(tmp_path / "b.zip", {"checklists/a.toml": b""}), "there is no session in it")
+
+
+@pytest.mark.parametrize("length", [20, 79, 80, 81, 200])
+def test_a_name_that_does_not_belong_is_said_whole_up_to_eighty_letters(tmp_path, files, length):
+    name = "x" * length
+    shown = name if length <= 80 else "x" * 80 + "..."
+    path = packed(tmp_path / "b.zip", files, more=[(name, b"x")])
+    refused(path, f"'{re.escape(shown)}' does not belong")
 
 
 def test_a_photo_that_is_none_or_another_or_nobodys(tmp_path, files):

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import argparse
+import gc
 import subprocess
 import sys
 
 import pytest
 
 from inspect_tui import commands
+from inspect_tui.commands import app as app_commands
 from inspect_tui.errors import BadInput
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
@@ -152,6 +155,28 @@ def test_a_session_is_opened_without_the_checks_of_lists():
         "inspect_tui.core.definitions.checks.check_checklist",
     }  # fmt: skip
     assert not late & set(ran.stdout.split())
+
+
+def test_no_garbage_is_looked_for_until_the_app_is_warm(monkeypatch, tmp_path):
+    seen = []
+    monkeypatch.setattr(
+        "inspect_tui.tui.app.run", lambda *_, **__: seen.append(gc.isenabled()) or 0
+    )
+    assert app_commands.app(argparse.Namespace(store=str(tmp_path))) == 0
+    assert seen == [False] and gc.isenabled()
+
+
+async def test_warming_up_looks_for_garbage_again(places, clock):
+    app = make_app(places, clock)
+    gc.disable()
+    try:
+        async with app.run_test() as pilot:
+            await app._warm_up().wait()
+            assert gc.isenabled()
+            await pilot.pause()
+    finally:
+        gc.enable()
+        gc.unfreeze()
 
 
 async def test_type_after_the_gate_is_asked(job, session):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from inspect_tui.tui.base.desk import Desk
@@ -30,7 +32,7 @@ class Deciding:
         self.presses += 1
         decision = {"p": "put-right", "r": "run-as-found", "l": "later", "g": "get-part"}.get(key)
         if decision is None:
-            self.state.mark(move=True)
+            self.state.mark()
             return None
         return self._go_on(self.state.decide(decision))
 
@@ -72,9 +74,10 @@ def test_safety_stands_first_with_step_and_cylinder_in_words(deciding):
 
 def test_one_decision_for_all_that_are_marked(deciding):
     state = deciding.state
-    state.go("jets.main@PTO")
-    for _ in range(3):
+    for each in ("PTO", "centre", "MAG"):
+        state.go(f"jets.main@{each}")
         deciding.press("space")
+        assert state.at == f"jets.main@{each}"  # the sign stays where it was marked
     assert state.marked == {"jets.main@PTO", "jets.main@centre", "jets.main@MAG"}
     question = deciding.press("l")
     assert "3 findings" in question.title and dict(question.offers)["2026-11-09"]
@@ -105,6 +108,35 @@ def test_a_part_is_asked_for_in_turn_with_what_the_finding_suggests(deciding):
     deciding.answer("B-77")
     (part,) = deciding.inspection.job.parts
     assert (part.part, part.quantity, part.number) == ("Drive belt", 2, "B-77")
+
+
+def test_a_part_for_several_findings_is_one(deciding):
+    for each in ("belt.width", "belt.cracks"):
+        deciding.state.go(each)
+        deciding.press("space")
+    deciding.press("g")
+    question = deciding.answer("Drive belt")
+    assert (question.words, question.filled) == ("How many in all?", "1")
+    deciding.answer("1")
+    deciding.answer("")
+    (part,) = deciding.inspection.job.parts
+    assert (part.quantity, set(part.findings)) == (1, {"belt.width", "belt.cracks"})
+    # Decided otherwise since, the one that it was counted with: it is still one.
+    first = deciding.inspection.session.decisions
+    counted = next(each for each in part.findings if first[each].quantity)
+    deciding.inspection.decide(counted, "run-as-found", "it will do")
+    (part,) = deciding.inspection.job.parts
+    assert part.quantity == 1 and len(part.findings) == 1
+
+
+def test_nothing_is_put_off_until_the_list_that_is_being_walked(deciding):
+    own = deciding.inspection.results.checklist.id
+    state = deciding.state
+    state._offers = ()
+    view = replace(deciding.desk.view(), put_off={own: "before this", "other": "before that"})
+    state.show(view, ())
+    offered = [value for value, _ in state.offers]
+    assert "other" in offered and own not in offered
 
 
 def test_a_date_is_offered_and_another_one_is_held_to_its_form(deciding):

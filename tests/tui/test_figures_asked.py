@@ -77,7 +77,7 @@ def test_enter_says_not_known_and_the_line_goes(walk, places, bare):
     at.type("30")
     at.do("figure")
     at.press("enter")
-    assert "Not known: Belt width, [least]" in at.text and "lacks" not in at.text
+    assert "Not known: Belt width, [least]" in at.text and "The sheet lacks:" not in at.text
     assert at.field == "30" and at.entries("sheet") == 0 and "spec" not in sheet_of(places)
     at.do("figure")  # found after all
     at.type("29", "enter")
@@ -112,7 +112,7 @@ def test_the_list_and_its_figure_typed_in_one_go(walk, bare):
 
 def test_a_log_to_read_asks_for_no_figure(walk, bare):
     at = walk(bare, write=False)
-    assert "lacks" not in at.text
+    assert "The sheet lacks:" not in at.text
     at.do("figure")
     assert at.state.prompt is None and "reading only" in at.text
 
@@ -120,6 +120,22 @@ def test_a_log_to_read_asks_for_no_figure(walk, bare):
 def test_a_whole_sheet_lacks_nothing(walk, session):
     at = walk(session)
     assert not at.state.view.missing and "lacks" not in at.text
+
+
+@pytest.mark.parametrize(
+    ("said", "names"),
+    [
+        ("1", ["1"]),
+        (" 2 ", ["1", "2"]),
+        ("12", [str(each) for each in range(1, 13)]),
+        ("13", ["13"]),
+        ("0", ["0"]),
+        ("PTO, 2", ["PTO", "2"]),
+        ("", []),
+    ],
+)
+def test_a_number_of_cylinders_names_them(places, said, names):
+    assert sheet_of(places, sheets.new_machine(places, "Own sled", said))["cylinders"] == names
 
 
 @pytest.mark.parametrize(

@@ -172,6 +172,10 @@ async def test_from_the_walk_a_figure_is_typed_with_its_source(job, session, pla
         await type_in(pilot, "/main", "enter")
         await type_in(pilot, "250", "enter")
         assert screen.state.asks == "source" and "Where from?" in screen_text(pilot.app)
+        await type_in(pilot, "12", "enter")
+        assert screen.state.asks == "source" and screen.field.value == "12"
+        assert "manual, page 12" in " ".join(screen_text(pilot.app).split())
+        await pilot.press("backspace", "backspace")
         await type_in(pilot, "decal", "enter")
         assert screen.state.source == "decal" and "✓ In the sheet" in screen_text(pilot.app)
         assert "value = 250" in pilot.log()

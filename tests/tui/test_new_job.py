@@ -40,6 +40,14 @@ def test_a_new_machine_is_named_before_or_between():
     assert (job.question, job.machine) == ("scope", "own") and job.back().question == "machine"
 
 
+def test_a_name_that_has_its_sheet_goes_on_with_that_machine():
+    job = NewJob.begun(machine_first=True).with_known("own")
+    assert (job.question, job.machine) == ("checklist", "own")
+    job = NewJob.begun(machine_first=False).with_checklist(LIST).with_new_machine()
+    job = job.with_known("own")
+    assert (job.question, job.machine) == ("scope", "own") and job.back().question == "machine"
+
+
 def test_of_a_list_of_one_section_there_is_nothing_to_choose():
     job = NewJob.begun(machine_first=False).with_checklist(SHORT).with_machine("sled")
     assert job.question == "by" and job.back().question == "machine"

@@ -193,7 +193,7 @@ async def test_every_action_is_in_the_help_and_in_the_palette(job, session):
 
 async def test_a_theme_is_remembered_in_the_store(job, places, session):
     async with job(session) as pilot:
-        await pilot.press("ctrl+p", *"paper", "enter")
+        await pilot.press("ctrl+p", *"theme", "space", *"paper", "enter")
         await pilot.pause()
         assert pilot.app.theme == "inspect-paper"
     assert 'theme = "paper"' in places.settings.read_text(encoding="utf-8")

@@ -237,6 +237,8 @@ class StepResult:
     """(reading, cylinder) that are to be measured again as left for that."""
     unjudged: tuple[str, ...] = ()
     """What was answered and has no verdict: unknown, or a limit that can't be worked out."""
+    failed_before: bool = False
+    """A value that was upset since failed when it was measured."""
 
     @property
     def is_untouched(self) -> bool:

@@ -49,7 +49,7 @@ def entry_words(entry: Entry) -> str:
 
 def part_words(part: str, quantity: object = 1, number: object = "") -> str:
     """A part to get: `2 of Intake boot, number 12-34`."""
-    words = f"{quantity} of {part}"
+    words = f"{quantity} of {part}" if str(quantity) != "0" else f"{part}, the same piece"
     return f"{words}, number {number}" if number else words
 
 

@@ -31,6 +31,43 @@ class Carried:
     part: str
     day: str = ""
     """When that session was used last, ISO."""
+    title: str = ""
+    """Its step's, in the list of that session."""
+    safety: bool = False
+    """Whether that is a safety step that had not passed there."""
+    gate: str = ""
+    """Of a safety step: `start`, `move` or ""."""
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedNow:
+    """What an earlier session left open, as it stands in this one."""
+
+    carried: Carried
+    decision: str | None
+    """What was decided about it here."""
+    verdict: str
+    """Of the same reading here, where it was measured; else ""."""
+    settled: bool
+    """Whether nothing of it waits: measured, or closed by a decision."""
+
+    @property
+    def stops(self) -> bool:
+        """Whether it is a safety step that failed and was not looked at since."""
+        return self.carried.safety and not self.settled
+
+
+def carried_text(each: Carried, title: str = "") -> str:
+    """What was found, with the step that it was found at: `Brake lever: Feel: sinks`.
+
+    Args:
+        each: What an earlier session left.
+        title: The step's in this session's list, where it has that step.
+    """
+    label, colon, rest = each.text.partition(": ")
+    text = f"{label}{colon}{rest.replace(', fail: ', ', ')}"
+    named = title or each.title
+    return text if not named or text.startswith(f"{named}:") else f"{named}: {text}"
 
 
 def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
@@ -50,7 +87,8 @@ def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
             Carried(
                 f"{CARRIED}{full}{finding.finding}", each.session, finding.finding, finding.step,
                 finding.reading, finding.cylinder, finding.text, finding.decision, finding.why,
-                finding.until, finding.part, each.at.date().isoformat(),
+                finding.until, finding.part, each.at.date().isoformat(), finding.title,
+                finding.safety, finding.gate,
             )
         )  # fmt: skip
     return tuple(found)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 import msgspec
 
 from inspect_tui.core.evaluation.job.parts import parts_of
+from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER, Phase
 from inspect_tui.core.model.results import Finding, ReadingRow
@@ -79,6 +80,12 @@ class PastFinding(msgspec.Struct, frozen=True):
     """Whether it waits: decided `later` or `get-part` and not put right since, or signed over."""
     own: bool
     """A person's own: its id says nothing outside its session."""
+    title: str = ""
+    """Its step's."""
+    safety: bool = False
+    """Whether its step is a safety step that had not passed."""
+    gate: str = ""
+    """Of a safety step: `start`, `move` or ""."""
 
     @property
     def place(self) -> tuple[str, str | None, str | None]:
@@ -199,14 +206,18 @@ def _float(number: object) -> float | None:
 
 def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
     signed = evaluated.session.signed
+    steps = {each.step.id: each for each in evaluated.results.steps}
     for finding in evaluated.results.findings:
+        result = steps.get(finding.step)
+        safety = result is not None and result.step.is_safety and bool(safety_trouble(result))
         waits = finding.open and (
             finding.decision in ("later", "get-part") or (signed is not None and not finding.counts)
         )
         yield PastFinding(
             finding.id, finding.step, finding.reading, finding.cylinder, finding.text,
             finding.decision, finding.why, finding.until, _part(evaluated, finding), waits,
-            finding.kind == "person",
+            finding.kind == "person", "" if result is None else result.step.title, safety,
+            result.step.gate if result is not None and safety else "",
         )  # fmt: skip
     for name, decision in evaluated.session.decisions.items():
         if name.startswith(CARRIED):

@@ -12,6 +12,7 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import DerivedRow, Finding, ReadingRow, Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.row_words import row_words
+from inspect_tui.core.seasons.carried import CarriedNow, carried_text
 from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Decision
 from inspect_tui.report.content import value_words
@@ -108,18 +109,51 @@ def finding_reports(
 
 
 def carried_reports(
-    results: Results, decisions: Mapping[str, Decision]
+    results: Results, decisions: Mapping[str, Decision], earlier: Sequence[CarriedNow] = ()
 ) -> tuple[FindingReport, ...]:
-    """What earlier sessions had put off and this one decided, in the words of this list.
+    """What earlier sessions had put off, in their words: decided here, or still to decide.
 
-    The log holds the decision alone: what was found stands in the session that found it.
+    Args:
+        results: This session's.
+        decisions: What was decided here, by finding.
+        earlier: What became of each here; where they are not at hand, the log holds the decision
+            alone, and it is said in the words of this list.
     """
     titles = {result.step.id: result.step.title for result in results.steps}
-    return tuple(
-        _carried(results, titles, decision)
-        for name, decision in decisions.items()
-        if name.startswith(CARRIED)
+    known = {each.carried.id: each for each in earlier}
+    found = [
+        _carried_now(titles, each, decisions.get(each.carried.id))
+        for each in earlier
+        if not each.verdict or (each.decision is not None and each.verdict == "pass")
+    ]
+    return (
+        *found,
+        *(
+            _carried(results, titles, decision)
+            for name, decision in decisions.items()
+            if name.startswith(CARRIED) and name not in known
+        ),
     )
+
+
+def _carried_now(
+    titles: Mapping[str, str], now: CarriedNow, made: Decision | None
+) -> FindingReport:
+    """Measured since and within its limits, it is put right; until then it is open."""
+    each = now.carried
+    waits = not now.settled
+    finding = Finding(
+        each.id, each.step, each.reading, each.cylinder, each.text, (), now.decision,
+        made is not None and made.decision != "put-right" if waits else made is not None, waits,
+        "" if made is None else made.why, "" if made is None else made.until, kind="person",
+        part="" if made is None else made.part, quantity=1 if made is None else made.quantity,
+        number="" if made is None else made.number, is_active=not now.verdict,
+    )  # fmt: skip
+    before = "signed over" if each.decision is None else wording.decision_words(each.decision)
+    said = carried_text(each, titles.get(each.step, ""))
+    if waits:
+        said += f" (found {each.day}, {before})" if each.day else f" (earlier: {before})"
+    return FindingReport(finding, made, said, "", each.safety)
 
 
 def _carried(results: Results, titles: Mapping[str, str], decision: Decision) -> FindingReport:

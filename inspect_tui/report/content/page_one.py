@@ -13,6 +13,7 @@ from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.evaluation.job.sign_off import left_out_words
 from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, StepResult
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.seasons.carried import CarriedNow, carried_text
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.report.content.found import FindingGroup, FindingReport
@@ -22,6 +23,8 @@ NOT_TO_BE_RUN = "NOT TO BE RUN"
 RUN_AS_FOUND = wording.DECISIONS["run-as-found"]
 MAX_REASONS = 5
 """Lines of their own; more are said gate by gate, so that page one holds what it has to."""
+EARLIER = "failed earlier and was put off"
+"""The trouble of a safety step that an earlier session left so."""
 DO_NOT = {
     "start": "Do not start the engine",
     "move": "Do not move the machine",
@@ -44,6 +47,11 @@ class Stop:
     """What was read there that does not pass."""
     accepted: str
     """The words in which it was accepted at the sign-off; "" where it wasn't."""
+
+    @property
+    def is_undone(self) -> bool:
+        """Whether nobody looked at it, and nothing is known of it from earlier."""
+        return self.trouble == "was not done" and not self.because
 
     @property
     def words(self) -> str:
@@ -76,8 +84,13 @@ class PageOne:
         return tuple(_reasons(self.stops))
 
 
-def page_one(session: Session, results: Results, groups: Sequence[FindingGroup]) -> PageOne:
-    """What page one says of a session as it stands."""
+def page_one(
+    session: Session,
+    results: Results,
+    groups: Sequence[FindingGroup],
+    earlier: Sequence[CarriedNow] = (),
+) -> PageOne:
+    """What page one says of a session as it stands, with what earlier ones put off."""
     counted = count_of(results.steps)
     told = [group for group in groups if not group.head.finding.remark]
     right = _of_state(told, lambda one: one.is_put_right)
@@ -86,7 +99,7 @@ def page_one(session: Session, results: Results, groups: Sequence[FindingGroup])
     if signed is not None and signed.left_out:
         left_out = " ".join(signed.left_out)
     return PageOne(
-        tuple(_stops(session, results)),
+        tuple(_stops(session, results, earlier)),
         tuple(one for one in right if not _doubled(one, right)),
         tuple(_of_state(told, lambda one: one.finding.open or one.state == RUN_AS_FOUND)),
         counted.done,
@@ -118,7 +131,7 @@ def _doubled(one: FindingReport, heads: Iterable[FindingReport]) -> bool:
     )
 
 
-def _stops(session: Session, results: Results) -> Iterator[Stop]:
+def _stops(session: Session, results: Results, earlier: Sequence[CarriedNow]) -> Iterator[Stop]:
     signed = session.signed
     accepted = {} if signed is None else signed.accepted_steps
     found = []
@@ -131,8 +144,33 @@ def _stops(session: Session, results: Results) -> Iterator[Stop]:
             because = tuple(_because(session, results, result))
             words = accepted.get(step.id, "")
             found.append(Stop(step.id, step.title, step.gate, trouble, because, words))
+    found = _with_earlier(found, results, earlier)
     order = list(DO_NOT)
     yield from sorted(found, key=lambda stop: order.index(stop.gate))
+
+
+def _with_earlier(
+    stops: Sequence[Stop], results: Results, earlier: Iterable[CarriedNow]
+) -> list[Stop]:
+    """The safety steps that failed in an earlier session and were not looked at since.
+
+    One that this list has and that stops already is said with its earlier words.
+    """
+    titles = {result.step.id: result.step.title for result in results.steps}
+    found = {stop.step: stop for stop in stops}
+    for now in earlier:
+        if not now.stops:
+            continue
+        each = now.carried
+        title = titles.get(each.step) or each.title or each.step
+        said = carried_text(each, title).removeprefix(f"{title}: ")
+        if each.step in found:
+            stop = found[each.step]
+            because = f"{said}, put off earlier" if stop.trouble != EARLIER else said
+            found[each.step] = replace(stop, because=(*stop.because, because))
+        else:
+            found[each.step] = Stop(each.step, title, each.gate, EARLIER, (said,), "")
+    return list(found.values())
 
 
 def _because(session: Session, results: Results, result: StepResult) -> Iterator[str]:
@@ -150,9 +188,7 @@ def _reasons(stops: Sequence[Stop]) -> Iterator[str]:
     once = len(stops) > MAX_REASONS and len(shared) == 1
     for gate, begin in DO_NOT.items():
         here = [stop for stop in stops if stop.gate == gate]
-        undone = [
-            stop for stop in here if stop.trouble == "was not done" and (once or not stop.accepted)
-        ]
+        undone = [stop for stop in here if stop.is_undone and (once or not stop.accepted)]
         seen = [stop for stop in here if stop not in undone]
         if len(stops) > MAX_REASONS:
             yield from (f"{begin}: {words}" for words in _together(seen, said=not once))

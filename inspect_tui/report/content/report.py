@@ -17,6 +17,7 @@ from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
+from inspect_tui.core.seasons.carried import CarriedNow
 from inspect_tui.core.seasons.history import ReadingHistory
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
@@ -60,6 +61,8 @@ class Extras:
     """Whether the log stands at its end, entry by entry."""
     drawing: MachineDrawing | None = None
     """The machine's side view."""
+    earlier: tuple[CarriedNow, ...] = ()
+    """What earlier sessions of the machine put off."""
     seasons: Sequence[ReadingHistory] = ()
     """Readings over this session and the machine's earlier ones, those that reach a limit
     soonest first."""
@@ -191,7 +194,7 @@ def report(
     date = session.last if signed is None else signed.at
     findings = (
         *finding_reports(results, session.decisions),
-        *carried_reports(results, session.decisions),
+        *carried_reports(results, session.decisions, extras.earlier),
     )
     groups = grouped(findings)
     return Report(
@@ -208,7 +211,7 @@ def report(
         session=session,
         results=results,
         times=Times(entry.at for entry in entries),
-        page_one=page_one(session, results, groups),
+        page_one=page_one(session, results, groups, extras.earlier),
         card=card(results),
         parts=parts_of(session),
         cautions=results.checklist.cautions,

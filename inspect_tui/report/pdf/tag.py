@@ -64,8 +64,8 @@ def warnings(report: Report) -> tuple[Notice, ...]:
 
 def _reasons(stops: Sequence[Stop]) -> list[str]:
     """What was looked at by itself, what nobody did yet together."""
-    undone = [f"'{stop.title}'" for stop in stops if stop.trouble == "was not done"]
-    found = [replace(stop, accepted="").words for stop in stops if stop.trouble != "was not done"]
+    undone = [f"'{stop.title}'" for stop in stops if stop.is_undone]
+    found = [replace(stop, accepted="").words for stop in stops if not stop.is_undone]
     if undone:
         found.append(f"Not done yet: {join_words(undone, most=MOST_UNDONE)}")
     return found

@@ -79,7 +79,12 @@ class View:
 
         plan = plan_of(self.session, self.results)
         steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
-        return Progress(plan.done, plan.of, sum(each.failed for each in steps), plan.minutes_left)
+        return Progress(
+            plan.done,
+            plan.of,
+            sum(each.failed or each.failed_before for each in steps),
+            plan.minutes_left,
+        )
 
     @property
     def signed(self) -> bool:

@@ -167,8 +167,11 @@ class FiguresScreen(InspectionScreen):
         return "taken"
 
     def _source_entered(self, state: FiguresState, text: str) -> EntryOutcome:
-        if not any(sign.isalnum() for sign in text or state.source):
-            self._set(state.saying("Say where it comes from: manual, decal, measured.", "doubt"))
+        if not any(sign.isalpha() for sign in text or state.source):
+            said = "Say where it comes from: manual, decal, measured."
+            if any(sign.isdigit() for sign in text):
+                said = f"A number alone does not say where. Name it: manual, page {text}"
+            self._set(state.saying(one_line(said), "doubt"), text)
             return "refused"
         held, state = state.held, state.sourced(text or state.source)
         if held:

@@ -130,8 +130,8 @@ class FindingsScreen(InspectionScreen):
         self.draw_soon()
 
     def action_mark(self) -> None:
-        """Mark the line under the sign, and go on to the next."""
-        self.state.mark(move=True)
+        """Mark the line under the sign, which stays there."""
+        self.state.mark()
         self.draw_soon()
 
     def action_mark_all(self) -> None:

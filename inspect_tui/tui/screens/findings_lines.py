@@ -128,14 +128,14 @@ def _said(finding: Finding) -> str:
 def _put_off(
     view: View, carried: Carried, titles: Mapping[str, str], safety: Iterable[str]
 ) -> Line:
-    where = titles.get(carried.step, "Put off earlier")
+    where = titles.get(carried.step) or carried.title or "Put off earlier"
     if carried.cylinder is not None:
         where = f"{where}, {carried.cylinder}"
     before = decision_words(view.put_off, carried.decision or None, carried.until)
     before = before if carried.decision else "signed over"
     made = view.session.decisions.get(carried.id)
     said = "" if made is None else decision_words(view.put_off, made.decision, made.until)
-    part: Part = "safety" if carried.step in safety else "to-decide"
+    part: Part = "safety" if carried.safety or carried.step in safety else "to-decide"
     if made is not None and made.decision == "put-right":
         part = "put-right"
     return Line(

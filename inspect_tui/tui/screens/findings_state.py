@@ -83,7 +83,8 @@ class FindingsState:
         ids = [line.id for line in self.lines]
         self.marked.intersection_update(ids)
         self.read_only = view.signed or view.read_only
-        self._offers = tuple(view.put_off.items())
+        own = view.results.checklist.id
+        self._offers = tuple(each for each in view.put_off.items() if each[0] != own)
         if self.at not in ids:
             place = before.index(self.at) if self.at in before else 0
             self.at = ids[min(place, len(ids) - 1)] if ids else ""
@@ -107,12 +108,11 @@ class FindingsState:
             self.said = ""
         self.at = line
 
-    def mark(self, line: str = "", *, move: bool = False) -> None:
+    def mark(self, line: str = "") -> None:
         """Mark a line or take its mark away; the one under the sign where none is named.
 
         Args:
             line: Its id.
-            move: Go on to the next line, so that a row of presses marks a row of lines.
         """
         at = line or self.at
         found = next((each for each in self.lines if each.id == at), None)
@@ -123,9 +123,6 @@ class FindingsState:
         else:
             self.said, self.asks_twice = "", None
             self.marked ^= {at}
-        if move:
-            ids = [each.id for each in self.lines]
-            self.at = ids[min(ids.index(at) + 1, len(ids) - 1)]
 
     def mark_all(self) -> None:
         """Mark all that want a decision; with some marked, take every mark away."""
@@ -243,13 +240,17 @@ class FindingsState:
         assert pending is not None
         if pending.left:
             return self._question(pending.left[0])
-        part = None
-        if pending.decision == "get-part":
-            part = WantedPart(pending.part, pending.quantity, pending.number)
         return tuple(
-            Decided(line.id, pending.decision, pending.why, pending.until, part)
-            for line in pending.targets
+            Decided(line.id, pending.decision, pending.why, pending.until, self._part(place))
+            for place, line in enumerate(pending.targets)
         )
+
+    def _part(self, place: int) -> WantedPart | None:
+        """What is to be got: for several findings one part, counted with the first of them."""
+        pending = self._pending
+        if pending is None or pending.decision != "get-part":
+            return None
+        return WantedPart(pending.part, pending.quantity, pending.number, shared=place > 0)
 
     def _question(self, asked: Asked, trouble: str = "") -> Question:
         pending = self._pending
@@ -257,7 +258,7 @@ class FindingsState:
         targets = pending.targets
         what = targets[0].title if len(targets) == 1 else f"{len(targets)} findings"
         title = f"{what}: {wording.DECISIONS[pending.decision]}"
-        each = "" if len(targets) == 1 else f" for each of the {len(targets)}"
+        in_all = "" if len(targets) == 1 else " in all"
         match asked:
             case "until":
                 return Question(asked, title, "Until when?", True, offers=self.offers)
@@ -268,7 +269,7 @@ class FindingsState:
                 filled = suggested_part(targets[0]) if len(targets) == 1 else ""
                 return Question(asked, title, "Which part?", True, filled)
             case "quantity":
-                return Question(asked, title, f"How many{each}?", True, "1", trouble=trouble)
+                return Question(asked, title, f"How many{in_all}?", True, "1", trouble=trouble)
             case "number":
                 return Question(asked, title, "Its number, if you have it")
             case "why":

@@ -17,7 +17,7 @@ ASKS: Final[dict[Question, str]] = {
     "checklist": "Which checklist?",
     "machine": "Which machine?",
     "name": "What is the machine called?",
-    "cylinders": "Its cylinders' names?",
+    "cylinders": "Its cylinders: how many, or their names?",
     "scope": "What does today's job take in?",
     "item": "A line of your own?",
     "without": "Begin without these safety steps?",
@@ -25,7 +25,7 @@ ASKS: Final[dict[Question, str]] = {
 }
 HINTS: Final[dict[Question, str]] = {
     "name": "what you call it",
-    "cylinders": "PTO, MAG; or 1; empty: it has none",
+    "cylinders": "how many, or their names: PTO, MAG",
     "item": "such as  Tyre pressure | kPa | min 33",
     "by": "your name",
 }
@@ -101,6 +101,10 @@ class NewJob:
     def named(self, name: str) -> NewJob:
         """What the new machine is called."""
         return replace(self, name=name, at=self.at + 1)
+
+    def with_known(self, machine: str) -> NewJob:
+        """The machine that was named has its sheet already: nothing more is asked about it."""
+        return replace(self, machine=machine, name="", is_new_machine=False)
 
     def made(self, machine: str) -> NewJob:
         """The new machine's sheet is written: it is one like the others from now on."""

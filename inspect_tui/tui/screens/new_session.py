@@ -48,8 +48,8 @@ ACTIONS: Final = (
            job="Session"),
     Action("right", "unfold", "Steps", "A section's steps, one by one", job="Session"),
     Action("left", "fold", "Fold", "The section alone again", job="Session"),
-    Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual", True,
-           "Session"),
+    Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual",
+           job="Session"),
     Action("escape", "back", "Back", "The question before; from the first one the start", True),
 )  # fmt: skip
 NEW_MACHINE, GO_ON, OWN_LINE = "/new-machine", "/go-on", "/own-line"
@@ -100,6 +100,8 @@ class NewSessionScreen(Screen[None]):
         super().__init__()
         self._stock = stock
         self._by = by
+        self._asked_twice = ""
+        """What was asked back about an answer; the same answer again is meant."""
         self.job = NewJob.begun(machine_first=machine_first)
         if checklist is not None:
             self.job = self.job.with_checklist(checklist)
@@ -138,6 +140,7 @@ class NewSessionScreen(Screen[None]):
 
     def _go_on(self, job: NewJob) -> None:
         self.job = job
+        self._asked_twice = ""
         self.say("")
         self._ask()
 
@@ -311,17 +314,41 @@ class NewSessionScreen(Screen[None]):
         event.stop()
         typed, job = event.value.strip(), self.job
         if job.question == "cylinders":
-            self.post_message(self.NewMachine(self, job.name, typed))
+            if typed or self._meant("no cylinders"):
+                self.post_message(self.NewMachine(self, job.name, typed))
+            else:
+                self.say("Most machines have one or more. Enter again: this one has none.")
         elif job.question == "item":
             self._item_typed(typed)
         elif not typed:
             by = "Type who does the inspection; the log names them."
             self.say(by if job.question == "by" else "Type what you call the machine.")
         elif job.question == "name":
-            self._go_on(job.named(typed))
+            self._named(typed)
         elif job.question == "by":
             self._by = typed
             self.post_message(self.Wanted(self, job, typed))
+
+    def _named(self, typed: str) -> None:
+        """A new machine's name; one that has its sheet is gone on with, if that is meant."""
+        names = {typed.casefold(), "-".join(typed.casefold().split())}
+        known = next(
+            (each for each in self._stock.machines
+             if not each.trouble and {each.id.casefold(), each.title.casefold()} & names),
+            None,
+        )  # fmt: skip
+        if known is None:
+            self._go_on(self.job.named(typed))
+        elif self._meant(f"machine {known.id}"):
+            self._go_on(self.job.with_known(known.id))
+        else:
+            name = known.title or known.id
+            self.say(f"{name} is there already. Enter again goes on with it; or another name.")
+
+    def _meant(self, asked: str) -> bool:
+        """Whether this was asked back just before, so that Enter again means it."""
+        before, self._asked_twice = self._asked_twice, asked
+        return before == asked
 
     def _item_typed(self, typed: str) -> None:
         """A line of one's own; an empty one goes back to what the job takes in."""

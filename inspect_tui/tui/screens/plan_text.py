@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import tzinfo
 
 from rich.text import Text
@@ -12,7 +12,7 @@ from inspect_tui.core.evaluation.job.plan import Plan, plan_of
 from inspect_tui.core.evaluation.job.plan_fits import Fitting
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Section
-from inspect_tui.core.model.results import Results
+from inspect_tui.core.model.results import Finding, Results
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import duration, join_words, pluralize
 from inspect_tui.tui.base.styling import (
@@ -56,7 +56,7 @@ def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None
     _named(text, "MEASURE AGAIN", [titles[step] for step in plan.again], UNCERTAIN)
     _named(text, "PUT OFF EARLIER", [_carried(view, titles, each) for each in carried], UNCERTAIN)
     _named(text, "WAITS FOR PARTS", list(plan.to_get), UNCERTAIN)
-    findings = [one_line(each.text) for each in to_decide(results.findings)]
+    findings = [_finding(titles, each) for each in to_decide(results.findings)]
     _named(text, f"TO DECIDE ({len(findings)}, F7)", findings, UNCERTAIN)
     _left(text, results, plan)
     if len(saved) > 1:
@@ -108,6 +108,14 @@ def _why(results: Results, titles: dict[str, str], step: str) -> str:
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
 
 
+def _finding(titles: Mapping[str, str], finding: Finding) -> str:
+    """What was found, with the step where its words don't name it: `Brake lever: Feel: sinks`."""
+    title, text = titles.get(finding.step, ""), one_line(finding.text)
+    if not title or text.startswith(title) or finding.kind in ("inference", "exchanged"):
+        return text
+    return f"{title}: {text}"
+
+
 def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
     carries_on = (
         step.step.id
@@ -116,7 +124,9 @@ def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
         if reading.carries_on == (each.step, each.reading)
     )
     step = each.step if each.step in titles else next(carries_on, "")
-    return f"{titles.get(step, 'Not on this list')}: {carried_words(each, view.put_off)}"
+    safety = "SAFETY, " if each.safety else ""
+    title = titles.get(step) or one_line(each.title) or "Not on this list"
+    return f"{safety}{title}: {carried_words(each, view.put_off)}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:

@@ -9,7 +9,7 @@ from typing import Final
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.evaluation.job.sign_off import still_wanted
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.seasons.carried import Carried, in_the_way
+from inspect_tui.core.seasons.carried import Carried, carried_text, in_the_way
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.findings_lines import UNDECIDED, lines_of
@@ -27,6 +27,8 @@ class OpenLists:
     """Undecided, with what earlier sessions put off; those of these safety steps stand there."""
     steps: tuple[str, ...]
     """Not done, beside those."""
+    stays: tuple[str, ...] = ()
+    """Put off earlier, and the sign-off doesn't wait for it: it stays put off."""
 
     @property
     def count(self) -> int:
@@ -64,7 +66,8 @@ def open_lists(view: View, carried: Sequence[Carried]) -> OpenLists:
             cylinder = line.finding.cylinder
             said.setdefault(line.step, []).append(f"{cylinder}: {text}" if cylinder else text)
         else:
-            findings.append(f"{line.title}: {text}")
+            safety_too = "SAFETY, " if line.carried is not None and line.part == "safety" else ""
+            findings.append(f"{safety_too}{line.title}: {text}")
     safety = []
     steps = []
     for blocker in results.blockers:
@@ -80,7 +83,14 @@ def open_lists(view: View, carried: Sequence[Carried]) -> OpenLists:
         else:
             again = "measure again " if result.state == "again" else ""
             steps.append(wording.one_line(f"{title}: {again}{wants}"))
-    return OpenLists(tuple(safety), tuple(findings), tuple(steps))
+    ids = {each.id for each in waiting}
+    titles = {each.step.id: each.step.title for each in results.steps}
+    stays = [
+        wording.one_line(carried_text(each, titles.get(each.step, "")))
+        for each in carried
+        if each.id not in ids
+    ]
+    return OpenLists(tuple(safety), tuple(findings), tuple(steps), tuple(stays))
 
 
 def shared_out(lengths: Sequence[int], room: int) -> list[int]:

@@ -41,11 +41,16 @@ def sheet(view: View, state: SignState, columns: int, rows: int, *, whole: bool)
         return _signed(view)
     lists, results = state.lists, view.results
     if whole:
-        parts = [*_lists(state, columns, 0), Text(""), *_done(view), Text(_safety_words(), DIM)]
+        stays = [Text(f"Stays put off: {each}", style=UNCERTAIN) for each in lists.stays]
+        parts = [*_lists(state, columns, 0), *stays, Text("")]
+        parts += [*_done(view), Text(_safety_words(), DIM)]
         return Text("\n").join(parts)
     foot = [_counts(results, columns)]
     if results.left_out:
         foot.append(Text(whole_words(one_line(results.left_out), columns), style=UNCERTAIN))
+    if lists.stays:
+        said = f"Stays put off: {'; '.join(lists.stays)}"
+        foot.append(Text(whole_words(said, columns), style=UNCERTAIN))
     if not lists.count:
         return Text("\n").join([Text("✓ Nothing is open.", style=PASS), *foot])
     room = max(rows - len(foot), MIN_ROWS)
@@ -55,7 +60,7 @@ def sheet(view: View, state: SignState, columns: int, rows: int, *, whole: bool)
 def cut(state: SignState, view: View, rows: int) -> bool:
     """Whether the lists are longer than their room."""
     headings = sum(bool(each) for each in _all(state.lists))
-    foot = 1 + bool(view.results.left_out)
+    foot = 1 + bool(view.results.left_out) + bool(state.lists.stays)
     return state.lists.count + headings > max(rows - foot, MIN_ROWS)
 
 

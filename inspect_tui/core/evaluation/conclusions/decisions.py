@@ -24,6 +24,8 @@ class WantedPart:
     quantity: int | float = 1
     number: str = ""
     """As its maker writes it."""
+    shared: bool = False
+    """The same piece is counted with another finding that was decided with this one."""
 
 
 def wanted_part(part: str, said: str) -> WantedPart:
@@ -96,7 +98,8 @@ def _part(decided: Decided) -> dict[str, str | int | float]:
         raise BadInput("'get-part' wants --part: what is to be got.")
     if not 0 < wanted.quantity <= MAX_QUANTITY:
         raise BadInput(f"{wanted.quantity} is no number of parts.", "Write one such as 2.")
-    keys: dict[str, str | int | float] = {"part": name, "quantity": wanted.quantity}
+    quantity = 0 if wanted.shared else wanted.quantity
+    keys: dict[str, str | int | float] = {"part": name, "quantity": quantity}
     if number := sanitize(wanted.number):
         keys["number"] = number
     return keys

@@ -29,7 +29,8 @@ def parts_of(session: Session) -> tuple[Part, ...]:
     """The parts that stand as decided, in the order in which they were first asked for.
 
     A part and a number are one row however many findings want it; what was said of a part holds
-    for all its numbers.
+    for all its numbers. A piece that serves several findings is counted with the first of them
+    (the others say 0); where that one was decided otherwise since, it is still one.
     """
     wanted: dict[tuple[str, str], list[Decision]] = {}
     for decision in sorted(session.decisions.values(), key=lambda each: each.n):
@@ -38,7 +39,7 @@ def parts_of(session: Session) -> tuple[Part, ...]:
     states = {each.part: each.state for each in session.parts}
     return tuple(
         Part(
-            part, sum(each.quantity for each in decisions), number,
+            part, sum(each.quantity for each in decisions) or 1, number,
             tuple(each.finding for each in decisions), _state(states, part),
         )
         for (part, number), decisions in wanted.items()

@@ -139,7 +139,18 @@ class Progress:
             "uncertain" in verdicts, not done, tuple(waiting), skipped,
             upset_by=upset.by if upset is not None and stale else "", stale=stale,
             unjudged=tuple(dict.fromkeys(unjudged)),
+            failed_before=state == "again" and self._failed_before(step),
         )  # fmt: skip
+
+    def _failed_before(self, step: Step) -> bool:
+        """Whether a value that was upset since failed when it was measured."""
+        values = [*(each.id for each in step.readings), *(each.id for each in step.derived)]
+        return any(
+            row.judged.verdict == "fail"
+            for value in values
+            for cylinder in self.evaluation.definitions.cylinders(step, value)
+            if (row := self._effective(step.id, value, cylinder)) is not None and row.upset_by
+        )
 
     def _verdicts(self, step: Step) -> tuple[set[str], list[str]]:
         """The verdicts that count, and why there is none for what has a limit or isn't known."""

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Final
 
 from inspect_tui.core.model.results import NOT_OF_THE_JOB, StepResult
 from inspect_tui.core.text.formatting import join_words
+
+FAILED_AND_AGAIN: Final = "failed, and is to be measured again"
+"""The trouble of a step that failed, whose values other work upset since."""
 
 
 def safety_trouble(result: StepResult) -> str:
@@ -13,6 +17,8 @@ def safety_trouble(result: StepResult) -> str:
 
     For a step of the job; what is left out or not needed has no say here.
     """
+    if result.state == "again" and (result.failed or result.failed_before):
+        return FAILED_AND_AGAIN
     if result.failed:
         return "failed"
     if result.uncertain:

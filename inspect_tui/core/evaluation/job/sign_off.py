@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Literal
 
 from inspect_tui.core.evaluation.conclusions.grouping import to_decide
-from inspect_tui.core.evaluation.job.safety import safety_trouble
+from inspect_tui.core.evaluation.job.safety import FAILED_AND_AGAIN, safety_trouble
 from inspect_tui.core.model.results import (
     NOT_OF_THE_JOB,
     Finding,
@@ -84,8 +84,11 @@ def _of_step(result: StepResult, titles: Mapping[str, str]) -> SignoffBlocker | 
         text = f"{begin} {name} is open{also}. Still to do: {asked}."
     elif result.state == "again":
         also = "" if trouble in ("", "is to be measured again") else f" and it {trouble}"
+        is_to = "is to"
+        if trouble == FAILED_AND_AGAIN:
+            also, is_to = "", "failed, and is to"
         text = (
-            f"{begin} {name} is to be measured again as left, since "
+            f"{begin} {name} {is_to} be measured again as left, since "
             f"'{titles[result.upset_by]}' upset it{also}: {'; '.join(_first(_stale(result)))}."
         )
     elif trouble:
