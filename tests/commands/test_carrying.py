@@ -112,6 +112,7 @@ def test_a_bundle_brings_everything(carried, definitions, other, there, run, tmp
     assert whole(there("verify", carried))
     again = whole(there("receive", tmp_path / "first.zip"))
     assert "here already, entry for entry" in again.out
+    assert "is another one than the session" not in again.out  # each is what it was opened with
     assert "whole, 2 entries" in whole(run("verify", tmp_path / "first.zip")).out
 
 
