@@ -14,6 +14,8 @@ from pathlib import Path
 from inspect_tui.core.evaluation.conclusions.grouping import to_decide
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.inspection import Inspection, Target
+from inspect_tui.workflow.session_line import line_of
+from tests.season_story import as_found
 from tests.sound_machine import walked
 from tests.test_shipped_faults import FAULTS
 
@@ -96,3 +98,9 @@ def test_what_is_in_the_way_of_signing_is_no_longer_than_what_is_to_decide():
     said = "\n".join(each.text for each in results.blockers)
     waiting = [each for each in results.findings if not each.counts]
     assert all(each.id in said for each in waiting)  # and none is left out
+
+
+def test_a_list_of_sessions_counts_what_is_to_decide_as_the_findings_screen_does():
+    evaluated = as_found(walked("pre-season", "tindrak-600")).evaluated
+    line = line_of("s", evaluated, ())
+    assert line.undecided == len(to_decide(evaluated.results.findings)) < line.open_findings

@@ -29,16 +29,21 @@ class SessionLine:
     last: datetime | None
     open_findings: int = 0
     trouble: str = ""
+    undecided: int = 0
+    """Lines that want a decision, as the findings screen counts them; less than what is open."""
 
 
 def line_of(name: str, evaluated: Evaluated, problems: Sequence[str]) -> SessionLine:
     """The line of a session that can be read."""
+    from inspect_tui.core.evaluation.conclusions.grouping import to_decide  # not for a first screen
+
     session, results = evaluated.session, evaluated.results
     count = count_of(results.steps)
     return SessionLine(
         name, results.checklist.title, results.machine.name, session.by, session.state,
         count.done, count.of, session.last,
         sum(finding.open for finding in results.findings), problems[0] if problems else "",
+        len(to_decide(results.findings)) if session.state == "open" else 0,
     )  # fmt: skip
 
 

@@ -270,8 +270,8 @@ def _session_line(each: SessionLine) -> Text:
     )
     if each.state == "signed":
         text.append("  signed", style="green")
-    if each.open_findings:
-        text.append(f"  ✗ {each.open_findings} findings open", style=UNCERTAIN)
+    if each.undecided:
+        text.append(f"  ✗ {each.undecided} to decide", style=UNCERTAIN)
     return text
 
 
