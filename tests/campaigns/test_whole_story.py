@@ -1,9 +1,11 @@
-"""The whole story by keys: every reading is taken where it is asked."""
+"""The whole story by keys, from the blank sheets: found, left, decided, signed."""
 
 from tests.campaigns.whole_story import by_keys, typed
 
 
-def test_what_is_asked_is_answered_in_the_order_of_the_list(tmp_path):
-    counts = dict(by_keys(tmp_path / "store").rows)
-    assert int(counts["readings"]) == sum(len(rows) for _, rows in typed())
+def test_the_whole_job_by_keys(tmp_path):
+    counts = dict(by_keys(tmp_path / "store", paper=True).rows)
+    asked = sum(len(rows) for _, rows in typed())
+    assert int(counts["readings"]) == int(counts["readings from paper"]) == asked
     assert float(counts["presses a reading"]) < 3  # figures typed out and cautions among them
+    assert counts["state"] == "signed"

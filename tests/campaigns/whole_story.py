@@ -22,11 +22,14 @@ from pathlib import Path
 
 from inspect_tui.commands.common import now
 from inspect_tui.files.store import Store
+from inspect_tui.tui.base.desk import Desk
+from inspect_tui.tui.screens.sign_state import SignState
 from inspect_tui.tui.walk.one_press import answer_of
-from inspect_tui.workflow.inspection import Inspection
+from inspect_tui.workflow.inspection import Inspection, Target
 from tests.campaigns.killed import quietly
 from tests.season_story import CONFIRMED, DECIDED, FOUND, LEFT, NOTES, place
 from tests.sound_machine import walked
+from tests.tui.plain_deciding import Deciding
 from tests.tui.plain_walk import PlainWalk
 
 LIST, SHIPPED, OWN = "pre-season", "tindrak-600", "shed-sled"
@@ -34,6 +37,8 @@ BY = "P. Sledgewright"
 SAID = "seen, and to be mended before it leaves the yard"
 STAYS = {"brake-lever.feel": "spongy"}
 """By place, what is still so at the sign-off."""
+LETTERS = 5
+"""Of a step's name, typed until it is the one that is meant."""
 _PAGE = re.compile(rb"/Type\s*/Page\b(?!s)")
 
 
@@ -224,52 +229,154 @@ def by_commands(store: Path, steps: int) -> Counts:
     return counts
 
 
-def by_keys(store: Path) -> Counts:
-    """Days one and two in the walk: what is asked is answered, every key counted."""
-    counts, presses, readings, cautions = Counts(), 0, 0, 0
+class Keys:
+    """A person at the walk: what is asked is answered, every key counted."""
+
+    def __init__(self, walk: PlainWalk) -> None:
+        self.walk = walk
+        self.presses = 0
+        self.readings = 0
+        self.cautions = 0
+
+    def press(self, *keys: str) -> None:
+        """Keys, one after the other."""
+        self.presses += len(keys)
+        self.walk.press(*keys)
+
+    def confirm(self) -> None:
+        """The cautions before what is asked."""
+        while self.walk.state.gate is not None:
+            self.press(" ")
+            self.cautions += 1
+
+    def answer(self, text: str) -> None:
+        """What is asked: by one key where one will do."""
+        walk, target, reading = self.walk, self.walk.state.target, self.walk.state.reading
+        text = text.removesuffix(f" {reading.unit}")  # it stands in the field
+        zone = walk.zone(target, walk.state.phase)
+        one = next((char for char in "+0123456789" if answer_of(char, reading, zone) == text), "")
+        count = walk.entries("reading")
+        self.press(*((one,) if one else (*text, "enter")))
+        for _ in range(2):  # it asks where a value is far off, or the clock would begin
+            if walk.entries("reading") == count:
+                self.press("enter")
+        if walk.entries("reading") == count:
+            raise AssertionError(f"{target}: {text} was not recorded:\n{walk.text}")
+        self.readings += 1
+
+    def go(self, target: Target) -> None:
+        """Ctrl+G, some letters and Enter to another step; a key to another reading of it."""
+        self.presses += 1 if self.walk.state.step == target.step else 1 + LETTERS + 1
+        self.walk.go_to(target)
+        self.confirm()
+
+
+def as_found(keys: Keys) -> None:
+    """Days one and two: in the order in which it is asked."""
     texts = {where: text for _, rows in typed() for where, text in rows}
+    while True:
+        keys.confirm()
+        target = keys.walk.state.target
+        if target is None:
+            return
+        text = texts.get(place(target.step, target.reading, target.cylinder))
+        if text is not None:
+            keys.answer(text)
+            continue
+        keys.press("enter")  # what may be left out
+        if keys.walk.state.target == target:
+            keys.walk.do("next")
+
+
+def as_left(keys: Keys) -> None:
+    """Day three: what was put right is measured again, and what that upset is unchanged."""
+    keys.press("f2")
+    for where, text in LEFT.items():
+        name, _, cylinder = where.partition("@")
+        step, _, reading = name.partition(".")
+        keys.go(Target(step, reading, cylinder or None))
+        keys.answer(text)
+    for _ in range(8):
+        again = [each for each in keys.walk.results.steps if each.state == "again"]
+        if not again:
+            return
+        for each in again:
+            keys.go(Target(each.step.id, *each.stale[0]))
+            keys.press("ctrl+r")
+    raise AssertionError(f"still to be measured again: {again}")
+
+
+def decided(inspection: Inspection) -> Deciding:
+    """The findings screen: what is put off by itself, the rest together."""
+    at = Deciding(inspection)
+    for name, keys in DECIDED.items():
+        if name not in [line.id for line in at.state.undecided]:
+            continue  # it stands under another, which is decided
+        at.state.go(name)
+        at.presses += 1
+        if keys["decision"] == "get-part":
+            at.press("g")
+            for text in (keys["part"], str(keys["quantity"]), keys.get("number", "")):
+                at.answer(text, len(text) + 1)
+        elif keys["decision"] == "later":
+            at.press("l")
+            at.answer(keys["until"])
+    if at.state.undecided:
+        at.state.mark_all()
+        at.presses += 1
+        while at.press("r") is not None:
+            at.answer("within what it has had", 23)
+    return at
+
+
+def signed(inspection: Inspection) -> int:
+    """The sign-off screen: each safety step in words, the rest in words; how many presses."""
+    desk, state, presses = Desk(inspection), SignState(), 0
+    state.show(desk.view(), desk.carried())
+    while not state.ready:
+        text = BY if not state.by else SAID if state.step else CONFIRMED
+        presses += len(text) + 1
+        if not state.take(text):
+            raise AssertionError(f"not taken: {text}; {state.asks(BY)}")
+    state.take("sign")
+    inspection.sign(state.by, state.accepted, accept=state.words)
+    return presses + 5
+
+
+def by_keys(store: Path, paper: bool = False) -> Counts:
+    """The whole of it in the app, without its screens.
+
+    Args:
+        store: A folder of its own.
+        paper: Days one and two are typed in from the blank sheets.
+    """
+    counts = Counts()
     with Inspection.new(Store(store), LIST, SHIPPED, BY, now) as inspection:
         walk = PlainWalk(inspection)
         walk.open()
-
-        def key(*keys: str) -> None:
-            nonlocal presses
-            presses += len(keys)
-            walk.press(*keys)
-
-        while True:
-            while walk.state.gate is not None:
-                key(" ")
-                cautions += 1
-            target = walk.state.target
-            if target is None:
-                break
-            where = place(target.step, target.reading, target.cylinder)
-            text = texts.get(where)
-            if text is not None and walk.state.reading is not None:
-                text = text.removesuffix(f" {walk.state.reading.unit}")  # it stands in the field
-            if text is None:  # what may be left out
-                key("enter")
-                if walk.state.target == target:
-                    walk.do("next")
-                continue
-            zone = walk.zone(target, walk.state.phase)
-            answers = (
-                char for char in "+0123456789" if answer_of(char, walk.state.reading, zone) == text
-            )
-            one = next(answers, None)
-            count = walk.entries("reading")
-            key(*((one,) if one else (*text, "enter")))
-            for _ in range(2):  # it asks where a value is far off, or the clock would begin
-                if walk.entries("reading") == count:
-                    key("enter")
-            if walk.entries("reading") == count:
-                raise AssertionError(f"{where}={text} was not recorded:\n{walk.text}")
-            readings += 1
-    counts.note("readings", readings)
-    counts.note("cautions", cautions)
-    counts.note("presses", presses)
-    counts.note("presses a reading", f"{presses / readings:.2f}")
+        keys = Keys(walk)
+        if paper:
+            keys.confirm()
+            walk.do("from_paper")
+            keys.presses += 2
+            keys.press(*f"{now():%Y-%m-%d}", "enter", *BY, "enter")
+        as_found(keys)
+        counts.note("readings", keys.readings)
+        counts.note("cautions", keys.cautions)
+        counts.note("presses", keys.presses)
+        counts.note("presses a reading", f"{keys.presses / keys.readings:.2f}")
+        if paper:
+            walk.do("from_paper")  # no more
+            keys.presses += 2
+        before = keys.presses
+        as_left(keys)
+        counts.note("presses as left", keys.presses - before)
+        at = decided(inspection)
+        counts.note("presses to decide, decisions", f"{at.presses}, {at.decisions}")
+        counts.note("presses to sign", signed(inspection))
+        from_paper = sum("paper" in entry.keys for entry in inspection.entries)
+        counts.note("readings from paper", from_paper)
+        counts.note("state", inspection.session.state)
     return counts
 
 
@@ -287,6 +394,8 @@ def main() -> int:
         print(by_commands(Path(folder) / "prompt", given.steps))
         print("\nBy keys")
         print(by_keys(Path(folder) / "keys"))
+        print("\nOn paper first")
+        print(by_keys(Path(folder) / "paper", paper=True))
     return 0
 
 
