@@ -209,3 +209,14 @@ def test_whatever_was_read_on_both_sides_the_last_stands_and_nothing_is_lost(our
         assert stands.at >= one.at
         if one.by == "Ann" and one.at == stands.at:
             assert stands.by == "Ann"
+
+
+def test_a_reading_that_they_took_back_is_left_out_and_what_came_after_it_is_not():
+    theirs = [
+        reading(1, 3, "31", "Bob"),
+        entry(2, "withdrawn", 4, "Bob", of=1),
+        entry(3, "note", 5, "Bob", step="belt", text="measured at the wrong place"),
+    ]
+    session, _ = combined([opened(), reading(1, 1, "32")], theirs)
+    assert session.readings[WIDTH].entered == "32"
+    assert [note.text for note in session.notes] == ["measured at the wrong place"]

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inspect_tui.calc.measurement import probability_inside
 from inspect_tui.core.evaluation.uncertainty import conformity
 from inspect_tui.core.expressions.expression import Missing
 from inspect_tui.core.model.results import ToleranceInterval
@@ -114,3 +115,11 @@ def test_what_would_settle_it_is_said():
     words = judged(31.7, 31.5, None, 0.6).words
     assert "measure again or with a better gauge" in words
     assert "±0.24 mm" in words
+
+
+def test_a_distance_beyond_all_numbers_is_certain():
+    """No float holds 1e600 standard uncertainties; the value is inside, or it is not."""
+    far, small = Fraction(10) ** 300, Fraction(1, 10**300)
+    assert probability_inside(0, small, -far, far) == 1
+    assert probability_inside(2 * far, small, -far, far) == 0
+    assert probability_inside(-2 * far, small, -far, None) == 0

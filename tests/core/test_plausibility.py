@@ -132,3 +132,13 @@ def test_what_no_wear_explains_is_asked_about_though_no_slip_explains_it(value, 
     limits = [None if side is None else Fraction(side) for side in (low, high)]
     said = plausibility.question(Fraction(value), units.unit("t"), *limits)
     assert (said is not None and said.endswith("is that right?")) is asked
+
+
+def test_neighbours_of_nought_and_a_percentage_ask_nothing():
+    """By proportion nothing can be told from nought, nor a slip of the unit from a percentage."""
+    beside = plausibility.beside_neighbours
+    assert beside(Fraction(120), KPA, [Fraction(0), Fraction(827)]) is None
+    percent = units.unit("%")
+    assert percent.quantity_kind
+    assert beside(Fraction(8), percent, [Fraction(80), Fraction(82)]) is None
+    assert beside(Fraction(8), MM, [Fraction(80), Fraction(82)]) is not None
