@@ -43,11 +43,6 @@ class SetUpLine:
     values: tuple[SetUp, ...]
     """By cylinder in the machine's order; one without a cylinder for the whole machine."""
 
-    @property
-    def per_cylinder(self) -> bool:
-        """Whether each cylinder has its own value."""
-        return any(value.cylinder is not None for value in self.values)
-
 
 def setup_card(results: Results) -> tuple[SetUpLine, ...]:
     """What has a value, in the list's order."""
