@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
+from itertools import groupby
 from pathlib import Path
 
 from inspect_tui.core.evaluation.conclusions.grouping import to_decide
@@ -64,7 +65,8 @@ def recorded(folder: Path, now: Callable[[], datetime]) -> Iterator[Inspection]:
         of_cylinders = walk.evaluation.compiled.steps[step].per_cylinder
         typed[Target(step, reading, first if of_cylinders else None)] = text
     with Inspection.new(store, "pre-season", "tindrak-600", "R. Tester", now) as held:
-        held.record(list(typed.items()))
+        for _, rows in groupby(typed.items(), key=lambda row: row[0].step):  # as they are walked
+            held.record(list(rows))
         held.cautions.confirm()
         yield held
 
