@@ -169,3 +169,10 @@ def test_what_is_wrong_is_said(places, run, tmp_path, old, new, wanted):
     ran = run("check", tmp_path / "bad.toml", tmp_path / "sled.toml")
     assert ran.status == 1
     assert wanted in ran.out
+
+
+def test_the_density_of_the_air_is_said_in_four_figures(inspection):
+    """ICAO Doc 7488's gas constant, dry air at -20 °C and 1013.25 hPa: 1.3944 kg/m³."""
+    inspection.set_conditions(temperature="-20 C", altitude="0 m", qnh="1013.25 hPa")
+    shown = {line.name: line.shown for line in inspection.results.air.lines}
+    assert shown["density"] == "1.394 kg/m³"

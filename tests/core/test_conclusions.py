@@ -284,3 +284,8 @@ def test_parts_set_on_one_of_two_readings_that_a_screw_moves_are_still_as_found(
     assert says(*before) == ["X.screws"]
     assert says(*before, *again[:1]) == ["X.screws"]
     assert says(*before, *again) == []
+
+
+def test_the_distance_from_the_others_is_said_in_three_figures():
+    (only,) = family("800", "801", "839.96")
+    assert "39.5 kPa above the others" in only.text

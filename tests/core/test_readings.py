@@ -492,3 +492,7 @@ def test_clean_is_idempotent_and_safe_to_write(text):
 def test_clean_keeps_lines_on_request():
     assert sanitize("a\nb\r\nc") == "a b  c"
     assert sanitize("a\nb\tc", lines=True) == "a\nb c"
+
+
+def test_an_unknown_time_keeps_the_unit_of_times():
+    assert readings.read("?", asked(kind="timer")).unit == "s"

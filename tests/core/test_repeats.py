@@ -201,3 +201,10 @@ def test_far_out_of_students_t_nothing_is_left_and_in_the_middle_half(freedom):
 def test_grubbs_limits(count, limit):
     # Grubbs 1969, two-sided 5 %; figures by scipy's t.
     assert grubbs_limit(count) == pytest.approx(limit, abs=5e-5)
+
+
+def test_of_three_repeats_one_can_stand_out():
+    """Grubbs (1969), two-sided at 5 %: 1.1543 for three; two alike and one apart give 1.1547."""
+    stated = StatedError(0.1, 0.1)
+    assert error_of_mean([10.0, 10.0, 11.0], stated).outlier == 11.0
+    assert error_of_mean([10.0, 10.1, 11.0], stated).outlier is None
