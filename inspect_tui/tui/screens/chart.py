@@ -6,8 +6,6 @@ from typing import ClassVar, Final
 
 from rich.text import Text
 from textual import events, on
-from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from inspect_tui.core.definitions.sheets.chart_table import ALTITUDE, TEMPERATURE, typed_edges
@@ -15,15 +13,15 @@ from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
-from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.sheet_desk import SheetDesk
 from inspect_tui.tui.base.styling import ASKED, one_line, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens import chart_text
 from inspect_tui.tui.screens.chart_state import ChartState
+from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.entry_field import EntryField
-from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 ACTIONS: Final = (
@@ -40,11 +38,12 @@ SESSION: Final = "This session goes on with the chart that it began with; the ne
 ACROSS: Final = {"left": -1, "right": 1, "shift+tab": -1, "tab": 1}
 
 
-class ChartScreen(InspectionScreen):
+class ChartScreen(FieldPage[ChartState], InspectionScreen):
     """The table, and the one field into which its bands and cells are typed."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
     BINDINGS = bindings(ACTIONS)
+    TABLE = "chart-table"
     HELP_TITLE = "The jet chart"
     HELP_TEXT = (
         "The factory's chart: temperature down, altitude across, the chosen setting in the cells, "
@@ -74,28 +73,6 @@ class ChartScreen(InspectionScreen):
             self.state = self.state.saying(SESSION)
         self.field = EntryField.of(self)
 
-    def compose(self) -> ComposeResult:
-        """The table above, what is asked below."""
-        yield TitleBlock()
-        yield Static("", id="chart-table", markup=False)
-        with Vertical(id="figure-asks"):
-            yield Static("", id="figure-asked", markup=False)
-            with Horizontal(id="entry-line"):
-                yield Static("▸", id="prompt", markup=False)
-                yield self.field
-            yield Static("", id="figure-said", markup=False)
-        yield KeyLine(ACTIONS)
-
-    def on_mount(self) -> None:
-        """The first picture."""
-        self.field.focus()
-        self.call_after_refresh(self._picture)
-        super().on_mount()
-
-    def on_resize(self) -> None:
-        """As much of the table as there is room for."""
-        self.call_after_refresh(self._picture)
-
     def draw(self, view: View) -> None:
         """The chart is the sheet's, not the session's."""
         self._picture()
@@ -116,20 +93,6 @@ class ChartScreen(InspectionScreen):
         self.query_one("#figure-asked", Static).update(chart_text.asked(state))
         self.field.hint(chart_text.hint(state))
         self.query_one("#figure-said", Static).update(chart_text.said(state, width))
-
-    def _set(self, state: ChartState, text: str = "") -> None:
-        self.state = state
-        self.field.put(text)
-        self._picture()
-
-    def say(self, text: str) -> None:
-        """One line to the person."""
-        self.state = self.state.saying(text, "bad")
-        self._picture()
-
-    def trouble(self, error: Exception) -> None:
-        """A fault of the program."""
-        self.say(fault(error))
 
     # What the entry field asks of its owner
 
@@ -197,15 +160,7 @@ class ChartScreen(InspectionScreen):
         if key in ACROSS and not self.field.value:
             self._set(self.state.moved(0, ACROSS[key]).saying(""))
             return True
-        for action in self.ACTIONS:
-            if action.key == key:
-                getattr(self, f"action_{action.name}")()
-                return True
-        return False
-
-    def enqueue(self, text: str, *, complete: bool) -> None:
-        """Typed ahead of a refusal: it is said and left out."""
-        self.say(f"✗ not taken: {text}")
+        return self._do_key(key)
 
     # Actions
 

@@ -7,10 +7,10 @@ from typing import Literal
 
 from inspect_tui.core.definitions.sheets.chart_table import Edges, troubles
 from inspect_tui.core.model.machine import Figure
+from inspect_tui.tui.base.tones import Tone
 from inspect_tui.workflow.jet_charts import ChartPage
 
 Asks = Literal["cell", "temperature", "altitude", "source"]
-Tone = Literal["", "good", "doubt", "bad"]
 
 
 @dataclass(frozen=True, slots=True)

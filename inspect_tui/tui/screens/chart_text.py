@@ -7,10 +7,10 @@ from typing import Final
 from rich.cells import cell_len
 from rich.text import Text
 
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, whole_words
+from inspect_tui.tui.base.styling import ASKED, DIM, PASS, UNCERTAIN, one_line, whole_words
+from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.screens.chart_state import ChartState, cell_words
 
-TONES: Final = {"": DIM, "good": PASS, "doubt": UNCERTAIN, "bad": FAIL}
 LACKS: Final = "–"
 
 

@@ -7,23 +7,21 @@ from typing import ClassVar, Final
 
 from rich.text import Text
 from textual import events, on
-from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
-from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.sheet_desk import SheetDesk
 from inspect_tui.tui.base.styling import ASKED, one_line, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens import figures_text
+from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.screens.figures_state import SAME, SEARCH, FiguresState, one_key
 from inspect_tui.tui.widgets.entry_field import EntryField
-from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 ACTIONS: Final = (
@@ -42,7 +40,7 @@ ACTIONS: Final = (
 PAGE: Final = 10
 
 
-class FiguresScreen(InspectionScreen):
+class FiguresScreen(FieldPage[FiguresState], InspectionScreen):
     """The table of figures, and the one field into which they are typed."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -78,28 +76,6 @@ class FiguresScreen(InspectionScreen):
         self.state = FiguresState.begun(sheet.page())
         self.field = EntryField.of(self)
 
-    def compose(self) -> ComposeResult:
-        """The table above, what is asked below."""
-        yield TitleBlock()
-        yield Static("", id="figure-rows", markup=False)
-        with Vertical(id="figure-asks"):
-            yield Static("", id="figure-asked", markup=False)
-            with Horizontal(id="entry-line"):
-                yield Static("▸", id="prompt", markup=False)
-                yield self.field
-            yield Static("", id="figure-said", markup=False)
-        yield KeyLine(ACTIONS)
-
-    def on_mount(self) -> None:
-        """The first picture."""
-        self.field.focus()
-        self.call_after_refresh(self._picture)
-        super().on_mount()
-
-    def on_resize(self) -> None:
-        """As many rows as there is room for."""
-        self.call_after_refresh(self._picture)
-
     def draw(self, view: View) -> None:
         """The session went on: the page as it is by now."""
         self._reread()
@@ -128,20 +104,6 @@ class FiguresScreen(InspectionScreen):
         self.query_one("#figure-asked", Static).update(spanned(figures_text.asked(state)))
         self.field.hint(figures_text.hint(state))
         self.query_one("#figure-said", Static).update(spanned(figures_text.said(state)))
-
-    def _set(self, state: FiguresState, text: str = "") -> None:
-        self.state = state
-        self.field.put(text)
-        self._picture()
-
-    def say(self, text: str) -> None:
-        """One line to the person."""
-        self.state = self.state.saying(text, "bad")
-        self._picture()
-
-    def trouble(self, error: Exception) -> None:
-        """A fault of the program."""
-        self.say(fault(error))
 
     # What the entry field asks of its owner
 
@@ -239,15 +201,7 @@ class FiguresScreen(InspectionScreen):
         if key in ("left", "right") and not self.field.value:
             self._set(self.state.beside(1 if key == "right" else -1).saying(""))
             return True
-        for action in self.ACTIONS:
-            if action.key == key:
-                getattr(self, f"action_{action.name}")()
-                return True
-        return False
-
-    def enqueue(self, text: str, *, complete: bool) -> None:
-        """Typed ahead of a refusal: it is said and left out."""
-        self.say(f"✗ not taken: {text}")
+        return self._do_key(key)
 
     # Actions
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
+from inspect_tui.tui.base.tones import Tone
 from inspect_tui.workflow.machine_figures import FigurePage, PageRow
 
 Key = tuple[bool, str]
 Order = Literal["missing", "section"]
-Tone = Literal["", "good", "doubt", "bad"]
 SEARCH: Final = "/"
 """What begins a search in the one field."""
 SAME: Final = "="

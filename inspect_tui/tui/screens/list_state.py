@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from inspect_tui.core.definitions.own_items import words_of
 from inspect_tui.core.text.formatting import duration
 from inspect_tui.errors import BadInput
+from inspect_tui.tui.base.tones import Tone
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine
@@ -54,7 +55,7 @@ class ListState:
     """Which of them is taken by one key."""
     is_saved: bool = False
     said: str = ""
-    tone: str = ""
+    tone: Tone = ""
 
     def typed(self, text: str, known: Iterable[Offer]) -> ListState:
         """The steps that fit what is typed by now, those that begin with it first."""
@@ -103,7 +104,7 @@ class ListState:
         """It is on the disk."""
         return replace(self, is_saved=True, offers=())
 
-    def saying(self, said: str, tone: str = "") -> ListState:
+    def saying(self, said: str, tone: Tone = "") -> ListState:
         """With a line to the person."""
         return replace(self, said=said, tone=tone)
 

@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
 from textual import on
-from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
+from textual.widget import Widget
 from textual.widgets import Static
 
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
-from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.styling import (
     ASKED,
     DIM,
-    FAIL,
-    PASS,
-    UNCERTAIN,
     one_line,
     spanned,
     whole_words,
 )
+from inspect_tui.tui.base.tones import TONES
+from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.list_state import ListState, Offer, offers_of
 from inspect_tui.tui.screens.new_job import ITEMS
 from inspect_tui.tui.widgets.entry_field import EntryField
@@ -51,11 +49,10 @@ HELP: Final = (
     "on the empty line saves the list, and asks whether to begin it. It is an ordinary checklist "
     "file afterwards, in the store's folder 'checklists'."
 )
-TONES: Final = {"": DIM, "good": PASS, "doubt": UNCERTAIN, "bad": FAIL}
 Save = Callable[[str, Sequence[tuple[str, str]]], "DefinitionLine"]
 
 
-class NewListScreen(Screen["DefinitionLine | None"]):
+class NewListScreen(FieldPage[ListState], Screen["DefinitionLine | None"]):
     """Gives back the list that is to be begun at once, or None."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -76,27 +73,9 @@ class NewListScreen(Screen["DefinitionLine | None"]):
         self.state = ListState()
         self.field = EntryField.of(self)
 
-    def compose(self) -> ComposeResult:
-        """The lines above; the field and what is offered below."""
-        yield TitleBlock()
-        yield Static("", id="figure-rows", markup=False)
-        with Vertical(id="figure-asks"):
-            yield Static("", id="figure-asked", markup=False)
-            with Horizontal(id="entry-line"):
-                yield Static("▸", id="prompt", markup=False)
-                yield self.field
-            yield Static("", id="list-offers", markup=False)
-            yield Static("", id="figure-said", markup=False)
-        yield KeyLine(ACTIONS)
-
-    def on_mount(self) -> None:
-        """The first picture."""
-        self.field.focus()
-        self.call_after_refresh(self._picture)
-
-    def on_resize(self) -> None:
-        """As many lines as there is room for."""
-        self.call_after_refresh(self._picture)
+    def below_the_field(self) -> Iterable[Widget]:
+        """The steps that are offered."""
+        yield Static("", id="list-offers", markup=False)
 
     def _picture(self) -> None:
         state = self.state
@@ -120,20 +99,6 @@ class NewListScreen(Screen["DefinitionLine | None"]):
         offers.update(_offers(state, max(20, offers.size.width or rows.size.width - 4)))
         said = Text(one_line(state.said), style=TONES[state.tone])
         self.query_one("#figure-said", Static).update(spanned(said))
-
-    def _set(self, state: ListState, text: str = "") -> None:
-        self.state = state
-        self.field.put(text)
-        self._picture()
-
-    def trouble(self, error: Exception) -> None:
-        """A fault of the program."""
-        self.say(fault(error))
-
-    def say(self, text: str) -> None:
-        """One line to the person."""
-        self.state = self.state.saying(text, "bad")
-        self._picture()
 
     # What the entry field asks of its owner
 
@@ -178,15 +143,7 @@ class NewListScreen(Screen["DefinitionLine | None"]):
     @guarded(True)
     def command(self, key: str) -> bool:
         """A key that is no text, done at once and in its turn."""
-        for action in self.ACTIONS:
-            if action.key == key:
-                getattr(self, f"action_{action.name}")()
-                return True
-        return False
-
-    def enqueue(self, text: str, *, complete: bool) -> None:
-        """Typed ahead of a refusal: it is said and left out."""
-        self.say(f"✗ not taken: {text}")
+        return self._do_key(key)
 
     # Actions
 
