@@ -172,6 +172,8 @@ def test_difference_and_temperature_do_not_mix():
 def test_nothing_is_colder_than_nothing(text):
     """0 K is -273.15 °C and -459.67 °F (BIPM SI Brochure, 9th ed., 2.3.1)."""
     assert "below absolute zero (-273.15 °C)" in refusal(text, "degC")
+    with pytest.raises(BadInput, match="below absolute zero"):  # as a list or a sheet writes it
+        readings.quantity(text, units.unit("degC"))
 
 
 # --- uncertainty and repeats ------------------------------------------------------------------
