@@ -15,7 +15,7 @@ from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.results import NOT_OF_THE_JOB
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import spanned
+from inspect_tui.tui.base.look import spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import GoToStep, Open, OpenMachine
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen

@@ -14,11 +14,12 @@ from typing import Protocol
 from rich.text import Text
 
 from inspect_tui.core.model.targets import Target
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryLine, EntryOutcome
 from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.look import FAIL, PASS, UNCERTAIN
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
 from inspect_tui.tui.base.view_model import InspectionActions, Request, View
 from inspect_tui.tui.walk import answering, commands, one_press, question_text, words
 from inspect_tui.tui.walk.actions import ACTIONS

@@ -17,8 +17,9 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
+from inspect_tui.tui.base.look import FAIL, PASS, UNCERTAIN
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.walk import hold_test, one_press
 from inspect_tui.tui.walk.gate import Gate, gate_before
