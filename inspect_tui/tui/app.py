@@ -110,6 +110,11 @@ class InspectApp(CleanExitApp[int]):
         # Without colours the framework makes greys of them, and of red a dim one.
         self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
+    @property
+    def own_name(self) -> str:
+        """Who it is: as the command said, else the settings; "" where neither does."""
+        return self.by or self.settings.by
+
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
         if not self.is_headless:
@@ -173,7 +178,7 @@ class InspectApp(CleanExitApp[int]):
     @on(StartScreen.Begin)
     def _begin(self, event: StartScreen.Begin) -> None:
         first = event.machine_first
-        self.push_screen(NewSessionScreen(event.stock, self.by, machine_first=first))
+        self.push_screen(NewSessionScreen(event.stock, self.own_name, machine_first=first))
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
