@@ -1,9 +1,9 @@
 """Campaign: a link, a pipe, a device, a folder, a second name at every path that a command opens.
 
 The paths are those that the command really opens, renames, links or lists where nothing is in its
-way, and those that SQLite opens beside its own. With something odd in the place of each: it must end, in its own words; what a link leads to
-stays as it was, unless it is what stood there before; nothing that was acknowledged is lost; and
-what is said to be done is done.
+way, and those that SQLite opens beside its own. With something odd in the place of each: it must
+end, in its own words; what a link leads to stays as it was, unless it is what stood there before;
+nothing that was acknowledged is lost; and what is said to be done is done.
 
     python -m tests.campaigns.odd_files
 """
@@ -22,7 +22,7 @@ from pathlib import Path
 from inspect_tui.files import atomic_write
 from inspect_tui.files.index_file import files_of
 from tests.campaigns.every_command import (
-    EXAMPLES,
+    ALL,
     Ended,
     Example,
     contents,
@@ -196,7 +196,7 @@ def main() -> int:
     """Run the campaign and print what it came to."""
     begun, count, faults = time.monotonic(), 0, []
     with stage() as folder:
-        for example in EXAMPLES:
+        for example in ALL:
             for path, kind in cases(folder, example):
                 count += 1
                 if fault := fault_of(folder, example, path, kind):
