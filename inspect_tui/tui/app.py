@@ -107,13 +107,9 @@ class InspectApp(CleanExitApp[int]):
         for each in themes.THEMES.values():
             self.register_theme(each.theme)
         self.settings = _settings(places)
+        self.own_name = by or self.settings.by
         # Without colours the framework makes greys of them, and of red a dim one.
         self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
-
-    @property
-    def own_name(self) -> str:
-        """Who it is: as the command said, else the settings; "" where neither does."""
-        return self.by or self.settings.by
 
     def on_mount(self) -> None:
         """The start screen below, the session over it; opened after the first picture."""
