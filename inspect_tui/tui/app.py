@@ -172,8 +172,8 @@ class InspectApp(CleanExitApp[int]):
 
     @on(StartScreen.Begin)
     def _begin(self, event: StartScreen.Begin) -> None:
-        first = event.machine_first
-        self.push_screen(NewSessionScreen(event.stock, self.by, machine_first=first))
+        by = self.by or self.settings.by
+        self.push_screen(NewSessionScreen(event.stock, by, machine_first=event.machine_first))
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:

@@ -76,7 +76,7 @@ GATES: Final[dict[str, str]] = {
 }
 CONDITIONS: Final[dict[str, str]] = {
     "temperature": "air temperature",
-    "qnh": "pressure at sea level (QNH)",
+    "qnh": "pressure at sea level, from the weather report",
     "altitude": "altitude",
     "relative_humidity": "relative humidity",
 }
@@ -201,6 +201,11 @@ def decision_words(decision: str | None, until: str = "") -> str:
         return "not decided"
     words = DECISIONS.get(decision, decision)
     return f"{words}, until {until}" if until else words
+
+
+def without_fail(text: str) -> str:
+    """A finding's sentence without the word that its sign says: `grey, wanted: light brown`."""
+    return re.sub(r", fail[:,] ", ", ", text)
 
 
 def without_ids(text: str, steps: Container[str]) -> str:

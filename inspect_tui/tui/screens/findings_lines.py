@@ -121,7 +121,7 @@ def _said(finding: Finding) -> str:
     text = wording.one_line(finding.text)
     if finding.kind == "value":
         label, _, rest = text.partition(": ")
-        text = f"{label.removesuffix(f', {finding.cylinder}')}: {rest.replace(', fail: ', ', ')}"
+        text = f"{label.removesuffix(f', {finding.cylinder}')}: {wording.without_fail(rest)}"
     return text
 
 

@@ -173,7 +173,9 @@ class NewSessionScreen(Screen[None]):
             self._offer_definitions()
         else:
             field.placeholder = HINTS[question]
-            field.value = self._by if question == "by" else job.name if question == "name" else ""
+            # Who it was last time will do; an owner's name, never the computer's login.
+            last = self._by or next((each.by for each in self._stock.sessions if each.by), "")
+            field.value = {"by": last, "name": job.name}.get(question, "")
             field.cursor_position = len(field.value)
         (answers if answers.display else field).focus()
 
