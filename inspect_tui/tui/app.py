@@ -344,8 +344,10 @@ class InspectApp(CleanExitApp[int]):
 
     @on(GoToStep)
     def _go_to_step(self, event: GoToStep) -> None:
-        if isinstance(self.screen, WalkScreen):
+        if isinstance(self.screen, WalkScreen) and event.step:
             self.screen.walk.go_to_step(event.step)
+        elif isinstance(self.screen, WalkScreen):
+            self.screen.walk.do("go_to")
 
     def _bench(self) -> None:
         """The bench, filled from the session where one is open."""

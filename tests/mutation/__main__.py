@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import multiprocessing
 import os
 import subprocess
 import sys
@@ -21,6 +22,7 @@ import time
 import tomllib
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import coverage
 
@@ -38,45 +40,63 @@ def main() -> None:
     wanted.add_argument("--folder", type=Path, default=Path("/tmp/mutation"), help="for the work")
     wanted.add_argument("--package", choices=PACKAGES, action="append")
     wanted.add_argument("--survivors", action="store_true", help="those of the last run alone")
+    wanted.add_argument("--workers", type=int, default=2, help="so many mutants at a time")
     wanted.add_argument("--old-map", action="store_true", help="which tests meet what, as before")
     asked = wanted.parse_args()
     folder: Path = asked.folder.resolve()
     folder.mkdir(parents=True, exist_ok=True)
     if not asked.old_map:
         _map(folder)
-    data = coverage.CoverageData(str(folder / "lines.db"))
-    data.read()
-    noted = json.loads((folder / "times.json").read_text(encoding="utf-8"))
-    times = {test: took for test, took in noted["times"].items() if test not in noted["failed"]}
-    tests = Tests(times, data, widths_of(folder / "lines.db"))
     mutants = [
         each
         for each in drawn(ROOT, asked.mutants, asked.seed)
         if not asked.package or each.package in asked.package
     ]
-    out = folder / "results.jsonl"
+    begin = "results"
     if asked.survivors:
-        left = {tuple(each["key"]) for each in _results(out) if not each["caught"]}
+        left = {tuple(each["key"]) for each in _results(folder, begin) if not each["caught"]}
         mutants = [each for each in mutants if each.key() in left]
-        out = folder / "survivors.jsonl"
-    copy_of(ROOT, folder / "copy")
+        begin = "survivors"
+        for path in folder.glob("survivors*.jsonl"):
+            path.unlink()
     load_libraries()
-    if caught := passes(folder / "copy", sorted(times, key=times.__getitem__)[::50], 300):
+    workers = [
+        multiprocessing.get_context("fork").Process(
+            target=_work, args=(folder, begin, number, mutants[number :: asked.workers])
+        )
+        for number in range(asked.workers)
+    ]
+    for each in workers:
+        each.start()
+    for each in workers:
+        each.join()
+    if any(each.exitcode for each in workers):
+        sys.exit("It didn't come to its end; --old-map goes on.")
+    _table(mutants, _results(folder, begin))
+
+
+def _work(folder: Path, begin: str, number: int, mutants: list[Mutant]) -> None:
+    """Try some of the mutants in a copy of its own, and note of each what caught it."""
+    data = coverage.CoverageData(str(folder / "lines.db"))
+    data.read()
+    noted = json.loads((folder / "times.json").read_text(encoding="utf-8"))
+    times = {test: took for test, took in noted["times"].items() if test not in noted["failed"]}
+    tests = Tests(times, data, widths_of(folder / "lines.db"))
+    copy = folder / f"copy{number}"
+    copy_of(ROOT, copy)
+    if caught := passes(copy, sorted(times, key=times.__getitem__)[::50], 300):
         sys.exit(f"The program as it is doesn't pass: {caught}")
-    if asked.survivors:
-        out.unlink(missing_ok=True)
-    with out.open("a", encoding="utf-8") as file:
-        for wide in (False, True):
-            ended = {
-                tuple(each["key"])
-                for each in _results(out)
-                if each["caught"] or each["wide"] >= wide
-            }
+    for wide in (False, True):
+        ended = {
+            tuple(each["key"])
+            for each in _results(folder, begin)
+            if each["caught"] or each["wide"] >= wide
+        }
+        with (folder / f"{begin}{number}.jsonl").open("a", encoding="utf-8") as file:
             for mutant in mutants:
                 if mutant.key() not in ended:
-                    file.write(json.dumps(_tried(folder / "copy", mutant, tests, wide)) + "\n")
+                    file.write(json.dumps(_tried(copy, mutant, tests, wide)) + "\n")
                     file.flush()
-    _table(mutants, _results(out))
 
 
 def _map(folder: Path) -> None:
@@ -86,7 +106,8 @@ def _map(folder: Path) -> None:
         cwd=ROOT, check=False,
         env=os.environ | {"MUTATION_FOLDER": str(folder), "CI": "true", "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
-    (folder / "results.jsonl").unlink(missing_ok=True)
+    for path in folder.glob("results*.jsonl"):
+        path.unlink()
 
 
 def _tried(copy: Path, mutant: Mutant, tests: Tests, wide: bool) -> dict[str, object]:
@@ -112,22 +133,25 @@ def _tried(copy: Path, mutant: Mutant, tests: Tests, wide: bool) -> dict[str, ob
     }  # fmt: skip
 
 
-def _results(path: Path) -> list[dict[str, object]]:
-    if not path.exists():
-        return []
-    return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+def _results(folder: Path, begin: str) -> list[dict[str, Any]]:
+    lines = [
+        line
+        for path in sorted(folder.glob(f"{begin}*.jsonl"))
+        for line in path.read_text(encoding="utf-8").splitlines()
+    ]
+    return [json.loads(line) for line in lines if line.endswith("}")]
 
 
-def _table(mutants: list[Mutant], results: list[dict[str, object]]) -> None:
+def _table(mutants: list[Mutant], results: list[dict[str, Any]]) -> None:
     judged = tomllib.loads(Path(__file__).with_name("equivalent.toml").read_text(encoding="utf-8"))
     equivalent = {
         (each["module"], each["before"], each["after"]) for each in judged.get("mutant", ())
     }
-    caught = {tuple(each["key"]): bool(each["caught"]) for each in results}  # type: ignore[arg-type]
+    caught = {tuple(each["key"]) for each in results if each["caught"]}
     counts: dict[str, Counter[str]] = {package: Counter() for package in (*PACKAGES, "all")}
     for each in mutants:
         same = each.key() in equivalent
-        word = "caught" if caught[each.key()] else "equivalent" if same else "survived"
+        word = "caught" if each.key() in caught else "equivalent" if same else "survived"
         counts[each.package][word] += 1
         counts["all"][word] += 1
         if word == "survived":

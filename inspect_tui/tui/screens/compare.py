@@ -19,17 +19,11 @@ from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.pictures import cylinder_bars
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import (
-    DIM,
-    UNCERTAIN,
-    finding_state,
-    one_line,
-    shown_value,
-    verdict_sign,
-    words,
-)
+from inspect_tui.tui.base.look import DIM, UNCERTAIN, words
+from inspect_tui.tui.base.styling import finding_state, shown_value, verdict_sign
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.walk.pictures import bar_chart

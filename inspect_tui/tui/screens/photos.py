@@ -11,7 +11,7 @@ from textual.widgets import Static
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import DIM, spanned, words
+from inspect_tui.tui.base.look import DIM, spanned, words
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.key_line import KeyLine

@@ -14,9 +14,10 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
 from inspect_tui.tui.widgets.choices import Choices

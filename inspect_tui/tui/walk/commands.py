@@ -12,9 +12,11 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.base.look import FAIL, PASS, UNCERTAIN
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
+from inspect_tui.tui.base.styling import shown_value
 from inspect_tui.tui.walk import (
     figures,
     one_press,

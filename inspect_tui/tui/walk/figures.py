@@ -10,8 +10,9 @@ from rich.text import Text
 
 from inspect_tui.core.model.figures import MissingFigure
 from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.entry_line import EntryOutcome
-from inspect_tui.tui.base.styling import DIM, FAIL, UNCERTAIN, one_line
+from inspect_tui.tui.base.look import DIM, FAIL, UNCERTAIN
 from inspect_tui.tui.base.view_model import Request
 from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.walk.state import Draft, WalkState

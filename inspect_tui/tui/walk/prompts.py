@@ -11,8 +11,8 @@ from inspect_tui.core.model.photo import typed_file
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.files.store import typed_path
-from inspect_tui.tui.base.styling import one_line
 from inspect_tui.tui.base.view_model import Request
 
 if TYPE_CHECKING:

@@ -9,8 +9,10 @@ from rich.text import Text
 
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.styling import DIM, brief_verdict, one_line, shown_value
+from inspect_tui.tui.base.look import DIM
+from inspect_tui.tui.base.styling import brief_verdict, shown_value
 from inspect_tui.tui.base.view_model import InspectionActions
 from inspect_tui.tui.walk import menu, question_text
 from inspect_tui.tui.walk.prompts import section_title

@@ -9,7 +9,8 @@ from rich.text import Text
 
 from inspect_tui.core.model.results import Air, ChartLine, JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, words
 
 LEANER = "leaner"
 """What the chart's words hold where a jet is leaner than its band, the dangerous side."""
