@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
+from collections import Counter
 from collections.abc import Sequence
 
 from inspect_tui.commands.common import now, opened, places, show, tell
@@ -86,7 +87,8 @@ def _understood(
     """What is to be recorded; BadInput for the first that can't be."""
     values = [_assigned(inspection, text) for text in texts]
     targets = [target for target, _ in values]
-    doubled = [target for target in targets if targets.count(target) > 1]
+    times = Counter(targets)
+    doubled = [target for target in targets if times[target] > 1]
     if doubled:
         raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
     inspection.validator.validate(values, phase)

@@ -182,11 +182,6 @@ def decision_words(decision: str | None, until: str = "") -> str:
     return f"{words}, until {until}" if until else words
 
 
-def without_fail(text: str) -> str:
-    """A finding's sentence without the word that its sign says: `grey, wanted: light brown`."""
-    return re.sub(r", fail[:,] ", ", ", text)
-
-
 def without_ids(text: str, steps: Container[str]) -> str:
     """A sentence of a log about what was left open, as a screen says it.
 

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.machine_state import MachineState
 from inspect_tui.core.seasons.summary import CARRIED, JUDGED, as_date, comes_up
+from inspect_tui.core.text.visible import without_fail
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def carried_text(each: Carried, title: str = "") -> str:
         title: The step's in this session's list, where it has that step.
     """
     label, colon, rest = each.text.partition(": ")
-    text = f"{label}{colon}{wording.without_fail(rest)}"
+    text = f"{label}{colon}{without_fail(rest)}"
     named = title or each.title
     return text if not named or text.startswith(f"{named}:") else f"{named}: {text}"
 
