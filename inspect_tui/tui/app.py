@@ -107,6 +107,7 @@ class InspectApp(CleanExitApp[int]):
         for each in themes.THEMES.values():
             self.register_theme(each.theme)
         self.settings = _settings(places)
+        self.own_name = by or self.settings.by
         # Without colours the framework makes greys of them, and of red a dim one.
         self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
@@ -172,8 +173,8 @@ class InspectApp(CleanExitApp[int]):
 
     @on(StartScreen.Begin)
     def _begin(self, event: StartScreen.Begin) -> None:
-        by = self.by or self.settings.by
-        self.push_screen(NewSessionScreen(event.stock, by, machine_first=event.machine_first))
+        first = event.machine_first
+        self.push_screen(NewSessionScreen(event.stock, self.own_name, machine_first=first))
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
