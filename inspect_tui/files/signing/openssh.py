@@ -228,7 +228,8 @@ def _run(
             env={**os.environ, "LC_ALL": "C"}, cwd=folder,
         )  # fmt: skip
     except (OSError, ValueError) as error:  # ValueError: a NUL in a name
-        raise BadInput(f"ssh-keygen can't be run: {error}.") from None
+        why = reason_in_words(error) if isinstance(error, OSError) else error
+        raise BadInput(f"ssh-keygen can't be run: {why}.") from None
     try:
         out, err = process.communicate(message, timeout=seconds)
     except subprocess.TimeoutExpired:
