@@ -32,6 +32,13 @@ def test_what_began_without_pressure_may_have_gained_it() -> None:
         work("pressure_decay", start=1_000, end=50_000, time=60)
 
 
+def test_nothing_is_emptier_than_nothing() -> None:
+    """A perfect vacuum is refused as a reading, at the beginning and at the end."""
+    for start, end, name in ((0, -90_000, "end"), (-90_000, 0, "start"), (0, -90_001, "end")):
+        with pytest.raises(ValueError, match=f"{name} must be above a perfect vacuum"):
+            work("pressure_decay", start=start, end=end, time=60, ambient=90_000)
+
+
 def test_a_deflection_too_small_is_told_the_least_that_counts() -> None:
     with pytest.raises(ValueError, match=r"a thousandth of the span \(0.001( m)?\)"):
         work("span_tension", force=100, span=1, deflection=0.0001)
