@@ -50,6 +50,10 @@ class Cautions(VerticalScroll, can_focus=False):
         self.scroll_page_down(animate=False)
         return True
 
+    def on_click(self) -> None:
+        """A tap reads on; it confirms nothing."""
+        self.read_on()
+
     def watch_scroll_y(self, old_value: float, new_value: float) -> None:
         """The end may be in sight now."""
         super().watch_scroll_y(old_value, new_value)
