@@ -22,7 +22,7 @@ from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
-from inspect_tui.tui.walk import pictures, question_text, sheet, timing
+from inspect_tui.tui.walk import one_press, pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.walk.pictures import LargePicture
@@ -82,6 +82,9 @@ class WalkScreen(InspectionScreen):
         self.opening = opening
         self.walk = WalkController(actions, self, now)
         self.question = Question(EntryField(self.walk.line))
+        self.question.field.takes_unit = lambda text: one_press.takes_unit(
+            text, self.walk.state.reading
+        )
         self._answer_due = False
         self._large = PictureWidget(self._draw_large, id="large")
         self._large_picture: LargePicture | None = None
