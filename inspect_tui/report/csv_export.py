@@ -14,6 +14,7 @@ from datetime import datetime
 from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Note
+from inspect_tui.core.text.visible import visible
 from inspect_tui.report.content.report import Report
 from inspect_tui.report.content.rows import Line, Stood
 from inspect_tui.report.content.steps import StepReport
@@ -51,7 +52,7 @@ def cell(value: Cell) -> str:
         return repr(value)
     if isinstance(value, datetime):
         return value.isoformat()
-    shown = wording.visible(value)
+    shown = visible(value)
     return f"'{shown}" if value.startswith(FORMULA) or shown.startswith(FORMULA) else shown
 
 

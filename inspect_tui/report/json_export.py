@@ -13,6 +13,7 @@ from inspect_tui.core.model.log_entry import Entry
 from inspect_tui.core.model.results import ConformityResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.session.replay import Caution, Note, Recorded
+from inspect_tui.core.text.visible import UNSEEN
 from inspect_tui.report.content.found import FindingReport
 from inspect_tui.report.content.report import Report
 from inspect_tui.report.content.rows import Line, Stood
@@ -73,7 +74,7 @@ def write(report: Report) -> bytes:
         ]
     data: dict[str, Any] = {"format": FORMAT, **status(session, report.results), "report": told}
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
-    return (wording.UNSEEN.sub(_escape, text) + "\n").encode()
+    return (UNSEEN.sub(_escape, text) + "\n").encode()
 
 
 def _page_one(report: Report) -> dict[str, Any]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from inspect_tui.core.presentation import limit_strip, wording
+from inspect_tui.core.presentation import limit_strip
+from inspect_tui.core.text.visible import visible
 from inspect_tui.report.content.report import Report
 from inspect_tui.report.pages.blocks import (
     Across,
@@ -48,7 +49,7 @@ _NUMBERED = re.compile(r"^(\d+)([.)])(?!\d)")
 
 def text(words: str) -> str:
     """A text as Markdown that shows exactly it, on one line; line ends become `<br>`."""
-    lines = (" ".join(line.split()) for line in wording.visible(words).split("\n"))
+    lines = (" ".join(line.split()) for line in visible(words).split("\n"))
     return "<br>".join(_escaped(line) for line in lines).strip()
 
 

@@ -12,6 +12,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS as KINDS_IN_WORDS
 from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.presentation.formula_words import formula_words
+from inspect_tui.core.text.visible import one_line, visible
 from tests.builders import checklist, reading, section, step
 
 AT = datetime(2026, 11, 2, 18, 4, 11, tzinfo=timezone(timedelta(hours=1)))
@@ -85,11 +86,11 @@ def test_a_probability_is_never_rounded_to_certainty(probability, words):
     ],
 )
 def test_what_would_act_is_made_visible(text, shown):
-    assert wording.visible(text) == shown
+    assert visible(text) == shown
 
 
 def test_one_line():
-    assert wording.one_line(" a\n\n b\t c ") == "a / b c"
+    assert one_line(" a\n\n b\t c ") == "a / b c"
 
 
 def test_where_and_when():

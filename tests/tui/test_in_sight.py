@@ -11,7 +11,7 @@ from inspect_tui.core.text.formatting import duration
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.key_names import key_name
 from inspect_tui.tui.base.legend import legend
-from inspect_tui.tui.base.styling import whole_words
+from inspect_tui.tui.base.look import whole_words
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.widgets.step_panel import readings
 from inspect_tui.tui.widgets.title_block import Cell, _row

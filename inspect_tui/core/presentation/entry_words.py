@@ -7,8 +7,9 @@ from datetime import datetime
 from typing import Final
 
 from inspect_tui.core.model.log_entry import EARLIER_KINDS, Entry
-from inspect_tui.core.presentation.wording import PHASES, decision_words, one_line, place, when
+from inspect_tui.core.presentation.wording import PHASES, decision_words, place, when
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.visible import one_line
 
 KINDS: Final[dict[str, str]] = {
     "opened": "session opened",

@@ -76,33 +76,12 @@ GATES: Final[dict[str, str]] = {
 }
 CONDITIONS: Final[dict[str, str]] = {
     "temperature": "air temperature",
-    "qnh": "pressure at sea level (QNH)",
+    "qnh": "pressure at sea level, from the weather report",
     "altitude": "altitude",
     "relative_humidity": "relative humidity",
 }
 WORKED_OUT: Final[dict[str, str]] = {"pressure": "air pressure", "density": "air density"}
 """What follows from the conditions."""
-UNSEEN: Final = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e"
-    "\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
-)
-"""Control codes, marks that turn the direction of writing, and characters without a face."""
-
-
-def visible(text: str) -> str:
-    """Text from files and people as it may be shown anywhere.
-
-    Terminal codes, direction marks and characters without a face become `<U+001B>`; line ends
-    become LF, tabs stay.
-    """
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return UNSEEN.sub(lambda found: f"<U+{ord(found[0]):04X}>", text)
-
-
-def one_line(text: str) -> str:
-    """The same on one line: line ends become ` / `, runs of blanks one space."""
-    lines = (" ".join(line.split()) for line in visible(text).split("\n"))
-    return " / ".join(line for line in lines if line)
 
 
 def verdict_mark(verdict: Verdict, *, ascii: bool = False) -> str:  # noqa: A002

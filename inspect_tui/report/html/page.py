@@ -8,7 +8,7 @@ from html import escape
 from itertools import count
 
 from inspect_tui.core.model.results import Verdict
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import visible
 from inspect_tui.report.content.report import Report
 from inspect_tui.report.html.picture import STYLE as PICTURE_STYLE
 from inspect_tui.report.html.picture import svg as picture_svg
@@ -46,7 +46,7 @@ METADATA_KEPT = (
 
 def text(words: str) -> str:
     """A text as HTML that shows exactly it; line ends stay line ends."""
-    return escape(wording.visible(words))
+    return escape(visible(words))
 
 
 def write(report: Report) -> bytes:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from html import escape
 from typing import Final
 
-from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.pictures.vector_picture import (
     Disc,
     Path,
@@ -19,6 +18,7 @@ from inspect_tui.core.presentation.pictures.vector_picture import (
     Words,
     shortened,
 )
+from inspect_tui.core.text.visible import visible
 
 TONES: Final[tuple[Tone, ...]] = (
     "ink", "faint", "rule", "zone", "paper", "pass", "fail", "uncertain",
@@ -97,7 +97,7 @@ def _words(words: Words) -> str:
 
 def _text(words: str) -> str:
     """A text as HTML and XML both take it."""
-    return escape(wording.visible(words).translate(_NO_CHARACTERS))
+    return escape(visible(words).translate(_NO_CHARACTERS))
 
 
 def _classes(stroke: Tone | None, fill: Tone | None) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
-from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import Geometry, PlacedMark
+from inspect_tui.core.text.visible import visible
 
 WIDTH = 176
 HEIGHT = 22
@@ -24,7 +24,7 @@ def svg(drawn: Geometry, words: str) -> str:
         words: What it shows, for who can't see it.
     """
     start, end = drawn.zone
-    said = escape(wording.visible(words))
+    said = escape(visible(words))
     parts = [
         f'<svg class="strip" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" aria-label="{said}">',
         f"<title>{said}</title>",

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.wording import TitleBlock
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.report.content.report import Report
 from inspect_tui.report.pages.blocks import (
     Alarm,
@@ -137,7 +137,7 @@ def _heading(pdf: Sheets, heading: Heading, follows: float) -> None:
         pdf.paragraph(heading.words)
     else:
         pdf.heading(heading.words, follows, 10.5 if heading.level == 2 else 9)
-        pdf.start_section(pdf.drawable(wording.one_line(heading.words)), heading.level - 2)
+        pdf.start_section(pdf.drawable(one_line(heading.words)), heading.level - 2)
 
 
 def _text(pdf: Sheets, text: Text) -> None:

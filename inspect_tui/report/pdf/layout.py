@@ -17,6 +17,7 @@ from fpdf import FPDF
 from fpdf.fonts import TTFFont
 
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line, visible
 
 FONTS: Final = Path(__file__).with_name("fonts")
 FAMILY: Final = "sheet"
@@ -100,7 +101,7 @@ class Sheets(FPDF):
         """A text with each character that the faces lack written as `<U+1F600>`."""
         return "".join(
             sign if ord(sign) in self.known or sign == "\n" else f"<U+{ord(sign):04X}>"
-            for sign in wording.visible(words).replace("\t", "    ")
+            for sign in visible(words).replace("\t", "    ")
         )
 
     def type(self, size: float = BODY, *, bold: bool = False, colour: Any = INK) -> None:
@@ -151,7 +152,7 @@ class Sheets(FPDF):
 
     def fitted(self, words: str, width: float) -> str:
         """A text on one line, cut with an ellipsis where it is too long for `width` mm."""
-        words = self.drawable(wording.one_line(words))
+        words = self.drawable(one_line(words))
         if self.get_string_width(words) <= width:
             return words
         low, high = 0, len(words)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.report.pages.blocks import Across, Band, Cell, Row, Shown, Table, TableRow
 from inspect_tui.report.pdf.layout import BETWEEN, COLOURS, FAINT, INK, RULE, Sheets, shares
 from inspect_tui.report.pdf.strip import strip
@@ -268,4 +268,4 @@ def _short(words: str) -> str:
     """A text for a cell: on few lines, cut where the full text follows below."""
     if len(words) <= LONGEST and words.count("\n") <= MAX_LINES:
         return words
-    return wording.one_line(words)[: LONGEST - 20].rstrip() + BELOW
+    return one_line(words)[: LONGEST - 20].rstrip() + BELOW

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.key_names import key_name
-from inspect_tui.tui.base.styling import ASKED, DIM
+from inspect_tui.tui.base.look import ASKED, DIM
 
 HELP_KEY: Final = "f1"
 MAX_NARROW: Final = 3

@@ -10,7 +10,6 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len
 from rich.text import Text
 
 from inspect_tui.core.model.checklist import Reading
@@ -26,46 +25,15 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import probability_words
 from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, FAIL, PASS, UNCERTAIN
 
 if TYPE_CHECKING:
     from inspect_tui.core.seasons.carried import Carried
 
-PASS = "green"
-FAIL = "bold red"
-UNCERTAIN = "bold yellow"
-ASKED = "bold cyan"
-DIM = "bright_black"
 NOT_PASSED = "!"
 """The sign of a safety step that is over and does not count as passed."""
-AS_LEFT_STYLE = "bold magenta"
-
 VERDICT_STYLE = {"pass": PASS, "fail": FAIL, "uncertain": UNCERTAIN, "none": DIM}
-PHASE_STYLE = {"as-found": "cyan", "as-left": AS_LEFT_STYLE}
-
-
-def one_line(text: str) -> str:
-    """A text of a file or a person on one line, safe to show."""
-    return wording.one_line(text)
-
-
-def whole_words(text: str, room: int) -> str:
-    """As many words as there is room for, never a part of one but the first."""
-    if cell_len(text) <= room or room <= 1:
-        return text
-    words = text.split(" ")
-    while len(words) > 1 and cell_len(" ".join(words)) > room - 1:
-        words.pop()
-    return f"{' '.join(words).rstrip(',:;')}…"
-
-
-def spanned(text: Text) -> Text:
-    """The same text with its base style as a span: a widget shades colour names of spans only."""
-    return Text(no_wrap=text.no_wrap, overflow=text.overflow).append_text(text)
-
-
-def words(text: str, style: str = "") -> Text:
-    """A text of a file or a person, never read as markup."""
-    return Text(wording.visible(text).replace("\t", " ").strip(), style=style)
 
 
 def verdict(judged: ConformityResult, unit: str) -> Text:

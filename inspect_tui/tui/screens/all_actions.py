@@ -19,7 +19,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.key_names import key_name
-from inspect_tui.tui.base.styling import ASKED, DIM, spanned
+from inspect_tui.tui.base.look import ASKED, DIM, spanned
 from inspect_tui.tui.widgets.choices import Choices
 
 

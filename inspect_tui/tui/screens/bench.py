@@ -17,13 +17,14 @@ from inspect_tui.core.bench import prefill, worksheet
 from inspect_tui.core.bench.prefill import Prefill
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line, spanned
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
@@ -280,6 +281,9 @@ class BenchScreen(InspectionScreen):
         """Typed ahead of a refusal: the bench takes no queue, so it is said and left out."""
         self._tell(f"✗ not taken: {text}", FAIL)
         self._draw_sheet()
+
+    def enter_not_needed(self) -> None:
+        """No answer takes one press here."""
 
     # Actions
 

@@ -9,13 +9,14 @@ from textual import events, on
 from textual.widgets import Static
 
 from inspect_tui.core.definitions.sheets.chart_table import ALTITUDE, TEMPERATURE, typed_edges
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
+from inspect_tui.tui.base.look import ASKED, spanned
 from inspect_tui.tui.base.sheet_desk import SheetDesk
-from inspect_tui.tui.base.styling import ASKED, one_line, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens import chart_text
 from inspect_tui.tui.screens.chart_state import ChartState

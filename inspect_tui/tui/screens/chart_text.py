@@ -7,7 +7,8 @@ from typing import Final
 from rich.cells import cell_len
 from rich.text import Text
 
-from inspect_tui.tui.base.styling import ASKED, DIM, PASS, UNCERTAIN, one_line, whole_words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, PASS, UNCERTAIN, whole_words
 from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.screens.chart_state import ChartState, cell_words
 

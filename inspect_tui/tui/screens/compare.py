@@ -18,17 +18,11 @@ from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.presentation.pictures import cylinder_bars
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import (
-    DIM,
-    UNCERTAIN,
-    finding_state,
-    one_line,
-    shown_value,
-    verdict_sign,
-    words,
-)
+from inspect_tui.tui.base.look import DIM, UNCERTAIN, words
+from inspect_tui.tui.base.styling import finding_state, shown_value, verdict_sign
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.walk.pictures import bar_chart
@@ -62,7 +56,7 @@ class CompareScreen(ScrolledScreen):
     SHEET = "#compare"
     HELP_TITLE = "The cylinders compared"
     HELP_TEXT = (
-        "Each reading that is taken per cylinder, with the sheet's zone and the spread. Parts "
+        "Each reading that is taken per cylinder, with the sheet's limits and the spread. Parts "
         "that seem to be exchanged between two cylinders, and a cylinder apart from the others, "
         "are named above. One gauge's own error cancels here: what counts is the uncertainty "
         "between its readings."

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from inspect_tui.tui.base.styling import DIM, FAIL, one_line
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, FAIL
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine

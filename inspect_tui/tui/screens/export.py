@@ -11,9 +11,10 @@ from textual.containers import Vertical
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.choices import Choices
@@ -29,7 +30,7 @@ FORMS = {
     "pdf": "a sheet to print and sign",
     "html": "a page for any browser",
     "md": "plain text to read or send",
-    "csv": "readings for a table program",
+    "csv": "readings for a spreadsheet",
     "json": "everything, for another program",
 }
 

@@ -9,13 +9,14 @@ from rich.text import Text
 from textual import events, on
 from textual.widgets import Static
 
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
+from inspect_tui.tui.base.look import ASKED, spanned
 from inspect_tui.tui.base.sheet_desk import SheetDesk
-from inspect_tui.tui.base.styling import ASKED, one_line, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens import figures_text
 from inspect_tui.tui.screens.common.field_page import FieldPage

@@ -9,7 +9,8 @@ from rich.text import Text
 
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.unit_text import format_unit
-from inspect_tui.tui.base.styling import ASKED, DIM, PASS, UNCERTAIN, one_line, whole_words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, PASS, UNCERTAIN, whole_words
 from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.screens.figures_state import FiguresState
 from inspect_tui.workflow.machine_figures import PageRow

@@ -13,7 +13,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.core.evaluation.conclusions.decisions import Decided
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import spanned
+from inspect_tui.tui.base.look import spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens import findings_text
 from inspect_tui.tui.screens.common.choose_dialog import ChooseScreen

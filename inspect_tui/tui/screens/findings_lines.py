@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inspect_tui.core.model.results import Finding
-from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.carried import Carried
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.styling import decision_words
 from inspect_tui.tui.base.view_model import View
 
@@ -110,18 +110,18 @@ def _line(view: View, finding: Finding, title: str, part: Part, under: str) -> L
         if finding.superseded_by:
             said += ", but it has changed since"
     return Line(
-        finding.id, finding.step, wording.one_line(where), _said(finding), part,
-        under, wording.one_line(said), finding.decision is not None and not finding.superseded_by,
+        finding.id, finding.step, one_line(where), _said(finding), part,
+        under, one_line(said), finding.decision is not None and not finding.superseded_by,
         finding,
     )  # fmt: skip
 
 
 def _said(finding: Finding) -> str:
     """What was found, without the cylinder that the line names and the word that its sign says."""
-    text = wording.one_line(finding.text)
+    text = one_line(finding.text)
     if finding.kind == "value":
         label, _, rest = text.partition(": ")
-        text = f"{label.removesuffix(f', {finding.cylinder}')}: {rest.replace(', fail: ', ', ')}"
+        text = f"{label.removesuffix(f', {finding.cylinder}')}: {without_fail(rest)}"
     return text
 
 
@@ -139,7 +139,7 @@ def _put_off(
     if made is not None and made.decision == "put-right":
         part = "put-right"
     return Line(
-        carried.id, carried.step if carried.step in titles else "", wording.one_line(where),
-        wording.one_line(f"{carried.text} (earlier: {before})"), part, "", said,
+        carried.id, carried.step if carried.step in titles else "", one_line(where),
+        one_line(f"{carried.text} (earlier: {before})"), part, "", said,
         made is not None, None, carried,
     )  # fmt: skip

@@ -14,6 +14,7 @@ from inspect_tui.core.evaluation.conclusions.decisions import MAX_QUANTITY, Deci
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.key_names import key_name
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.findings_lines import UNDECIDED, Line, lines_of
@@ -296,7 +297,7 @@ def suggested_part(line: Line) -> str:
         return finding.part
     if finding.kind != "value":
         return line.title.partition(",")[0]
-    label = wording.one_line(finding.text).partition(":")[0]
+    label = one_line(finding.text).partition(":")[0]
     step = line.title
     if finding.cylinder is not None:
         label = label.removesuffix(f", {finding.cylinder}")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from rich.text import Text
 
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, words
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.findings_lines import PARTS, UNDECIDED, Line, Part
 from inspect_tui.tui.screens.findings_state import FindingsState

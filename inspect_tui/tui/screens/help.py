@@ -16,7 +16,8 @@ from textual.widgets import Static
 from inspect_tui.core.presentation import limit_strip, wording
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.key_names import key_name
-from inspect_tui.tui.base.styling import ASKED, DIM, NOT_PASSED, spanned
+from inspect_tui.tui.base.look import ASKED, DIM, spanned
+from inspect_tui.tui.base.styling import NOT_PASSED
 
 
 class HelpScreen(ModalScreen[None]):

@@ -13,10 +13,11 @@ from textual.message import Message
 from textual.widgets import Static
 
 from inspect_tui.core.seasons.trend_picture import plot_of, words_of
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import DIM, one_line, spanned
+from inspect_tui.tui.base.look import DIM, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.screens.machine_text import machine_text

@@ -9,7 +9,9 @@ from rich.text import Text
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.seasons.due_words import line_of
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.tui.base.styling import DIM, FAIL, UNCERTAIN, carried_words, one_line
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, FAIL, UNCERTAIN
+from inspect_tui.tui.base.styling import carried_words
 from inspect_tui.workflow.machine_page import MachinePage
 
 _FIRST = 12

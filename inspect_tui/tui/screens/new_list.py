@@ -11,18 +11,13 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.styling import (
-    ASKED,
-    DIM,
-    one_line,
-    spanned,
-    whole_words,
-)
+from inspect_tui.tui.base.look import ASKED, DIM, spanned, whole_words
 from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.list_state import ListState, Offer, offers_of

@@ -17,10 +17,11 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import BadInput
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, one_line, spanned
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
 from inspect_tui.tui.screens.definition_text import definition_text
@@ -32,6 +33,7 @@ from inspect_tui.tui.screens.new_job import (
     by_letter,
     section_words,
     step_words,
+    usual_name,
     why_words,
 )
 from inspect_tui.tui.widgets.choices import Choices
@@ -173,7 +175,8 @@ class NewSessionScreen(Screen[None]):
             self._offer_definitions()
         else:
             field.placeholder = HINTS[question]
-            field.value = self._by if question == "by" else job.name if question == "name" else ""
+            by = self._by or usual_name(self._stock.sessions, machine)
+            field.value = by if question == "by" else job.name if question == "name" else ""
             field.cursor_position = len(field.value)
         (answers if answers.display else field).focus()
 

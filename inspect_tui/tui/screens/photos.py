@@ -11,7 +11,7 @@ from textual.widgets import Static
 from inspect_tui.core.presentation import wording
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import DIM, spanned, words
+from inspect_tui.tui.base.look import DIM, spanned, words
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.key_line import KeyLine
@@ -34,7 +34,7 @@ class PhotosScreen(InspectionScreen):
     HELP_TITLE = "The photos of a step"
     HELP_TEXT = (
         "A photo is drawn two pixels to a cell, so it shows where a thing sat rather than fine "
-        "detail. The file lies unchanged in the store's folder 'photos', under its hash."
+        "detail. The file itself lies unchanged in the store's folder 'photos'."
     )
 
     def __init__(self, desk: InspectionActions, view: View, step: str) -> None:

@@ -15,16 +15,9 @@ from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Finding, Results
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import duration, join_words, pluralize
-from inspect_tui.tui.base.styling import (
-    ASKED,
-    DIM,
-    FAIL,
-    UNCERTAIN,
-    carried_words,
-    one_line,
-    shown_value,
-    verdict_sign,
-)
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN
+from inspect_tui.tui.base.styling import carried_words, shown_value, verdict_sign
 from inspect_tui.tui.base.view_model import View
 
 LAST_SAVED = 10

@@ -11,11 +11,12 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.styling import ASKED, FAIL, PASS, UNCERTAIN, one_line, spanned
+from inspect_tui.tui.base.look import ASKED, FAIL, PASS, UNCERTAIN, spanned
 from inspect_tui.tui.base.view_model import InspectionActions, Request, View
 from inspect_tui.tui.screens import sign_text
 from inspect_tui.tui.screens.common.inspection_screen import Open
@@ -160,6 +161,9 @@ class SignScreen(ScrolledScreen):
     def enqueue(self, text: str, *, complete: bool) -> None:
         """What was typed behind a refusal is said, not taken: signing wants a fresh answer."""
         self.say(f"Not taken, because the answer before was not: {one_line(text)}")
+
+    def enter_not_needed(self) -> None:
+        """No answer takes one press here."""
 
     def say(self, text: str) -> None:
         """One line under the field."""

@@ -8,9 +8,9 @@ from typing import Final
 
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.evaluation.job.sign_off import still_wanted
-from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.carried import Carried, carried_text, in_the_way
 from inspect_tui.core.text.formatting import join_words
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.findings_lines import UNDECIDED, lines_of
 
@@ -75,18 +75,18 @@ def open_lists(view: View, carried: Sequence[Carried]) -> OpenLists:
             continue
         result = results.step(blocker.id)
         wants = join_words(still_wanted(result), most=3)
-        title = wording.one_line(result.step.title)
+        title = one_line(result.step.title)
         if blocker.kind == "safety":
             behind = said.get(blocker.id) or ([wants] if wants else [])
             text = f"{title}: {safety_trouble(result)}"
-            safety.append((blocker.id, "; ".join((text, *map(wording.one_line, behind)))))
+            safety.append((blocker.id, "; ".join((text, *map(one_line, behind)))))
         else:
             again = "measure again " if result.state == "again" else ""
-            steps.append(wording.one_line(f"{title}: {again}{wants}"))
+            steps.append(one_line(f"{title}: {again}{wants}"))
     ids = {each.id for each in waiting}
     titles = {each.step.id: each.step.title for each in results.steps}
     stays = [
-        wording.one_line(carried_text(each, titles.get(each.step, "")))
+        one_line(carried_text(each, titles.get(each.step, "")))
         for each in carried
         if each.id not in ids
     ]
@@ -166,8 +166,7 @@ class SignState:
                 "the log keeps these words beside each open thing",
             )
         return (
-            f"{wording.one_line(self.by)} signs; nothing can be changed afterwards. "
-            f"Type  {CONFIRMS}",
+            f"{one_line(self.by)} signs; nothing can be changed afterwards. Type  {CONFIRMS}",
             CONFIRMS,
         )
 

@@ -9,17 +9,9 @@ from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
-from inspect_tui.tui.base.styling import (
-    ASKED,
-    DIM,
-    FAIL,
-    PASS,
-    UNCERTAIN,
-    decision_words,
-    one_line,
-    whole_words,
-    words,
-)
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, whole_words, words
+from inspect_tui.tui.base.styling import decision_words
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.sign_state import OpenLists, SignState, shared_out
 

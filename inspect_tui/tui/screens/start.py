@@ -14,9 +14,10 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, UNCERTAIN, one_line, spanned
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN, spanned
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
 from inspect_tui.tui.widgets.choices import Choices
@@ -252,7 +253,7 @@ HELP = (
     "chosen machine needs and how its readings went over the years. b opens the "
     "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
-    "checklists and machine sheets are TOML files in the store's folders 'checklists' and "
+    "checklists and machine sheets are plain text in the store's folders 'checklists' and "
     "'machines'."
 )
 

@@ -13,9 +13,10 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.core.text.formatting import duration, pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.styling import DIM, FAIL, PASS, one_line, spanned
+from inspect_tui.tui.base.look import DIM, FAIL, PASS, spanned
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.choices import Choices

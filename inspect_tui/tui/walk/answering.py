@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.core.model.targets import Target
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.styling import UNCERTAIN, one_line
+from inspect_tui.tui.base.look import UNCERTAIN
 from inspect_tui.tui.walk import last_time, menu, one_press, timing
 
 if TYPE_CHECKING:

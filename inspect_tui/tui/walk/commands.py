@@ -12,9 +12,11 @@ from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.base.look import FAIL, PASS, UNCERTAIN
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line, shown_value
+from inspect_tui.tui.base.styling import shown_value
 from inspect_tui.tui.walk import (
     figures,
     one_press,
@@ -100,7 +102,7 @@ def step_after(walk: WalkController) -> None:
 
 
 def fold(walk: WalkController) -> None:
-    """Fold this group in the list."""
+    """Fold this section in the list."""
     walk.page.fold(walk.state.step)
 
 
@@ -255,7 +257,7 @@ def left_as_found(walk: WalkController) -> None:
         if stands is not None and reading_order.wants_as_left(results, target):
             values.append((target, stands.entered))
     if not values:
-        walk.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
+        walk.tell(Text("No reading of this step waits for its value as left.", style=UNCERTAIN))
         return
     done = f"Left as found: {pluralize(len(values), 'reading')}."
     recorded = walk.submit(lambda held: held.record(values, AS_LEFT), done)

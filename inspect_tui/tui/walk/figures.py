@@ -10,8 +10,9 @@ from rich.text import Text
 
 from inspect_tui.core.model.figures import MissingFigure
 from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.entry_line import EntryOutcome
-from inspect_tui.tui.base.styling import DIM, FAIL, UNCERTAIN, one_line
+from inspect_tui.tui.base.look import DIM, FAIL, UNCERTAIN
 from inspect_tui.tui.base.view_model import Request
 from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.walk.state import Draft, WalkState
@@ -132,7 +133,7 @@ def _value_entered(walk: WalkController, figure: MissingFigure, text: str) -> En
     state = walk.state
     if not text or text == "?":
         named = one_line(figure.label)
-        said = f"Not known: {named}. What rests on it is recorded and not judged."
+        said = f"Not known: {named}. Its readings are kept, not judged."
         unknown = state.not_known | {figure.name}
         _close(walk, replace(state, not_known=unknown).saying(Text(said, style=UNCERTAIN)))
         return "taken"

@@ -15,8 +15,9 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, Phase
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.text.formatting import format_value
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, one_line
+from inspect_tui.tui.base.look import DIM, UNCERTAIN
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.walk import one_press
 from inspect_tui.tui.walk.state import WalkState

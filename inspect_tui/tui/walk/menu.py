@@ -10,8 +10,9 @@ from rich.style import Style
 from rich.table import Table
 from rich.text import Text
 
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
-from inspect_tui.tui.base.styling import ASKED, one_line
+from inspect_tui.tui.base.look import ASKED
 from inspect_tui.tui.walk.actions import ACTIONS
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from inspect_tui.core.model.photo import typed_file
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.files.store import typed_path
-from inspect_tui.tui.base.styling import one_line
 from inspect_tui.tui.base.view_model import Request
 
 if TYPE_CHECKING:
@@ -154,7 +154,7 @@ def add_step(section: str, title: str) -> Prompt:
     return Prompt(
         "add",
         "ADD A STEP",
-        f"What is looked at, in the group '{one_line(title)}'?",
+        f"What is looked at, in the section '{one_line(title)}'?",
         "a tick; or  Gap | mm;  Gap | mm | min 3;  Oil | one of clear, milky",
         make,
     )
@@ -210,5 +210,5 @@ def conditions(name: str, results: Results) -> Prompt:
 
 
 def section_title(results: Results, section: str) -> str:
-    """A group's title."""
+    """A section's title."""
     return next((each.title for each in results.checklist.section if each.id == section), section)

@@ -18,21 +18,11 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, mark
 from inspect_tui.core.text.formatting import clock_words
 from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryLine
-from inspect_tui.tui.base.styling import (
-    ASKED,
-    DIM,
-    FAIL,
-    PASS,
-    PHASE_STYLE,
-    UNCERTAIN,
-    brief_verdict,
-    one_line,
-    shown_value,
-    step_state,
-    verdict,
-)
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN
+from inspect_tui.tui.base.styling import brief_verdict, shown_value, step_state, verdict
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.walk import figures, last_time, one_press, type_ahead
 from inspect_tui.tui.walk.state import WalkState
@@ -88,7 +78,10 @@ def hint_of(state: WalkState, reading: Reading) -> str:
         hint = "1 or 0" if state.is_asked_once else "1 yes, 0 no, + wanted"
     elif reading.kind == "timer":
         runs = state.timer is not None and state.timer.target == state.target
-        return "Enter stops it" if runs else "Enter starts it, or m:ss"
+        if runs:
+            return "Enter stops it"
+        # Enter starts it, so Enter can't leave it out.
+        return f"Enter starts it{'; Down: none' if state.is_asked_once else ', or m:ss'}"
     else:
         hint = _HINTS[reading.kind]
     if last_time.is_known(state):

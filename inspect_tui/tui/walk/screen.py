@@ -38,6 +38,8 @@ MIN_LARGE, BESIDE_LARGE = 5, 17
 """Rows of a picture beside the readings, and the rows that are kept for everything else."""
 AROUND_ASKED = 2
 """Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
+SHORT_WITH_LARGE = 30
+"""Rows of a terminal in which the method gives way to a picture beside the readings."""
 TICK = 0.25
 """Seconds between two looks at a running timer."""
 
@@ -231,7 +233,6 @@ class WalkScreen(InspectionScreen):
         drawn = sheet.sheet(self.walk.state, self.desk, self.size.width, self.size.height)
         self.query_one("#table").display = drawn.readings is not None
         how = self.query_one("#how")
-        how.display = True  # a picture over the whole sheet hid it
         how.set_class(drawn.readings is None, "-whole")
         self.query_one("#heading").display = drawn.heading is not None
         self.query_one("#heading", Static).update(drawn.heading or "")
@@ -251,11 +252,13 @@ class WalkScreen(InspectionScreen):
         self._large_picture = found = pictures.picture(state, self.desk, _faces, now())
         self._large.display = found is not None
         self.set_class(state.panel == "far", "-far")
+        whole = found is not None and found.rows is None
+        beside = found is not None and self.size.height <= SHORT_WITH_LARGE
+        self.query_one("#how").display = not (whole or beside)
         if found is not None:
-            whole = found.rows is None
             room = max(MIN_LARGE, self.size.height - BESIDE_LARGE)
             self._large.styles.height = "1fr" if found.rows is None else min(found.rows, room)
-            for part in ("#how", "#table", "#heading"):
+            for part in ("#table", "#heading"):
                 self.query_one(part).display = self.query_one(part).display and not whole
             self._large.redraw()
         if state.timer is not None and self._clock is None:
@@ -314,6 +317,8 @@ class WalkScreen(InspectionScreen):
         asks = state.target is not None and state.gate is None and not state.is_menu_open
         self.question.limit(found.zone, found.marks, shown=asks)
         self.question.answer(found.answer)
+        if pictures.follows_typing(state):
+            self._show_large()
 
     def _draw_waiting(self) -> None:
         """What was typed ahead, with the readings that will take it once a caution is confirmed."""

@@ -8,7 +8,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.styling import DIM
+from inspect_tui.tui.base.look import DIM
 from inspect_tui.tui.base.view_model import InspectionActions
 from inspect_tui.tui.walk import menu, question_text, surroundings
 from inspect_tui.tui.walk.prompts import section_title

@@ -16,15 +16,10 @@ from inspect_tui.core.model.results import Finding, Results, StepResult
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.formula_words import formula_words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, UNCERTAIN, words
 from inspect_tui.tui.base.reading_order import targets
-from inspect_tui.tui.base.styling import (
-    DIM,
-    UNCERTAIN,
-    one_line,
-    shown_value,
-    verdict_sign,
-    words,
-)
+from inspect_tui.tui.base.styling import shown_value, verdict_sign
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.walk import last_time
 from inspect_tui.tui.widgets import step_panel

@@ -9,7 +9,8 @@ from rich.text import Text
 
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.text.formatting import clock_words
-from inspect_tui.tui.base.styling import UNCERTAIN, one_line
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import UNCERTAIN
 from inspect_tui.tui.walk import question_text
 from inspect_tui.tui.walk.state import RunningTimer
 

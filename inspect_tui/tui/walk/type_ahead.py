@@ -13,7 +13,8 @@ from rich.text import Text
 
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, one_line
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, UNCERTAIN
 
 Typed = tuple[str, bool]
 """A text, and whether Enter followed it."""

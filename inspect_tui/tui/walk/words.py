@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.entry_line import EntryOutcome
-from inspect_tui.tui.base.styling import FAIL, PASS, UNCERTAIN, one_line
+from inspect_tui.tui.base.look import FAIL, PASS, UNCERTAIN
 from inspect_tui.tui.walk import figures, prompts, question_text
 from inspect_tui.tui.walk.prompts import Prompt
 

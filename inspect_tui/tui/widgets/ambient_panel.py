@@ -9,7 +9,8 @@ from rich.text import Text
 
 from inspect_tui.core.model.results import Air, ChartLine, JetChartAdvice, Results
 from inspect_tui.core.presentation import wording
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, words
 
 LEANER = "leaner"
 """What the chart's words hold where a jet is leaner than its band, the dangerous side."""
@@ -91,12 +92,12 @@ def _stands(each: ChartLine) -> Text:
 
 
 def _short(name: str) -> str:
-    return {"qnh": "QNH", "relative_humidity": "humidity"}.get(name, name)
+    return {"qnh": "at sea level", "relative_humidity": "humidity"}.get(name, name)
 
 
 def _unknown(name: str) -> str:
     if name in wording.WORKED_OUT:
         return "waits for the figures above"
     if name == "qnh":
-        return "not entered; the standard atmosphere's is reckoned with"
-    return "not entered; dry air is reckoned with" if name == "relative_humidity" else "not entered"
+        return "not entered; taken as standard, 1013 hPa"
+    return "not entered; taken as dry" if name == "relative_humidity" else "not entered"

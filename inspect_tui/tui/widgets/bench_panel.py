@@ -10,7 +10,8 @@ from rich.text import Text
 
 from inspect_tui.core.bench import diagrams, worksheet
 from inspect_tui.core.bench.worksheet import CalcResult, Field, Sheet
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, PASS, UNCERTAIN, one_line, spanned
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, spanned
 
 HERE = "▶"
 

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from inspect_tui.tui.base.styling import FAIL, UNCERTAIN, spanned, words
+from inspect_tui.tui.base.look import FAIL, UNCERTAIN, spanned, words
 from inspect_tui.tui.walk.gate import Gate
 
 

@@ -13,6 +13,7 @@ from textual import events
 from textual.message import Message
 from textual.widget import Widget
 
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.entry_line import (
     EntryLine,
     EntryLineOwner,
@@ -20,7 +21,7 @@ from inspect_tui.tui.base.entry_line import (
     KeyPress,
     Pasted,
 )
-from inspect_tui.tui.base.styling import DIM, one_line
+from inspect_tui.tui.base.look import DIM
 
 __all__ = ["EntryField", "EntryOutcome", "now"]
 

@@ -10,15 +10,8 @@ from textual.widgets import Static
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, limit_strip
-from inspect_tui.tui.base.styling import (
-    DIM,
-    FAIL,
-    PASS,
-    PHASE_STYLE,
-    UNCERTAIN,
-    one_line,
-    whole_words,
-)
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, whole_words
 
 STYLES = {
     "outside": DIM,

@@ -14,7 +14,7 @@ from textual.widgets import Static
 from inspect_tui.core.model.photo import Thumbnail
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.error_guard import fault
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, spanned, words
+from inspect_tui.tui.base.look import DIM, UNCERTAIN, spanned, words
 
 if TYPE_CHECKING:
     from textual import events

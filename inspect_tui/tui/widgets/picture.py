@@ -16,15 +16,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from inspect_tui.core.presentation.pictures.text_picture import Role, TextPicture
-from inspect_tui.tui.base.styling import (
-    AS_LEFT_STYLE,
-    ASKED,
-    DIM,
-    FAIL,
-    PASS,
-    PHASE_STYLE,
-    UNCERTAIN,
-)
+from inspect_tui.tui.base.look import AS_LEFT_STYLE, ASKED, DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN
 
 STYLES: Final[dict[Role, str]] = {
     "plain": "", "faint": DIM, "strong": "bold", "chosen": f"{ASKED} reverse", "axis": DIM,

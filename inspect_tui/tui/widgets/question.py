@@ -12,7 +12,7 @@ from textual.widgets import Static
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation.limit_strip import StripMark
 from inspect_tui.tui.base.entry_line import KeyPress
-from inspect_tui.tui.base.styling import spanned
+from inspect_tui.tui.base.look import spanned
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
 

@@ -9,7 +9,9 @@ from textual.widgets import Tree
 from textual.widgets.tree import TreeNode
 
 from inspect_tui.core.model.results import Results, StepResult
-from inspect_tui.tui.base.styling import ASKED, DIM, one_line, step_state, whole_words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, whole_words
+from inspect_tui.tui.base.styling import step_state
 
 LABEL_FROM = 8
 """Cells of a line before a step's title and behind it: guides, mark, scroll bar, border."""

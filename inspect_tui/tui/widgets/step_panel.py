@@ -16,25 +16,19 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.formula_words import formula_words
 from inspect_tui.core.presentation.limit_strip import mark
 from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PHASE_STYLE, UNCERTAIN, whole_words, words
 from inspect_tui.tui.base.reading_order import targets
 from inspect_tui.tui.base.styling import (
-    ASKED,
-    DIM,
-    FAIL,
-    PHASE_STYLE,
-    UNCERTAIN,
     bare_value,
     brief_verdict,
     carried_words,
     finding_state,
-    one_line,
     short_zone,
     shown_value,
     step_state,
     verdict_sign,
-    whole_words,
     without_unit,
-    words,
     worked_out,
 )
 from inspect_tui.tui.base.view_model import InspectionActions, View

@@ -8,7 +8,8 @@ from rich.text import Text
 from textual.widgets import Static
 
 from inspect_tui.core.text.formatting import duration
-from inspect_tui.tui.base.styling import DIM, FAIL, one_line, whole_words
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, FAIL, whole_words
 from inspect_tui.tui.base.view_model import View
 
 LONG = ("machine", "checklist", "program")

@@ -7,7 +7,9 @@ from rich.table import Table
 from rich.text import Text
 
 from inspect_tui.core.model.results import Results, StepResult
-from inspect_tui.tui.base.styling import DIM, UNCERTAIN, one_line, step_state
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import DIM, UNCERTAIN
+from inspect_tui.tui.base.styling import step_state
 
 MOST = 8
 """Steps that are named."""

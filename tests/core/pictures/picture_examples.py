@@ -15,7 +15,7 @@ from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart, BarVa
 from inspect_tui.core.presentation.pictures.systems import System
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
 from inspect_tui.core.presentation.pictures.trend_plot import TrendPlot, TrendPoint
-from inspect_tui.core.presentation.wording import UNSEEN
+from inspect_tui.core.text.visible import UNSEEN
 
 ROOT = Path(__file__).parents[3]
 DRAWINGS = sorted((ROOT / "checklists" / "drawings").glob("*.toml"))

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple
 
-from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 
 Role = Literal[
     "plain", "faint", "strong", "chosen", "axis",
@@ -77,7 +77,7 @@ _VARIANTS: Final = re.compile("[\ufe00-\ufe0f\U000e0100-\U000e01ef]")
 
 def safe(text: str) -> str:
     """A text from a file or a person on one line, without what could steer a terminal."""
-    return wording.one_line(_VARIANTS.sub("", text[:MAX_LABEL]))
+    return one_line(_VARIANTS.sub("", text[:MAX_LABEL]))
 
 
 def width(text: str) -> int:

@@ -14,7 +14,8 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.tui.base.styling import ASKED, DIM, one_line, spanned
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, spanned
 from inspect_tui.tui.widgets.choices import Choices
 
 

@@ -12,7 +12,8 @@ from textual.containers import VerticalGroup
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from inspect_tui.tui.base.styling import ASKED, DIM, FAIL, one_line, spanned
+from inspect_tui.core.text.visible import one_line
+from inspect_tui.tui.base.look import ASKED, DIM, FAIL, spanned
 
 
 class AskScreen(ModalScreen[str | None]):

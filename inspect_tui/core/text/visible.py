@@ -1,0 +1,33 @@
+"""Text from files and people as it may be shown: nothing in it steers a terminal or hides."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+UNSEEN: Final = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e"
+    "\u2060-\u206f\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
+"""Control codes, marks that turn the direction of writing, and characters without a face."""
+
+
+def visible(text: str) -> str:
+    """Text from files and people as it may be shown anywhere.
+
+    Terminal codes, direction marks and characters without a face become `<U+001B>`; line ends
+    become LF, tabs stay.
+    """
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return UNSEEN.sub(lambda found: f"<U+{ord(found[0]):04X}>", text)
+
+
+def one_line(text: str) -> str:
+    """The same on one line: line ends become ` / `, runs of blanks one space."""
+    lines = (" ".join(line.split()) for line in visible(text).split("\n"))
+    return " / ".join(line for line in lines if line)
+
+
+def without_fail(text: str) -> str:
+    """A finding's sentence without the word that its sign says: `grey, wanted: light brown`."""
+    return re.sub(r", fail[:,] ", ", ", text)
