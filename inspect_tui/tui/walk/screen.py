@@ -36,6 +36,8 @@ from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 MIN_LARGE, BESIDE_LARGE = 5, 17
 """Rows of a picture beside the readings, and the rows that are kept for everything else."""
+AROUND_ASKED = 2
+"""Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
 SHORT_WITH_LARGE = 30
 """Rows of a terminal in which the method gives way to a picture beside the readings."""
 FINGER = 12
@@ -219,7 +221,10 @@ class WalkScreen(InspectionScreen):
         """Every part from the state that stands."""
         state = self.walk.state
         results = view.results
-        self.query_one(Cautions).fill(state.gate)
+        cautions = self.query_one(Cautions)
+        cautions.fill(state.gate)
+        if state.is_menu_open and self.size.width < sheet.NARROW:
+            cautions.display = False  # the letters need the lines
         self.walk.drawn()
         self.query_one(TitleBlock).fill(view, _sheet_number(results, state.step))
         self.query_one(StepList).fill(results, state.step)
@@ -232,7 +237,8 @@ class WalkScreen(InspectionScreen):
         """The method and the readings, or the panel that was asked for in their place."""
         drawn = sheet.sheet(self.walk.state, self.desk, self.size.width, self.size.height)
         self.query_one("#table").display = drawn.readings is not None
-        self.query_one("#how").set_class(drawn.readings is None, "-whole")
+        how = self.query_one("#how")
+        how.set_class(drawn.readings is None, "-whole")
         self.query_one("#heading").display = drawn.heading is not None
         self.query_one("#heading", Static).update(drawn.heading or "")
         self.query_one("#background", Static).update(drawn.background)
@@ -250,6 +256,7 @@ class WalkScreen(InspectionScreen):
         state = self.walk.state
         self._large_picture = found = pictures.picture(state, self.desk, _faces, now())
         self._large.display = found is not None
+        self.set_class(state.panel == "far", "-far")
         whole = found is not None and found.rows is None
         beside = found is not None and self.size.height <= SHORT_WITH_LARGE
         self.query_one("#how").display = not (whole or beside)
@@ -279,14 +286,17 @@ class WalkScreen(InspectionScreen):
 
     @guarded(None)
     def _bring_into_view(self, picture: RenderableType) -> None:
-        """Scroll the readings so that the one that is asked is seen."""
+        """Scroll the readings so that the one that is asked is seen, the names above it too where
+        both find room."""
         table, readings = self.query_one("#table"), self.query_one("#readings", Static)
         if table.max_scroll_y <= 0:
             return
         options = self.app.console.options.update(width=max(1, readings.size.width))
         for y, row in enumerate(self.app.console.render_lines(picture, options)):
             if any("▶" in segment.text for segment in row):
-                table.scroll_to(y=max(0, y - table.size.height // 2), animate=False)
+                high = table.size.height
+                at = 0 if y + AROUND_ASKED <= high else max(0, y - high // 2)
+                table.scroll_to(y=at, animate=False)
                 return
 
     def _draw_asked(self) -> None:
