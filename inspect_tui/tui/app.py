@@ -107,6 +107,7 @@ class InspectApp(CleanExitApp[int]):
         for each in themes.THEMES.values():
             self.register_theme(each.theme)
         self.settings = _settings(places)
+        self.own_name = by or self.settings.by
         # Without colours the framework makes greys of them, and of red a dim one.
         self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
@@ -173,7 +174,7 @@ class InspectApp(CleanExitApp[int]):
     @on(StartScreen.Begin)
     def _begin(self, event: StartScreen.Begin) -> None:
         first = event.machine_first
-        self.push_screen(NewSessionScreen(event.stock, self.by, machine_first=first))
+        self.push_screen(NewSessionScreen(event.stock, self.own_name, machine_first=first))
 
     @on(NewSessionScreen.NewMachine)
     def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:

@@ -97,7 +97,8 @@ class ChecklistOnMachine:
         if figure is None and cylinder is not None:
             figure = self.figures_in_part.get((name, cylinder))
         if figure is None:
-            return Missing(f"the sheet lacks '{self.in_words(name)}'", measured=True)
+            lacks = f"the sheet lacks '{self.in_words(name)}'"
+            return Missing(lacks, measured=True, is_figure=True)
         return self.of_cylinder(name, figure, cylinder)
 
     def fact(self, name: str) -> Value | Missing:
@@ -117,9 +118,8 @@ class ChecklistOnMachine:
             try:
                 return figure[self.machine.cylinders.index(cylinder)]  # type: ignore[return-value]
             except (ValueError, IndexError):
-                return Missing(
-                    f"the sheet has no '{self.in_words(name)}' for {cylinder}", measured=True
-                )
+                lacks = f"the sheet has no '{self.in_words(name)}' for {cylinder}"
+                return Missing(lacks, measured=True, is_figure=True)
         return figure
 
     def by_cylinder(self, step: Step, value_id: str) -> bool:

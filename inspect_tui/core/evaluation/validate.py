@@ -111,7 +111,7 @@ class ReadingValidator:
         has = (
             f"has a value, {values[0]}" if len(values) == 1 else f"has values, {join_words(values)}"
         )
-        raise Refused(f"{target} {has}; correct it, or move it to the other phase in the app.")
+        raise Refused(f"{target} {has}; correct it, or move it in the app (Move value).")
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; raises nothing."""
