@@ -116,7 +116,9 @@ def test_who_verifies_reads_the_log_alone(places, run):
         checklist(step("belt", reading("width", limit="{ max = 3 }")), id_="mine")
     )
     (places.machines / "bed.toml").write_text(sheet())
-    session = run("new", "mine", "bed").out.strip()
+    made = run("new", "mine", "bed", "--by", "Ann")
+    assert made.status == 0, made.err
+    session = made.out.strip()
     log = places.log(session)
     from inspect_tui.workflow.open_session import KeptDefinitions as used
 
