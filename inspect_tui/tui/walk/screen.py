@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from rich.console import RenderableType
 from textual import events, on
@@ -22,7 +22,7 @@ from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
-from inspect_tui.tui.walk import pictures, question_text, sheet, timing
+from inspect_tui.tui.walk import one_press, pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.walk.pictures import LargePicture
@@ -40,6 +40,8 @@ AROUND_ASKED = 2
 """Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
 SHORT_WITH_LARGE = 30
 """Rows of a terminal in which the method gives way to a picture beside the readings."""
+FINGER = 12
+"""Columns beside a cell, in the row above or below, that a tap may be off."""
 TICK = 0.25
 """Seconds between two looks at a running timer."""
 
@@ -82,6 +84,9 @@ class WalkScreen(InspectionScreen):
         self.opening = opening
         self.walk = WalkController(actions, self, now)
         self.question = Question(EntryField(self.walk.line))
+        self.question.field.takes_unit = lambda text: one_press.takes_unit(
+            text, self.walk.state.reading
+        )
         self._answer_due = False
         self._large = PictureWidget(self._draw_large, id="large")
         self._large_picture: LargePicture | None = None
@@ -329,8 +334,11 @@ class WalkScreen(InspectionScreen):
         self.walk.go_to_step(event.step)
 
     def on_click(self, event: events.Click) -> None:
-        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter."""
+        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter. In
+        the readings a place beside a cell is that cell: a finger is wider than one sign."""
         meta = event.style.meta
+        if not meta:
+            meta = self._cell_beside(event)
         if "target" in meta:
             self.walk.go_to_target(Target(*meta["target"]))
         elif "answer" in meta:
@@ -338,3 +346,18 @@ class WalkScreen(InspectionScreen):
         elif "action" in meta:
             self.walk.do(meta["action"])
         self.question.field.focus()
+
+    def _cell_beside(self, event: events.Click) -> dict[str, Any]:
+        """What the nearest cell of the readings stands for; nothing where none is near."""
+        room = self.query_one("#table").content_region
+        if not room.contains(event.screen_x, event.screen_y):
+            return {}
+        for down in (0, -1, 1):
+            y = event.screen_y + down
+            for across in range(FINGER if down else room.width):
+                for x in {event.screen_x - across, event.screen_x + across}:
+                    if room.contains(x, y):
+                        meta = self.get_style_at(x, y).meta
+                        if "target" in meta:
+                            return meta
+        return {}
