@@ -10,12 +10,13 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
+from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.worker import get_current_worker
 
 from inspect_tui.errors import InspectError, Refused
@@ -110,7 +111,7 @@ class InspectApp(CleanExitApp[int]):
             self.register_theme(each.theme)
         self.settings = _settings(places)
         # Without colours the framework makes greys of them, and of red a dim one.
-        self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
+        self._begin_with(themes.MONO if self.no_color else self.settings.theme)
 
     def on_mount(self) -> None:
         """The session at once, opened after the first picture; else the start screen."""
@@ -118,10 +119,8 @@ class InspectApp(CleanExitApp[int]):
             terminal.end_on_signals(self._leave)
             self._line.spare_a_lost_terminal()
             self.set_interval(1, self._end_when_alone)
-        if self._first is not None:
-            self._walk(self._first)
-        else:
-            self._to_the_start()
+        if self._first is None:
+            self.call_after_refresh(self.look_at_stock)
         self.set_timer(AFTER_OPENING, self._warm_up)
 
     def _leave(self, status: int) -> None:
@@ -208,15 +207,24 @@ class InspectApp(CleanExitApp[int]):
         self.switch_screen(walk)
         walk.call_after_refresh(opening_screens.show_opened, self, walk, self.desk.view())
 
+    def get_default_screen(self) -> Screen[Any]:
+        """The walk of the session that was named, else the start."""
+        if self._first is not None:
+            return self._walk_screen(self._first)
+        from inspect_tui.tui.screens.start import StartScreen
+
+        return StartScreen()
+
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
+        self.push_screen(self._walk_screen(session))
+
+    def _walk_screen(self, session: str) -> WalkScreen:
         wanted = Wanted(
             session, self.places, self.now, self.by, self.only_reads, self.despite_broken
         )
-        walk = WalkScreen(self, None if self.only_reads else kept_sight(self.places, session))
-        self.push_screen(walk)
-        # The first refresh lays the screen out; it is on the terminal after the second one.
-        walk.call_after_refresh(walk.call_after_refresh, self._open, wanted, walk)
+        sight = None if self.only_reads else kept_sight(self.places, session)
+        return WalkScreen(self, sight, lambda walk: self._open(wanted, walk))
 
     def _open(self, wanted: Wanted, walk: WalkScreen) -> None:
         if walk not in self.screen_stack:  # left already
@@ -385,11 +393,10 @@ class InspectApp(CleanExitApp[int]):
         """The start screen, whatever lies over it; made where a session was all there was."""
         from inspect_tui.tui.screens.start import StartScreen
 
-        there = any(isinstance(each, StartScreen) for each in self.screen_stack)
-        while len(self.screen_stack) > (2 if there else 1):
+        while len(self.screen_stack) > 1:
             self.pop_screen()
-        if not there:
-            self.push_screen(StartScreen())
+        if not isinstance(self.screen, StartScreen):
+            self.switch_screen(StartScreen())
         self.call_after_refresh(self.look_at_stock)
 
     def action_all_actions(self) -> None:
@@ -407,6 +414,16 @@ class InspectApp(CleanExitApp[int]):
         self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
 
     # The look
+
+    def _begin_with(self, name: str) -> None:
+        """Take a theme before anything is drawn: set as usual it has everything styled anew."""
+        chosen = themes.THEMES.get(name, themes.THEMES[themes.DEFAULT])
+        self.set_reactive(App.ansi_theme_dark, chosen.shades)
+        self.set_reactive(App.ansi_theme_light, chosen.shades)
+        self.set_reactive(App.theme, chosen.theme.name)
+        self._refresh_truecolor_filter(self.ansi_theme)
+        dark = chosen.theme.dark
+        self.update_classes({"-dark-mode": dark, "-light-mode": not dark}, update=False)
 
     def use_theme(self, name: str, *, keep: bool = True) -> None:
         """Take a theme, and remember it in the store's settings."""

@@ -7,6 +7,7 @@ take over.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
@@ -55,15 +56,22 @@ class WalkScreen(InspectionScreen):
         "Ctrl+F writes it down at this step, and it wants a decision as the others do."
     )
 
-    def __init__(self, actions: InspectionActions, sight: FirstSight | None = None) -> None:
+    def __init__(
+        self,
+        actions: InspectionActions,
+        sight: FirstSight | None = None,
+        drawn: Callable[[WalkScreen], object] | None = None,
+    ) -> None:
         """A walk whose session is on its way.
 
         Args:
             actions: Does what is asked.
             sight: What it will show first, where that is known already.
+            drawn: Called once, when the first picture is on the terminal.
         """
         super().__init__(actions)
         self.sight = sight
+        self._first_drawn = drawn
         self.early = EarlyKeys(self, now)
         self.question = Question(EntryField(self.early.line))
         self.large = PictureWidget(self._draw_large, id="large")
@@ -108,6 +116,9 @@ class WalkScreen(InspectionScreen):
         self._draw_first()
         self.question.field.focus()
         super().on_mount()
+        if self._first_drawn is not None:
+            # The first refresh lays the screen out; it is on the terminal after the second one.
+            self.call_after_refresh(self.call_after_refresh, self._first_drawn, self)
 
     # Before the session is there
 
