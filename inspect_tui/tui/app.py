@@ -13,22 +13,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import ModalScreen, Screen
 from textual.worker import get_current_worker
 
-from inspect_tui.errors import InspectError, Refused
+from inspect_tui.errors import InspectError
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui import opening_screens
-from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.camera import PhotoTaken
-from inspect_tui.tui.base.view_model import Outcome, Request
+from inspect_tui.tui.base.desk_app import DeskApp
 from inspect_tui.tui.driver import terminal
-from inspect_tui.tui.driver.clean_exit import CleanExitApp
-from inspect_tui.tui.loading.next_opening import keep_sight, kept_sight
+from inspect_tui.tui.loading.next_opening import keep_sight, kept_sight, sight_to_keep
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
@@ -43,12 +40,6 @@ from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
-    from inspect_tui.core.model.drawing import MachineDrawing
-    from inspect_tui.core.model.log_entry import Phase
-    from inspect_tui.core.model.photo import Thumbnail
-    from inspect_tui.core.model.results import ToleranceInterval
-    from inspect_tui.core.model.targets import Preview, Target
-    from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.tui.base.desk import Desk
     from inspect_tui.tui.loading.catalogue_loader import Stocktaken
     from inspect_tui.tui.screens.new_session import NewSessionScreen
@@ -72,7 +63,7 @@ class Arrived(Message):
         self.walk = walk
 
 
-class InspectApp(CleanExitApp[int]):
+class InspectApp(DeskApp):
     """The program on the screen."""
 
     TITLE = "inspect-tui"
@@ -95,7 +86,8 @@ class InspectApp(CleanExitApp[int]):
         read_only: bool = False,
         despite_broken: bool = False,
     ) -> None:
-        super().__init__()
+        self.settings = _settings(places)
+        super().__init__(self.settings.theme)
         self.places = places
         self._own_places = places
         self.now = now
@@ -103,15 +95,9 @@ class InspectApp(CleanExitApp[int]):
         self.demo = demo
         self.only_reads = read_only
         self.despite_broken = despite_broken
-        self.desk: Desk | None = None
         self._opening: Opening | None = None
         self._first = session
         self._line = terminal.Line()
-        for each in themes.THEMES.values():
-            self.register_theme(each.theme)
-        self.settings = _settings(places)
-        # Without colours the framework makes greys of them, and of red a dim one.
-        self._begin_with(themes.MONO if self.no_color else self.settings.theme)
 
     def on_mount(self) -> None:
         """The session at once, opened after the first picture; else the start screen."""
@@ -210,10 +196,14 @@ class InspectApp(CleanExitApp[int]):
     def get_default_screen(self) -> Screen[Any]:
         """The walk of the session that was named, else the start."""
         if self._first is not None:
-            return self._walk_screen(self._first)
-        from inspect_tui.tui.screens.start import StartScreen
+            first: Screen[Any] = self._walk_screen(self._first)
+        else:
+            from inspect_tui.tui.screens.start import StartScreen
 
-        return StartScreen()
+            first = StartScreen()
+        # As the framework does for every other screen: else this one can't be switched away from.
+        first._push_result_callback(self, None)
+        return first
 
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
@@ -253,6 +243,13 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(opened.inspection)
         view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
         opening_screens.show_opened(self, event.walk, view)
+        self.set_timer(AFTER_OPENING, self._keep_first_sight)
+
+    def _keep_first_sight(self) -> None:
+        """As it stands now, for whoever ends the program the hard way."""
+        if self.desk is not None:
+            keep = sight_to_keep(self.desk.inspection, self.desk.view())
+            self.run_worker(keep, thread=True, exit_on_error=False)
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""
@@ -276,47 +273,14 @@ class InspectApp(CleanExitApp[int]):
 
         return Desk(inspection, demo=self.demo, own_unit=self.settings.unit_for)
 
-    # What screens ask for
-
-    def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
-        """Do what a screen asks, then hand every screen what follows from it."""
-        if self.desk is None:
-            return Outcome(error="No session is open.")
-        outcome = self.desk.submit(request, unsaved=unsaved)
-        if outcome.ok:
-            view = self.desk.view()
-            for screen in self.screen_stack:
-                if isinstance(screen, InspectionScreen):
-                    screen.show(view)
-        return outcome
-
-    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
-        """What a typed text would be; writes nothing."""
-        from inspect_tui.core.model.targets import Preview
-
-        return Preview() if self.desk is None else self.desk.preview(target, text, phase)
-
-    def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
-        """The limits that a reading is held against."""
-        return None if self.desk is None else self.desk.zone(target, phase)
-
-    def figure_trouble(self, name: str, text: str) -> str:
-        """Why a text can't be this figure of the sheet."""
-        return "" if self.desk is None else self.desk.figure_trouble(name, text)
-
-    def drawing(self) -> MachineDrawing | None:
-        """The machine's side view; None where the list names none, or it can't be read."""
-        return None if self.desk is None else self.desk.drawing()
-
-    def carried(self) -> tuple[Carried, ...]:
-        """What earlier sessions of the machine put off, and this one has not settled."""
-        return () if self.desk is None else self.desk.carried()
-
-    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
-        """A photo of this session, small enough for so many pixels."""
-        if self.desk is None:
-            raise Refused("No session is open.")
-        return self.desk.picture(photo, width, height)
+    def remember_theme(self, name: str) -> str:
+        """In the settings of the person's own store; why not, where it can't be."""
+        try:
+            kept = settings.read(self._own_places)
+            settings.write(self._own_places, settings.with_setting(kept, "theme", name))
+        except (InspectError, OSError) as error:
+            return str(error)
+        return ""
 
     # Other screens, the palette, leaving
 
@@ -412,31 +376,6 @@ class InspectApp(CleanExitApp[int]):
                 do()
 
         self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
-
-    # The look
-
-    def _begin_with(self, name: str) -> None:
-        """Take a theme before anything is drawn: set as usual it has everything styled anew."""
-        chosen = themes.THEMES.get(name, themes.THEMES[themes.DEFAULT])
-        self.set_reactive(App.ansi_theme_dark, chosen.shades)
-        self.set_reactive(App.ansi_theme_light, chosen.shades)
-        self.set_reactive(App.theme, chosen.theme.name)
-        self._refresh_truecolor_filter(self.ansi_theme)
-        dark = chosen.theme.dark
-        self.update_classes({"-dark-mode": dark, "-light-mode": not dark}, update=False)
-
-    def use_theme(self, name: str, *, keep: bool = True) -> None:
-        """Take a theme, and remember it in the store's settings."""
-        chosen = themes.THEMES.get(name, themes.THEMES[themes.DEFAULT])
-        self.ansi_theme_dark = self.ansi_theme_light = chosen.shades
-        self.theme = chosen.theme.name
-        if keep:
-            try:
-                kept = settings.read(self._own_places)
-                settings.write(self._own_places, settings.with_setting(kept, "theme", name))
-            except (InspectError, OSError) as error:
-                said = f"{chosen.label} is on, but it can't be remembered: {error}"
-                self.notify(said, markup=False, severity="warning")
 
 
 def _settings(places: Store) -> settings.Settings:

@@ -200,7 +200,8 @@ class WalkScreen(InspectionScreen):
         super().show(view)
         self.walk.show(view)
         if first:
-            self.query_one(KeyLine).wait(False)
+            for line in self.query(KeyLine):  # none where the app is being left
+                line.wait(False)
 
     @staticmethod
     def load_what_takes_over() -> None:

@@ -29,10 +29,9 @@ MOST = 40
 def read(places: Store, session: str) -> object | None:
     """What was kept for this session as its log stands; None where nothing fits."""
     try:
-        log = _bytes(places.log(session), LARGEST_LOG)
         kept = _bytes(_path(places, session), LARGEST)
         mark, _, content = kept.partition(b"\n")
-        if mark != _mark(log, content):
+        if mark != _mark(_hash_of(places.log(session)), content):
             return None
         found: object = json.loads(content)
     except (InspectError, OSError, ValueError, RecursionError):
@@ -40,18 +39,25 @@ def read(places: Store, session: str) -> object | None:
     return found
 
 
-def write(places: Store, session: str, content: object) -> None:
-    """Keep it for the log as it stands; silent where it can't be: nothing rests on it."""
+def state_of(places: Store, session: str) -> bytes | None:
+    """The state of a session's log, for `write`; None where it can't be read, or is too long."""
+    try:
+        return _hash_of(places.log(session))
+    except (InspectError, OSError):
+        return None
+
+
+def write(places: Store, session: str, state: bytes, content: object) -> None:
+    """Keep it for this state of the log; silent where it can't be: nothing rests on it."""
     from inspect_tui.files.new_file import sweep, write_new
 
-    with contextlib.suppress(InspectError, OSError):
-        log = _bytes(places.log(session), LARGEST_LOG)
+    with contextlib.suppress(OSError):
         path = _path(places, session)
         make_folder(path.parent)
         sweep(path.parent)
         _let_go_of_old_ones(path.parent)
         data = json.dumps(content, ensure_ascii=True, separators=(",", ":")).encode()
-        write_new(path, _mark(log, data) + b"\n" + data, replace=True, flush=False)
+        write_new(path, _mark(state, data) + b"\n" + data, replace=True, flush=False)
 
 
 def _path(places: Store, session: str) -> Path:
@@ -68,9 +74,13 @@ def _bytes(path: Path, most: int) -> bytes:
     return data
 
 
+def _hash_of(log: Path) -> bytes:
+    return hashlib.sha256(_bytes(log, LARGEST_LOG)).digest()
+
+
 def _mark(log: bytes, content: bytes) -> bytes:
-    """Holds a content to its log and to this program."""
-    parts = (__version__.encode(), hashlib.sha256(log).digest(), content)
+    """Holds a content to the state of its log and to this program."""
+    parts = (__version__.encode(), log, content)
     return hashlib.sha256(b"\n".join(parts)).hexdigest().encode()
 
 
