@@ -14,7 +14,6 @@ from functools import partial
 from pathlib import Path
 
 from inspect_tui.commands import COMMANDS
-from inspect_tui.commands.declared.spec import Argument
 from inspect_tui.core.definitions import key_tables
 from inspect_tui.core.definitions.json_schema import MODELS
 from tests.test_boundaries import LAYERS, PACKAGE
@@ -29,31 +28,13 @@ def commands() -> str:
     lines = ["    inspect-tui", "        the app"]
     for command in COMMANDS.values():
         if not command.hidden:
-            words = sorted(map(_usage, command.arguments), key=lambda word: word[:1] in "[-")
-            lines += [
-                " ".join([f"    inspect-tui {command.name}", *filter(None, words)]),
-                f"        {command.what}",
-            ]
+            lines += [f"    {command.synopsis()}", f"        {command.what}"]
     return "\n" + "\n".join(lines) + "\n\n"
 
 
 def _keys(what: str) -> str:
     """The keys of one kind of definition file, a table for each header."""
     return f"\n{key_tables.tables(what)}\n"
-
-
-def _usage(argument: Argument) -> str:
-    """One argument as the usual synopsis writes it; "" for the two that every writer takes."""
-    options = argument.options
-    if argument.names[-1] in ("--by", "--despite-broken") and not options.get("required"):
-        return ""
-    name = str(options.get("metavar") or "|".join(options.get("choices", argument.names[-1:])))
-    many = " ..." if options.get("nargs") in ("+", "*") or options.get("action") == "append" else ""
-    if argument.names[0][0] != "-":
-        word = name + many
-        return f"[{word}]" if options.get("nargs") in ("?", "*") else word
-    word = argument.names[0] + ("" if options.get("action") == "store_true" else f" {name}{many}")
-    return word if options.get("required") else f"[{word}]"
 
 
 def rooms() -> str:

@@ -63,7 +63,7 @@ def chain_pitch(*, number: str) -> dict[str, Outcome]:
         "Roller chain, -1 % to 10 %: beyond it the links were miscounted; a silent "
         "(inverted-tooth) chain has its maker's rule."
     ),
-    harm="One link miscounted hides or feigns all wear; 0.1 mm over 190 mm is 0.05 %.",
+    harm="One link miscounted hides or fakes all wear; 0.1 mm over 190 mm is 0.05 %.",
     refuses=(
         Refusal({"measured": 0.21}, "links must be miscounted or pitch another chain's"),
         Refusal({"measured": 0.1885}, "links must be miscounted"),

@@ -43,7 +43,7 @@ _RISE = Fraction(1, 5)
         "A volume that keeps its size, air as an ideal gas, ambient the same throughout. One "
         "degree is 0.34 % of the absolute pressure: 0.5 kPa at 40 kPa of test pressure."
     ),
-    harm="A space that warms up during the test hides its leak; a blank that leaks feigns one.",
+    harm="A space that warms up during the test hides its leak; a blank that leaks fakes one.",
     refuses=(
         Refusal({"end": 50_000}, "end must not be above start"),
         Refusal({"time": 0}, "time must be from 1 s"),

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import argparse
 import re
+import shutil
+import textwrap
 from collections.abc import Sequence
 from typing import Any, Final, NoReturn
 
 from inspect_tui import __version__
 from inspect_tui.commands import COMMANDS
+from inspect_tui.commands.declared.groups import GROUPS
 from inspect_tui.commands.declared.spec import Command
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import nearest
@@ -28,6 +31,31 @@ class Parser(argparse.ArgumentParser):
         name = self.prog.removeprefix(PROGRAM).strip()
         where = f" {name}" if name else ""
         raise BadInput(f"{_plain(message)}.", f"See '{PROGRAM}{where} --help'.")
+
+
+class Top(Parser):
+    """The command line before its command: its help lists the commands by what they are for."""
+
+    def format_help(self) -> str:
+        """The usage, the commands under their headings, the options of all of them."""
+        widest = max(len(name) for names in GROUPS.values() for name in names.split())
+        width = max(shutil.get_terminal_size().columns - 2, 40)
+        indent = " " * (widest + 6)
+        lines = ["", "Without a command: the app. 'inspect-tui COMMAND --help' says more of one."]
+        for heading, names in GROUPS.items():
+            lines += ["", f"{heading}:"]
+            for name in names.split():
+                first = f"    {name:<{widest}}  "
+                lines += textwrap.wrap(
+                    COMMANDS[name].what, width, initial_indent=first, subsequent_indent=indent
+                )
+        formatter = self._get_formatter()
+        formatter.add_usage(self.usage, self._actions, self._mutually_exclusive_groups)
+        formatter.add_text(textwrap.fill(self.description or "", width) + "\n" + "\n".join(lines))
+        formatter.start_section(self._optionals.title)
+        formatter.add_arguments(self._optionals._group_actions)
+        formatter.end_section()
+        return formatter.format_help()
 
 
 def _plain(message: str) -> str:
@@ -67,35 +95,43 @@ def parser(arguments: Sequence[str] = ()) -> Parser:
     wanted = [command for name, command in COMMANDS.items() if name in arguments]
     if arguments[:1] in (["-h"], ["--help"]):
         wanted = []
-    top = Parser(
-        prog=PROGRAM, allow_abbrev=False,
-        description="Guided inspection of a machine: checklists, readings with limits, verdicts, "
-        "findings, a signed-off log. Without a command: the app.",
+    top = Top(
+        prog=PROGRAM, allow_abbrev=False, add_help=False,
+        usage="%(prog)s [--store DIR] [COMMAND ...]",
+        description="Walks you through the inspection of a machine: a checklist, each reading held "
+        "against the machine's sheet, findings and what is done about them, a signed log.",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )  # fmt: skip
-    _add_store(top)
-    top.add_argument("--version", action="version", version=f"{PROGRAM} {__version__}")
+    _add_common(top)
+    top.add_argument(
+        "--version", action="version", version=f"{PROGRAM} {__version__}",
+        help="print the program's version",
+    )  # fmt: skip
     commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
     for command in wanted or COMMANDS.values():
         _add_command(commands, command)
     return top
 
 
-def _add_store(to: Parser) -> None:
+def _add_common(to: Parser) -> None:
+    to._positionals.title, to._optionals.title = "it takes", "options"
+    to.add_argument("-h", "--help", action="help", help="print this")
     to.add_argument(
         "--store", metavar="DIR", default=argparse.SUPPRESS,
-        help="the store (else INSPECT_TUI_HOME, else the platform's data folder)",
+        help="the store's folder (else INSPECT_TUI_HOME, else where this computer keeps such data)",
     )  # fmt: skip
 
 
 def _add_command(commands: Any, command: Command) -> None:
     shown: dict[str, Any] = {} if command.hidden else {"help": command.what}
     made: Parser = commands.add_parser(
-        command.name, **shown, allow_abbrev=False,
+        command.name, **shown, allow_abbrev=False, add_help=False,
+        usage="\n       ".join(textwrap.wrap(command.synopsis(), 72, break_on_hyphens=False)),
         description=command.what[:1].upper() + command.what[1:] + ".",
         epilog=f"example:\n  {command.example}" if command.example else None,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )  # fmt: skip
-    _add_store(made)
+    _add_common(made)
     for argument in command.arguments:
         made.add_argument(*argument.names, **argument.options)
 

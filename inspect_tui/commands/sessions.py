@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import getpass
-import os
 import re
+import sys
+from collections import Counter
 from collections.abc import Sequence
 
 from inspect_tui.commands.common import now, opened, places, show, tell
@@ -17,6 +17,7 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput
 from inspect_tui.files import settings
 from inspect_tui.files.store import typed_path
+from inspect_tui.workflow import catalogue
 from inspect_tui.workflow.inspection import Inspection, Target, WantedPart
 
 _ID = r"[A-Za-z][A-Za-z0-9_-]*"
@@ -25,13 +26,26 @@ _PLACE = re.compile(rf"({_ID})(?:\.({_ID})(?:@(.*))?)?", re.DOTALL)
 
 
 def person(given: argparse.Namespace) -> str:
-    """Who it is: as given, else the settings' name, else the name of the account."""
+    """Who does it: as given, else the settings' name, else the one used last, else asked.
+
+    The log and the sign-off name an owner; what the computer calls its account is no such name.
+
+    Raises:
+        BadInput: nobody was named, and there is no terminal to ask at.
+    """
     if named := sanitize(given.by) or settings.read(places(given)).by:
         return named
-    try:
-        return sanitize(getpass.getuser())
-    except (OSError, KeyError):
-        return f"user {os.getuid()}"
+    if named := catalogue.name_used_last(places(given)):
+        tell(f"By {named}, as last time; --by NAME says another.")
+        return named
+    if sys.stdin is not None and sys.stdin.isatty() and sys.stderr.isatty():
+        sys.stderr.write("Who does the inspection? ")
+        sys.stderr.flush()
+        if named := sanitize(sys.stdin.readline()).strip():
+            return named
+    raise BadInput(
+        "Nobody is named for it.", "Say who does it: --by NAME, or once settings by=NAME."
+    )
 
 
 def new(given: argparse.Namespace) -> int:
@@ -82,7 +96,8 @@ def _understood(
     """What is to be recorded; BadInput for the first that can't be."""
     values = [_assigned(inspection, text) for text in texts]
     targets = [target for target, _ in values]
-    doubled = [target for target in targets if targets.count(target) > 1]
+    times = Counter(targets)
+    doubled = [target for target in targets if times[target] > 1]
     if doubled:
         raise BadInput(f"{doubled[0]} is given twice.", "Give each reading once.")
     inspection.validator.validate(values, phase)

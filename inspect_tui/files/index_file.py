@@ -53,8 +53,7 @@ def connected(path: Path, store: Store) -> sqlite3.Connection:
     if not store.store.is_dir():
         raise OSError("no store yet")
     make_folder(store.store)
-    if os.path.lexists(path) and not is_our_plain_file(path):
-        raise OSError(f"{path} is no file of ours")  # a link is not followed
+    refuse_odd(path)
     if not path.exists():
         os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600))
     database = sqlite3.connect(path, timeout=5, isolation_level=None, check_same_thread=False)
@@ -74,10 +73,25 @@ def connected(path: Path, store: Store) -> sqlite3.Connection:
     return database
 
 
+def files_of(path: Path) -> tuple[Path, ...]:
+    """The index's file, and those that SQLite opens beside it, whatever stands there."""
+    return path, *(Path(f"{path}{suffix}") for suffix in ("-wal", "-shm", "-journal"))
+
+
+def refuse_odd(path: Path) -> None:
+    """Raise OSError where a link, a pipe, or another's file stands in one of their places.
+
+    SQLite would wait at the pipe for ever, and write into a file that has a second name elsewhere.
+    """
+    for name in files_of(path):
+        if os.path.lexists(name) and not is_our_plain_file(name):
+            raise OSError(f"{name} is no file of ours")
+
+
 def remove(path: Path) -> bool:
     """Whether the index is gone now."""
     try:
-        for name in (path, Path(f"{path}-wal"), Path(f"{path}-shm")):
+        for name in files_of(path):
             name.unlink(missing_ok=True)
     except OSError:
         return False

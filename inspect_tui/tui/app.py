@@ -87,6 +87,7 @@ class InspectApp(DeskApp):
         despite_broken: bool = False,
     ) -> None:
         self.settings = _settings(places)
+        self.own_name = by or self.settings.by
         super().__init__(self.settings.theme)
         self.places = places
         self._own_places = places
@@ -165,7 +166,7 @@ class InspectApp(DeskApp):
         from inspect_tui.tui.screens.new_session import NewSessionScreen
 
         first = event.machine_first
-        self.push_screen(NewSessionScreen(event.stock, self.by, machine_first=first))
+        self.push_screen(NewSessionScreen(event.stock, self.own_name, machine_first=first))
 
     def on_new_session_screen_new_machine(self, event: NewSessionScreen.NewMachine) -> None:
         """A machine that has no sheet."""
@@ -327,8 +328,12 @@ class InspectApp(DeskApp):
 
     @on(GoToStep)
     def _go_to_step(self, event: GoToStep) -> None:
-        if isinstance(self.screen, WalkScreen) and self.screen.is_ready:
+        if not isinstance(self.screen, WalkScreen) or not self.screen.is_ready:
+            return
+        if event.step:
             self.screen.walk.go_to_step(event.step)
+        else:
+            self.screen.walk.do("go_to")
 
     def _bench(self) -> None:
         """The bench, filled from the session where one is open."""

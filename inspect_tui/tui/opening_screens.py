@@ -84,7 +84,7 @@ def open_new_list(app: InspectApp) -> None:
 
     def begin(made: DefinitionLine | None) -> None:
         if made is not None:
-            app.push_screen(NewSessionScreen(start.stock, app.by, checklist=made))
+            app.push_screen(NewSessionScreen(start.stock, app.own_name, checklist=made))
 
     app.push_screen(NewListScreen(lambda: start.stock.checklists, save), begin)
 

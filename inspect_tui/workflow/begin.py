@@ -90,8 +90,8 @@ def _lacking(
         return ()
     return (
         f"The sheet of {machine.name} lacks {pluralize(len(labels), 'figure')} that this list asks "
-        f"for: {join_words(labels, most=_NAMED)}. Each is asked for at its step; what rests on it "
-        "is recorded and not judged.",
+        f"for: {join_words(labels, most=_NAMED)}. Each is asked for at its step; until then "
+        "its readings are kept, not judged.",
     )
 
 

@@ -23,6 +23,9 @@ from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
 __all__ = ["DefinitionLine", "SessionLine", "checklists", "machines", "sessions"]
 
+_LOOKED_AT = 20
+"""Sessions at most, for the name used last: one that can't be read names nobody."""
+
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
@@ -79,6 +82,11 @@ def sessions(places: Store, most: int | None = None) -> list[SessionLine]:
         most: How many at the most; all without it.
     """
     return list(islice(each_session(places), most))
+
+
+def name_used_last(places: Store) -> str:
+    """Who opened the session used last, for the next one; "" in a store without a session."""
+    return next((line.by for line in sessions(places, _LOOKED_AT) if line.by), "")
 
 
 def each_session(

@@ -12,6 +12,7 @@ NAMES = (
     "verify",
     "resume",
     "work_out",
+    "lot",
     "uncertain",
     "first_paint",
     "first_question",

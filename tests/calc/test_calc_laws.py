@@ -427,6 +427,14 @@ def test_a_property_class_may_be_written_as_a_number(given_class: object) -> Non
     assert real(got["proof_load"]) == pytest.approx(real(got["stress_area"]) * 580e6)
 
 
+def test_no_preload_is_taken_that_tears_the_strongest_bolt() -> None:
+    """1500 MPa over the section of an 8 mm bolt, pi/4 d^2 = 50.27 mm^2: 75.40 kN."""
+    inputs = {"diameter": 0.008, "nut_factor": 0.2}
+    assert real(work("tightening_torque", force=75_390, **inputs)["torque"]) > 0
+    with pytest.raises(ValueError, match="force must be at most 75398"):
+        work("tightening_torque", force=75_410, **inputs)
+
+
 def test_class_8_8_changes_above_16_mm() -> None:
     for diameter, pitch, stress in ((0.016, 0.002, 580e6), (0.018, 0.0025, 600e6)):
         got = work("proof_load", diameter=diameter, pitch=pitch, property_class="8.8")

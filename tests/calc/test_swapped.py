@@ -68,6 +68,14 @@ def test_what_is_not_known_contradicts_nothing_and_proves_nothing() -> None:
     assert swapped([(230, None), (None, 40)], sheet)[0] == ()
 
 
+def test_the_longest_list_that_is_taken() -> None:
+    """A row of 24 is taken and one of 25 is not."""
+    sheet: list[object] = list(range(24))
+    assert swapped([1, 0, *sheet[2:]], sheet) == (((0, 1),), True)
+    with pytest.raises(ValueError, match="1 to 24; got 25"):
+        swapped([*sheet, 24], [*sheet, 24])
+
+
 rows = st.lists(st.tuples(st.integers(1, 4), st.integers(1, 3)), min_size=2, max_size=5)
 
 

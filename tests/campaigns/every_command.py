@@ -1,6 +1,7 @@
 """Every command of the program with an example that does its work, on a store made for it.
 
 A new command wants its line here: the campaigns on streams, kills and odd files then know it.
+`tests/campaigns/test_streams.py` holds the lines to what the commands declare.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from inspect_tui.errors import BadInput
 from inspect_tui.files.log import writer as log
 from tests import pictures
 from tests.builders import checklist, reading, section, step
+from tests.ssh_keys import make_key
 
 SCREENS = ("demo", "walk", "serve")
 """They open the app: tests/terminal and tests/tui have them."""
@@ -35,6 +37,8 @@ NO_ENTRIES = (
 )  # fmt: skip
 """They write files and no log."""
 MEASURED, NARROW = "a-measured-one", "a-narrow-one"
+ANSWERS = ("check", "verify")
+"""Their status is what was asked; the words beside it explain it."""
 
 CHECKLIST = checklist(
     section("s"),
@@ -154,6 +158,32 @@ EXAMPLES = (
 )
 
 
+MORE = (
+    _writes(f"skip {OPEN} belt.width --why worn"),
+    _writes(f"decide {OPEN} F1 later --until 2027-01-01"),
+    _writes(f"sign {OPEN} --by A --accept-open all --key key"),
+    _example(f"verify {SIGNED} --signers signers", 0 if shutil.which("ssh-keygen") else 1),
+    _writes("got bed Boot --fitted"),
+    _writes("new short tindrak-600 --by A --item Seat"),
+    _writes(f"photo {OPEN} belt known.jpg"),
+    _example(f"export {MEASURED} --to json"),
+    _writes(f"export {MEASURED} --to html -o report.html"),
+    _writes(f"export {MEASURED} --to csv -o report.csv"),
+    _writes(f"pack {MEASURED} -o packed.zip"),
+    _example("pack bed -o packed.zip", 1),
+    _writes("receive longer.toml"),
+    _example("receive apart.toml", 1),
+    _writes("figure tindrak-600 main_jet@PTO=260 --source manual"),
+    _writes("table -o made"),
+    _example("history bed --json"),
+    _example("search frayed --json"),
+    _example("parts bed"),
+    _example("check bed"),
+)
+"""Other ways through some of them: for the campaigns that are run by hand."""
+ALL = (*EXAMPLES, *MORE)
+
+
 @cache
 def warm_up() -> None:
     """Load here what the commands load, so that no child has to."""
@@ -167,7 +197,7 @@ def warm_up() -> None:
     # What is loaded later still: each example once, in this process.
     with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
         _furnish(Path(folder))
-        for example in EXAMPLES:
+        for example in ALL:
             with redirect_stdout(_nowhere()), redirect_stderr(_nowhere()):
                 cli.main(["--store", "store", *example.words])
 
@@ -176,9 +206,28 @@ def _nowhere() -> io.TextIOWrapper:
     return io.TextIOWrapper(io.BytesIO())
 
 
-def named() -> set[str]:
-    """The commands that have an example."""
-    return {example.name for example in EXAMPLES} | set(SCREENS)
+def lacking() -> list[str]:
+    """What the commands declare that no example does, a line each."""
+    missing = [f"{name} has no example" for name in COMMANDS if not _of(name)]
+    for name, command in COMMANDS.items():
+        if name in SCREENS:
+            continue
+        if not (command.prints or name in ANSWERS or any(each.writes for each in _of(name))):
+            missing.append(f"{name} prints nothing that counts: what does it write?")
+        missing += [
+            f"{name} takes a file as {' or '.join(argument.names)}, and no example gives it one"
+            for argument in command.arguments
+            if any(word in str(argument.options.get("metavar", "")) for word in ("FILE", "FOLDER"))
+            and argument.names[0].startswith("-")
+            and not any(set(argument.names) & set(example.words) for example in _of(name))
+        ]
+    return missing
+
+
+def _of(name: str) -> list[Example]:
+    return [example for example in ALL if example.name == name] or [
+        Example((name,)) for each in SCREENS if each == name
+    ]
 
 
 @contextmanager
@@ -209,13 +258,25 @@ def _furnish(folder: Path) -> None:
     done(store, f"add-finding {MEASURED} belt torn")
     done(store, f"decide {MEASURED} F1 get-part --part Boot --quantity 1 --number 7")
     done(store, f"add-finding {OPEN} belt frayed")
+    (folder / "known.jpg").write_bytes(pictures.saved("JPEG"))
+    done(store, f"photo {MEASURED} belt {folder / 'known.jpg'}")
     apart = folder / "apart"
     shutil.copytree(store, apart)
     done(store, f"note {OPEN} belt here")
+    longer = folder / "longer"
+    shutil.copytree(store, longer)
+    done(longer, f"note {OPEN} belt longer")
+    (longer / "sessions" / f"{OPEN}.toml").rename(folder / "longer.toml")
+    shutil.rmtree(longer)
     done(apart, f"note {OPEN} belt there")
     (apart / "sessions" / f"{OPEN}.toml").rename(folder / "apart.toml")
     shutil.rmtree(apart)
-    done(store, f"sign {SIGNED} --by A --accept-open all")
+    done(store, f"table -o {folder / 'made'}")
+    with_key = ""
+    if shutil.which("ssh-keygen"):
+        (folder / "signers").write_text(f"A {make_key(folder / 'key')}\n")
+        with_key = f" --key {folder / 'key'}"
+    done(store, f"sign {SIGNED} --by A --accept-open all{with_key}")
     broken = store / "sessions" / f"{BROKEN}.toml"
     broken.write_bytes(broken.read_bytes().replace(b'by = "A"', b'by = "B"'))
     with (store / "sessions" / f"{TORN}.toml").open("ab") as torn:

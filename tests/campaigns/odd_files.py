@@ -1,9 +1,9 @@
-"""Campaign: a link, a pipe, a device or a folder at every path that a command opens.
+"""Campaign: a link, a pipe, a device, a folder, a second name at every path that a command opens.
 
 The paths are those that the command really opens, renames, links or lists where nothing is in its
-way. With something odd in the place of each: it must end, in its own words; what a link leads to
-stays as it was, unless it is what stood there before; nothing that was acknowledged is lost; and
-what is said to be done is done.
+way, and those that SQLite opens beside its own. With something odd in the place of each: it must
+end, in its own words; what a link leads to stays as it was, unless it is what stood there before;
+nothing that was acknowledged is lost; and what is said to be done is done.
 
     python -m tests.campaigns.odd_files
 """
@@ -20,8 +20,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from inspect_tui.files import atomic_write
+from inspect_tui.files.index_file import files_of
 from tests.campaigns.every_command import (
-    EXAMPLES,
+    ALL,
     Ended,
     Example,
     contents,
@@ -30,7 +31,10 @@ from tests.campaigns.every_command import (
     stage,
 )
 
-KINDS = ("link", "link to itself", "link to nothing", "pipe", "device", "folder", "file", "socket")
+KINDS = (
+    "link", "link to itself", "link to nothing", "second name", "pipe", "device", "folder", "file",
+    "socket",
+)  # fmt: skip
 LONGEST = 10
 """Seconds after which a command counts as hanging; no measure of speed."""
 _EVENTS = {
@@ -51,7 +55,9 @@ def paths_of(folder: Path, example: Example) -> list[str]:
         def watch(event: str, given: tuple[object, ...]) -> None:
             for path in given[: _EVENTS.get(event, 0)]:
                 if isinstance(path, str | bytes | os.PathLike):
-                    os.write(descriptor, os.fsencode(Path(os.fsdecode(path)).absolute()) + b"\n")
+                    at = Path(os.fsdecode(path)).absolute()
+                    for each in files_of(at) if event.startswith("sqlite3") else (at,):
+                        os.write(descriptor, os.fsencode(each) + b"\n")
 
         _run(here, example, lambda: sys.addaudithook(watch))
         os.close(descriptor)
@@ -82,6 +88,9 @@ def plant(place: Path, kind: str, victim: Path) -> bool:
         case "link":
             victim.write_bytes(b"another's")
             place.symlink_to(victim)
+        case "second name":
+            victim.write_bytes(b"another's")
+            place.hardlink_to(victim)
         case "link to nothing":
             place.symlink_to(victim)
         case "pipe":
@@ -136,7 +145,8 @@ def _fault(
         return f"the program failed: {ended.err[-600:]}"
     if ended.status not in (0, 1, 2) or (ended.status and not (ended.err or ended.out)):
         return f"{ended}"
-    untouched = victim.read_bytes() == b"another's" if kind == "link" else not victim.exists()
+    theirs = kind in ("link", "second name")
+    untouched = victim.read_bytes() == b"another's" if theirs else not victim.exists()
     if not untouched and not example.follows:
         return "what the link leads to was written"
     moved = here.parent / "moved"
@@ -186,7 +196,7 @@ def main() -> int:
     """Run the campaign and print what it came to."""
     begun, count, faults = time.monotonic(), 0, []
     with stage() as folder:
-        for example in EXAMPLES:
+        for example in ALL:
             for path, kind in cases(folder, example):
                 count += 1
                 if fault := fault_of(folder, example, path, kind):

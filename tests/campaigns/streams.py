@@ -16,7 +16,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tests.campaigns.every_command import (
-    EXAMPLES,
+    ALL,
+    ANSWERS,
     STREAMS,
     Example,
     contents,
@@ -25,9 +26,7 @@ from tests.campaigns.every_command import (
     stage,
 )
 
-ALL = tuple(itertools.product(STREAMS, STREAMS))
-ANSWERS = ("check", "verify")
-"""Their status is what was asked; the words beside it explain it."""
+EVERY = tuple(itertools.product(STREAMS, STREAMS))
 FEW = (("full", "kept"), ("closed", "closed"), ("left", "full"))
 """What runs with the tests."""
 
@@ -83,9 +82,9 @@ def main() -> int:
     """Run the campaign and print what it came to."""
     begun, cases, faults = time.monotonic(), 0, []
     with stage() as folder:
-        for example in EXAMPLES:
-            cases += len(ALL)
-            faults += faults_of(folder, example, ALL)
+        for example in ALL:
+            cases += len(EVERY)
+            faults += faults_of(folder, example, EVERY)
     for fault in faults[:20]:
         print(fault)
     took = time.monotonic() - begun

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.commands import COMMANDS
+from inspect_tui.commands.declared.spec import Command, arg
 from tests.campaigns import every_command, streams
 
 
@@ -14,9 +15,22 @@ def staged():
         yield folder
 
 
-def test_every_command_has_an_example():
-    missing = set(COMMANDS) - every_command.named()
-    assert not missing, f"add a line for {missing} to EXAMPLES in tests/campaigns/every_command.py"
+def test_every_command_and_every_file_that_it_takes_has_an_example():
+    """So that no campaign can pass by a command that was added; what each writes is held below."""
+    lacking = every_command.lacking()
+    assert not lacking, f"add to EXAMPLES in tests/campaigns/every_command.py: {lacking}"
+
+
+def test_a_command_that_was_added_is_asked_for(monkeypatch):
+    taken = Command(
+        "weigh", "weighs", "x:y", (arg("--scale", metavar="FILE"), arg("what", metavar="FILE"))
+    )
+    monkeypatch.setitem(COMMANDS, "weigh", taken)
+    assert every_command.lacking() == [
+        "weigh has no example",
+        "weigh prints nothing that counts: what does it write?",
+        "weigh takes a file as --scale, and no example gives it one",
+    ]
 
 
 @pytest.mark.parametrize("example", every_command.EXAMPLES, ids=lambda each: " ".join(each.words))

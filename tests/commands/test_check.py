@@ -103,7 +103,7 @@ def test_a_list_on_the_same_command_line_asks_too(run, places, tmp_path):
 def test_a_figure_that_the_sheet_lacks_is_noted(run, places, tmp_path):
     path = put(tmp_path, "base", BASE)
     ran = run("check", path, put(tmp_path, "bed", sheet()))
-    assert notes(ran) == ["the sheet 'bed' has no spec.belt_min; what rests on it gets no verdict."]
+    assert notes(ran) == ["the sheet 'bed' has no spec.belt_min; its readings are not judged."]
 
 
 NONE_FITTED = {"options": '["clear", "dark", "none fitted"]'}

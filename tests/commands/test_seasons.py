@@ -161,7 +161,7 @@ def test_history_has_points_and_says_why_no_trend(go, first):
     assert data["machine"] == "sled" and figure["unit"] == "mm"
     assert (point["session"], point["meter"], point["value"]) == (first, 2100, 32)
     assert (point["uncertainty"], point["phase"], point["verdict"]) == (0.1, "as-found", "fail")
-    assert figure["trend"]["why_not"] == "too few points" and figure["trend"]["reached"] is None
+    assert figure["trend"]["why_not"] == "too few readings" and figure["trend"]["reached"] is None
     go("history", "sled", "--reading", "belt.witdh", status=2)
 
 

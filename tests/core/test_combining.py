@@ -129,6 +129,41 @@ def test_a_later_reading_of_ours_lifts_an_earlier_skip_of_theirs():
     assert set(session.skips) == {("belt", None, None)}
 
 
+OF_ONE_THING = {
+    "decision": ({"finding": "belt.width", "decision": "later"}, {"decision": "put-right"}),
+    "sheet": ({"name": "gap", "value": "0.6 mm", "source": "book"}, {"value": "0.7 mm"}),
+    "part": ({"part": "belt", "state": "got"}, {"state": "fitted"}),
+    "skipped": ({"step": "belt", "why": "cold"}, {"why": "no gauge"}),
+}
+
+
+@pytest.mark.parametrize("kind", OF_ONE_THING)
+@pytest.mark.parametrize(("ours", "theirs", "stands"), [(5, 9, "there"), (9, 5, "here")])
+def test_of_one_thing_said_on_both_sides_the_later_one_stands(kind, ours, theirs, stands):
+    keys, other = OF_ONE_THING[kind]
+    session, said = combined(
+        [opened(), entry(1, kind, ours, **keys)],
+        [entry(1, kind, theirs, "Bob", **{**keys, **other})],
+    )
+    lists = {"decision": session.decisions, "sheet": session.figures, "part": session.parts,
+             "skipped": session.skips}  # fmt: skip
+    found = lists[kind]
+    last = list(found.values() if isinstance(found, dict) else found)[-1]
+    assert last.by == ("Bob" if stands == "there" else "Ann")
+    assert len(said) == 1 and said[0].endswith(f"that is {stands}.")
+
+
+@pytest.mark.parametrize("kind", OF_ONE_THING)
+def test_of_two_things_neither_side_is_asked(kind):
+    keys, _ = OF_ONE_THING[kind]
+    apart = {"decision": "finding", "sheet": "name", "part": "part", "skipped": "step"}[kind]
+    _, said = combined(
+        [opened(), entry(1, kind, 5, **keys)],
+        [entry(1, kind, 9, "Bob", **{**keys, apart: "another"})],
+    )
+    assert said == ()
+
+
 def test_conditions_go_by_the_later_one_too():
     ours, theirs = (
         entry(1, "conditions", 9, temperature="-5 C"),

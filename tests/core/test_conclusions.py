@@ -122,6 +122,13 @@ def test_measured_settings_are_judged_by_their_joint_fit():
     assert exchanges(found(screws__turns=["1.4", "1.5", "1.6"])) == {}
 
 
+def test_what_is_off_at_all_cylinders_is_excused_by_no_gauges_error_where_each_has_its_own():
+    """Exchanged, and a whole turn too high besides: three gauges don't err alike."""
+    said = zip(NAMES, ["3", "2.5", "2"], "abc", strict=True)
+    rows = [given(f"screws.turns@{name}", text, gauge=gauge) for name, text, gauge in said]
+    assert exchanges(evaluated(CARBS, *rows, machine=MACHINE)) == {}
+
+
 def test_once_put_right_it_stays_listed_and_is_closed():
     rows = [
         *row_of("main.jet", swap(RIGHT["main.jet"])),
@@ -178,6 +185,22 @@ def test_a_setting_of_words_is_held_against_the_chart_as_stamps_are_read():
         "PTO": ("6K", "as the chart"), "centre": ("6L", "not as the chart"),
         "MAG": ("6K", "not recorded yet"),
     }  # fmt: skip
+
+
+def test_a_chart_of_another_kind_of_figure_is_shown_in_its_own_unit():
+    machine = BASE + CHART.replace("[360, 370, 360]", '["1.4 mm", "1.5 mm", "1.4 mm"]')
+    session = evaluated(CARBS, *row_of("main.jet", ["360"]), machine=machine,
+                        temperature="-20 degC", altitude="100 m")  # fmt: skip
+    first, second, _ = session.results.chart.lines
+    assert (first.chart, first.found, first.words) == ("0.0014 m", "360", "not to be compared")
+    assert (second.chart, second.found, second.words) == ("0.0015 m", "", "not recorded yet")
+
+
+def test_a_band_whose_edges_say_nothing_leaves_the_others_standing():
+    """A log holds what its sheet was; `check` had its say before."""
+    odd = CHART.replace('"-30 degC", "-10 degC"', '"cold", "-10 degC"')
+    session = evaluated(CARBS, machine=BASE + odd + CHART, temperature="-20 degC", altitude="1 m")
+    assert [line.chart for line in session.results.chart.lines] == ["360", "370", "360"]
 
 
 FAMILY = one_step(

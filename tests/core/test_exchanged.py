@@ -142,6 +142,26 @@ def test_the_gauges_own_error_moves_all_alike():
     assert claimed(measured([8, 3, 13], [0, 5, 10], common=3.0)) == ((0, 1),)
 
 
+def test_up_to_four_cylinders_may_all_be_off_by_the_gauges_own_error():
+    found, sheet = [8, 3, 13, 18], [0, 5, 10, 15]
+    assert claimed(measured(found, sheet)) is None
+    assert claimed(measured(found, sheet, common=3.0)) == ((0, 1),)
+
+
+def test_stamps_that_differ_count_as_five_standard_uncertainties():
+    """Each by itself: no gauge's error is shared, and any two stamps lie equally far apart."""
+    off = exchanged.misfit([measured([5, 5], [0, 0])], (0, 1))
+    assert off == pytest.approx(2 * 5**2)
+    for found in (["b", "a"], ["c", "c"], ["c", "d"]):
+        assert exchanged.misfit([stamped(found, ["a", "b"])], (0, 1)) == pytest.approx(off)
+
+
+def test_of_a_figure_that_the_sheet_does_not_have_nothing_is_contradicted():
+    one = Attribute((20.0, 99.0), (20.0, None), (0.1, 0.1))
+    assert exchanged.misfit([one], (0, 1)) == 0
+    assert misfits(one, (1, 0)) == set()
+
+
 def test_of_many_cylinders_those_that_differ_are_compared():
     sheet = list(range(12))
     found = find_exchange([stamped([1, 0, *sheet[2:-1], 99], sheet)])

@@ -153,8 +153,16 @@ def test_too_many_alternatives_count_as_one():
 
 
 def test_a_row_that_cannot_be_worked_out_is_that_comparisons_alone():
-    found = strength("sqrt(s.x - s.y) >= '0 mm**0.5' or s.z > '50 mm'", x="50", y="50", z="50.6")
+    found = strength(
+        "sqrt((s.x - s.y) * '1 mm') >= '0 mm' or s.z > '50 mm'", x="50", y="50", z="50.6"
+    )
     assert found.probability == pytest.approx(PHI(2), abs=0.005)
+
+
+def test_a_row_that_cannot_be_worked_out_speaks_for_nothing():
+    # Of x - y with x = y every second draw has no root.
+    found = strength("sqrt((s.x - s.y) * '1 mm') >= '0 mm'", x="50", y="50")
+    assert found.probability == pytest.approx(0.5, abs=0.005)
 
 
 # Rates of machines in spec; the long form is `tests.campaigns.conclusions`.

@@ -130,3 +130,20 @@ def test_entries_of_another_copy_are_judged_where_they_are_written(entries):
     (written,) = rejudged(entries, [other])
     assert written.keys["verdict"] == "pass"
     assert rejudged(entries, [replace(other, kind="note", keys={"text": "x"})])[0].kind == "note"
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        {"step": None}, {"reading": None}, {"phase": None}, {"entered": None}, {"step": ["belt"]},
+        {"step": "gone"}, {"cylinder": "PTO"},
+    ],
+)  # fmt: skip
+def test_a_reading_that_the_list_does_not_have_is_written_as_it_came(entries, keys):
+    """Nothing follows from it, so its verdict is the other copy's; it is no reason to stop."""
+    kept = {**entries[1].keys, "verdict": "fail", **keys}
+    other = replace(entries[2], n=-1, keys={k: v for k, v in kept.items() if v is not None})
+    sound = replace(entries[2], n=-2, keys={**entries[1].keys, "verdict": "fail"})
+    first, second = rejudged(entries, [other, sound])
+    assert first == other
+    assert second.keys["verdict"] == "pass"

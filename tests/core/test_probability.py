@@ -173,6 +173,26 @@ def test_a_staircase_that_fits_the_ends_of_a_rectangle_is_no_line():
     assert found.probability == pytest.approx((25.096 - 23.5) / 2, abs=0.002)
 
 
+@pytest.mark.parametrize("place", [-0.75, -0.5, -0.4, -0.25, 0.25, 0.4, 0.5, 0.75])
+def test_what_leaves_its_line_over_a_fifth_of_a_rectangle_is_no_line(place):
+    """Half-width 1 about nought; in 0.4 of it the value jumps above the limit, on either side."""
+    found = propagated([E(0, 1)], [0.0], lambda a: a + 9 * (abs(a - place) < 0.2), None, 5)
+    assert found.method == "one source"
+    assert found.probability == pytest.approx(0.8, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("inside", "rows"),
+    [(0.02, 4096), (0.051, draws.ROWS), (0.3, 4096), (0.949, draws.ROWS), (0.98, 4096)],
+)
+def test_more_is_drawn_where_a_border_of_the_rule_is_near(inside, rows):
+    """The range of three normals against its own quantile: 5 % and 95 % decide."""
+    limit = stats.studentized_range.ppf(inside, 3, np.inf)
+    found = propagated([E(1)] * 3, [0.0] * 3, spread, None, limit)
+    assert found.rows == rows
+    assert found.probability == pytest.approx(inside, abs=0.006)
+
+
 def test_no_limit_no_probability():
     found = propagated([E(1)] * 3, [0.0] * 3, spread)
     assert found.probability is None

@@ -59,6 +59,10 @@ ENTRIES = [
     ("9 F", "delta_degC", "5"),
     ("5 °C", "delta_degF", "9"),
     ("-5", "delta_degC", "-5"),
+    ("5 degrees C", "delta_degC", "5"),
+    ("5 DEGREES CELSIUS", "delta_degC", "5"),
+    ("9 degrees fahrenheit", "delta_degC", "5"),
+    ("three quarters", "degF", "0.75"),
     ("6000 ft", "m", "1828.8"),
     ("3.5 kgf.m", "N.m", "34.32327500"),
     ("1 kg", "N", "9.80665"),
@@ -160,7 +164,16 @@ def test_a_unit_less_reading_takes_no_unit():
 
 
 def test_difference_and_temperature_do_not_mix():
-    assert "difference of temperatures" in refusal("5 delta_degC", "degC")
+    for text in ("5 delta_degC", "5 DELTA_DEGC", "9 delta_degf"):
+        assert "is a difference of temperatures; a temp" in refusal(text, "degC")
+
+
+@pytest.mark.parametrize("text", ["-5 K", "-274 C", "-460 F", "-300"])
+def test_nothing_is_colder_than_nothing(text):
+    """0 K is -273.15 °C and -459.67 °F (BIPM SI Brochure, 9th ed., 2.3.1)."""
+    assert "below absolute zero (-273.15 °C)" in refusal(text, "degC")
+    with pytest.raises(BadInput, match="below absolute zero"):  # as a list or a sheet writes it
+        readings.quantity(text, units.unit("degC"))
 
 
 # --- uncertainty and repeats ------------------------------------------------------------------
@@ -255,6 +268,12 @@ GRADES = ("none", "light", "heavy", "lost")
 )
 def test_choice(text, option):
     assert value(text, kind="choice", options=GRADES) == option
+
+
+def test_the_hundredth_of_a_hundred_is_chosen_by_its_place_too():
+    parts = tuple(f"part {n}" for n in range(1, 101))
+    assert value("100", kind="choice", options=parts) == "part 100"
+    assert value("99", kind="choice", options=parts) == "part 99"
 
 
 @pytest.mark.parametrize(

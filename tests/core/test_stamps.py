@@ -35,6 +35,8 @@ def test_a_key_is_its_own_key(text):
 def test_the_verdict_says_how_it_was_taken():
     judged = assess_conformity("Q4", ToleranceInterval(equal=("Q-4",), text="Q-4"), "")
     assert (judged.verdict, judged.words) == ("pass", "pass, Q4 taken as Q-4")
+    judged = assess_conformity("Q-4", ToleranceInterval(equal=("Q4",), text="Q4"), "")
+    assert (judged.verdict, judged.words) == ("pass", "pass, Q-4 taken as Q4")
     judged = assess_conformity("q-4", ToleranceInterval(equal=("Q-4",), text="Q-4"), "")
     assert judged.words == "pass"
     judged = assess_conformity("Q5", ToleranceInterval(equal=("Q-4",), text="Q-4"), "")

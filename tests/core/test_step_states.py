@@ -314,8 +314,8 @@ def test_old_beside_new_is_no_measurement(inspection):
     assert [row.judged.verdict for row in inspection.results.derived] == ["fail"]
     (said,) = put(inspection, AS_LEFT, toe__front="1003")
     assert said == (
-        "'rear' moved with it: measure 'rear' again as left too. Till then what rests on it stands "
-        "as found."
+        "'rear' moved with it: measure 'rear' again as left too. Till then what is worked out "
+        "from it stands as found."
     )
     (row,) = inspection.results.settings
     assert (row.move, row.waits_for, row.rests_on) == (None, ("rear",), ("front", "rear"))

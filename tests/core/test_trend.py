@@ -83,12 +83,12 @@ def test_one_piece_is_scipys_line(pairs):
 @pytest.mark.parametrize(
     ("rows", "why"),
     [
-        ([], "too few points"),
-        ([(0, 1, 0), (1, 2, 0)], "too few points"),
-        ([(0, 1, 0), (1, 2, 0), (2, 3, 1)], "too few points"),
-        ([(0, 1, 0), (1, 2, 1), (2, 3, 2), (3, 4, 3)], "too few points"),
-        ([(0, 1, 0), (1, 2, 0), (2, 3, 1), (3, 4, 2)], "too few points"),
-        ([(5, 1, 0), (5, 2, 0), (5, 3, 0)], "all at one meter reading"),
+        ([], "too few readings"),
+        ([(0, 1, 0), (1, 2, 0)], "too few readings"),
+        ([(0, 1, 0), (1, 2, 0), (2, 3, 1)], "too few readings"),
+        ([(0, 1, 0), (1, 2, 1), (2, 3, 2), (3, 4, 3)], "too few readings"),
+        ([(0, 1, 0), (1, 2, 0), (2, 3, 1), (3, 4, 2)], "too few readings"),
+        ([(5, 1, 0), (5, 2, 0), (5, 3, 0)], "all at the same meter reading"),
         ([(0, 1, 0), (1, 2, 0), (2, 3, 0)], ""),
         ([(0, 1, 0), (1, 2, 0), (2, 9, 1), (3, 10, 1)], ""),
     ],
@@ -104,7 +104,7 @@ def test_why_no_line_can_be_laid(rows, why):
         ((35, 34, 33), None, 36, "moves away"),
         ((35, 34, 33), 33.5, None, "already past"),
         ((35, 34, 33), None, None, "no limit"),
-        ((35.0, 35.02, 34.99), 30, None, "not clear of nought"),
+        ((35.0, 35.02, 34.99), 30, None, "no change is sure yet"),
         ((35, 34, 33), 30, None, ""),
     ],
 )
@@ -121,7 +121,7 @@ def test_before_when_it_is_not_reached_is_where_the_band_first_holds_the_limit(v
     trend = fit_trend([TrendPoint(500 * k, y, 0.8) for k, y in enumerate(values)])
     assert trend is not None
     reached = crossing(trend, 30.0, None)
-    assert "not clear of nought" in reached.why_not
+    assert "no change is sure yet" in reached.why_not
     told = re.search(r"not before (\d+)", reached.why_not)
     holds = (
         at

@@ -99,6 +99,18 @@ def test_a_comma_between_two_numbers_is_asked_about_on_a_twin():
     assert typed_figure("x", "28,5 mm", machine(), Expected("mm", words=False)).value == "28,5 mm"
 
 
+def test_where_one_value_is_meant_a_comma_is_a_decimal_comma_on_a_twin():
+    twin = machine()
+    assert len(twin.cylinders) == 2
+    width = FigureDescription("Belt width, least", "mm")
+    jet = FigureDescription("Main jet", per="cylinder")
+    assert typed_figure("x", "31,5", twin, expected_of("x", twin, width, None)).value == "31,5 mm"
+    for_one = typed_figure("x", "240,5", twin, expected_of("x", twin, jet, None), "PTO")
+    assert for_one.value == 240.5
+    with pytest.raises(BadInput, match="one number, or two"):
+        typed_figure("x", "240,230", twin, expected_of("x", twin, jet, None))
+
+
 def test_one_cylinder_s_value_is_one_value():
     with pytest.raises(BadInput, match="one cylinder's"):
         typed_figure("x", "1; 2; 3", machine(*TRIPLE), Expected(words=False), "PTO")
@@ -131,7 +143,8 @@ def test_a_list_says_what_a_figure_has_to_be():
     assert expected("belt_code") == Expected("", words=True)
     assert expected("main_jet") == Expected("", words=False)
     assert expected("belt_new") == Expected()  # held against nothing as it stands
-    assert expected("belt_new", FigureDescription("New belt", "in")) == Expected("in", words=False)
+    alone = Expected("in", words=False, alone=True)
+    assert expected("belt_new", FigureDescription("New belt", "in")) == alone
     # As the sheet has it already comes first.
     assert expected("belt_min", spec={"belt_min": '"1 in"'}).unit == "in"
     assert expected("belt_min", words={"belt_min": '"wide"'}).words is True

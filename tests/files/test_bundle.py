@@ -260,6 +260,27 @@ def test_files_that_are_too_large_or_too_many(tmp_path, files, monkeypatch):
     refused(path, "it holds 4 files")
 
 
+def test_more_than_two_gigabytes_are_not_even_looked_at(tmp_path):
+    """As its list of files says: 34 pictures of 60 MB, none of which is there."""
+    path = packed(tmp_path / "b.zip", {f"photos/{n:064x}.jpg": b"" for n in range(34)})
+    data = bytearray(path.read_bytes())
+    at = data.index(b"PK\x01\x02")
+    while (at := data.find(b"PK\x01\x02", at)) >= 0:
+        if data[at + 46 :].startswith(b"photos/"):
+            data[at + 20 : at + 28] = struct.pack("<II", 60_000_000, 60_000_000)
+        at += 46
+    path.write_bytes(data)
+    refused(path, r"it has more than 2 GB\.")
+
+
+def test_a_definition_that_is_another_than_the_sessions_own_is_said(tmp_path, files):
+    same = bundle.read(packed(tmp_path / "same.zip", files))
+    assert len(same.logs[0].entries) > 1 and bundle.differences(same) == ()
+    files["checklists/short.toml"] += b"# changed\n"
+    (said,) = bundle.differences(bundle.read(packed(tmp_path / "other.zip", files)))
+    assert said.startswith(f"The checklist short in it is another one than the session {ID}")
+
+
 def test_the_manifest_has_to_fit(tmp_path, files):
     path = tmp_path / "b.zip"
     refused(packed(path, files, manifest=False), "holds no manifest")
@@ -366,6 +387,18 @@ def test_what_could_be_taken_nowhere_is_not_written(
     with pytest.raises(Refused, match=said):
         bundle.write(tmp_path / "out.zip", "test", files, [(PHOTO, picture)])
     assert not list(tmp_path.glob("*.zip"))
+
+
+def test_logs_of_just_the_size_that_is_taken_are_written(tmp_path, files, monkeypatch):
+    texts = {LOG: files[LOG]}
+    most = len(files[LOG])
+    for spare in (0, -1):
+        monkeypatch.setattr(bundle, "MAX_TEXT", bundle.LARGEST[bundle.MANIFEST] + most + spare)
+        if spare == 0:
+            assert bundle.write(tmp_path / "out.zip", "test", texts, []) == 1
+        else:
+            with pytest.raises(Refused, match="its logs have more than"):
+                bundle.write(tmp_path / "more.zip", "test", texts, [])
 
 
 def test_a_log_larger_than_any_that_is_taken_is_not_written(tmp_path, files, monkeypatch):

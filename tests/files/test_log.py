@@ -64,6 +64,19 @@ def test_what_is_appended_reads_back_as_it_was_returned(fresh):
     assert seal_by_hand(blocks_of(fresh.read_bytes())) == fresh.read_bytes()
 
 
+def test_what_follows_is_made_of_the_last_entry_as_it_was_sealed(fresh):
+    seen = []
+
+    def following(last):
+        seen.append(last)
+        return note(f"after {last.seal}", 3)
+
+    with Writer.open(fresh) as writer:
+        written = writer.append([note("one"), note("two", 2)], following)
+    assert [entry.get("text") for entry in written] == ["one", "two", f"after {written[1].seal}"]
+    assert seen == [written[1]] and written[1].seal
+
+
 def test_entries_come_back_as_the_file_holds_them(fresh):
     entry = replace(note("x"), at=START + timedelta(seconds=61, microseconds=7))
     entry.keys.update(cylinder=None, photos=("a.jpg", "b.jpg"))
@@ -198,6 +211,15 @@ def test_a_broken_log_takes_nothing_without_a_word(example):
     assert example.read_bytes().startswith(broken)
     assert len(contents.problems) == 1
     assert [entry.sound for entry in contents.entries] == [True, False, True, True]
+
+
+def test_of_several_faults_the_first_is_named_and_the_others_are_counted(fresh):
+    with Writer.open(fresh) as writer:
+        writer.append([note("one"), note("two"), note("three")])
+    fresh.write_bytes(fresh.read_bytes().replace(b'"one"', b'"uno"').replace(b"three", b"drei."))
+    with pytest.raises(Refused, match="nothing is added to it: Entry 1 ") as refusal:
+        Writer.open(fresh)
+    assert "There is 1 more." in refusal.value.hint
 
 
 def test_a_log_with_turned_over_line_ends_goes_on_when_told_to(example):

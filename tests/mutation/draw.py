@@ -1,5 +1,8 @@
 """Mutants drawn at random: one at a place, the places spread over the packages by their number.
 
+The draw is by a hash of the line that a place stands in, so that after a change of the program the
+same mutants are drawn of all that stayed, and what was judged of them still serves.
+
 The operators are those of cosmic-ray. Left out is what says nothing of the tests: annotations,
 which nothing evaluates; a bit operation for a sum, which no number takes; `is` for `==`, which
 differs by what Python keeps; what stands under TYPE_CHECKING; what the tests alone read of a
@@ -10,9 +13,10 @@ from __future__ import annotations
 
 import ast
 import difflib
+import hashlib
 import random
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -75,19 +79,26 @@ def drawn(root: Path, number: int, seed: int) -> list[Mutant]:
     in_all = sum(map(len, found.values()))
     mutants: list[Mutant] = []
     for package, places in found.items():
-        chance = random.Random(f"{seed} {package}")
-        chance.shuffle(places)
+        lots = sorted((_lot(seed, name), path, ways) for name, path, ways in places)
         wanted = max(LEAST, round(number * len(places) / in_all))
-        made = (_mutant(root, package, path, ways, chance) for path, ways in places)
-        mutants += [each for _, each in zip(range(wanted), filter(None, made), strict=False)]
+        made = filter(None, (_mutant(root, package, path, ways, lot) for lot, path, ways in lots))
+        different: dict[tuple[str, str, str], Mutant] = {}
+        while len(different) < wanted and (each := next(made, None)):
+            different.setdefault(each.key(), each)
+        mutants += different.values()
     random.Random(seed).shuffle(mutants)
     return mutants  # in no order, so that a part of a run tells something of all
+
+
+def _lot(seed: int, name: str) -> int:
+    return int.from_bytes(hashlib.sha256(f"{seed} {name}".encode()).digest()[:8])
 
 
 Ways = list[tuple[str, int, Place]]
 
 
-def _places(root: Path, package: str) -> Iterator[tuple[Path, Ways]]:
+def _places(root: Path, package: str) -> Iterator[tuple[str, Path, Ways]]:
+    """Where something can be changed and how, by a name that stays while its line does."""
     operators = {
         name: plugins.get_operator(name)()
         for name in sorted(plugins.operator_names())
@@ -106,7 +117,14 @@ def _places(root: Path, package: str) -> Iterator[tuple[Path, Ways]]:
                     if not any(_within(place, each) for each in silent):
                         ways[place].append((name, occurrence, place))
                     occurrence += 1
-        yield from ((path, ways[place]) for place in sorted(ways))
+        lines = source.splitlines()
+        seen: Counter[str] = Counter()
+        for place in sorted(ways):
+            line = lines[place[0] - 1]
+            margin = len(line) - len(line.lstrip())
+            name = f"{path.relative_to(root)} {line.strip()} {place[1] - margin}"
+            seen[name] += 1
+            yield f"{name} {seen[name]}", path, ways[place]
 
 
 def _silent(tree: ast.Module) -> Iterator[Place]:
@@ -146,10 +164,8 @@ def _within(inner: Place, outer: Place) -> bool:
     return outer[:2] <= inner[:2] and inner[2:] <= outer[2:]
 
 
-def _mutant(
-    root: Path, package: str, path: Path, ways: Ways, chance: random.Random
-) -> Mutant | None:
-    name, occurrence, place = chance.choice(ways)
+def _mutant(root: Path, package: str, path: Path, ways: Ways, lot: int) -> Mutant | None:
+    name, occurrence, place = random.Random(lot).choice(ways)
     source = path.read_text(encoding="utf-8")
     tree = ast.parse(source)
     if any(_within(place, each) for each in _of_tests(tree)):

@@ -97,7 +97,7 @@ def test_any_number_of_cylinders(tmp_path, cylinders):
 def test_the_tag_says_what_stops_the_start_and_the_moving_first_what_failed():
     start, move, *_ = tag.warnings(walked_to("fuel-lines"))
     assert (start.title, move.title) == ("DO NOT START", "DO NOT MOVE")
-    assert start.reasons[0] == "'Fuel lines, shut-off' failed (Lines hard, should be soft)"
+    assert start.reasons[0] == "'Fuel lines, shut-off' failed (Lines hard, wanted: soft)"
     assert start.reasons[-1].startswith("Not done yet: ")
     assert all(not reason.endswith("more") or "and" in reason for reason in start.reasons)
 

@@ -141,7 +141,7 @@ def test_a_fitted_part_begins_its_own_piece():
 def test_too_few_points_say_so():
     figure = belt(worn([(35.0, "as-found"), (34.5, "as-found")]))
     assert figure.trend is not None and figure.trend.line is None
-    assert figure.trend.reached.why_not == "too few points"
+    assert figure.trend.reached.why_not == "too few readings"
 
 
 def test_another_dimension_under_the_same_name_is_left_out():

@@ -29,6 +29,9 @@ class Owner:
     def say(self, text):
         pass
 
+    def enter_not_needed(self):
+        pass
+
 
 class Alone(App[None]):
     """The field and nothing else."""

@@ -421,3 +421,13 @@ def test_the_unit_stays_where_a_reading_is_taken_back(walk, few):
     assert at.state.unit == "psi"
     at.type("96", "enter")
     assert at.entered[-1] == ("cold", "PTO", "96 psi")
+
+
+def test_an_enter_that_was_not_needed_is_said_behind_what_was_saved(walk, session):
+    at = walk(session)
+    at.type("32", "enter", "3")
+    assert "did nothing" not in at.text
+    at.press("enter")
+    assert "saved: Cracks through" in at.text and "that Enter did nothing" in at.text
+    at.press("/", "enter", "escape")
+    assert at.text.count("did nothing") == 1

@@ -62,6 +62,22 @@ def test_the_step_says_what_the_manual_calls_the_figure_and_takes_it(walk, place
     assert at.target.reading == "cracks"  # what was asked before
 
 
+def test_a_decimal_comma_is_one_number_on_a_twin_too(walk, places, clock, bare):
+    machine = sheets.new_machine(places, "Öwn twin", "PTO, MAG")
+    with Inspection.new(places, "bench", machine, "Ada", clock) as inspection:
+        inspection.cautions.confirm()
+        session = inspection.session.id
+    at = walk(session)
+    at.press("/", "#")
+    at.type("31,5", "enter")
+    at.type("manual p. 12", "enter")
+    assert sheet_of(places, machine)["spec"]["belt_width_min"] == "31,5 mm"
+    at.go("jets")
+    at.press("/", "#")
+    at.type("240,230", "enter")  # a jet of each cylinder, or a fraction of one: both are named
+    assert "240; 230" in at.text and at.state.prompt.purpose == "figure"
+
+
 def test_what_can_be_no_such_figure_is_refused_before_its_source_is_asked(walk, bare):
     at = walk(bare)
     at.press("/", "#")

@@ -7,9 +7,11 @@ from contextlib import contextmanager
 import pytest
 
 from inspect_tui.core.model.targets import Target
+from inspect_tui.files.store import Store
 from inspect_tui.tui.screens.plan_text import plan_text
 from inspect_tui.workflow.inspection import Inspection
 from tests.builders import checklist, reading, section, sheet, step
+from tests.tui.plain_walk import PlainWalk
 
 LIST = checklist(
     section("drive"),
@@ -153,3 +155,30 @@ def test_a_reading_that_carries_it_on_shows_it_and_closes_it(spring, clock, walk
     assert "PUT OFF EARLIER\n  Belt again: Width" in plan_text(view, view.carried).plain
     at.type("34", "enter")
     assert not at.state.known.carried
+
+
+def test_the_place_of_the_shipped_list_is_taken_over_by_one_key_each(tmp_path, clock):
+    """Where one rides stays from year to year; the air in the shed is measured anew."""
+    store = Store(tmp_path / "store")
+    said = {"altitude": "600 m", "air": "-4", "lowest": "350 m", "coldest": "-25",
+            "coldest-night": "-38"}  # fmt: skip
+    with Inspection.new(store, "pre-season", "tindrak-600", "R. Tester", clock) as held:
+        held.record([(Target("place-air", name), text) for name, text in said.items()])
+    with Inspection.new(store, "pre-season", "tindrak-600", "R. Tester", clock) as held:
+        plain = PlainWalk(held)
+        plain.open()
+        while plain.state.gate is not None:
+            plain.press(" ")
+        plain.go("place-air")
+        for name in said:
+            assert plain.target.reading == name
+            if name == "air":
+                plain.type("-7", "enter")
+            else:
+                assert "= the same" in plain.text
+                plain.press("=")
+        taken = {reading: entered for reading, _, entered in plain.entered}
+        assert taken == {"altitude": "600 m", "air": "-7", "lowest": "350 m",
+                         "coldest": "-25 degC", "coldest-night": "-38 degC"}  # fmt: skip
+        shown = {each.name: each.shown for each in plain.results.air.lines}
+        assert "-25" in shown["temperature"] and "350" in shown["altitude"]

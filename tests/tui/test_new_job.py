@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import UTC, datetime
 
 from inspect_tui.files.store import Store
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.screens.new_job import NewJob, by_letter, why_words
+from inspect_tui.tui.screens.new_job import NewJob, by_letter, usual_name, why_words
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine, StepLine, checklists
+from inspect_tui.workflow.session_line import SessionLine
 from tests.tui.conftest import screen_text, settled
 
 SECTIONS = (
@@ -25,6 +27,38 @@ def test_a_session_of_a_machine_that_has_its_sheet():
     assert job.questions == ("checklist", "machine", "scope", "by")
     job = job.with_checklist(LIST).with_machine("sled").scoped()
     assert job.question == "by" and (job.checklist, job.machine, job.only) == ("bench", "sled", ())
+
+
+def test_the_name_is_that_of_the_machine_s_last_session():
+    def session(machine, by, day):
+        last = datetime(2026, 11, day, tzinfo=UTC) if day else None
+        return SessionLine(f"s{day}", "Bench", machine, by, "open", 0, 1, last)
+
+    stock = [
+        session("Red", "Ada", 3), session("Blue", "Bo", 9), session("Red", "Cy", 5),
+        session("Red", "", 0),
+    ]  # fmt: skip
+    assert usual_name(stock, "Red") == "Cy"
+    assert usual_name(stock, "Green") == "Bo"  # a new machine: whoever did the last one
+    assert usual_name([], "Red") == "" and usual_name(stock[-1:], "Red") == ""
+
+
+async def test_the_name_stands_in_the_field_and_enter_takes_it(places, clock, session):
+    app = make_app(places, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("n")
+        await settled(pilot)
+        for _ in range(8):
+            if app.screen.job.question == "by":
+                break
+            await pilot.press("enter")
+            await settled(pilot)
+        assert app.screen.query_one("#new-by").value == "R. Tester"
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(app.screen, WalkScreen)
+        assert app.screen.view.session.by == "R. Tester"
 
 
 def test_a_new_machine_is_named_before_or_between():

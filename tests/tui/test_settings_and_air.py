@@ -156,7 +156,7 @@ def test_the_air_says_what_changed_its_verdict_and_stands_on_the_sheet(walk, tun
     assert "-30 °C to -10 °C" in at.text
     at.press("escape")
     at.go("jets")
-    assert "-20 °C" in at.text and "QNH 1010 hPa" in at.text
+    assert "-20 °C" in at.text and "at sea level 1010 hPa" in at.text
 
 
 def test_a_reading_that_says_the_air_says_what_it_changed(walk, tune):

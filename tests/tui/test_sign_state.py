@@ -50,7 +50,7 @@ def test_each_safety_step_is_accepted_by_itself_as_the_command_does(places, cloc
         desk, state = Desk(held), SignState()
         state.show(desk.view(), desk.carried())
         assert [line for _, line in state.lists.safety] == [
-            "Guard: failed; Guard is on: no, should be yes"
+            "Guard: failed; Guard is on: no, wanted: yes"
         ]
         assert state.lists.findings == ("Belt x[/]y: Width: 30 mm, 1 mm under",)
         assert len(state.lists.steps) == 4

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -171,6 +172,27 @@ def test_a_store_that_can_only_be_read_answers(store):
     assert index is not None
     index.close()
     assert [line.id for line in catalogue.sessions(store)] == [name]
+
+
+@pytest.mark.parametrize("suffix", ["", "-wal", "-shm", "-journal"])
+@pytest.mark.parametrize("kind", ["second name", "link", "pipe"])
+def test_what_is_planted_where_the_index_lies_is_neither_written_nor_waited_for(
+    store, tmp_path, suffix, kind
+):
+    """SQLite itself waits at a pipe, and writes into a file with a second name elsewhere."""
+    name = begin(store, 0)
+    catalogue.sessions(store)
+    victim, place = tmp_path / "victim", Path(f"{path_of(store)}{suffix}")
+    victim.write_bytes(b"another's" * 500)
+    place.unlink(missing_ok=True)
+    if kind == "pipe":
+        os.mkfifo(place)
+    elif kind == "link":
+        place.symlink_to(victim)
+    else:
+        place.hardlink_to(victim)
+    assert [line.id for line in catalogue.sessions(store)] == [name]
+    assert victim.read_bytes() == b"another's" * 500
 
 
 def test_what_people_type_is_searched_as_words(store):

@@ -12,8 +12,15 @@ COMMANDS: Final = (
         "export", "the session's report, to print, keep or send", "inspect:export",
         (
             SESSION,
-            arg("--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form"),
-            arg("-o", "--output", metavar="FILE"),
+            arg(
+                "--to", required=True, choices=("md", "html", "csv", "json", "pdf"), dest="form",
+                help="pdf and html to print and hand on, md as text, csv for a spreadsheet, json "
+                "for another program",
+            ),
+            arg(
+                "-o", "--output", metavar="FILE",
+                help="the file to write; - is the terminal, as without it",
+            ),
             arg(
                 "--with-log", action="store_true",
                 help="the whole log at the end, entry by entry: corrections stand there alone",
@@ -28,50 +35,56 @@ COMMANDS: Final = (
         prints=True,
     ),
     Command(
-        "verify", "whether a log, or an export of it, holds; writes nothing", "verify:verify",
+        "verify", "say whether a log, or an export of it, is whole and unchanged; writes nothing",
+        "verify:verify",
         (
             arg("session", metavar="SESSION|FILE"),
-            arg("--seal", metavar="TEXT", help="the seal that was written down"),
+            arg(
+                "--seal", metavar="TEXT",
+                help="the seal that was written down; its first 16 signs will do",
+            ),
             arg(
                 "--signers", metavar="FILE",
-                help="allowed-signers file (man ssh-keygen): who may sign",
+                help="who may sign: a file of allowed signers, as ssh-keygen takes it",
             ),
             JSON,
         ),
-        "inspect-tui verify last --seal '1a2b 3c4d 5e6f 7081'",
+        "inspect-tui verify last",
     ),
     Command(
-        "pack", "a session, or all of a machine, with its photos in one file", "transfer:pack",
+        "pack", "put a session, or all of a machine, with its photos into one file",
+        "transfer:pack",
         (
             arg("what", metavar="SESSION|MACHINE"),
-            arg("-o", "--output", required=True, metavar="FILE"),
+            arg("-o", "--output", required=True, metavar="FILE", help="the file to write"),
         ),
         "inspect-tui pack last -o to-the-laptop.zip",
     ),
     Command(
         "receive", "bring in what was packed, or a log, from another laptop", "transfer:receive",
-        (arg("file", metavar="FILE"),),
+        (arg("file", metavar="FILE", help="what was packed, or a log"),),
         "inspect-tui receive to-the-laptop.zip",
     ),
     Command(
         "combine", "make one log of two copies that went on apart", "transfer:combine",
         (
             SESSION,
-            arg("file", metavar="FILE"),
+            arg("file", metavar="FILE", help="the other copy: packed, or its log"),
             arg("--by", required=True, metavar="NAME", help="who combines them"),
         ),
         "inspect-tui combine last from-the-shed.zip --by 'A. Owner'",
     ),
     Command(
-        "check", "every problem of checklists, machine sheets, figures and drawings",
+        "check", "say every problem of checklists, machine sheets, figures and drawings",
         "definitions:check",
         (arg("files", nargs="+", metavar="FILE|ID"), JSON),
         "inspect-tui check pre-season my-machine",
     ),
     Command(
-        "new-list", "a checklist from lines, one step a line; prints its id", "sheets:new_list",
+        "new-list", "make a checklist from lines, one step a line; prints its id",
+        "sheets:new_list",
         (
-            arg("id", metavar="ID"),
+            arg("id", metavar="ID", help="its id: letters, digits, - and _"),
             arg("--title", required=True, metavar="TITLE"),
             arg(
                 "--item", action="extend", nargs="+", required=True, metavar="TEXT",
@@ -82,11 +95,15 @@ COMMANDS: Final = (
         "inspect-tui new-list my-evening --title 'One evening' --item 'Cable play | mm | max 3'",
     ),
     Command(
-        "new-sheet", "a machine by its name and cylinders; prints its id", "sheets:new_sheet",
+        "new-sheet", "make a machine's sheet from its name and cylinders; prints its id",
+        "sheets:new_sheet",
         (
-            arg("id", metavar="ID"),
-            arg("--name", required=True, metavar="NAME"),
-            arg("--cylinders", metavar="A,B,C", help="as the machine calls them; none without"),
+            arg("id", metavar="ID", help="its id: letters, digits, - and _"),
+            arg("--name", required=True, metavar="NAME", help="what you call it"),
+            arg(
+                "--cylinders", metavar="A,B,C",
+                help="their names, as the machine has them; left out, it has none",
+            ),
             arg(
                 "--fact", action="extend", nargs="+", default=[], metavar="NAME=VALUE",
                 help="what steps ask for, such as cooling=liquid",
@@ -98,7 +115,10 @@ COMMANDS: Final = (
         "sheet", "a machine's figures, and what it lacks for a list", "sheets:sheet",
         (
             arg("machine", metavar="MACHINE"),
-            arg("--for", dest="checklist", metavar="CHECKLIST"),
+            arg(
+                "--for", dest="checklist", metavar="CHECKLIST",
+                help="say also what this list asks for and the sheet lacks",
+            ),
             JSON,
         ),
         "inspect-tui sheet my-machine --for pre-season", prints=True,
@@ -118,18 +138,21 @@ COMMANDS: Final = (
         "inspect-tui figure my-machine belt_width_min='31.5 mm' --source 'manual, page 12'",
     ),
     Command(
-        "schema", "the keys of a kind of file as JSON Schema, for editors", "definitions:schema",
-        (arg("what", choices=("checklist", "sheet", "figures")),),
+        "schema", "the keys of a kind of file, as JSON Schema for editors", "definitions:schema",
+        (arg("what", choices=("checklist", "sheet", "figures"), help="which kind of file"),),
         "inspect-tui schema checklist > checklist.schema.json", prints=True,
     ),
     Command(
-        "calc", "a calculation; alone, the list of them", "calc:calc",
+        "calc", "work out one of the calculations; alone, the list of them", "calc:calc",
         (
-            arg("name", nargs="?", metavar="NAME"),
+            arg(
+                "name", nargs="?", metavar="NAME",
+                help="a calculation; without inputs: what it takes",
+            ),
             arg("inputs", nargs="*", metavar="key=value"),
             arg(
                 "--in", dest="units", action="append", metavar="UNIT",
-                help="unit of the results it fits",
+                help="show results of that kind in this unit",
             ),
             JSON,
         ),

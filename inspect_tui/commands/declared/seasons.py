@@ -8,22 +8,23 @@ from inspect_tui.commands.declared.spec import JSON, Command, arg
 
 COMMANDS: Final = (
     Command(
-        "history", "a machine's readings over its sessions, and where they go", "seasons:history",
+        "history", "a machine's readings over the seasons, and when they reach their limits",
+        "seasons:history",
         (
             arg("machine", metavar="MACHINE"),
             arg("--reading", default="", metavar="STEP.READING[@CYLINDER]"),
             JSON,
         ),
-        "inspect-tui history my-machine --reading belt-width.width", prints=True,
+        "inspect-tui history my-machine --reading belt-width.width-1", prints=True,
     ),
     Command(
         "due", "what is due, by the meter or by the calendar", "seasons:due",
-        (arg("machine", nargs="?", metavar="MACHINE"), JSON),
+        (arg("machine", nargs="?", metavar="MACHINE", help="a machine (else all)"), JSON),
         "inspect-tui due my-machine", prints=True,
     ),
     Command(
-        "search", "entries of all logs that hold the words", "seasons:search",
-        (arg("text", metavar="TEXT"), JSON),
+        "search", "where in all logs the words stand", "seasons:search",
+        (arg("text", metavar="TEXT", help="the words"), JSON),
         "inspect-tui search 'belt glazed'", prints=True,
     ),
     Command(

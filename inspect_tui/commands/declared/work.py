@@ -24,7 +24,10 @@ COMMANDS: Final = (
     Command(
         "walk", "the app at a session, else at the last one left open", "app:walk",
         (
-            arg("session", nargs="?", metavar="SESSION"),
+            arg(
+                "session", nargs="?", metavar="SESSION",
+                help="a session (else the last one left open)",
+            ),
             arg("--read-only", action="store_true", help="look and write nothing"),
             *_WRITES,
         ),
@@ -33,7 +36,7 @@ COMMANDS: Final = (
     Command(
         "serve", "the app in a browser, for a tablet; prints the address", "serve:serve",
         (
-            arg("session", nargs="?", metavar="SESSION"),
+            arg("session", nargs="?", metavar="SESSION", help="a session (else the start)"),
             arg(
                 "--host", default="127.0.0.1", metavar="H",
                 help="this computer's address on your network (else only this computer)",
@@ -55,7 +58,10 @@ COMMANDS: Final = (
                 "--item", nargs="+", action="extend", default=[], metavar="TEXT",
                 help="steps of your own, such as 'Hitch pin play | mm | max 1'",
             ),
-            BY,
+            arg(
+                "--by", metavar="NAME", default="",
+                help="who does it (else the settings' name, else the one used last)",
+            ),
         ),
         "inspect-tui new pre-season my-machine --by 'A. Owner'",
     ),
@@ -65,21 +71,27 @@ COMMANDS: Final = (
             SESSION,
             arg("values", nargs="+", metavar="STEP.READING[@CYLINDER]=VALUE"),
             arg("--as-left", action="store_true", help="as left rather than as found"),
-            arg("--state", default="", metavar="TEXT", help="cold, warm, loaded ..."),
-            arg("--gauge", default="", metavar="TEXT", help="such as 'micrometer ±0.02 mm'"),
+            arg(
+                "--state", default="", metavar="TEXT",
+                help="the machine's state at it: cold, warm, loaded ...",
+            ),
+            arg(
+                "--gauge", default="", metavar="TEXT",
+                help="the gauge, such as 'micrometer ±0.02 mm'",
+            ),
             *_WRITES,
         ),
-        "inspect-tui record last belt-width.width='31.7 mm' --gauge 'calliper ±0.05 mm'",
+        "inspect-tui record last belt-width.width-1='31.7 mm' --gauge 'caliper ±0.05 mm'",
     ),
     Command(
         "skip", "skip a step, or one reading, with the reason", "sessions:skip",
         (
             SESSION,
             arg("what", metavar="STEP[.READING[@CYLINDER]]"),
-            arg("--why", required=True, metavar="TEXT"),
+            arg("--why", required=True, metavar="TEXT", help="the reason"),
             *_WRITES,
         ),
-        "inspect-tui skip last chaincase --why 'done in the autumn'",
+        "inspect-tui skip last chain-slack --why 'chaincase is off'",
     ),
     Command(
         "take-back", "take the last reading back; what stood before stands again",
@@ -91,13 +103,13 @@ COMMANDS: Final = (
         "inspect-tui widen last brake",
     ),
     Command(
-        "set-aside", "a session begun by mistake: readable, and counts no more",
+        "set-aside", "put a session aside that was begun by mistake: readable, counts no more",
         "jobs:set_aside",
-        (SESSION, arg("--why", required=True, metavar="TEXT"), *_WRITES),
+        (SESSION, arg("--why", required=True, metavar="TEXT", help="the reason"), *_WRITES),
         "inspect-tui set-aside last --why 'the wrong machine'",
     ),
     Command(
-        "note", "words at a step", "sessions:note",
+        "note", "a note at a step", "sessions:note",
         (SESSION, arg("step", metavar="STEP"), arg("text", metavar="TEXT"), *_WRITES),
         "inspect-tui note last belt-width 'glazed on one side'",
     ),
@@ -115,30 +127,34 @@ COMMANDS: Final = (
             arg("--unit", default="", metavar="UNIT"),
             *_WRITES,
         ),
-        "inspect-tui add-step last drive 'Hitch pin play' --unit mm",
+        "inspect-tui add-step last driven 'Hitch pin play' --unit mm",
     ),
     Command(
         "decide", "decide what is done about a finding", "sessions:decide",
         (
             SESSION,
             arg("finding", metavar="FINDING"),
-            arg("decision", metavar="put-right|run-as-found|later|get-part"),
-            arg("--why", default="", metavar="TEXT"),
-            arg("--until", default="", metavar="DATE|CHECKLIST-ID"),
+            arg("decision", metavar="put-right|run-as-found|later|get-part", help="one of them"),
+            arg("--why", default="", metavar="TEXT", help="the reason"),
+            arg(
+                "--until", default="", metavar="DATE|CHECKLIST-ID",
+                help="of later: until 2026-12-20, or until that list is gone through",
+            ),
             arg("--part", default="", metavar="TEXT", help="of get-part: what is to be got"),
             arg("--quantity", default="", metavar="N", help="how many"),
             arg("--number", default="", metavar="TEXT", help="the part's number"),
             *_WRITES,
         ),
-        "inspect-tui decide last belt-width.width later --until first-ride",
+        "inspect-tui decide last F1 get-part --part 'Drive belt' --why 'two cogs torn'",
     ),
     Command(
-        "conditions", "say the air it will run in; says what changes by it", "ambient:conditions",
+        "conditions", "the air it will run in; prints what changes by it", "ambient:conditions",
         (
             SESSION,
             arg(
                 "air", nargs="+", metavar="NAME=VALUE",
-                help="temperature, altitude, qnh, relative_humidity",
+                help="temperature, altitude, relative_humidity, and qnh: the pressure at sea "
+                "level, from the weather report",
             ),
             *_WRITES,
         ),
@@ -146,7 +162,13 @@ COMMANDS: Final = (
     ),
     Command(
         "photo", "put a photo at a step; prints its name in the store", "photos:photo",
-        (SESSION, arg("step", metavar="STEP"), arg("file", metavar="FILE"), CYLINDER, *_WRITES),
+        (
+            SESSION,
+            arg("step", metavar="STEP"),
+            arg("file", metavar="FILE", help="the picture"),
+            CYLINDER,
+            *_WRITES,
+        ),
         "inspect-tui photo last plugs plug.jpg --cylinder PTO",
     ),
     Command(
@@ -164,8 +186,8 @@ COMMANDS: Final = (
             ),
             arg(
                 "--key", metavar="FILE",
-                help="sign with this SSH key (ed25519) too; a .pub whose other half the agent "
-                "holds",
+                help="sign with this SSH key (ed25519) too, or with a .pub whose other half the "
+                "agent holds",
             ),
             DESPITE_BROKEN,
         ),
@@ -190,17 +212,18 @@ COMMANDS: Final = (
         "inspect-tui parts my-machine", prints=True,
     ),
     Command(
-        "got", "a part was got, or fitted", "jobs:got",
+        "got", "a part is here, or fitted", "jobs:got",
         (
             arg("machine", metavar="MACHINE"),
             arg("part", metavar="PART"),
-            arg("--fitted", action="store_true", help="and fitted"),
+            arg("--fitted", action="store_true", help="it is fitted too"),
             BY,
         ),
-        "inspect-tui got my-machine 'Intake boot' --fitted",
+        "inspect-tui got my-machine 'Drive belt' --fitted",
     ),
     Command(
-        "status", "how far a session is", "inspect:status", (SESSION, JSON),
+        "status", "how far a session is, with the ids of its steps and readings",
+        "inspect:status", (SESSION, JSON),
         "inspect-tui status last --json", prints=True,
     ),
 )  # fmt: skip

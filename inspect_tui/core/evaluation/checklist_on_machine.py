@@ -70,7 +70,8 @@ class ChecklistOnMachine:
         if figure is None and cylinder is not None:
             figure = self.figures_in_part.get((name, cylinder))
         if figure is None:
-            return Missing(f"the sheet lacks '{self.in_words(name)}'", measured=True)
+            lacks = f"the sheet lacks '{self.in_words(name)}'"
+            return Missing(lacks, measured=True, is_figure=True)
         return self.of_cylinder(name, figure, cylinder)
 
     def fact(self, name: str) -> Value | Missing:
@@ -90,9 +91,8 @@ class ChecklistOnMachine:
             try:
                 return figure[self.machine.cylinders.index(cylinder)]  # type: ignore[return-value]
             except (ValueError, IndexError):
-                return Missing(
-                    f"the sheet has no '{self.in_words(name)}' for {cylinder}", measured=True
-                )
+                lacks = f"the sheet has no '{self.in_words(name)}' for {cylinder}"
+                return Missing(lacks, measured=True, is_figure=True)
         return figure
 
     def by_cylinder(self, step: Step, value_id: str) -> bool:
@@ -197,8 +197,46 @@ class ChecklistOnMachine:
             only_if = self.compiled.only_if.get(step.id)
             if only_if is not None:
                 places.update(dict.fromkeys(self.input_readings(only_if, None)))
-            known = self._step_keys[step.id] = _both(places)
+            known = self._step_keys[step.id] = self._entries(places)
         return known
+
+    @cached_property
+    def steps_of_reading(self) -> dict[Key, tuple[str, ...]]:
+        """By reading: the steps of which anything may rest on it."""
+        found: dict[Key, dict[str, None]] = {}
+        for step in self.compiled.checklist.steps:
+            for key in self.step_keys(step):
+                found.setdefault(key[:3], {})[step.id] = None
+        return {place: tuple(steps) for place, steps in found.items()}
+
+    @cached_property
+    def disturbed_by_step(self) -> dict[str, tuple[str, ...]]:
+        """By step: those that name it in `disturbed_by`, in the list's order."""
+        found: dict[str, dict[str, None]] = {}
+        for step in self.compiled.checklist.steps:
+            for other in step.disturbed_by:
+                found.setdefault(other, {})[step.id] = None
+        return {step: tuple(others) for step, others in found.items()}
+
+    @cached_property
+    def gates(self) -> tuple[str, ...]:
+        """The steps that are a gate, in the list's order."""
+        steps = self.compiled.checklist.steps
+        return tuple(dict.fromkeys(step.id for step in steps if step.gate))
+
+    def _entries(self, places: Iterable[Key]) -> tuple[ReadingKey, ...]:
+        """The entries of these readings in both phases, and of those that a setting moves too.
+
+        Whether a value exists as left rests on all that moved together, not on its own alone.
+        """
+        together = self.moved_together
+        found: dict[Key, None] = {}
+        for place in places:
+            found[place] = None
+            for other in together.get(place[:2], ()):
+                found[place[0], other, place[2]] = None
+        phases: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
+        return tuple((*place, phase) for place in found for phase in phases)
 
     def expressions(self, step: str, value_id: str) -> list[Expression]:
         """What a value and its limits are worked out by."""
@@ -226,14 +264,14 @@ class ChecklistOnMachine:
             for cylinder in self.machine.cylinders:
                 places[step.id, reading.id, cylinder] = None
                 places.update(dict.fromkeys(self.input_readings(side, cylinder)))
-        return _both(places)
+        return self._entries(places)
 
     def inference_keys(self, inference: Inference) -> tuple[ReadingKey, ...]:
         """Every entry that an inference may rest on, in both phases."""
         known = self._inference_keys.get(inference.id)
         if known is None:
             leaves = self.input_readings(self.compiled.inference[inference.id], None)
-            known = self._inference_keys[inference.id] = _both(dict.fromkeys(leaves))
+            known = self._inference_keys[inference.id] = self._entries(leaves)
         return known
 
     @cached_property
@@ -270,11 +308,6 @@ class ChecklistOnMachine:
         }
         says = {step for (step, _), reading in self.readings.items() if reading.condition}
         return frozenset(depends | says)
-
-
-def _both(places: Iterable[Key]) -> tuple[ReadingKey, ...]:
-    phases: tuple[Phase, Phase] = (AS_FOUND, AS_LEFT)
-    return tuple((*place, phase) for place in places for phase in phases)
 
 
 def _unit(text: str) -> Unit:

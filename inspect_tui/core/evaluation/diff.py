@@ -82,8 +82,8 @@ def newly_waiting(before: Results, after: Results) -> tuple[str, ...]:
     """What moved with a reading that was taken as left, and is to be measured again too."""
     old = {(row.step, row.id, row.cylinder) for row in before.settings if row.waits_for}
     return tuple(
-        f"{row.words.replace('. Then measure', ': measure')} Till then what rests on it stands as "
-        "found."
+        f"{row.words.replace('. Then measure', ': measure')} Till then what is worked out from it "
+        "stands as found."
         for row in after.settings
         if row.waits_for and (row.step, row.id, row.cylinder) not in old
     )

@@ -8,14 +8,14 @@ from functools import partial
 
 from inspect_tui.core.evaluation.air.ambient_summary import in_force
 from inspect_tui.core.evaluation.air.jet_chart_advice import charted
-from inspect_tui.core.evaluation.conclusions.candidate import PHASES, CandidateFinding
+from inspect_tui.core.evaluation.conclusions.candidate import CandidateFinding
 from inspect_tui.core.evaluation.conclusions.decided import decided
 from inspect_tui.core.evaluation.conclusions.findings import DerivedRows, Rows, of_step
 from inspect_tui.core.evaluation.conclusions.findings_across import of_exchanged_parts
 from inspect_tui.core.evaluation.conclusions.findings_inferred import of_inference
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.job import adjustments
-from inspect_tui.core.evaluation.job.progress import Progress, mark_upset
+from inspect_tui.core.evaluation.job.progress import step_result, step_values
 from inspect_tui.core.evaluation.job.safety import advice
 from inspect_tui.core.evaluation.job.sign_off import blockers, left_out_words
 from inspect_tui.core.evaluation.job.staleness import Upset, last_left, upset_of
@@ -42,13 +42,6 @@ class Memos:
         self.steps: Memo[str, _Part] = Memo()
         self.exchanged: Memo[None, tuple[CandidateFinding, ...]] = Memo()
         self.inferences: Memo[str, tuple[CandidateFinding, ...]] = Memo()
-
-    def copy(self) -> Memos:
-        """Others that know the same, for a what-if."""
-        other = Memos()
-        other.steps, other.inferences = self.steps.copy(), self.inferences.copy()
-        other.exchanged = self.exchanged.copy()
-        return other
 
 
 def evaluate(evaluation: Evaluator, memos: Memos | None = None) -> Results:
@@ -142,21 +135,7 @@ def _stamp(evaluation: Evaluator, step: Step) -> tuple[object, ...]:
 
 
 def _part(evaluation: Evaluator, step: Step, section: str, upset: Upset | None) -> _Part:
-    rows: Rows = {}
-    derived: DerivedRows = {}
-    for reading in step.readings:
-        for cylinder in evaluation.definitions.cylinders(step, reading.id):
-            for phase in PHASES:
-                key = (step.id, reading.id, cylinder, phase)
-                if key in evaluation.session.readings:
-                    rows[key] = evaluation.reading_row(key)
-    for value in step.derived:
-        for cylinder in evaluation.definitions.cylinders(step, value.id):
-            for phase in PHASES:
-                row = evaluation.derived_row(step, value, cylinder, phase)
-                if row is not None:
-                    derived[step.id, value.id, cylinder, phase] = row
+    rows, derived = step_values(evaluation, step)
     cases = of_step(evaluation, step, rows, derived)
-    stale = mark_upset(evaluation, step, rows, derived, upset)
-    result = Progress(evaluation, rows, derived).step(step, section, stale, upset)
+    result = step_result(evaluation, step, section, rows, derived, upset)
     return _Part(rows, derived, cases, result, adjustments.rows(evaluation, step))

@@ -31,12 +31,12 @@ class Evaluated:
     results: Results
     evaluator: Evaluator
     memos: Memos = field(default_factory=Memos, compare=False, repr=False)
-    """What was worked out, for what-ifs about this session."""
+    """What was worked out, for the session as it grows."""
 
     @property
     def validator(self) -> ReadingValidator:
         """What may be asked of the session."""
-        return ReadingValidator(self.evaluator, self.memos)
+        return ReadingValidator(self.evaluator)
 
 
 def evaluate_entries(entries: Iterable[Entry]) -> Evaluated:

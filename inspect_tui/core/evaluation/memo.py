@@ -30,12 +30,6 @@ class Memo(Generic[Name, Part]):
             known = self._made[name] = stamp, make()
         return known[1]
 
-    def copy(self) -> Memo[Name, Part]:
-        """Another one that knows the same, for what-ifs."""
-        other: Memo[Name, Part] = Memo()
-        other._made = dict(self._made)
-        return other
-
     def forget(self, name: Name) -> None:
         """Make it anew the next time, whatever its stamp."""
         self._made.pop(name, None)

@@ -7,21 +7,21 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inspect_tui.core.evaluation.evaluate import Memos, evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.job import slips
+from inspect_tui.core.evaluation.job.supposed_steps import SupposedSteps
 from inspect_tui.core.evaluation.uncertainty.measured import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
-from inspect_tui.core.model.results import ConformityResult
+from inspect_tui.core.model.results import ConformityResult, Results
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.readings import parse as readings
-from inspect_tui.core.session.replay import Recorded, Session
+from inspect_tui.core.session.replay import Recorded
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.core.text.suggestions import suggest_all, suggest_or_list
@@ -51,9 +51,8 @@ class Asked:
 class ReadingValidator:
     """Answers for the session of one evaluator, which is never changed by a question."""
 
-    def __init__(self, evaluation: Evaluator, memos: Memos | None = None) -> None:
+    def __init__(self, evaluation: Evaluator) -> None:
         self.evaluation = evaluation
-        self._memos = Memos() if memos is None else memos
 
     def step(self, step: str) -> Step:
         """The step of that id. Raises BadInput with the nearest known id."""
@@ -112,7 +111,7 @@ class ReadingValidator:
         has = (
             f"has a value, {values[0]}" if len(values) == 1 else f"has values, {join_words(values)}"
         )
-        raise Refused(f"{target} {has}; correct it, or move it to the other phase in the app.")
+        raise Refused(f"{target} {has}; correct it, or move it in the app (Move value).")
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What this text would be as that reading; raises nothing."""
@@ -140,52 +139,74 @@ class ReadingValidator:
                 understood.append((target, reading, readings.read(text, reading)))
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
-        supposed = [self.evaluation]
-        for target, _, typed in understood:
-            given = (target, typed.entered, typed.value)
-            session = self._supposing(supposed[-1].session, [given], phase, gauge)
-            supposed.append(self.evaluation.of(session))
+        given = [(target, typed.entered, typed.value) for target, _, typed in understood]
+        judged: list[tuple[ConformityResult, Measured | None]] = []
+        whole = self.evaluation
+        for whole, one in zip(self._in_turn(given, phase, gauge), understood, strict=True):
+            judged.append(self._judged(whole, *one, phase, gauge))
         return tuple(
-            self._judged((up_to_it, supposed[-1]), target, reading, typed, phase, gauge)
-            for up_to_it, (target, reading, typed) in zip(supposed[1:], understood, strict=True)
+            self._asked(whole, *one, *verdict, phase)
+            for one, verdict in zip(understood, judged, strict=True)
         )
 
     def advice(
-        self, step: str, values: Sequence[Asked], phase: Phase, gauge: str = ""
-    ) -> tuple[str, ...]:
-        """Advice that a step would not follow once these are recorded before it."""
-        given = [(one.target, one.entered, one.value) for one in values]
-        session = self.evaluation.session
-        supposed = self.evaluation.of(self._supposing(session, given, phase, gauge))
-        return evaluate(supposed, self._memos.copy()).step(step).advice
+        self, results: Results, lot: Iterable[Asked], phase: Phase, gauge: str = ""
+    ) -> Iterator[tuple[str, ...]]:
+        """Advice that each reading of a lot would not follow, those before it being recorded.
+
+        Args:
+            results: What follows from the session as it stands.
+            lot: The readings, validated, in the order in which they are recorded.
+            phase: As found or as left.
+            gauge: Which gauge.
+        """
+        lot = tuple(lot)
+        given = [(one.target, one.entered, one.value) for one in lot]
+        steps = SupposedSteps(self.evaluation, results)
+        for one, then in zip(lot, self._in_turn(given, phase, gauge), strict=True):
+            yield steps.advice(one.target.step)
+            target = one.target
+            steps.take(then, (target.step, target.reading, target.cylinder, phase))
 
     def _judged(
         self,
-        supposing: tuple[Evaluator, Evaluator],
+        supposed: Evaluator,
         target: Target,
         reading: Reading,
         typed: readings.ParsedReading,
         phase: Phase,
         gauge: str,
-    ) -> Asked:
-        """A reading of a lot: judged by the lot up to it, and questioned by the whole of it."""
-        supposed, whole = supposing
+    ) -> tuple[ConformityResult, Measured | None]:
+        """The verdict of a reading by the lot up to it, and what was measured; None: unknown."""
         step = supposed.compiled.steps[target.step]
         place = (target.step, target.reading)
         if typed.value is None:
-            judged = supposed.judge_unknown(*place, target.cylinder, phase)
-            return Asked(target, typed.entered, None, supposed.units[place].text, judged, "")
+            return supposed.judge_unknown(*place, target.cylinder, phase), None
         measured = Measured.typed(
             typed, reading, supposed.units[place], supposed.stated[place], gauge
         )
         key = (target.step, target.reading, target.cylinder, phase)
-        judged = supposed.judge(step, key, measured)
+        return supposed.judge(step, key, measured), measured
+
+    def _asked(
+        self,
+        whole: Evaluator,
+        target: Target,
+        reading: Reading,
+        typed: readings.ParsedReading,
+        judged: ConformityResult,
+        measured: Measured | None,
+        phase: Phase,
+    ) -> Asked:
+        """A reading that was judged, questioned by the whole lot."""
+        if typed.value is None or measured is None:
+            unit = whole.units[target.step, target.reading].text
+            return Asked(target, typed.entered, None, unit, judged, "")
         question = slips.question(
             self.evaluation, whole, target, reading, typed, phase, judged.zone
         )
         question = question or self._moved(whole, target, measured, phase)
         asked = f"{target}: {question}" if question else ""
-        assert typed.value is not None
         return Asked(target, typed.entered, typed.value, measured.unit.text, judged, asked)
 
     def _moved(self, supposed: Evaluator, target: Target, left: Measured, phase: Phase) -> str:
@@ -218,22 +239,25 @@ class ReadingValidator:
             f"{format_value(can_be, unit, digits=2)} can explain; was something changed?"
         )
 
-    def _supposing(
-        self, session: Session, given: Sequence[_Given], phase: Phase, gauge: str
-    ) -> Session:
-        """The session as if these were recorded, each as the entry that it would be."""
-        standing = dict(session.readings)
-        skips = dict(session.skips)
-        for number, (target, entered, value) in enumerate(given, session.entries):
+    def _in_turn(self, given: Iterable[_Given], phase: Phase, gauge: str) -> Iterator[Evaluator]:
+        """The session as if these were recorded, after each: the entry that it would be."""
+        supposed = self.evaluation
+        for target, entered, value in given:
+            session = supposed.session
             place = (target.step, target.reading, target.cylinder)
-            standing[*place, phase] = Recorded(
+            recorded = Recorded(
                 *place, phase, entered, logged(value), self.place(target).unit, session.last,
-                session.by, number, gauge=gauge,
+                session.by, session.entries, gauge=gauge,
             )  # fmt: skip
-            for lifted in ((target.step, None, None), place):
-                skips.pop(lifted, None)
-        entries = session.entries + len(given)
-        return dataclasses.replace(session, readings=standing, skips=skips, entries=entries)
+            lifted = ((target.step, None, None), place)
+            skips = {at: skip for at, skip in session.skips.items() if at not in lifted}
+            standing = {**session.readings, (*place, phase): recorded}
+            supposed = supposed.of(
+                dataclasses.replace(
+                    session, readings=standing, skips=skips, entries=session.entries + 1
+                )
+            )
+            yield supposed
 
 
 def logged(value: readings.Value | None) -> int | float | bool | str | None:

@@ -32,6 +32,8 @@ class Missing:
     measured: bool = False
     """True where everything was measured and something else is in the way: a figure that the
     sheet lacks, a division by zero, an input out of a calculation's range."""
+    is_figure: bool = False
+    """True where it is a figure that the sheet lacks."""
 
 
 NOT_MEASURED = Missing("not measured")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final, Literal
 
 from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Step
@@ -279,7 +280,11 @@ class Results:
 
     def step(self, step_id: str) -> StepResult:
         """The result of one step."""
-        return next(result for result in self.steps if result.step.id == step_id)
+        return self._by_step[step_id]
+
+    @cached_property
+    def _by_step(self) -> dict[str, StepResult]:
+        return {result.step.id: result for result in reversed(self.steps)}
 
     def row(self, step: str, reading: str, cylinder: str | None, phase: Phase) -> ReadingRow | None:
         """The value that stands for a reading, if there is one."""

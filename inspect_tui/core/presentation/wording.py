@@ -76,7 +76,7 @@ GATES: Final[dict[str, str]] = {
 }
 CONDITIONS: Final[dict[str, str]] = {
     "temperature": "air temperature",
-    "qnh": "pressure at sea level (QNH)",
+    "qnh": "pressure at sea level, from the weather report",
     "altitude": "altitude",
     "relative_humidity": "relative humidity",
 }

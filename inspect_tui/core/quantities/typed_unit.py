@@ -84,12 +84,8 @@ def _typed(text: str, wanted: Unit | None) -> TypedUnit:
 
 
 def _fits(found: Unit, wanted: Unit | None) -> bool:
-    if wanted is None:
-        return True
-    kinds = {found.quantity_kind, wanted.quantity_kind}
-    if kinds == {"temperature", "difference"}:
-        return False
-    return found.dimension == wanted.dimension
+    """Whether the dimension does; a difference for a temperature is refused by whoever asked."""
+    return wanted is None or found.dimension == wanted.dimension
 
 
 def _refuse_ambiguous(text: str, wanted: Unit | None) -> None:

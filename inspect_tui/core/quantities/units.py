@@ -129,7 +129,8 @@ def _unit(written: str, light: str) -> Unit:
             raise _whose(written, short)
         return _built(written, ((name, 1),))
     factors = unit_aliases.in_light(written, light) or unit_aliases.usual_meaning(written)
-    return _built(written, factors or _taken_apart(written))
+    found = _built(written, factors or _taken_apart(written))
+    return difference_unit(found) if light == "difference" else found
 
 
 def _whose(written: str, short: str) -> BadInput:

@@ -9,6 +9,7 @@ from datetime import date
 
 from inspect_tui.core.seasons.machine_state import MachineState
 from inspect_tui.core.seasons.summary import CARRIED, JUDGED, as_date, comes_up
+from inspect_tui.core.text.visible import without_fail
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def carried_text(each: Carried, title: str = "") -> str:
         title: The step's in this session's list, where it has that step.
     """
     label, colon, rest = each.text.partition(": ")
-    text = f"{label}{colon}{rest.replace(', fail: ', ', ')}"
+    text = f"{label}{colon}{without_fail(rest)}"
     named = title or each.title
     return text if not named or text.startswith(f"{named}:") else f"{named}: {text}"
 

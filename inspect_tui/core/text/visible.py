@@ -26,3 +26,8 @@ def one_line(text: str) -> str:
     """The same on one line: line ends become ` / `, runs of blanks one space."""
     lines = (" ".join(line.split()) for line in visible(text).split("\n"))
     return " / ".join(line for line in lines if line)
+
+
+def without_fail(text: str) -> str:
+    """A finding's sentence without the word that its sign says: `grey, wanted: light brown`."""
+    return re.sub(r", fail[:,] ", ", ", text)

@@ -64,7 +64,7 @@ def copy_of(data: bytes, name: str) -> Copy:
         more = "" if restored == data else ", and not only by its line ends"
         raise Refused(
             f"{name} was changed after it was written{more}: {contents.problems[0]}",
-            "Nothing was received from it.",
+            "Nothing is taken from it.",
         )
     if contents.torn:
         before = len(contents.entries)

@@ -55,7 +55,7 @@ class Stop:
 
     @property
     def words(self) -> str:
-        """`'Fuel lines, shut-off' failed (Lines hard, should be soft)`."""
+        """`'Fuel lines, shut-off' failed (Lines hard, wanted: soft)`."""
         said = f"'{self.title}' {self.trouble}"
         said += f" ({'; '.join(self.because)})" if self.because else ""
         return f"{said}. Accepted all the same: {self.accepted}" if self.accepted else said

@@ -42,7 +42,7 @@ def sheet_words(item: Reading | Derived, zone: Zone | None, unit: str) -> str:
 
 
 def verdict_brief(value: Number | bool | str | None, unit: str, judged: ConformityResult) -> str:
-    """A verdict in a few words: `pass`, `3 mm over`, `should be clean`, `too close to call`."""
+    """A verdict in a few words: `pass`, `3 mm over`, `wanted: clean`, `too close to call`."""
     if judged.zone is None:
         return ""
     if judged.verdict == "none":
@@ -51,7 +51,7 @@ def verdict_brief(value: Number | bool | str | None, unit: str, judged: Conformi
     if judged.verdict == "pass":
         return judged.words or "pass"
     if judged.verdict == "fail":
-        return off or judged.words.removeprefix("fail: ")
+        return off or judged.words.removeprefix("fail: ").removeprefix("fail, ")
     chance = "" if judged.probability is None else f", {probability_words(judged.probability)}"
     return f"too close to call{f': {off}' if off else ''}{chance}"
 

@@ -81,6 +81,10 @@ class EntryLineOwner(Protocol):
         """One line to the person."""
         ...
 
+    def enter_not_needed(self) -> None:
+        """An Enter came behind an answer of one press and did nothing."""
+        ...
+
 
 class EntryLine:
     """The one lasting line of entry; see the module's words on order."""
@@ -282,7 +286,9 @@ class EntryLine:
         if self._refused and seen:
             self._flush_blind()
         if press.key == "enter" or (press.key in ENTERS and self.text):
-            if not (answered and not self.text):  # it belongs to the answer of one press
+            if answered and not self.text:  # it belongs to the answer of one press
+                self._owner.enter_not_needed()
+            else:
                 self._enter(seen)
         elif press.character is not None:
             if not self.text or self._refused:

@@ -1,7 +1,8 @@
 """The order in which readings are asked, and which one is next. Pure.
 
 Readings go step by step; in a step reading by reading, each across the cylinders, because that is
-how a gauge is carried along the engine.
+how a gauge is carried along the engine. A step with a timer goes cylinder by cylinder: what is
+pumped up is read again after the time, before the pump goes to the next one.
 """
 
 from __future__ import annotations
@@ -14,9 +15,16 @@ from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, SettingRow, 
 from inspect_tui.core.model.targets import Target
 
 
+def is_timed(step: Step) -> bool:
+    """Whether time passes in a step, so that each cylinder is done with before the next."""
+    return any(reading.kind == "timer" for reading in step.readings)
+
+
 def targets(step: Step, cylinders: tuple[str, ...]) -> list[Target]:
     """Every reading of a step in the order in which they are asked."""
     across: tuple[str | None, ...] = cylinders if step.per_cylinder else (None,)
+    if is_timed(step):
+        return [Target(step.id, reading.id, name) for name in across for reading in step.readings]
     return [Target(step.id, reading.id, name) for reading in step.readings for name in across]
 
 

@@ -283,6 +283,9 @@ class BenchScreen(InspectionScreen):
         self._tell(f"✗ not taken: {text}", FAIL)
         self._draw_sheet()
 
+    def enter_not_needed(self) -> None:
+        """No answer takes one press here."""
+
     # Actions
 
     def action_up(self) -> None:

@@ -56,7 +56,7 @@ class CompareScreen(ScrolledScreen):
     SHEET = "#compare"
     HELP_TITLE = "The cylinders compared"
     HELP_TEXT = (
-        "Each reading that is taken per cylinder, with the sheet's zone and the spread. Parts "
+        "Each reading that is taken per cylinder, with the sheet's limits and the spread. Parts "
         "that seem to be exchanged between two cylinders, and a cylinder apart from the others, "
         "are named above. One gauge's own error cancels here: what counts is the uncertainty "
         "between its readings."

@@ -30,7 +30,7 @@ FORMS = {
     "pdf": "a sheet to print and sign",
     "html": "a page for any browser",
     "md": "plain text to read or send",
-    "csv": "readings for a table program",
+    "csv": "readings for a spreadsheet",
     "json": "everything, for another program",
 }
 

@@ -12,7 +12,7 @@ from typing import Literal
 
 from inspect_tui.core.model.results import Finding
 from inspect_tui.core.seasons.carried import Carried
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.styling import decision_words
 from inspect_tui.tui.base.view_model import View
 
@@ -121,7 +121,7 @@ def _said(finding: Finding) -> str:
     text = one_line(finding.text)
     if finding.kind == "value":
         label, _, rest = text.partition(": ")
-        text = f"{label.removesuffix(f', {finding.cylinder}')}: {rest.replace(', fail: ', ', ')}"
+        text = f"{label.removesuffix(f', {finding.cylinder}')}: {without_fail(rest)}"
     return text
 
 

@@ -10,6 +10,7 @@ from inspect_tui.core.text.formatting import duration, pluralize
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine, SectionLine, StepLine
+    from inspect_tui.workflow.session_line import SessionLine
 
 Question = Literal["checklist", "machine", "name", "cylinders", "scope", "item", "without", "by"]
 
@@ -245,6 +246,21 @@ def why_words(steps: Iterable[StepLine]) -> str:
     if len(told) == 1:
         return told[0].why
     return " ".join(f"{step.title}: {_first_sentence(step.why)}" for step in told[:2])
+
+
+def usual_name(sessions: Iterable[SessionLine], machine: str) -> str:
+    """Who inspected the machine last, else whoever did any; "" where nobody did.
+
+    Args:
+        sessions: As they are listed.
+        machine: What it is called.
+    """
+    known = (
+        (each.machine == machine, each.last, each.by)
+        for each in sessions
+        if each.by and each.last is not None
+    )
+    return max(known, default=(False, None, ""))[-1]
 
 
 def by_letter(titles: Sequence[str], at: int, letter: str) -> int | None:

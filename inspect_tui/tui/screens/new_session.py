@@ -35,6 +35,7 @@ from inspect_tui.tui.screens.new_job import (
     by_letter,
     section_words,
     step_words,
+    usual_name,
     why_words,
 )
 from inspect_tui.tui.widgets.choices import Choices
@@ -176,7 +177,8 @@ class NewSessionScreen(StockScreen, Screen[None]):
             self._offer_definitions()
         else:
             field.placeholder = HINTS[question]
-            field.value = self._by if question == "by" else job.name if question == "name" else ""
+            by = self._by or usual_name(self._stock.sessions, machine)
+            field.value = by if question == "by" else job.name if question == "name" else ""
             field.cursor_position = len(field.value)
         (answers if answers.display else field).focus()
 

@@ -34,7 +34,7 @@ class PhotosScreen(InspectionScreen):
     HELP_TITLE = "The photos of a step"
     HELP_TEXT = (
         "A photo is drawn two pixels to a cell, so it shows where a thing sat rather than fine "
-        "detail. The file lies unchanged in the store's folder 'photos', under its hash."
+        "detail. The file itself lies unchanged in the store's folder 'photos'."
     )
 
     def __init__(self, desk: InspectionActions, view: View, step: str) -> None:

@@ -30,6 +30,7 @@ ACTIONS = (
     Action("t", "time", "Time", "Half an hour, one hour, two: what fits", True, "Go"),
     Action("g", "tool", "Tool", "With one tool in hand: what fits", True, "Go"),
     Action("tab", "machine", "Machine", "Walk over the machine by the arrow keys", True, "Go"),
+    Action("ctrl+g", "go_to", "Go to", "Go to a step by a part of its name", True, "Go"),
     Action("w", "widen", "Take in", "A section or step that this job leaves out", False, "Go"),
     Action("s", "seasons", "Seasons", "The machine over its seasons: what is due, how it wears",
            False, "Look"),
@@ -131,6 +132,11 @@ class PlanScreen(ScrolledScreen):
         """To the machine, or back to the page."""
         machine = self.query_one(MachineView)
         self.set_focus(None if machine.has_focus else machine)
+
+    def action_go_to(self) -> None:
+        """To the walk, which asks for a part of a step's name."""
+        self.dismiss()
+        self.app.post_message(GoToStep(""))
 
     def action_widen(self) -> None:
         """What the job leaves out."""

@@ -162,6 +162,9 @@ class SignScreen(ScrolledScreen):
         """What was typed behind a refusal is said, not taken: signing wants a fresh answer."""
         self.say(f"Not taken, because the answer before was not: {one_line(text)}")
 
+    def enter_not_needed(self) -> None:
+        """No answer takes one press here."""
+
     def say(self, text: str) -> None:
         """One line under the field."""
         self._said = Text(one_line(text), style=FAIL)

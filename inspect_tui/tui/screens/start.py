@@ -255,7 +255,7 @@ HELP = (
     "chosen machine needs and how its readings went over the years. b opens the "
     "bench with every calculation. d opens the demonstration in a store of its own, where "
     "anything may be tried. Signed sessions open for reading; words can be added to them. Own "
-    "checklists and machine sheets are TOML files in the store's folders 'checklists' and "
+    "checklists and machine sheets are plain text in the store's folders 'checklists' and "
     "'machines'."
 )
 

@@ -103,7 +103,7 @@ def step_after(walk: WalkController) -> None:
 
 
 def fold(walk: WalkController) -> None:
-    """Fold this group in the list."""
+    """Fold this section in the list."""
     walk.page.fold(walk.state.step)
 
 
@@ -258,7 +258,7 @@ def left_as_found(walk: WalkController) -> None:
         if stands is not None and reading_order.wants_as_left(results, target):
             values.append((target, stands.entered))
     if not values:
-        walk.tell(Text("Nothing here that has only an as-found value.", style=UNCERTAIN))
+        walk.tell(Text("No reading of this step waits for its value as left.", style=UNCERTAIN))
         return
     done = f"Left as found: {pluralize(len(values), 'reading')}."
     recorded = walk.submit(lambda held: held.record(values, AS_LEFT), done)

@@ -28,6 +28,7 @@ from inspect_tui.tui.walk.state import WalkState
 
 SCROLLS = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}
 """Lines by which keys go on in a list or in the cautions."""
+ENTER_NOT_NEEDED = "One press was enough: that Enter did nothing."
 
 
 class WalkPage(Protocol):
@@ -328,6 +329,14 @@ class WalkController:
         """Keep what was typed ahead."""
         self.warned = False
         self.set(self.state.enqueued(text, complete=complete))
+
+    @guarded(None)
+    def enter_not_needed(self) -> None:
+        """Say so behind what was saved; where words or a letter of the menu are asked, nothing."""
+        state, said = self.state, self.state.said
+        asks_else = state.prompt is not None or state.is_menu_open or not said
+        if not asks_else and not said.plain.endswith(ENTER_NOT_NEEDED):
+            self.tell(Text.assemble(said, "\n", (ENTER_NOT_NEEDED, UNCERTAIN)))
 
     @guarded(None)
     def typed(self, text: str) -> None:

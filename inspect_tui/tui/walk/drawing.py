@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 MIN_LARGE, BESIDE_LARGE = 5, 17
 """Rows of a picture beside the readings, and the rows that are kept for everything else."""
+SHORT_WITH_LARGE = 30
+"""Rows of a terminal in which the method gives way to a picture beside the readings."""
 TICK = 0.25
 """Seconds between two looks at a running timer."""
 
@@ -90,11 +92,13 @@ class WalkDrawing:
         state = self.walk.state
         self._large_picture = found = pictures.picture(state, page.desk, _faces, now())
         page.large.display = found is not None
+        whole = found is not None and found.rows is None
+        beside = found is not None and page.size.height <= SHORT_WITH_LARGE
+        page.query_one("#how").display = not (whole or beside)
         if found is not None:
-            whole = found.rows is None
             room = max(MIN_LARGE, page.size.height - BESIDE_LARGE)
             page.large.styles.height = "1fr" if found.rows is None else min(found.rows, room)
-            for part in ("#how", "#table", "#heading"):
+            for part in ("#table", "#heading"):
                 page.query_one(part).display = page.query_one(part).display and not whole
             page.large.redraw()
         if state.timer is not None and self._clock is None:
@@ -158,6 +162,8 @@ class WalkDrawing:
         asks = state.target is not None and state.gate is None and not state.is_menu_open
         page.question.limit(found.zone, found.marks, shown=asks)
         page.question.answer(found.answer)
+        if pictures.follows_typing(state):
+            self._show_large()
 
     def draw_waiting(self) -> None:
         """What was typed ahead, with the readings that will take it once a caution is confirmed."""

@@ -115,3 +115,6 @@ class EarlyKeys:
         """One line to the person."""
         self.said = Text(one_line(text), style=FAIL)
         self._page.early_changed()
+
+    def enter_not_needed(self) -> None:
+        """Nothing is answered yet: the line keeps the key."""

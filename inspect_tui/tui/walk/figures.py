@@ -133,7 +133,7 @@ def _value_entered(walk: WalkController, figure: MissingFigure, text: str) -> En
     state = walk.state
     if not text or text == "?":
         named = one_line(figure.label)
-        said = f"Not known: {named}. What rests on it is recorded and not judged."
+        said = f"Not known: {named}. Its readings are kept, not judged."
         unknown = state.not_known | {figure.name}
         _close(walk, replace(state, not_known=unknown).saying(Text(said, style=UNCERTAIN)))
         return "taken"

@@ -6,10 +6,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 
-from inspect_tui.core.model.checklist import Reading, Step
-from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
+from inspect_tui.core.model.checklist import Reading
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
@@ -17,19 +16,15 @@ from inspect_tui.core.presentation.pictures import block_figures, cylinder_bars,
 from inspect_tui.core.presentation.pictures.block_figures import Faces, LargeView
 from inspect_tui.core.presentation.pictures.cylinder_bars import BarChart, BarValue, CylinderBar
 from inspect_tui.core.presentation.pictures.text_picture import TextPicture
-from inspect_tui.core.presentation.pictures.trend_plot import TrendPlot, TrendPoint
-from inspect_tui.core.quantities import units
 from inspect_tui.core.text.formatting import clock_words
 from inspect_tui.core.text.unit_text import format_unit
-from inspect_tui.errors import BadInput
 from inspect_tui.tui.base.styling import shown_value
 from inspect_tui.tui.base.view_model import InspectionActions
-from inspect_tui.tui.walk import one_press
+from inspect_tui.tui.walk import hold_test, one_press
 from inspect_tui.tui.walk.state import WalkState
 
 TIMER_ROWS = 5
 FALL_ROWS = 9
-_SECONDS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +67,19 @@ def picture(
             lambda columns, rows: block_figures.draw_figure(shown, faces(), columns, rows),
             TIMER_ROWS,
         )
-    fall = fall_of(state.results, state.step, state.target, state.phase)
+    fall = hold_test.fall_of(state, desk)
     if fall is None:
         return None
     return LargePicture(lambda columns, rows: trend_plot.draw(fall, columns, rows), FALL_ROWS)
+
+
+def follows_typing(state: WalkState) -> bool:
+    """Whether the picture shows what is typed: the view for two metres, a hold test's fall."""
+    if state.view is None:
+        return False
+    return (
+        state.panel == "far" or hold_test.of_step(state.results.step(state.step).step) is not None
+    )
 
 
 def far_view(state: WalkState, desk: InspectionActions, now: float) -> LargeView:
@@ -155,53 +159,3 @@ def _bar(row: ReadingRow | None) -> BarValue | None:
         return None
     uncertainty = float(row.judged.uncertainty or 0)
     return BarValue(float(row.value), shown_value(row), row.judged.verdict, uncertainty)
-
-
-# A hold test
-
-
-def fall_of(
-    results: Results, step_id: str, target: Target | None, phase: Phase
-) -> TrendPlot | None:
-    """The fall of pressure of a hold test: what was read before the time and after it.
-
-    A hold test is a step with a timer and two readings of one dimension, the first and the last of
-    them; drawn once all three have a value.
-    """
-    step = results.step(step_id).step
-    around = _hold_test(step)
-    if around is None:
-        return None
-    before, timer, after = around
-    cylinder = target.cylinder if target is not None and step.per_cylinder else None
-    rows = [results.row(step.id, each.id, cylinder, phase) for each in (before, timer, after)]
-    values = []
-    for row in rows:
-        if row is None or not isinstance(row.value, int | float | Fraction):
-            return None
-        values.append(float(row.value))
-    start, seconds, end = values
-    own = units.unit(before.unit)
-    number = float(units.number_in(units.of(Fraction(str(end)), units.unit(after.unit)), own))
-    in_minutes = seconds >= 2 * _SECONDS
-    points = (
-        TrendPoint(0.0, start, phase),
-        TrendPoint(seconds / _SECONDS if in_minutes else seconds, number, phase),
-    )
-    label = f"Fall: {before.label}, {after.label}"
-    across = "min" if in_minutes else "s"
-    return TrendPlot(label, format_unit(before.unit), points, "meter", across)
-
-
-def _hold_test(step: Step) -> tuple[Reading, Reading, Reading] | None:
-    """The readings of a hold test: before, the time, after; None where a step is none."""
-    timers = [each for each in step.readings if each.kind == "timer"]
-    numbers = [each for each in step.readings if each.kind == "number" and each.unit]
-    if len(timers) != 1 or len(numbers) < 2:
-        return None
-    try:
-        first = units.unit(numbers[0].unit)
-        alike = [each for each in numbers if units.unit(each.unit).dimension == first.dimension]
-    except BadInput:
-        return None
-    return (numbers[0], timers[0], alike[-1]) if len(alike) > 1 else None

@@ -154,7 +154,7 @@ def add_step(section: str, title: str) -> Prompt:
     return Prompt(
         "add",
         "ADD A STEP",
-        f"What is looked at, in the group '{one_line(title)}'?",
+        f"What is looked at, in the section '{one_line(title)}'?",
         "a tick; or  Gap | mm;  Gap | mm | min 3;  Oil | one of clear, milky",
         make,
     )
@@ -210,5 +210,5 @@ def conditions(name: str, results: Results) -> Prompt:
 
 
 def section_title(results: Results, section: str) -> str:
-    """A group's title."""
+    """A section's title."""
     return next((each.title for each in results.checklist.section if each.id == section), section)

@@ -77,7 +77,10 @@ def hint_of(state: WalkState, reading: Reading) -> str:
         hint = "1 or 0" if state.is_asked_once else "1 yes, 0 no, + wanted"
     elif reading.kind == "timer":
         runs = state.timer is not None and state.timer.target == state.target
-        return "Enter stops it" if runs else "Enter starts it, or m:ss"
+        if runs:
+            return "Enter stops it"
+        # Enter starts it, so Enter can't leave it out.
+        return f"Enter starts it{'; Down: none' if state.is_asked_once else ', or m:ss'}"
     else:
         hint = _HINTS[reading.kind]
     if last_time.is_known(state):

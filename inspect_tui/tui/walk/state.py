@@ -21,7 +21,7 @@ from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.look import FAIL, PASS, UNCERTAIN
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.walk import one_press
+from inspect_tui.tui.walk import hold_test, one_press
 from inspect_tui.tui.walk.gate import Gate, gate_before
 from inspect_tui.tui.walk.prompts import Prompt
 from inspect_tui.tui.walk.type_ahead import Place, TypeAheadQueue
@@ -144,8 +144,11 @@ class WalkState:
         reading = self.reading
         if reading is None or self.prompt is not None or reading.kind != "number":
             return ""
-        row = (self.step, reading.id)
-        return self.row_unit[2] if self.row_unit[:2] == row else self.own_units.get(row, "")
+        step = self.results.step(self.step).step
+        row = (self.step, hold_test.row_of(step, reading.id))
+        if self.row_unit[:2] == row and hold_test.shares_gauge(step, reading.id):
+            return self.row_unit[2]
+        return self.own_units.get((self.step, reading.id), "")
 
     @property
     def entry(self) -> str:
@@ -190,7 +193,7 @@ class WalkState:
     def at(self, step: str, target: Target | None) -> WalkState:
         """Be at another step or reading; what waits for it is offered, not entered."""
         moved = replace(self, step=step, target=target, follower=None, is_menu_open=False)
-        if target is None or moved.row_unit[:2] != (step, target.reading):
+        if target is None or moved.row_unit[:2] != self._row(target):
             moved = replace(moved, row_unit=("", "", ""))
         return moved._guarded()._take_up()
 
@@ -280,7 +283,11 @@ class WalkState:
 
     def with_row_unit(self, target: Target, unit: str) -> WalkState:
         """This unit was typed: it stays in the row."""
-        return replace(self, row_unit=(target.step, target.reading, unit))
+        return replace(self, row_unit=(*self._row(target), unit))
+
+    def _row(self, target: Target) -> tuple[str, str]:
+        step = self.results.step(target.step).step
+        return target.step, hold_test.row_of(step, target.reading)
 
     def typed(self, text: str, *, refused: bool = False) -> WalkState:
         """This stands in the field now."""

@@ -92,12 +92,12 @@ def _stands(each: ChartLine) -> Text:
 
 
 def _short(name: str) -> str:
-    return {"qnh": "QNH", "relative_humidity": "humidity"}.get(name, name)
+    return {"qnh": "at sea level", "relative_humidity": "humidity"}.get(name, name)
 
 
 def _unknown(name: str) -> str:
     if name in wording.WORKED_OUT:
         return "waits for the figures above"
     if name == "qnh":
-        return "not entered; the standard atmosphere's is reckoned with"
-    return "not entered; dry air is reckoned with" if name == "relative_humidity" else "not entered"
+        return "not entered; taken as standard, 1013 hPa"
+    return "not entered; taken as dry" if name == "relative_humidity" else "not entered"

@@ -13,6 +13,8 @@ from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import suggest
 
+_NO_VERDICT = "its readings are not judged."
+_NO_MOVE = "no next move is said for it."
 ALIKE = 0.85
 """How like a name must be to be a slip: many a sheet simply lacks the figure."""
 
@@ -32,8 +34,8 @@ def check_names(
     for name, paths in places.items():
         value = types.figure(name)
         if value is None:
-            what = "move" if "setting" in paths[0] else "verdict"
-            complaints.add(paths[0], _lacking(name, machine, len(paths), what), lacking=name.id)
+            then = _NO_MOVE if "setting" in paths[0] else _NO_VERDICT
+            complaints.add(paths[0], _lacking(name, machine, len(paths), then), lacking=name.id)
         elif isinstance(value, tuple) and len(value) != len(machine.cylinders):
             complaints.add(
                 paths[0],
@@ -53,13 +55,13 @@ def _is_false(only_if: Expression, types: Types) -> bool:
     return only_if.evaluate(known) is False
 
 
-def _lacking(name: Name, machine: Machine, times: int, rests: str) -> str:
+def _lacking(name: Name, machine: Machine, times: int, then: str) -> str:
     sheet = f"the sheet '{ellipsize(machine.id)}'"
     often = f" (asked for {times} times)" if times > 1 else ""
     shown = f"{name.where}.{ellipsize(name.id)}"
     if name.where == "chart":
         what = "whose chart lacks" if machine.jet_chart else "has no jet chart for"
-        return f"{sheet} {what} {shown}{often}; what rests on it gets no {rests}."
+        return f"{sheet} {what} {shown}{often}; {then}"
     if name.where == "machine":
         hint = suggest(name.id, map(written, machine.machine), ALIKE)
         return f"{sheet} does not say {shown}{often}; {hint or 'what asks for it stays shown.'}"
@@ -67,4 +69,4 @@ def _lacking(name: Name, machine: Machine, times: int, rests: str) -> str:
     if known:
         return f"{sheet} has {shown} for {join_words(known)} alone{often}."
     hint = suggest(name.id, map(written, (*machine.spec, *machine.spec_text)), ALIKE)
-    return f"{sheet} has no {shown}{often}; {hint or f'what rests on it gets no {rests}.'}"
+    return f"{sheet} has no {shown}{often}; {hint or then}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from inspect_tui.core.definitions.checks.figures_used import compared_with, is_word
@@ -46,6 +46,8 @@ class Expected:
     """In which manuals give it, and lists hold it against; "" where none is known."""
     words: bool | None = None
     """Whether it is a word; None where nobody says."""
+    alone: bool = False
+    """Whether it is one value, not one for each cylinder: a comma in it is a decimal comma."""
 
 
 def expected_of(
@@ -58,22 +60,23 @@ def expected_of(
     if name in machine.spec_text:
         return Expected(words=True)
     old = machine.spec.get(name)
+    alone = about is not None and about.per != "cylinder" and not isinstance(old, tuple)
     first = next(
         (one for one in (old if isinstance(old, tuple) else (old,)) if one not in (None, UNKNOWN)),
         None,
     )
     if isinstance(first, str):
-        return Expected(parse_number.amount(first).unit, words=False)
+        return Expected(parse_number.amount(first).unit, words=False, alone=alone)
     if first is not None:
-        return Expected(words=False)
+        return Expected(words=False, alone=alone)
     if about is not None and about.unit:
-        return Expected(about.unit, words=False)
+        return Expected(about.unit, words=False, alone=alone)
     if held_against is None:
-        return Expected()
+        return Expected(alone=alone)
     unit = held_against.unit
     if isinstance(held_against, Reading) and held_against.kind == "timer":
         unit = "s"
-    return Expected(unit, words=is_word(held_against))
+    return Expected(unit, words=is_word(held_against), alone=alone)
 
 
 def typed_figure(
@@ -96,6 +99,8 @@ def typed_figure(
         raise BadInput(f"There is no value for {ellipsize(name)};", "write one such as '12 mm'.")
     if len(plain) > LONGEST:
         raise BadInput(f"The value of {ellipsize(name)} is too long; at most {LONGEST} signs.")
+    if cylinder is not None:
+        expected = replace(expected, alone=True)
     parts = _parts(name, plain, len(machine.cylinders), expected)
     if parts is None:
         value, words = _single(name, plain, expected)
@@ -154,7 +159,8 @@ def _parts(name: str, text: str, cylinders: int, expected: Expected) -> list[str
     # comma, makes a list.
     if len(parts) > 2 or ", " in text:
         return parts
-    if all(re.fullmatch(r"[0-9.]+", part) for part in parts) and cylinders == 2:
+    both = all(re.fullmatch(r"[0-9.]+", part) for part in parts)
+    if both and cylinders == 2 and not expected.alone:
         raise BadInput(
             f"'{ellipsize(text)}' for {ellipsize(name)} is one number, or two;",
             f"write {parts[0]}; {parts[1]} or {parts[0]}.{parts[1]}.",

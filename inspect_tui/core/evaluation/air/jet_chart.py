@@ -70,7 +70,7 @@ def _band(band: JetBand, machine: Machine) -> Band | None:
     try:
         cold, warm = (_number(edge, "degC") for edge in band.temperature)
         low, high = (_number(edge, "m") for edge in band.altitude)
-    except (InspectError, ValueError):
+    except InspectError:
         return None
     settings = {}
     for name, figure in band.settings.items():

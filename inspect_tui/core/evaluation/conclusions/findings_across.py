@@ -17,7 +17,7 @@ from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ReadingRow
 from inspect_tui.core.session.replay import ReadingKey
 
-_SILENT = "Nothing speaks for this any more."
+_SILENT = "No reading points to this any more."
 
 
 def of_exchanged_parts(

@@ -93,11 +93,11 @@ class Crossing:
 def too_few(points: Sequence[TrendPoint]) -> str:
     """Why no line can be laid through the points; "" where one can."""
     if len(points) - len(_pieces(points)) - 1 < 1:
-        return "too few points"
+        return "too few readings"
     if not any(
         point.at != other.at and point.piece == other.piece for point in points for other in points
     ):
-        return "all at one meter reading"
+        return "all at the same meter reading"
     return ""
 
 
@@ -147,7 +147,7 @@ def crossing(trend: Trend, low: float | None, high: float | None) -> Crossing:
     if limit is None:
         return Crossing(None, why_not="there is no limit")
     if not trend.stated and trend.freedom < _MIN_FREEDOM:
-        return Crossing(limit, why_not="too few points without a stated uncertainty")
+        return Crossing(limit, why_not="too few readings for a gauge without a stated uncertainty")
     distance = limit - trend.level
     bound = trend.quantile**2 * trend.scale
     a = trend.slope**2 - bound / trend.across
@@ -157,7 +157,7 @@ def crossing(trend: Trend, low: float | None, high: float | None) -> Crossing:
     if a <= 0:
         later = trend.centre + max((b - s) / a for s in _signed(root)) if a and root >= 0 else None
         not_before = "" if later is None or later <= trend.newest else f"; not before {later:.0f}"
-        return Crossing(limit, why_not=f"the slope is not clear of nought{not_before}")
+        return Crossing(limit, why_not=f"no change is sure yet{not_before}")
     now = trend.value_at(trend.newest)
     if (limit is low and trend.slope > 0) or (limit is high and trend.slope < 0):
         return Crossing(limit, why_not="it moves away from the limit")

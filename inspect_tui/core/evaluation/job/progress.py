@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from inspect_tui.core.evaluation.conclusions.candidate import PHASES
 from inspect_tui.core.evaluation.conclusions.findings import DerivedRows, Rows
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.job.staleness import Upset
@@ -43,6 +44,47 @@ def is_left_out(session: Session, section: str, step: str) -> bool:
 
 OWN_SECTION = "own"
 """The section of the steps that a person asked for when the session was opened."""
+
+
+def step_values(evaluation: Evaluator, step: Step) -> tuple[Rows, DerivedRows]:
+    """The readings of a step that have a value, and what is derived of them, each judged."""
+    rows: Rows = {}
+    derived: DerivedRows = {}
+    for reading in step.readings:
+        for cylinder in evaluation.definitions.cylinders(step, reading.id):
+            for phase in PHASES:
+                key = (step.id, reading.id, cylinder, phase)
+                if key in evaluation.session.readings:
+                    rows[key] = evaluation.reading_row(key)
+    for value in step.derived:
+        for cylinder in evaluation.definitions.cylinders(step, value.id):
+            for phase in PHASES:
+                row = evaluation.derived_row(step, value, cylinder, phase)
+                if row is not None:
+                    derived[step.id, value.id, cylinder, phase] = row
+    return rows, derived
+
+
+def step_result(
+    evaluation: Evaluator,
+    step: Step,
+    section: str,
+    rows: Rows,
+    derived: DerivedRows,
+    upset: Upset | None,
+) -> StepResult:
+    """How far a step is, without advice.
+
+    Args:
+        evaluation: The session's.
+        step: Which.
+        section: The id of the section that it stands in.
+        rows: Its readings; those that are upset are marked in place.
+        derived: Its derived values; the same.
+        upset: The last work that upsets it.
+    """
+    stale = mark_upset(evaluation, step, rows, derived, upset)
+    return Progress(evaluation, rows, derived).step(step, section, stale, upset)
 
 
 def mark_upset(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
@@ -42,21 +42,28 @@ def entries(
     """
     written: list[NewEntry] = []
     said: list[str] = []
-    known = {caution.step for caution in evaluated.session.cautions}
-    for step, before in _by_step(lot.asked):
+    cautioned = {caution.step for caution in evaluated.session.cautions}
+    told = {(note.step, note.text) for note in evaluated.session.notes}
+    advice = evaluated.validator.advice(evaluated.results, lot.asked, lot.phase, lot.gauge)
+    for one, texts in zip(lot.asked, advice, strict=True):
+        step = one.target.step
         caution = caution_text(evaluated, step)
-        if with_cautions and caution and step not in known:
+        if with_cautions and caution and step not in cautioned:
+            cautioned.add(step)
             written.append(("caution", {"step": step, "text": caution, "printed": True}))
-        advice = evaluated.results.step(step).advice
-        if before:
-            advice = evaluated.validator.advice(step, before, lot.phase, lot.gauge)
-        for text in advice:
-            if not _told(evaluated, step, text):
+        for text in texts:
+            note = f"{_NOT_FOLLOWED}{text}"
+            if (step, note) not in told:
+                told.add((step, note))
                 said.append(text)
-                written.append(("note", {"step": step, "text": f"{_NOT_FOLLOWED}{text}"}))
+                written.append(("note", {"step": step, "text": note}))
+    heard = set(said)
     for one in lot.asked:
-        said.extend([one.question] if one.question else [])
-        said.extend(text for text in _remarks(evaluated, one) if text not in said)
+        if one.question:
+            said.append(one.question)
+        remarks = [text for text in dict.fromkeys(_remarks(evaluated, one)) if text not in heard]
+        said += remarks
+        heard.update(remarks)
         written.append(("reading", _keys(lot, one, pictures.get(one.target))))
     return written, said
 
@@ -67,21 +74,6 @@ def _remarks(evaluated: Evaluated, one: Asked) -> Iterator[str]:
     where = f"{label}, {one.target.cylinder}" if one.target.cylinder else label
     for remark in one.judged.remarks:
         yield f"{remark}." if remark[:1].isupper() else f"{where}: {remark}."
-
-
-def _by_step(asked: Sequence[Asked]) -> Iterator[tuple[str, Sequence[Asked]]]:
-    """Each step once, with what is recorded before its first reading."""
-    seen: set[str] = set()
-    for place, one in enumerate(asked):
-        if one.target.step not in seen:
-            seen.add(one.target.step)
-            yield one.target.step, asked[:place]
-
-
-def _told(evaluated: Evaluated, step: str, advice: str) -> bool:
-    """Whether it was said in this session before that this advice is not followed."""
-    text = f"{_NOT_FOLLOWED}{advice}"
-    return any(note.step == step and note.text == text for note in evaluated.session.notes)
 
 
 def _keys(lot: Lot, one: Asked, picture: tuple[str, str] | None) -> dict[str, object]:

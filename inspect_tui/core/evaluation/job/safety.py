@@ -55,43 +55,57 @@ def open_gates(begins: str, results: Iterable[StepResult]) -> list[StepResult]:
 
 def advice(results: Mapping[str, StepResult]) -> dict[str, tuple[str, ...]]:
     """By step: what it would not follow, or did not; steps without any are left out."""
-    disturbed: dict[str, list[StepResult]] = {}
+    disturbed: dict[str, list[str]] = {}
     for result in results.values():
         if result.state == "open":
             for step in dict.fromkeys(result.step.disturbed_by):
-                disturbed.setdefault(step, []).append(result)
-    said = {
-        step: _advice(result, results, disturbed.get(step, ())) for step, result in results.items()
-    }
+                disturbed.setdefault(step, []).append(result.step.id)
+    gates = [step for step, result in results.items() if result.step.gate]
+    said = {step: advice_of(step, results, disturbed.get(step, ()), gates) for step in results}
     return {step: texts for step, texts in said.items() if texts}
 
 
-def _advice(
-    result: StepResult, others: Mapping[str, StepResult], disturbed: Iterable[StepResult]
+def advice_of(
+    step_id: str,
+    results: Mapping[str, StepResult],
+    disturbed: Iterable[str],
+    gates: Iterable[str],
 ) -> tuple[str, ...]:
+    """What one step would not follow, or did not.
+
+    Args:
+        step_id: Which step.
+        results: By step; only what the advice rests on is looked up.
+        disturbed: The steps that name it in `disturbed_by`, in the list's order.
+        gates: The steps that are a gate, in the list's order.
+    """
+    result = results[step_id]
     step = result.step
     if result.state in NOT_OF_THE_JOB:
         return ()
     # A step may name another in both: it is recorded as found before that one's work, and measured
     # again after it. To say that the other comes first would be the wrong way round.
     said = [
-        f"'{others[other].step.title}' should come before this step and is {others[other].state}."
+        f"'{results[other].step.title}' should come before this step and is {results[other].state}."
         for other in step.after
         if other not in step.disturbed_by
-        and other in others
-        and others[other].state in ("open", "skipped")
+        and other in results
+        and results[other].state in ("open", "skipped")
     ]
     said += [
-        f"'{other.step.title}' records what this step disturbs: record it first."
+        f"'{results[other].step.title}' records what this step disturbs: record it first."
         for other in disturbed
+        if results[other].state == "open"
     ]
     if result.upset_by:
         said.append(
-            f"'{others[result.upset_by].step.title}' upset what was recorded here: measure it "
+            f"'{results[result.upset_by].step.title}' upset what was recorded here: measure it "
             "again as left; the same value will do."
         )
     if step.begins:
-        said += [_gate_words(gate) for gate in open_gates(step.begins, others.values())]
+        said += [
+            _gate_words(gate) for gate in open_gates(step.begins, map(results.__getitem__, gates))
+        ]
     return tuple(said)
 
 

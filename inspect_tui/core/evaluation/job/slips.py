@@ -7,6 +7,7 @@ from __future__ import annotations
 import dataclasses
 from functools import partial
 
+from inspect_tui.core.evaluation.conclusions.candidate import PHASES
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.model.checklist import Derived, Reading, Step
 from inspect_tui.core.model.log_entry import Phase
@@ -64,11 +65,17 @@ def _earlier_in_row(
 ) -> list[str]:
     """What was typed for that reading in this session, the latest last."""
     own = supposed.session.readings[target.step, target.reading, target.cylinder, phase].n
+    step = supposed.compiled.steps[target.step]
+    keys = [
+        (target.step, target.reading, cylinder, each)
+        for cylinder in supposed.definitions.cylinders(step, target.reading)
+        for each in PHASES
+    ]
     typed = {
         recorded.n: recorded.entered
         for session in (before.session, supposed.session)
-        for (step, reading, _, _), recorded in session.readings.items()
-        if (step, reading) == (target.step, target.reading) and recorded.n < own
+        for recorded in map(session.readings.get, keys)
+        if recorded is not None and recorded.n < own
     }
     return [typed[n] for n in sorted(typed)]
 

@@ -33,13 +33,17 @@ class Upset:
 def last_left(session: Session) -> dict[str, Upset]:
     """By step: its last reading as left."""
     found: dict[str, Upset] = {}
-    for (step, _, _, phase), recorded in session.readings.items():
-        if phase != AS_LEFT:
-            continue
-        known = found.get(step)
-        if known is None or not known.is_after(recorded):
-            found[step] = Upset(step, recorded.at, recorded.n)
+    for (_, _, _, phase), recorded in session.readings.items():
+        if phase == AS_LEFT:
+            with_left(found, recorded)
     return found
+
+
+def with_left(left: dict[str, Upset], recorded: Recorded) -> None:
+    """Put down one more reading as left, where it is the last of its step."""
+    known = left.get(recorded.step)
+    if known is None or not known.is_after(recorded):
+        left[recorded.step] = Upset(recorded.step, recorded.at, recorded.n)
 
 
 def upset_of(step: Step, left: Mapping[str, Upset]) -> Upset | None:

@@ -32,6 +32,8 @@ NOISE = 1e-12
 """Relative rounding noise of a calculation in floating point; a value this near is on its limit."""
 FINEST = 100
 """A gauge this many times finer is not suggested: the value is as good as on its limit."""
+NO_FIGURE = "the sheet has no figure for it"
+"""Of a limit: the value's own label stands beside it, which says more than the figure's name."""
 ONE_SIDED = 1.6448536269514722
 """Normal quantile of `MIN_CONFORMANCE_PROBABILITY`, in standard uncertainties."""
 
@@ -53,7 +55,8 @@ def zone(sides: Mapping[str, Value | Missing], unit: Unit) -> ToleranceInterval:
             return _zone(known, unit)
         # The side that is there still judges what lies beyond it.
         there = {name: side for name, side in known.items() if name in ("min", "max")}
-        return replace(_zone(there, unit), reason=missing[0].reason)
+        lacking = NO_FIGURE if missing[0].is_figure else missing[0].reason
+        return replace(_zone(there, unit), reason=lacking)
     except InspectError as error:
         return ToleranceInterval(reason=error.message)
 
@@ -156,7 +159,7 @@ def _judge_answer(
     known = float(bool(same)) if probability is None else probability
     verdict = verdict_for(known, inside=bool(same))
     if verdict == "fail":
-        words = f"fail: should be {zone.text}"
+        words = f"fail, wanted: {zone.text}"
     elif verdict == "pass":
         words = "pass"
         if same and isinstance(value, str) and value.casefold() != str(same[0]).casefold():

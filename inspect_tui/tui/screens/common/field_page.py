@@ -88,6 +88,9 @@ class FieldPage(Generic[State], MessagePump):
         """Typed ahead of a refusal: it is said and left out."""
         self.say(f"✗ not taken: {text}")
 
+    def enter_not_needed(self) -> None:
+        """No answer of one press stands for a value here; nothing to say."""
+
     def _do_key(self, key: str) -> bool:
         """The action of a key; False where there is none."""
         for action in self.ACTIONS:

@@ -25,7 +25,7 @@ class Open(Message):
 
 
 class GoToStep(Message):
-    """Asks the walk below to be at a step."""
+    """Asks the walk below to be at a step; without one, to ask which."""
 
     def __init__(self, step: str) -> None:
         super().__init__()
