@@ -10,6 +10,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 from pathlib import Path
 
 from inspect_tui import __version__
@@ -22,6 +23,7 @@ LARGEST_LOG = 8_000_000
 """Bytes; a longer log takes longer to be looked at than is saved."""
 LARGEST = 1_000_000
 """Bytes."""
+_OURS = re.compile(rb"[0-9a-f]{64}\n\[.*", re.DOTALL)
 MOST = 40
 """Sessions whose first sight is kept, those that were left last."""
 
@@ -53,6 +55,8 @@ def write(places: Store, session: str, state: bytes, content: object) -> None:
 
     with contextlib.suppress(OSError):
         path = _path(places, session)
+        if path.parent.is_symlink():  # what lies elsewhere is nobody's to sweep
+            return
         make_folder(path.parent)
         sweep(path.parent)
         _let_go_of_old_ones(path.parent)
@@ -87,4 +91,6 @@ def _mark(log: bytes, content: bytes) -> bytes:
 def _let_go_of_old_ones(folder: Path) -> None:
     kept = sorted(folder.glob("*.json"), key=lambda path: path.lstat().st_mtime_ns)
     for path in kept[: max(0, len(kept) - MOST + 1)]:
-        path.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            if _OURS.fullmatch(_bytes(path, LARGEST)):
+                path.unlink()

@@ -14,6 +14,7 @@ from rich.text import Text
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.message import Message
 from textual.widgets import Static
 
 from inspect_tui.tui.base.actions import Action
@@ -252,13 +253,13 @@ class WalkScreen(InspectionScreen):
         """Until the session is open its actions are grey; their keys wait in the field."""
         return None if self.view is None and action == "do" and parameters != ("leave",) else True
 
-    def on_key(self, event: events.Key) -> None:
-        """A key that came before the field had the focus."""
+    def post_message(self, message: Message) -> bool:
+        """What is typed before the field has the focus goes to it at once: a queue of its own
+        would let keys behind it overtake it."""
         field = self.question.field
-        if not field.has_focus and self.is_current:
-            field.focus()
-            field.post_message(event)
-            event.stop()
+        if isinstance(message, events.Key | events.Paste) and message is not field.handed_on:
+            return field.post_message(message)
+        return super().post_message(message)
 
     def draw(self, view: View) -> None:
         """Every part from the state that stands."""
