@@ -32,7 +32,9 @@ def serve(given: argparse.Namespace) -> int:
         words += ["walk", session_id(store, given.session)]
     if not 0 <= given.port <= 65535:
         raise BadInput(f"There is no port {given.port}.", "Name 1 to 65535; 0 takes a free one.")
-    tablet = Tablet([sys.executable, "-m", "inspect_tui", *words], given.host, given.port)
+    command = [sys.executable, "-m", "inspect_tui", *words]
+    reading = [] if given.session is None else [*command, "--read-only"]
+    tablet = Tablet(command, given.host, given.port, reading)
     try:
         address = tablet.listen()
     except OSError as error:

@@ -38,6 +38,8 @@ SETTINGS = (
 COPIED = ("inspect_tui", "checklists", "tests", "README.md", "DEVELOPERS.md", "pyproject.toml")
 NARROW = {"calc": ("tests/calc/", "tests/reference/", "tests/core/"), "core": ("tests/core/",),
           "files": ("tests/files/",)}  # fmt: skip
+OF_ROWS = ("tests/calc/test_ranges_stay.py::", "tests/calc/test_calc_register.py::")
+"""They read the rows that stand at a calculation, and so pass over no line of it."""
 NEAREST, NEAREST_SECONDS = 40, 3.0
 WIDE_SECONDS, NARROW_SECONDS, REST_SECONDS = 12.0, 4.0, 4.0
 """Of tests, as the map timed them, that a mutant is given."""
@@ -78,7 +80,9 @@ class Tests:
         if not wide:
             before = self.hints.get("\n".join(mutant.key()), "")
             hint = [before] if before in self.times else []
-            return [each for each in (hint, quick, first) if each]
+            rows = [each for each in self.times if each.startswith(OF_ROWS)]
+            rows = rows if mutant.package == "calc" and not here else []
+            return [each for each in (hint, quick, rows, first) if each]
         rest = self._in_turn(here - set(quick) - set(first), WIDE_SECONDS)
         left = WIDE_SECONDS - sum(self.times[each] for each in rest)
         rest += self._in_turn(near - set(quick) - set(first) - set(rest), max(left, REST_SECONDS))

@@ -14,7 +14,7 @@ from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.step_lines import section_lines
 from inspect_tui.tui.base.view_model import View
-from inspect_tui.tui.walk import pictures, question_text, sheet, timing
+from inspect_tui.tui.walk import one_press, pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.walk.pictures import LargePicture
 from inspect_tui.tui.widgets.caution_panel import Cautions
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 MIN_LARGE, BESIDE_LARGE = 5, 17
 """Rows of a picture beside the readings, and the rows that are kept for everything else."""
+AROUND_ASKED = 2
+"""Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
 SHORT_WITH_LARGE = 30
 """Rows of a terminal in which the method gives way to a picture beside the readings."""
 TICK = 0.25
@@ -47,6 +49,9 @@ class WalkDrawing:
         """Of the screen that is drawn on, and the walk that is drawn."""
         self.screen = screen
         self.walk = walk
+        screen.question.field.takes_unit = lambda text: one_press.takes_unit(
+            text, walk.state.reading
+        )
         self._large_picture: LargePicture | None = None
         self._clock: Timer | None = None
 
@@ -59,7 +64,10 @@ class WalkDrawing:
         page = self.screen
         state = self.walk.state
         results = view.results
-        page.query_one(Cautions).fill(state.gate)
+        cautions = page.query_one(Cautions)
+        cautions.fill(state.gate)
+        if state.is_menu_open and page.size.width < sheet.NARROW:
+            cautions.display = False  # the letters need the lines
         self.walk.drawn()
         page.query_one(TitleBlock).fill(view, reading_order.sheet_of(results, state.step))
         page.query_one(StepList).fill(section_lines(results), state.step)
@@ -92,6 +100,7 @@ class WalkDrawing:
         state = self.walk.state
         self._large_picture = found = pictures.picture(state, page.desk, _faces, now())
         page.large.display = found is not None
+        page.set_class(state.panel == "far", "-far")
         whole = found is not None and found.rows is None
         beside = found is not None and page.size.height <= SHORT_WITH_LARGE
         page.query_one("#how").display = not (whole or beside)
@@ -123,7 +132,8 @@ class WalkDrawing:
 
     @guarded(None)
     def _bring_into_view(self, picture: RenderableType) -> None:
-        """Scroll the readings so that the one that is asked is seen."""
+        """Scroll the readings so that the one that is asked is seen, the names above it too where
+        both find room."""
         page = self.screen
         table, readings = (
             page.query_one("#table"),
@@ -134,7 +144,9 @@ class WalkDrawing:
         options = page.app.console.options.update(width=max(1, readings.size.width))
         for y, row in enumerate(page.app.console.render_lines(picture, options)):
             if any("▶" in segment.text for segment in row):
-                table.scroll_to(y=max(0, y - table.size.height // 2), animate=False)
+                high = table.size.height
+                at = 0 if y + AROUND_ASKED <= high else max(0, y - high // 2)
+                table.scroll_to(y=at, animate=False)
                 return
 
     def _draw_asked(self) -> None:

@@ -8,7 +8,7 @@ take over.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual import events, on
@@ -40,6 +40,9 @@ if TYPE_CHECKING:
     from inspect_tui.core.presentation.pictures.text_picture import TextPicture
     from inspect_tui.tui.walk.controller import WalkController
     from inspect_tui.tui.walk.drawing import WalkDrawing
+
+FINGER = 12
+"""Columns beside a cell, in the row above or below, that a tap may be off."""
 
 
 class WalkScreen(InspectionScreen):
@@ -281,7 +284,8 @@ class WalkScreen(InspectionScreen):
             self._walk.go_to_step(event.step)
 
     def on_click(self, event: events.Click) -> None:
-        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter."""
+        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter. In
+        the readings a place beside a cell is that cell: a finger is wider than one sign."""
         meta = event.style.meta
         if self._walk is not None and "target" in meta:
             from inspect_tui.core.model.targets import Target
@@ -292,3 +296,18 @@ class WalkScreen(InspectionScreen):
         elif "action" in meta:
             self.action_do(meta["action"])
         self.question.field.focus()
+
+    def _cell_beside(self, event: events.Click) -> dict[str, Any]:
+        """What the nearest cell of the readings stands for; nothing where none is near."""
+        room = self.query_one("#table").content_region
+        if not room.contains(event.screen_x, event.screen_y):
+            return {}
+        for down in (0, -1, 1):
+            y = event.screen_y + down
+            for across in range(FINGER if down else room.width):
+                for x in {event.screen_x - across, event.screen_x + across}:
+                    if room.contains(x, y):
+                        meta = self.get_style_at(x, y).meta
+                        if "target" in meta:
+                            return meta
+        return {}
