@@ -286,7 +286,7 @@ class WalkScreen(InspectionScreen):
     def on_click(self, event: events.Click) -> None:
         """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter. In
         the readings a place beside a cell is that cell: a finger is wider than one sign."""
-        meta = event.style.meta
+        meta = event.style.meta or self._cell_beside(event)
         if self._walk is not None and "target" in meta:
             from inspect_tui.core.model.targets import Target
 
