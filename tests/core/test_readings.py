@@ -270,6 +270,14 @@ def test_choice(text, option):
     assert value(text, kind="choice", options=GRADES) == option
 
 
+@pytest.mark.parametrize("unit", ["g", "l", "s", "ohm", "rpm", "km", "mi"])
+def test_nothing_at_all_is_taken_and_less_than_nothing_is_not(unit):
+    assert value("0", unit) == 0
+    assert value("0.5", unit) == Fraction(1, 2)
+    assert "less than nothing" in refusal("-0.5", unit)
+    assert value("-0.5", "mm") == Fraction(-1, 2)
+
+
 def test_how_far_counts_and_timers_reach():
     assert value("1000000000000", kind="count") == 10**12
     assert "too large for a count" in refusal("1000000000001", "", "count")
