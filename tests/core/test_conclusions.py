@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
+from inspect_tui.core.evaluation.conclusions.out_of_family import claim_limit
+from inspect_tui.core.evaluation.diff import changed_in_words
 from tests.builders import checklist, reading, setting, sheet, step
 from tests.small_session import derived, evaluated, given, number, one_step, row_of
 
@@ -201,6 +205,40 @@ def test_a_band_whose_edges_say_nothing_leaves_the_others_standing():
     odd = CHART.replace('"-30 degC", "-10 degC"', '"cold", "-10 degC"')
     session = evaluated(CARBS, machine=BASE + odd + CHART, temperature="-20 degC", altitude="1 m")
     assert [line.chart for line in session.results.chart.lines] == ["360", "370", "360"]
+
+
+JUDGED = one_step(
+    number("x", uncertainty='"0.2 mm"', limit="{ min = 30 }"),
+    derived("y", "x - '1 mm'", limit="{ min = 29 }"),
+)
+
+
+@pytest.mark.parametrize("was", ["pass", "fail", "uncertain", "none"])
+@pytest.mark.parametrize("now", ["pass", "fail", "uncertain"])
+def test_every_verdict_that_changed_is_said_in_words(was, now):
+    texts = {"pass": "31", "fail": "29", "uncertain": "30.05"}
+    before, after = (
+        evaluated(JUDGED, *(given("s.x", texts[each]) for _ in range(each in texts))).results
+        for each in (was, now)
+    )
+    said = changed_in_words(before, after)
+    if was == now:
+        assert said == ()
+        return
+    word = "not judged" if was == "none" else was
+    assert [text.partition(f": {word}, now {now}")[0] for text in said] == [
+        "s, x as found", "s, y as found",
+    ]  # fmt: skip
+
+
+def test_without_a_limit_the_others_are_what_a_cylinder_is_held_against():
+    """Where nothing says what it should be, no uncertainty of a target is added."""
+    lot = one_step(number("x", uncertainty='"0.04 mm"', uncertainty_between='"0.04 mm"'),
+                   per_cylinder=True)  # fmt: skip
+    (only,) = evaluated(lot, *row_of("s.x", ["5", "5.01", "5.2"])).results.findings
+    assert only.id == "O.s.x@MAG"
+    # claim_limit(3) standard uncertainties of a reading against the mean of two: 0.02 sqrt(1.5)
+    assert f"chance gives up to {claim_limit(3) * 0.02 * 1.5**0.5:.3f} mm" in only.text
 
 
 FAMILY = one_step(

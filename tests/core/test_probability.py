@@ -8,6 +8,7 @@ since a verdict has to be the same on every machine.
 from __future__ import annotations
 
 import hashlib
+import itertools
 import math
 import operator
 import struct
@@ -21,6 +22,7 @@ from scipy import stats
 from inspect_tui.core.evaluation.uncertainty import draws
 from inspect_tui.core.evaluation.uncertainty.error_sources import ReadingError, error_sources
 from inspect_tui.core.evaluation.uncertainty.first_order import probability_above_zero
+from inspect_tui.core.evaluation.uncertainty.linearity import trial_points
 from inspect_tui.core.evaluation.uncertainty.probability import Outcome, propagate
 
 E = ReadingError
@@ -164,6 +166,15 @@ def test_a_bend_far_out_is_no_line_either(jump, method):
     found = propagated([E(1)], [0.0], lambda a: a + jump * (a > 2.5), None, 2.55)
     assert found.method == method
     assert found.probability == pytest.approx(stats.norm.cdf(2.5), abs=0.001)
+
+
+@pytest.mark.parametrize("count", range(2, 9))
+def test_any_two_of_eight_sources_are_moved_together_and_against_each_other(count):
+    points = trial_points(error_sources([E(1.0)] * count))
+    rows = [row for row in zip(*points.columns, strict=True) if all(row)]
+    for one, other in itertools.combinations(range(count), 2):
+        ways = {(row[one] > 0, row[other] > 0) for row in rows}
+        assert len(ways) == 4, (one, other)
 
 
 def test_one_source_more_than_there_are_columns_is_still_all_of_it():

@@ -199,6 +199,23 @@ def test_the_first_entry_cut_out():
     assert "a log begins with an 'opened' entry, not 'reading'" in problems[1]
 
 
+@pytest.mark.parametrize("seal", ["0" * 64, "f" * 64])
+def test_the_first_entry_alone_is_held_against_its_seal_too(tmp_path, seal):
+    path = tmp_path / "log.toml"
+    path.write_bytes(DATA)
+    assert reader.first_entry(path).kind == "opened"
+    at = DATA.index(b'seal = "') + len(b'seal = "')
+    path.write_bytes(DATA[:at] + seal.encode() + DATA[at + 64 :])
+    with pytest.raises(BadInput, match="its first entry doesn't hold"):
+        reader.first_entry(path)
+
+
+def test_only_a_torn_log_has_a_line_where_it_is_torn():
+    assert contents_of(DATA, "log.toml").torn_line == 0
+    torn = contents_of(DATA[:-1], "log.toml")
+    assert torn.torn_line == DATA[: ENDS[-2]].count(b"\n") + 1
+
+
 def test_two_entries_exchanged():
     blocks = notes(5)
     ends = [0, *(len(seal_by_hand(blocks[: n + 1])) for n in range(5))]
