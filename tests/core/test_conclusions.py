@@ -133,6 +133,20 @@ def test_what_is_off_at_all_cylinders_is_excused_by_no_gauges_error_where_each_h
     assert exchanges(evaluated(CARBS, *rows, machine=MACHINE)) == {}
 
 
+@pytest.mark.parametrize(("gauges", "named"), [("aaa", True), ("abc", False)])
+def test_one_gauges_own_error_moves_all_cylinders_alike(gauges, named):
+    """Good to a turn, and to a tenth of one between two cylinders (JCGM 100:2008, 5.2.2)."""
+    text = checklist(
+        per_cylinder("screws", number("turns", "turn", uncertainty='"1 turn"',
+                                      uncertainty_between='"0.1 turn"',
+                                      limit='{ target = "spec.air_screw", tolerance = 0.25 }'))
+    )  # fmt: skip
+    said = zip(NAMES, ["2.6", "2.1", "1.6"], gauges, strict=True)
+    rows = [given(f"screws.turns@{name}", turns, gauge=gauge) for name, turns, gauge in said]
+    found = exchanges(evaluated(text, *rows, machine=MACHINE))
+    assert list(found) == (["X.screws"] if named else [])
+
+
 def test_once_put_right_it_stays_listed_and_is_closed():
     rows = [
         *row_of("main.jet", swap(RIGHT["main.jet"])),
