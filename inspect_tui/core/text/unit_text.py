@@ -42,6 +42,14 @@ _POWER = r"(?<=[^\W\d])(?: ?\*\* ?|\^)?(-?[1-9])(?!\d)"
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
+_IN_PROSE: Final = {"degC": "°C", "degF": "°F", "kg/m3": "kg/m³"}
+
+
+def with_units(text: str) -> str:
+    """A sentence with its units as people write them; the register of calculations has `degF`."""
+    return re.sub(r"\b(?:degC|degF|kg/m3)\b", lambda found: _IN_PROSE[found[0]], text)
+
+
 # The same few units stand behind all that is shown.
 @lru_cache(maxsize=512)
 def _alone(unit: str) -> str:
