@@ -58,8 +58,8 @@ class CompareScreen(ScrolledScreen):
     HELP_TEXT = (
         "Each reading that is taken per cylinder, with the sheet's limits and the spread. Parts "
         "that seem to be exchanged between two cylinders, and a cylinder apart from the others, "
-        "are named above. One gauge's own error cancels here: what counts is the uncertainty "
-        "between its readings."
+        "are named above. One gauge's own error is the same at each cylinder: what counts is how "
+        "well its readings repeat."
     )
 
     def compose(self) -> ComposeResult:
