@@ -21,6 +21,7 @@ from textual.worker import get_current_worker
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
+from inspect_tui.core.text.visible import of_this_log
 from inspect_tui.errors import InspectError, Refused
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
@@ -255,7 +256,8 @@ class InspectApp(CleanExitApp[int]):
             held, self.desk = self.desk.inspection, None
             held.close()
             if said := held.log.close_note:
-                self.notify(said, markup=False, severity="warning", timeout=15)
+                words = of_this_log(said, held.id)
+                self.notify(words, markup=False, severity="warning", timeout=15)
 
     def _desk(self, inspection: Inspection) -> Desk:
         return Desk(inspection, demo=self.demo, own_unit=self.settings.unit_for)

@@ -63,9 +63,7 @@ class PhotosScreen(InspectionScreen):
         self.query_one(TitleBlock).fill(view, f"photo {self._place + 1} of {len(found)}")
         where = f"{title} {photo.cylinder}" if photo.cylinder else title
         said = f"{where}: {photo.name}, {wording.when(photo.at)}, {photo.by}"
-        self.query_one("#photo-words", Static).update(
-            spanned(words(one_line(said), DIM))
-        )
+        self.query_one("#photo-words", Static).update(spanned(words(one_line(said), DIM)))
         if photo.photo == self._drawn:
             return
         self._drawn = photo.photo
