@@ -10,6 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.calc import REGISTER
+from inspect_tui.calc.distributions import chi_square_quantile, t_quantile
 from inspect_tui.calc.registry import Outcome
 
 plain = settings(max_examples=80, deadline=None)
@@ -30,6 +31,13 @@ def test_what_began_without_pressure_may_have_gained_it() -> None:
     assert real(work("pressure_decay", start=-50_000, end=-49_000, time=60)["rate"]) < 0
     with pytest.raises(ValueError, match="end must not be above start"):
         work("pressure_decay", start=1_000, end=50_000, time=60)
+
+
+def test_nothing_is_emptier_than_nothing() -> None:
+    """A perfect vacuum is refused as a reading, at the beginning and at the end."""
+    for start, end, name in ((0, -90_000, "end"), (-90_000, 0, "start"), (0, -90_001, "end")):
+        with pytest.raises(ValueError, match=f"{name} must be above a perfect vacuum"):
+            work("pressure_decay", start=start, end=end, time=60, ambient=90_000)
 
 
 def test_a_deflection_too_small_is_told_the_least_that_counts() -> None:
@@ -146,6 +154,25 @@ def test_a_jet_that_is_a_multiple_but_for_float_noise_stays(jet: float) -> None:
     got = work("jet_for_air", jet=jet, **air, numbering="bore", step=Fraction(5, 2))
     assert real(got["jet"]) == pytest.approx(float(jet), abs=1e-9)
     assert got["percent"] == 0
+
+
+def test_steps_of_a_quarter_of_the_jet_are_the_coarsest() -> None:
+    air = {"base_temperature": 288.15, "base_pressure": 101_325.0, "temperature": 288.15,
+           "pressure": 101_325.0, "numbering": "bore"}  # fmt: skip
+    assert work("jet_for_air", jet=10, step=Fraction(5, 2), **air)["jet"] == 10
+    with pytest.raises(ValueError, match="at most a quarter of jet"):
+        work("jet_for_air", jet=10, step=Fraction(51, 20), **air)
+
+
+@pytest.mark.parametrize("probability", [-0.5, 0, 1, 1.5])
+def test_what_is_no_probability_has_no_quantile(probability: float) -> None:
+    for freedom in (1, 4):
+        with pytest.raises(ValueError, match="probability must lie between 0 and 1"):
+            chi_square_quantile(probability, freedom)
+    with pytest.raises(ValueError, match="tail must be above 0"):
+        t_quantile(probability, 3)
+    with pytest.raises(ValueError, match="freedom 1 up"):
+        chi_square_quantile(0.5, 0)
 
 
 def test_a_jet_between_two_sizes_goes_to_the_richer_even_in_the_same_air() -> None:

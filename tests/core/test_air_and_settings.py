@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
+from inspect_tui.core.evaluation.air.jet_chart import Band, ChartLookup, look_up
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import band, checklist, derived, reading, section, setting, sheet, step
 
@@ -94,6 +97,19 @@ def test_a_neighbour_is_named_near_the_edge(inspection):
     assert chart.lines[0].near == "260"
 
 
+def test_a_band_within_a_hundred_metres_or_three_kelvin_is_a_neighbour():
+    """By the air's own place, both included: the lower edge of the other band is in it."""
+    low, high, warm = (
+        Band(*map(Fraction, edges), {}, "")
+        for edges in ((250, 260, 0, 600), (250, 260, 600, 1200), (260, 270, 0, 600))
+    )
+    chart = (low, high, warm)
+    for temperature, altitude, near in (
+        (255, 500, (high,)), (255, 499, ()), (257, 100, (warm,)), (Fraction(2569, 10), 100, ()),
+    ):  # fmt: skip
+        assert look_up(chart, Fraction(temperature), Fraction(altitude)) == ChartLookup(low, near)
+
+
 def test_the_lower_edge_belongs_to_the_band(inspection):
     put(inspection, "weather", "coldest", "-15")
     put(inspection, "weather", "lowest", "0")
@@ -143,6 +159,9 @@ def test_the_next_move_of_a_setting(inspection):
     put(inspection, "toe", "toe", "5 mm", phase="as-left")
     (row,) = inspection.results.settings
     assert row.move is None and "in place" in row.words
+    put(inspection, "toe", "toe", "4.7 mm", phase="as-left")
+    (row,) = inspection.results.settings
+    assert "in place" in row.words or not row.suggested
 
 
 def test_a_move_past_its_limit_is_not_suggested(inspection):

@@ -153,6 +153,13 @@ def test_of_one_thing_said_on_both_sides_the_later_one_stands(kind, ours, theirs
     assert len(said) == 1 and said[0].endswith(f"that is {stands}.")
 
 
+def test_of_several_readings_of_theirs_the_last_is_said():
+    theirs = [reading(1, 6, "31", "Bob"), reading(2, 9, "30", "Bob")]
+    session, (said,) = combined([opened(), reading(1, 5, "32")], theirs)
+    assert session.readings[WIDTH].entered == "30"
+    assert "30" in said and "31" not in said
+
+
 @pytest.mark.parametrize("kind", OF_ONE_THING)
 def test_of_two_things_neither_side_is_asked(kind):
     keys, _ = OF_ONE_THING[kind]

@@ -156,6 +156,11 @@ def test_stamps_that_differ_count_as_five_standard_uncertainties():
         assert exchanged.misfit([stamped(found, ["a", "b"])], (0, 1)) == pytest.approx(off)
 
 
+def test_no_gauges_error_is_shared_unless_it_is_said():
+    off = exchanged.misfit([Attribute((1.0, 1.0), (0.0, 0.0), (0.1, 0.1))], (0, 1))
+    assert off == pytest.approx(2 * 10**2)
+
+
 def test_of_a_figure_that_the_sheet_does_not_have_nothing_is_contradicted():
     one = Attribute((20.0, 99.0), (20.0, None), (0.1, 0.1))
     assert exchanged.misfit([one], (0, 1)) == 0

@@ -58,6 +58,11 @@ def test_what_is_denied_is_as_likely_as_its_opposite():
     assert strength("not s.x > '50 mm'", x="50.3").probability == pytest.approx(PHI(-1), abs=0.005)
 
 
+def test_what_speaks_is_worked_out_with_many_draws():
+    found = strength("s.x > '50 mm'", x="50.3")
+    assert found.probability == pytest.approx(PHI(1), abs=5e-4)  # 1024 draws are 1.5e-3 off
+
+
 def test_what_is_joined_by_and_holds_together():
     same = strength("s.x > '50 mm' and s.x > '49.9 mm'", x="50.3")
     assert same.probability == pytest.approx(PHI(1), abs=0.005)
@@ -107,7 +112,8 @@ def test_what_would_settle_it_is_the_reading_that_weighs_most():
     found = finding(session("s.x + 3 * s.y > '200 mm'", x="50.3", y="50"))
     assert found.sure == "medium"
     assert "y, measured again or with a better gauge, would settle it" in found.text
-    assert any("% likely" in line for line in found.evidence)
+    likely = finding(session("s.x > '50 mm'", x="50.3"))  # one standard deviation inside
+    assert "84 % likely by these readings and their uncertainties" in likely.evidence
     sure = finding(session("s.x > '50 mm'", x="53"))
     assert sure.text == "So."
 

@@ -101,6 +101,16 @@ def test_a_reading_that_does_not_follow_is_named_with_its_entry(entries, number,
     assert not any(each.by_earlier_rule for each in found)
 
 
+@pytest.mark.parametrize("hash_", ["0" * 64, "f" * 64])
+def test_the_value_of_a_photo_is_its_hash(entries, hash_):
+    photo, wrong = f"{'a' * 64}.jpg", f"'sha256:{hash_[:8]}"
+    forged, n = changed(entries, 2, photo=photo, value=f"sha256:{hash_}")
+    said = [each.text for each in differences(forged) if each.n == n]
+    assert any(wrong in text and "is not the hash of its photo" in text for text in said)
+    sound, n = changed(entries, 2, photo=photo, value=f"sha256:{'a' * 64}")
+    assert not any("hash" in each.text for each in differences(sound))
+
+
 def test_what_follows_from_a_later_entry_is_no_excuse(entries):
     """The width of 31 mm would pass by the new belt's width, which came after it."""
     forged, n = changed(entries, 0, verdict="pass")

@@ -134,6 +134,14 @@ def test_what_no_wear_explains_is_asked_about_though_no_slip_explains_it(value, 
     assert (said is not None and said.endswith("is that right?")) is asked
 
 
+@pytest.mark.parametrize("value", range(-60, 61, 3))
+def test_a_mirrored_reading_of_mirrored_limits_is_asked_about_as_well(value):
+    """Toe and camber lie on both sides of nought."""
+    asked = plausibility.question(Fraction(value), MM, Fraction(-1), Fraction(5))
+    mirrored = plausibility.question(Fraction(-value), MM, Fraction(-5), Fraction(1))
+    assert (asked is None) == (mirrored is None) == (abs(value) <= 10)
+
+
 def test_neighbours_of_nought_and_a_percentage_ask_nothing():
     """By proportion nothing can be told from nought, nor a slip of the unit from a percentage."""
     beside = plausibility.beside_neighbours

@@ -7,8 +7,10 @@ since a verdict has to be the same on every machine.
 
 from __future__ import annotations
 
+import hashlib
 import math
 import operator
+import struct
 
 import numpy as np
 import pytest
@@ -119,6 +121,13 @@ def test_columns_are_the_published_sequence():
     assert [round(u, 6) for u in draws.rectangular(2)[:3]] == [0.207435, 0.414871, 0.622306]
 
 
+def test_columns_are_the_same_on_every_machine_and_stay_so():
+    """First and last row of every column, exact in binary: a verdict may rest on any."""
+    rows = [draws.rectangular(j)[n] for j in range(draws.MAX_SOURCES + 2) for n in (0, -1)]
+    digest = hashlib.sha256(struct.pack(f">{len(rows)}d", *rows)).hexdigest()
+    assert digest == "9bc7f7f0fb5d7775b9763ee236540ce08473d4d07dfe5d3dbcf2d194d23cc934"
+
+
 @pytest.mark.parametrize("source", range(0, draws.MAX_SOURCES, 5))
 def test_columns_are_distributed_as_they_say(source):
     assert stats.kstest(draws.normal(source), "norm").statistic < 0.002
@@ -136,6 +145,23 @@ def test_columns_of_students_t(freedom):
             assert np.quantile(column, share) == pytest.approx(
                 stats.t.ppf(share, freedom), rel=0.01
             )
+
+
+@pytest.mark.parametrize(
+    ("freedom", "u", "near"),
+    [(10, 0.6, 2e-6), (20, 0.6, 2e-7), (20, 0.9, 5e-6), (20, 0.95, 2e-5), (50, 0.99, 3e-6)],
+)
+def test_quantiles_of_students_t(freedom, u, near):
+    """The series to the third power of 1/nu (Abramowitz and Stegun 26.7.5), against scipy."""
+    exact = stats.t.ppf((u + 1) / 2, freedom)
+    assert draws.student_quantile(u, freedom) == pytest.approx(exact, abs=near)
+    assert draws.student_quantile(-u, freedom) == pytest.approx(-exact, abs=near)
+
+
+def test_a_bend_far_out_is_no_line_either():
+    # At 2.5 standard deviations the value jumps past the limit, which a line would meet at 3.
+    found = propagated([E(1)], [0.0], lambda a: a + (a > 2.5), None, 3.0)
+    assert found.probability == pytest.approx(stats.norm.cdf(2.5), abs=0.002)
 
 
 def test_one_source_more_than_there_are_columns_is_still_all_of_it():

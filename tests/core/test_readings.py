@@ -270,6 +270,13 @@ def test_choice(text, option):
     assert value(text, kind="choice", options=GRADES) == option
 
 
+def test_how_far_counts_and_timers_reach():
+    assert value("1000000000000", kind="count") == 10**12
+    assert "too large for a count" in refusal("1000000000001", "", "count")
+    assert value("999999999999", kind="timer") == 10**12 - 1
+    assert "too long for a timer" in refusal("1000000000000", "", "timer")
+
+
 def test_the_hundredth_of_a_hundred_is_chosen_by_its_place_too():
     parts = tuple(f"part {n}" for n in range(1, 101))
     assert value("100", kind="choice", options=parts) == "part 100"

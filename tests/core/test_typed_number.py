@@ -45,6 +45,49 @@ def test_numbers_in_words(said, figures):
     assert in_figures(said) == figures
 
 
+ONES = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
+TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+PARTS = {"half": 2, "third": 3, "quarter": 4, "fourth": 4, "fifth": 5, "sixth": 6, "eighth": 8,
+         "tenth": 10, "twelfth": 12, "sixteenth": 16, "32nd": 32, "64th": 64}  # fmt: skip
+
+
+def test_every_number_below_a_hundred_and_every_part():
+    for number in range(100):
+        tens, ones = divmod(number, 10)
+        word = ONES[number] if number < 20 else TENS[tens - 2] + (f"-{ONES[ones]}" if ones else "")
+        assert in_figures(word) == str(number)
+        assert in_figures(f"three hundred and {word}") == str(300 + number) or not number
+    for word, part in PARTS.items():
+        assert in_figures(f"one {word}") == f"1/{part}"
+
+
+def test_a_lone_k_says_nothing_where_nothing_is_wanted_or_a_temperature_is():
+    for wanted in (None, DEGC, units.unit("%")):
+        with pytest.raises(BadInput, match='There is no unit "k" here'):
+            typed_unit("k", wanted)
+
+
 @given(st.text("0123456789abcdefhilnoqrstuvwxyz/-+., ", max_size=30))
 def test_figures_stay_as_they_are(text):
     once = in_figures(text)
@@ -54,6 +97,7 @@ def test_figures_stay_as_they_are(text):
 @pytest.mark.parametrize(
     ("text", "wanted", "name"),
     [
+        ("FATHOM", "m", "fathom"), ("Torr", "kPa", "torr"),  # no usual words, so by small letters
         ("IN", "mm", "inch"), ("kpa", "kPa", "kilopascal"), ("°", "degF", "degree_Fahrenheit"),
         ("deg.", "degC", "degree_Celsius"), ("of a turn", "turn", "turn"), ("out", "turn", "turn"),
         ("turns out", "deg", "turn"), ("kilos", "kg", "kilogram"), ("revs", "rpm",

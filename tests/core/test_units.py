@@ -282,6 +282,22 @@ def test_pint_is_imported_late_and_its_registry_built_once_for_all_threads():
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.parametrize("known", dimensions.KNOWN.items(), ids=lambda one: one[1].words)
+def test_every_dimension_is_that_of_its_units(known):
+    dimension, row = known
+    for text in row.usual:
+        assert units.unit(text, row.light).dimension == dimension
+    coherent = units.unit(row.si_name, row.light)
+    assert (coherent.dimension, coherent.factor) == (dimension, 1)
+
+
+@pytest.mark.parametrize("text", ["dag", "daN", "hm", "Tm", "pm", "EPa", "hW"])
+def test_symbols_with_prefixes_that_nobody_uses_are_slips_of_the_hand(text):
+    with pytest.raises(BadInput, match=f'There is no unit "{text}"'):
+        units.unit(text)
+    assert units.unit("hPa").factor == 100
+
+
 def test_threads_agree():
     texts = ["mile", "furlong", "knot", "torr", "slug", "dyne", "acre", "poise"] * 4
     found: list[tuple[str, units.Unit]] = []

@@ -4,15 +4,18 @@ Not part of a check run, and not of the extra `test`: it wants cosmic-ray and co
 
     python -m tests.mutation --mutants 520 --seed 10
 
-First every test is run once to see which lines it passes over; then each mutant is given the narrow
-tests of its package that pass over its line, and at the end those that passed are given the others.
-What passes all is looked up in equivalent.toml, where somebody judged that it changes nothing that
-can be seen; the rest has survived. `--survivors` tries those of the last run again.
+First every test is run once to see which lines it passes over (in a folder that was used before,
+those whose file has changed since); then each mutant is given the test that caught it before, the
+narrow tests of its package that pass over its line, and at the end those that passed are given the
+others. What is in equivalent.toml, where somebody judged that it changes nothing that can be seen,
+is tried with `--judged` alone; what passes all of the rest has survived. `--survivors` tries those
+of the last run again; `--go-on` goes on with a run that was broken off.
 """
 
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
 import multiprocessing
 import os
@@ -31,6 +34,8 @@ from tests.mutation.try_one import Tests, copy_of, load_libraries, passes, width
 
 ROOT = Path(__file__).parents[2]
 WATCHED = ("core", "calc", "contract", "files", "commands", "workflow", "seasons", "reference")
+CAUGHT = "caught.json"
+"""Which test caught which mutant, in earlier runs in this folder."""
 
 
 def main() -> None:
@@ -41,28 +46,31 @@ def main() -> None:
     wanted.add_argument("--package", choices=PACKAGES, action="append")
     wanted.add_argument("--survivors", action="store_true", help="those of the last run alone")
     wanted.add_argument("--workers", type=int, default=2, help="so many mutants at a time")
-    wanted.add_argument("--old-map", action="store_true", help="which tests meet what, as before")
+    wanted.add_argument("--go-on", action="store_true", help="with a run that was broken off")
+    wanted.add_argument("--judged", action="store_true", help="the equivalent ones too")
     asked = wanted.parse_args()
     folder: Path = asked.folder.resolve()
     folder.mkdir(parents=True, exist_ok=True)
-    if not asked.old_map:
+    if not asked.go_on:
         _map(folder)
+        _remember(folder, forget=not asked.survivors)
     mutants = [
         each
         for each in drawn(ROOT, asked.mutants, asked.seed)
         if not asked.package or each.package in asked.package
     ]
+    equivalent = set() if asked.judged else _equivalent()
+    tried = [each for each in mutants if each.key() not in equivalent]
     begin = "results"
     if asked.survivors:
-        left = {tuple(each["key"]) for each in _results(folder, begin) if not each["caught"]}
-        mutants = [each for each in mutants if each.key() in left]
+        caught = {tuple(each["key"]) for each in _results(folder, begin) if each["caught"]}
+        tried = [each for each in tried if each.key() not in caught]
         begin = "survivors"
-        for path in folder.glob("survivors*.jsonl"):
-            path.unlink()
     load_libraries()
     workers = [
         multiprocessing.get_context("fork").Process(
-            target=_work, args=(folder, begin, number, mutants[number :: asked.workers])
+            target=_work,
+            args=(folder, begin, number, tried[number :: asked.workers], asked.workers),
         )
         for number in range(asked.workers)
     ]
@@ -71,20 +79,27 @@ def main() -> None:
     for each in workers:
         each.join()
     if any(each.exitcode for each in workers):
-        sys.exit("It didn't come to its end; --old-map goes on.")
-    _table(mutants, _results(folder, begin))
+        sys.exit("It didn't come to its end; --go-on does.")
+    _table(mutants, [*_results(folder, "results"), *_results(folder, "survivors")])
 
 
-def _work(folder: Path, begin: str, number: int, mutants: list[Mutant]) -> None:
+def _work(folder: Path, begin: str, number: int, mutants: list[Mutant], workers: int) -> None:
     """Try some of the mutants in a copy of its own, and note of each what caught it."""
     data = coverage.CoverageData(str(folder / "lines.db"))
     data.read()
     noted = json.loads((folder / "times.json").read_text(encoding="utf-8"))
-    times = {test: took for test, took in noted["times"].items() if test not in noted["failed"]}
-    tests = Tests(times, data, widths_of(folder / "lines.db"))
+    times = {
+        test: took
+        for test, took in noted["times"].items()
+        if test not in noted["failed"] and (ROOT / test.partition("::")[0]).exists()
+    }
+    before = folder / CAUGHT
+    hints = json.loads(before.read_text(encoding="utf-8")) if before.exists() else {}
+    tests = Tests(times, data, widths_of(folder / "lines.db"), hints)
     copy = folder / f"copy{number}"
     copy_of(ROOT, copy)
-    if caught := passes(copy, sorted(times, key=times.__getitem__)[::50], 300):
+    some = sorted(times, key=times.__getitem__)[number::50][::workers]
+    if caught := passes(copy, some, 300):
         sys.exit(f"The program as it is doesn't pass: {caught}")
     for wide in (False, True):
         ended = {
@@ -100,14 +115,39 @@ def _work(folder: Path, begin: str, number: int, mutants: list[Mutant]) -> None:
 
 
 def _map(folder: Path) -> None:
-    subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "tests.mutation.which_tests",
-         "-p", "no:cacheprovider", *(f"tests/{name}" for name in WATCHED)],
-        cwd=ROOT, check=False,
-        env=os.environ | {"MUTATION_FOLDER": str(folder), "CI": "true", "PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
-    for path in folder.glob("results*.jsonl"):
-        path.unlink()
+    """Run the tests whose file has changed since the last map, under the eyes of coverage."""
+    files = {
+        path.relative_to(ROOT).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for name in WATCHED
+        for path in sorted((ROOT / "tests" / name).rglob("test_*.py"))
+    }
+    times = folder / "times.json"
+    known = json.loads(times.read_text(encoding="utf-8")).get("files", {}) if times.exists() else {}
+    changed = [name for name, digest in files.items() if known.get(name) != digest]
+    if changed:
+        subprocess.run(
+            [sys.executable, "-m", "pytest", "-q", "-p", "tests.mutation.which_tests",
+             "-p", "no:cacheprovider", *changed],
+            cwd=ROOT, check=False,
+            env=os.environ
+            | {"MUTATION_FOLDER": str(folder), "CI": "true", "PYTHONPATH": str(ROOT)},
+        )  # fmt: skip
+        noted = json.loads(times.read_text(encoding="utf-8"))
+        times.write_text(json.dumps({**noted, "files": files}), encoding="utf-8")
+
+
+def _remember(folder: Path, *, forget: bool) -> None:
+    """Keep which test caught which mutant, for the next run; then forget the last one's results."""
+    path = folder / CAUGHT
+    caught = json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
+    for begin in ("results", "survivors"):
+        for each in _results(folder, begin):
+            if each["caught"]:
+                caught["\n".join(each["key"])] = each["caught"]
+        if forget or begin == "survivors":
+            for old in folder.glob(f"{begin}*.jsonl"):
+                old.unlink()
+    path.write_text(json.dumps(caught), encoding="utf-8")
 
 
 def _tried(copy: Path, mutant: Mutant, tests: Tests, wide: bool) -> dict[str, object]:
@@ -118,8 +158,7 @@ def _tried(copy: Path, mutant: Mutant, tests: Tests, wide: bool) -> dict[str, ob
     caught, tried = "", 0
     try:
         path.write_text(mutant.source, encoding="utf-8")
-        lines = range(mutant.first, mutant.last + 1)
-        for chosen in tests.stages(mutant.package, mutant.module, lines, wide):
+        for chosen in tests.stages(mutant, wide):
             tried += len(chosen)
             caught = passes(copy, chosen, 30 + 3 * sum(tests.times[each] for each in chosen))
             if caught:
@@ -142,11 +181,13 @@ def _results(folder: Path, begin: str) -> list[dict[str, Any]]:
     return [json.loads(line) for line in lines if line.endswith("}")]
 
 
-def _table(mutants: list[Mutant], results: list[dict[str, Any]]) -> None:
+def _equivalent() -> set[tuple[str, str, str]]:
     judged = tomllib.loads(Path(__file__).with_name("equivalent.toml").read_text(encoding="utf-8"))
-    equivalent = {
-        (each["module"], each["before"], each["after"]) for each in judged.get("mutant", ())
-    }
+    return {(each["module"], each["before"], each["after"]) for each in judged.get("mutant", ())}
+
+
+def _table(mutants: list[Mutant], results: list[dict[str, Any]]) -> None:
+    equivalent = _equivalent()
     caught = {tuple(each["key"]) for each in results if each["caught"]}
     counts: dict[str, Counter[str]] = {package: Counter() for package in (*PACKAGES, "all")}
     for each in mutants:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import compileall
+import gc
 import importlib
 import os
 import shutil
@@ -19,20 +20,28 @@ from py_compile import PycInvalidationMode
 
 import coverage
 import pytest
+from _pytest.config import default_plugins
+
+from tests.mutation.draw import Mutant
 
 LIBRARIES = (
     "hypothesis", "hypothesis.strategies", "jsonschema", "msgspec", "numpy", "numpy.testing",
     "PIL.Image", "pint", "platformdirs", "pytest_asyncio", "rich.text", "scipy.stats", "tomlkit",
-    "tomli_w", "xdist", "referencing", "filelock", "fluids", "ambiance",
+    "tomli_w", "xdist", "xdist.looponfail", "execnet", "pytest_rerunfailures", "referencing",
+    "filelock", "fluids", "ambiance", "pdb", "xml.etree.ElementTree", "encodings.unicode_escape",
+    *(f"_pytest.{name}" for name in default_plugins),
 )  # fmt: skip
 SETTINGS = (
     "-q", "-x", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning",
+    "-p", "no:unraisableexception", "-p", "no:hypothesispytest",  # half of the time of a short run
 )  # fmt: skip
 COPIED = ("inspect_tui", "checklists", "tests", "README.md", "DEVELOPERS.md", "pyproject.toml")
 NARROW = {"calc": ("tests/calc/", "tests/reference/", "tests/core/"), "core": ("tests/core/",),
           "files": ("tests/files/",)}  # fmt: skip
+OF_ROWS = ("tests/calc/test_ranges_stay.py::", "tests/calc/test_calc_register.py::")
+"""They read the rows that stand at a calculation, and so pass over no line of it."""
 NEAREST, NEAREST_SECONDS = 40, 3.0
-WIDE_SECONDS, NARROW_SECONDS, REST_SECONDS = 20.0, 5.0, 6.0
+WIDE_SECONDS, NARROW_SECONDS, REST_SECONDS = 12.0, 4.0, 4.0
 """Of tests, as the map timed them, that a mutant is given."""
 
 
@@ -44,6 +53,8 @@ class Tests:
     data: coverage.CoverageData
     widths: dict[str, int]
     """How many lines of the program each test passes over."""
+    hints: dict[str, str] = field(default_factory=dict)
+    """By mutant, what caught it before."""
     _lines: dict[str, dict[int, list[str]]] = field(default_factory=dict)
 
     def of(self, module: str) -> dict[int, list[str]]:
@@ -54,19 +65,24 @@ class Tests:
             self._lines[module] = self.data.contexts_by_lineno(path) if path else {}
         return self._lines[module]
 
-    def stages(self, package: str, module: str, lines: range, wide: bool) -> list[list[str]]:
-        """First the nearest, then the package's own tests
+    def stages(self, mutant: Mutant, wide: bool) -> list[list[str]]:
+        """First what caught it before, then the nearest, then the package's own tests
         that pass over the lines; or, where wide, all others that do, and those that pass over
         anything of the module: of what is worked out once and kept, only the first test tells."""
-        by_line = self.of(module)
+        by_line = self.of(mutant.module)
+        lines = range(mutant.first, mutant.last + 1)
         here = {each for line in lines for each in by_line.get(line, ())} & set(self.times)
         near = {each for tests in by_line.values() for each in tests} & set(self.times)
-        folders = NARROW[package.partition("/")[0]]
+        folders = NARROW[mutant.package.partition("/")[0]]
         narrow = {each for each in here or near if each.startswith(folders)}
         quick = self._nearest(narrow)
         first = self._in_turn(narrow - set(quick), NARROW_SECONDS)
         if not wide:
-            return [each for each in (quick, first) if each]
+            before = self.hints.get("\n".join(mutant.key()), "")
+            hint = [before] if before in self.times else []
+            rows = [each for each in self.times if each.startswith(OF_ROWS)]
+            rows = rows if mutant.package == "calc" and not here else []
+            return [each for each in (hint, quick, rows, first) if each]
         rest = self._in_turn(here - set(quick) - set(first), WIDE_SECONDS)
         left = WIDE_SECONDS - sum(self.times[each] for each in rest)
         rest += self._in_turn(near - set(quick) - set(first) - set(rest), max(left, REST_SECONDS))
@@ -151,6 +167,8 @@ def load_libraries() -> None:
         except ImportError:
             print(f"without {name}", file=sys.stderr)
     assert not any(name.partition(".")[0] == "inspect_tui" for name in sys.modules)
+    gc.collect()
+    gc.freeze()
 
 
 def passes(copy: Path, tests: list[str], seconds: float) -> str:

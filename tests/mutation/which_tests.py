@@ -28,7 +28,12 @@ class Watch:
         )
         self.times: dict[str, float] = {}
         self.failed: list[str] = []
-        self.measured.erase()
+        self.before = {"times": {}, "failed": []}
+        if (out / "lines.db").exists() and (out / "times.json").exists():
+            self.before = json.loads((out / "times.json").read_text(encoding="utf-8"))
+            self.measured.load()
+        else:
+            self.measured.erase()
         self.measured.start()
 
     @pytest.hookimpl(wrapper=True)
@@ -46,7 +51,8 @@ class Watch:
     def pytest_sessionfinish(self):
         self.measured.stop()
         self.measured.save()
-        told = {"times": self.times, "failed": self.failed}
+        failed = [*self.failed, *(each for each in self.before["failed"] if each not in self.times)]
+        told = {"times": {**self.before["times"], **self.times}, "failed": failed}
         (self.out / "times.json").write_text(json.dumps(told), encoding="utf-8")
 
 

@@ -41,3 +41,16 @@ async def test_answers_keys_cells_steps_and_enter_by_the_mouse_alone(job, sessio
         await click(pilot, "230")  # a cell of the grid, by its sheet's figure
         assert walk.state.target.cylinder == "centre"
         assert pilot.app.screen.question.field.has_focus
+
+
+async def test_a_finger_beside_a_cell_means_that_cell(job, session):
+    async with job(session, (80, 30)) as pilot:
+        walk = pilot.app.screen.walk
+        walk.go_to_step("jets")
+        await settled(pilot)
+        await click(pilot, "MAG", inside=1)  # the head of the column is no cell, the row below is
+        assert walk.state.target.reading == "main"
+        await click(pilot, "230", inside=5)
+        assert walk.state.target.cylinder == "centre"
+        await click(pilot, "Air screw", inside=4)
+        assert walk.state.target.reading == "turns"

@@ -431,3 +431,12 @@ def test_an_enter_that_was_not_needed_is_said_behind_what_was_saved(walk, sessio
     assert "saved: Cracks through" in at.text and "that Enter did nothing" in at.text
     at.press("/", "enter", "escape")
     assert at.text.count("did nothing") == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "stands"),
+    [("", True), ("95", True), ("1-", True), ("1-1/4", True), ("95 k", False), ("655 kPa", False),
+     ("one and a half", True)],
+)  # fmt: skip
+def test_the_unit_of_the_row_goes_once_another_one_is_typed(text, stands):
+    assert one_press.takes_unit(text, Reading("x", "X", "number", unit="kPa")) == stands

@@ -6,6 +6,7 @@ terminal's own sixteen, which the theme maps to shades that can be read on its g
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -170,6 +171,7 @@ def short_zone(zone: ToleranceInterval | None, reading: Reading, unit_named: boo
     if zone is None or zone.reason:
         return ""
     words = one_line(wording.zone_words(zone))
-    for unit in (reading.unit, format_unit(reading.unit)):
-        words = words.replace(f" {unit}", "") if unit and unit_named else words
+    for unit in {format_unit(reading.unit, 2), format_unit(reading.unit), reading.unit}:
+        if unit and unit_named:
+            words = re.sub(rf" {re.escape(unit)}(?!\w)", "", words)
     return words.replace(" or more", " up").replace(" or less", " at most")

@@ -80,9 +80,12 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
 
     def _picture(self) -> None:
         state = self.state
-        cells = [Cell("sheet", "jet chart"), Cell("machine", state.page.machine)]
-        cells += [Cell("setting", state.label)]
-        self.query_one(TitleBlock).set_cells(cells)
+        block = self.query_one(TitleBlock)
+        if self.view is None:
+            cells = [Cell("sheet", "jet chart"), Cell("machine", state.page.machine)]
+            block.set_cells([*cells, Cell("setting", state.label)])
+        else:
+            block.fill(self.view, f"jet chart, {one_line(state.label)}")
         shown = self.query_one("#chart-table", Static)
         width, height = max(24, shown.size.width - 2), max(3, shown.size.height)
         shown.update(chart_text.table(state, width, height))

@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import ClassVar
 
 from rich.console import Group, RenderableType
-from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -17,8 +16,8 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.presentation.pictures import cylinder_bars
-from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
@@ -28,6 +27,7 @@ from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.walk.pictures import bar_chart
 from inspect_tui.tui.widgets.ambient_panel import air_line, band, chart_table
+from inspect_tui.tui.widgets.fitted_table import FittedTable, Row
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.picture import picture_text
 from inspect_tui.tui.widgets.step_panel import out_of_family, zones_in_words
@@ -104,22 +104,10 @@ class CompareScreen(ScrolledScreen):
             parts += [table for table in (chart_table(results.chart),) if table is not None]
         self.query_one("#compare-body", Static).update(Group(*parts, *shown))
 
-    def _table(self, results: Results, result: StepResult) -> Table | None:
+    def _table(self, results: Results, result: StepResult) -> RenderableType | None:
         step, names = result.step, results.machine.cylinders
         odd = out_of_family(results, step.id)
-        table = Table(
-            title=Text(f"\n{one_line(step.title)}", style="bold"),
-            title_justify="left",
-            box=None,
-            expand=True,
-            padding=(0, 1, 0, 0),
-            header_style=DIM,
-        )
-        table.add_column("", ratio=3, overflow="fold")
-        for name in names:
-            table.add_column(Text(one_line(name)), ratio=2, overflow="fold")
-        table.add_column("spread", ratio=2, overflow="fold")
-        table.add_column("sheet", ratio=3, overflow="fold", style=DIM)
+        lines = []
         for reading in step.readings:
             rows = [self._row(results, step.id, reading.id, name) for name in names]
             if any(row is not None for row in rows):
@@ -127,10 +115,15 @@ class CompareScreen(ScrolledScreen):
                     _cell(row, (reading.id, name) in odd)
                     for row, name in zip(rows, names, strict=True)
                 ]
+                cells += [_spread(reading, rows)]
                 zone = zones_in_words(results, self.desk, step.id, reading)
                 label = Text(one_line(reading.label))
-                table.add_row(label, *cells, _spread(reading, rows), zone)
-        return table if table.row_count else None
+                lines.append(Row(Text(" "), label, (*cells, zone)))
+        if not lines:
+            return None
+        heads = tuple(Text(one_line(name), style=DIM) for name in (*names, "spread", "sheet"))
+        title = Text(f"\n{one_line(step.title)}", style="bold")
+        return Group(title, FittedTable(tuple(lines), heads))
 
     def _row(self, results: Results, step: str, reading: str, name: str) -> ReadingRow | None:
         left = results.row(step, reading, name, AS_LEFT) if self.as_left else None
@@ -144,9 +137,8 @@ class CompareScreen(ScrolledScreen):
                 chart = bar_chart(results, self.desk, result.step.id, reading)
                 taken = 0 if chart is None else sum(bar.standing is not None for bar in chart.bars)
                 if chart is not None and taken > 1:
-                    yield Text(
-                        f"\n{one_line(result.step.title)}: {one_line(reading.label)}", "bold"
-                    )
+                    title, label = one_line(result.step.title), one_line(reading.label)
+                    yield Text(f"\n{title if title == label else f'{title}: {label}'}", "bold")
                     rows = ROWS * len(chart.bars) + AROUND
                     yield picture_text(cylinder_bars.draw(chart, width, rows))
 
@@ -184,6 +176,8 @@ def _spread(reading: Reading, rows: list[ReadingRow | None]) -> Text:
     numbers = [each for each in values if isinstance(each, int | float | Fraction)]
     if len(numbers) == len(values) and reading.kind in ("number", "count", "timer"):
         spread = max(numbers) - min(numbers)
-        return Text(one_line(format_value(spread, wording.difference_unit(reading.unit))))
+        known = [row.judged.uncertainty for row in rows if row is not None]
+        least = max((each for each in known if each is not None), default=None)
+        return Text(format_quantity(spread, wording.difference_unit(reading.unit), least))
     same = len(set(map(str, values))) == 1
     return Text("all alike" if same else "differ", style=DIM if same else UNCERTAIN)

@@ -91,9 +91,12 @@ class FiguresScreen(FieldPage[FiguresState], InspectionScreen):
     def _picture(self) -> None:
         state = self.state
         block = self.query_one(TitleBlock)
-        cells = [Cell("sheet", "figures"), Cell("missing", str(state.missing))]
-        cells += [Cell("machine", state.page.machine), Cell("checklist", state.page.checklist)]
-        block.set_cells(cells)
+        if self.view is None:
+            cells = [Cell("sheet", "figures"), Cell("missing", str(state.missing))]
+            cells += [Cell("machine", state.page.machine), Cell("checklist", state.page.checklist)]
+            block.set_cells(cells)
+        else:
+            block.fill(self.view, f"figures, {state.missing} missing")
         rows = self.query_one("#figure-rows", Static)
         table = figures_text.table(state, max(20, rows.size.width - 2), max(3, rows.size.height))
         rows.update(table)

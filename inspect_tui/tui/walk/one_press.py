@@ -63,6 +63,16 @@ def written_unit(text: str, reading: Reading) -> str | None:
         return None
 
 
+def takes_unit(text: str, reading: Reading | None) -> bool:
+    """Whether the row's unit still stands behind what is typed: no, once it has one of its own."""
+    if reading is None or not text.strip():
+        return True
+    written = written_unit(text, reading)
+    if written is None:  # half-typed: letters begin a unit, a figure does not
+        return not any(letter.isalpha() for letter in text)
+    return not written
+
+
 def with_unit(text: str, unit: str, reading: Reading) -> str:
     """What the field shows: a bare number with the unit that stands behind the cursor."""
     if unit and written_unit(text, reading) == "":

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
-from inspect_tui.core.model.results import ReadingRow, Results
+from inspect_tui.core.model.results import ConformityResult, ReadingRow, Results
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.pictures import block_figures, cylinder_bars, trend_plot
@@ -100,14 +100,21 @@ def far_view(state: WalkState, desk: InspectionActions, now: float) -> LargeView
     if row is None:
         return LargeView(reading.label, cylinder, unit=format_unit(state.unit or reading.unit))
     answer, unit = _parts(row.entered, "", reading)
-    return LargeView(reading.label, cylinder, answer, unit, row.judged.verdict, row.judged.words)
+    return _judged_view(reading.label, cylinder, answer, unit, row.judged)
 
 
 def _with_verdict(label: str, cylinder: str, answer: str, unit: str, preview: Preview) -> LargeView:
     if preview.error or preview.judged is None:
         return LargeView(label, cylinder, answer, unit)
-    judged = preview.judged
-    return LargeView(label, cylinder, answer, unit, judged.verdict, judged.words)
+    return _judged_view(label, cylinder, answer, unit, preview.judged)
+
+
+def _judged_view(
+    label: str, cylinder: str, answer: str, unit: str, judged: ConformityResult
+) -> LargeView:
+    """What is said more than the verdict itself stands below it."""
+    said = "" if judged.words == wording.VERDICTS[judged.verdict].word else judged.words
+    return LargeView(label, cylinder, answer, unit, judged.verdict, said)
 
 
 def _parts(text: str, unit: str, reading: Reading) -> tuple[str, str]:

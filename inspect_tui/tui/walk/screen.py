@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from rich.console import RenderableType
 from textual import events, on
@@ -22,7 +22,7 @@ from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
-from inspect_tui.tui.walk import pictures, question_text, sheet, timing
+from inspect_tui.tui.walk import one_press, pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.controller import WalkController
 from inspect_tui.tui.walk.pictures import LargePicture
@@ -36,8 +36,12 @@ from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
 
 MIN_LARGE, BESIDE_LARGE = 5, 17
 """Rows of a picture beside the readings, and the rows that are kept for everything else."""
+AROUND_ASKED = 2
+"""Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
 SHORT_WITH_LARGE = 30
 """Rows of a terminal in which the method gives way to a picture beside the readings."""
+FINGER = 12
+"""Columns beside a cell, in the row above or below, that a tap may be off."""
 TICK = 0.25
 """Seconds between two looks at a running timer."""
 
@@ -80,6 +84,9 @@ class WalkScreen(InspectionScreen):
         self.opening = opening
         self.walk = WalkController(actions, self, now)
         self.question = Question(EntryField(self.walk.line))
+        self.question.field.takes_unit = lambda text: one_press.takes_unit(
+            text, self.walk.state.reading
+        )
         self._answer_due = False
         self._large = PictureWidget(self._draw_large, id="large")
         self._large_picture: LargePicture | None = None
@@ -214,7 +221,10 @@ class WalkScreen(InspectionScreen):
         """Every part from the state that stands."""
         state = self.walk.state
         results = view.results
-        self.query_one(Cautions).fill(state.gate)
+        cautions = self.query_one(Cautions)
+        cautions.fill(state.gate)
+        if state.is_menu_open and self.size.width < sheet.NARROW:
+            cautions.display = False  # the letters need the lines
         self.walk.drawn()
         self.query_one(TitleBlock).fill(view, _sheet_number(results, state.step))
         self.query_one(StepList).fill(results, state.step)
@@ -227,7 +237,8 @@ class WalkScreen(InspectionScreen):
         """The method and the readings, or the panel that was asked for in their place."""
         drawn = sheet.sheet(self.walk.state, self.desk, self.size.width, self.size.height)
         self.query_one("#table").display = drawn.readings is not None
-        self.query_one("#how").set_class(drawn.readings is None, "-whole")
+        how = self.query_one("#how")
+        how.set_class(drawn.readings is None, "-whole")
         self.query_one("#heading").display = drawn.heading is not None
         self.query_one("#heading", Static).update(drawn.heading or "")
         self.query_one("#background", Static).update(drawn.background)
@@ -245,6 +256,7 @@ class WalkScreen(InspectionScreen):
         state = self.walk.state
         self._large_picture = found = pictures.picture(state, self.desk, _faces, now())
         self._large.display = found is not None
+        self.set_class(state.panel == "far", "-far")
         whole = found is not None and found.rows is None
         beside = found is not None and self.size.height <= SHORT_WITH_LARGE
         self.query_one("#how").display = not (whole or beside)
@@ -274,14 +286,17 @@ class WalkScreen(InspectionScreen):
 
     @guarded(None)
     def _bring_into_view(self, picture: RenderableType) -> None:
-        """Scroll the readings so that the one that is asked is seen."""
+        """Scroll the readings so that the one that is asked is seen, the names above it too where
+        both find room."""
         table, readings = self.query_one("#table"), self.query_one("#readings", Static)
         if table.max_scroll_y <= 0:
             return
         options = self.app.console.options.update(width=max(1, readings.size.width))
         for y, row in enumerate(self.app.console.render_lines(picture, options)):
             if any("▶" in segment.text for segment in row):
-                table.scroll_to(y=max(0, y - table.size.height // 2), animate=False)
+                high = table.size.height
+                at = 0 if y + AROUND_ASKED <= high else max(0, y - high // 2)
+                table.scroll_to(y=at, animate=False)
                 return
 
     def _draw_asked(self) -> None:
@@ -319,8 +334,11 @@ class WalkScreen(InspectionScreen):
         self.walk.go_to_step(event.step)
 
     def on_click(self, event: events.Click) -> None:
-        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter."""
+        """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter. In
+        the readings a place beside a cell is that cell: a finger is wider than one sign."""
         meta = event.style.meta
+        if not meta:
+            meta = self._cell_beside(event)
         if "target" in meta:
             self.walk.go_to_target(Target(*meta["target"]))
         elif "answer" in meta:
@@ -328,3 +346,18 @@ class WalkScreen(InspectionScreen):
         elif "action" in meta:
             self.walk.do(meta["action"])
         self.question.field.focus()
+
+    def _cell_beside(self, event: events.Click) -> dict[str, Any]:
+        """What the nearest cell of the readings stands for; nothing where none is near."""
+        room = self.query_one("#table").content_region
+        if not room.contains(event.screen_x, event.screen_y):
+            return {}
+        for down in (0, -1, 1):
+            y = event.screen_y + down
+            for across in range(FINGER if down else room.width):
+                for x in {event.screen_x - across, event.screen_x + across}:
+                    if room.contains(x, y):
+                        meta = self.get_style_at(x, y).meta
+                        if "target" in meta:
+                            return meta
+        return {}

@@ -29,6 +29,17 @@ class Cautions(VerticalScroll, can_focus=False):
         """The texts, then what is asked."""
         yield self._text
 
+    def on_mount(self) -> None:
+        """How far it reaches is looked at whenever its room or its text is another."""
+        self.watch(self, "virtual_size", self._look_later, init=False)
+
+    def on_resize(self) -> None:
+        """The end may be in sight now."""
+        self._look_later()
+
+    def _look_later(self) -> None:
+        self.call_after_refresh(self._look_how_far)
+
     def fill(self, gate: Gate | None) -> None:
         """Show what waits, or nothing."""
         self.display = gate is not None
@@ -40,7 +51,7 @@ class Cautions(VerticalScroll, can_focus=False):
         self.border_title = spanned(Text(f" ! {gate.title} ", style=FAIL))
         self._text.update(Text("\n\n").join(words(f"! {text}") for text in gate.texts))
         self.set_class(gate.is_whole_list, "-whole")
-        self.call_after_refresh(self._look_how_far)
+        self._look_later()
 
     def read_on(self) -> bool:
         """Scroll on to the end; True as long as the end has not been shown."""
@@ -50,10 +61,14 @@ class Cautions(VerticalScroll, can_focus=False):
         self.scroll_page_down(animate=False)
         return True
 
+    def on_click(self) -> None:
+        """A tap reads on; it confirms nothing."""
+        self.read_on()
+
     def watch_scroll_y(self, old_value: float, new_value: float) -> None:
         """The end may be in sight now."""
         super().watch_scroll_y(old_value, new_value)
-        self.call_after_refresh(self._look_how_far)
+        self._look_later()
 
     def _look_how_far(self) -> None:
         """Say whether there is more, and how it is reached."""

@@ -7,6 +7,8 @@ terminal.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from rich.cells import cell_len
 from rich.text import Text
 from textual import events
@@ -44,6 +46,8 @@ class EntryField(Widget, can_focus=True):
         self.line = line
         self.placeholder = ""
         self.unit = ""
+        self.takes_unit: Callable[[str], bool] = bool
+        """Whether the unit stands behind such a text."""
         self._left = 0
 
     @classmethod
@@ -77,7 +81,8 @@ class EntryField(Widget, can_focus=True):
         shown = Text(f"{text} ", no_wrap=True)
         if self.line.is_selected:
             shown.stylize("underline", 0, len(text))
-        shown.append(self.unit, style="bold")
+        if not text or self.takes_unit(text):
+            shown.append(self.unit, style="bold")
         if not text:
             shown.append(f"  {self.placeholder}" if self.unit else self.placeholder, style=DIM)
             shown = shown if self.unit else shown[1:] or Text(" ")

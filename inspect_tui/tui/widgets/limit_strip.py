@@ -11,7 +11,7 @@ from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.limit_strip import StripMark, limit_strip
 from inspect_tui.core.text.visible import one_line
-from inspect_tui.tui.base.look import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN
+from inspect_tui.tui.base.look import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, whole_words
 
 STYLES = {
     "outside": DIM,
@@ -53,7 +53,7 @@ class LimitStrip(Static):
         said = one_line(wording.zone_words(self._zone))
         if not said:
             return Text("no limit on this one", style=DIM)
-        text = Text(said, no_wrap=True, overflow="ellipsis")
+        text = Text(whole_words(said, self.size.width), no_wrap=True, overflow="ellipsis")
         room = min(self.size.width - len(said) - 2, WIDEST)
         strip = drawn(self._zone, self._marks, room)
         return Text.assemble(text, "  ", strip, no_wrap=True) if strip else text

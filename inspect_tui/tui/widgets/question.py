@@ -89,7 +89,8 @@ class Question(Vertical):
         shown: bool,
     ) -> None:
         """The zone and the values in it; not shown where the field asks for words."""
-        self._strip.display = shown
+        # On a short screen the line is the readings': that there is no limit is said on saving.
+        self._strip.display = shown and (zone is not None or not self.screen.has_class("-short"))
         self._strip.fill(zone, marks)
 
     def answer(self, text: Text) -> None:

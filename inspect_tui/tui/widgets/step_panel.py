@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from rich.console import Group, RenderableType
 from rich.style import Style
-from rich.table import Table
 from rich.text import Text
 
 from inspect_tui.core.model.checklist import Derived, Reading, Step
@@ -35,30 +34,54 @@ from inspect_tui.tui.base.styling import (
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.walk.one_press import written_unit
 from inspect_tui.tui.widgets.ambient_panel import air_line
+from inspect_tui.tui.widgets.fitted_table import FittedTable, Row
 from inspect_tui.tui.widgets.limit_strip import drawn
 
 PHASES: tuple[Phase, ...] = (AS_FOUND, AS_LEFT)
 STRIP = 36
 """Cells of a limit strip beside its reading."""
+BETWEEN = "   "
+"""Between the parts of a heading."""
 
 
-def heading(result: StepResult, section: str) -> Text:
-    """The step's title with its state in words; its group on a line of its own, where it is named.
+def heading(result: StepResult, section: str, columns: int) -> Text:
+    """The step's title with its state in words, its group behind them or on the next line.
 
     Args:
         result: The step.
         section: Its group's title; "" where the list beside shows it.
+        columns: Room; no part is broken over two lines that fits on one.
     """
     mark, said, colour = step_state(result)
-    text = Text(one_line(result.step.title), style="bold")
-    text.append(f"   {mark} {said}", style=colour or ASKED)
+    parts = [
+        Text(one_line(result.step.title), style="bold"),
+        Text(f"{mark} {said}", style=colour or ASKED),
+    ]
     if result.step.is_safety:
-        text.append("   ▲ safety", style=UNCERTAIN)
+        parts.append(Text("▲ safety", style=UNCERTAIN))
+    lines = _packed(parts, columns)
     if result.why_skipped:
-        text.append(f"\nskipped: {one_line(result.why_skipped)}", style=UNCERTAIN)
+        lines.append(Text(f"skipped: {one_line(result.why_skipped)}", style=UNCERTAIN))
     if section:
-        text.append(f"\n{one_line(section)}", style=DIM)
-    return text
+        room = columns - lines[-1].cell_len - len(BETWEEN) if len(lines) > 1 else columns
+        short = whole_words(one_line(section), room)
+        behind = len(lines) > 1 and not result.why_skipped and len(short) <= room
+        if behind:
+            lines[-1].append(BETWEEN).append(short, style=DIM)
+        else:
+            lines.append(Text(one_line(section), style=DIM))
+    return Text("\n").join(lines)
+
+
+def _packed(parts: Iterable[Text], columns: int) -> list[Text]:
+    """Parts on as few lines as they fit on, each whole."""
+    lines: list[Text] = []
+    for part in parts:
+        if lines and lines[-1].cell_len + len(BETWEEN) + part.cell_len <= columns:
+            lines[-1] = Text.assemble(lines[-1], BETWEEN, part)
+        else:
+            lines.append(part)
+    return lines
 
 
 def folded(result: StepResult, columns: int) -> Text:
@@ -113,7 +136,6 @@ def readings(
     desk: InspectionActions,
     result: StepResult,
     at: Target | None,
-    narrow: bool = False,
     wide: bool = False,
 ) -> RenderableType:
     """The step's readings: a grid with the cylinders across, or one line each.
@@ -123,11 +145,10 @@ def readings(
         desk: Tells the limits.
         result: The step.
         at: The reading that is asked now.
-        narrow: Leave out the sheet's column, for a small screen.
         wide: Draw each reading's limit strip beside it.
     """
     if result.step.per_cylinder:
-        table = _grid(view, desk, result, at, narrow)
+        table: RenderableType = _grid(view, desk, result, at)
     else:
         table = _lines(view, desk, result, at, wide)
     below = (*_derived(view.results, result), *_moves(view.results, result, at))
@@ -184,24 +205,6 @@ def details(view: View, result: StepResult) -> Text:
     return Text("\n").join(parts) if parts else Text("Nothing more to say of this step.", DIM)
 
 
-def noticed(view: View, result: StepResult) -> Text:
-    """What stands out at this step: findings, parts exchanged, notes, values corrected."""
-    step = result.step
-    lines = findings(view, step.id)
-    for note in view.session.notes:
-        if note.step == step.id:
-            lines.append(words(f"note: {note.text} ({note.at:%Y-%m-%d %H:%M}, {note.by})"))
-    for (place, reading, cylinder, phase), old in view.session.earlier.items():
-        if place == step.id:
-            label = next((r.label for r in step.readings if r.id == reading), reading)
-            name = " ".join(part for part in (label, cylinder) if part)
-            was = ", ".join(value.entered for value in old)
-            lines.append(words(f"corrected: {name} {wording.PHASES[phase].word} was {was}", DIM))
-    if not lines:
-        return Text("")
-    return Text("\n").join([Text("\nNOTICED HERE", style=DIM), *lines])
-
-
 def findings(view: View, step: str) -> list[Text]:
     """The step's findings, one line each."""
     lines = []
@@ -225,16 +228,10 @@ def _clickable(text: Text, target: Target) -> Text:
 
 def _lines(
     view: View, desk: InspectionActions, result: StepResult, at: Target | None, wide: bool
-) -> Table:
+) -> FittedTable:
     """One row a reading: what is asked, as found, as left, verdict."""
     results, step = view.results, result.step
-    table = Table.grid(padding=(0, 1), expand=True)
-    table.add_column(width=1)
-    table.add_column(ratio=5, overflow="fold")
-    table.add_column(ratio=3, overflow="fold")
-    table.add_column(ratio=4, overflow="fold")
-    if wide:
-        table.add_column(width=STRIP, no_wrap=True)
+    lines = []
     for target, reading in zip(targets(step, ()), step.readings, strict=True):
         here = target == at
         label = Text(one_line(reading.label), style=ASKED if here else "")
@@ -250,15 +247,17 @@ def _lines(
             judged = Text(one_line(wording.zone_words(desk.zone(target, AS_FOUND))), style=DIM)
         strip = (_strip(desk, target, said),) if wide else ()
         sign = Text("▶" if here else " ", style=ASKED)
-        table.add_row(sign, _clickable(label, target), values, judged, *strip)
-    return table
+        lines.append(Row(sign, _clickable(label, target), (values, judged, *strip)))
+    return FittedTable(tuple(lines))
 
 
 def _strip(desk: InspectionActions, target: Target, rows: list[ReadingRow]) -> Text:
     """The limit strip of a reading with the values that stand."""
     marks = [mark(row.phase, row.value, row.judged) for row in rows]
     zone = desk.zone(target, AS_FOUND)
-    return drawn(zone, [each for each in marks if each is not None], STRIP)
+    strip = drawn(zone, [each for each in marks if each is not None], STRIP)
+    strip.no_wrap = True
+    return strip
 
 
 def _phased(row: ReadingRow) -> Text:
@@ -270,18 +269,14 @@ def _phased(row: ReadingRow) -> Text:
 
 
 def _grid(
-    view: View, desk: InspectionActions, result: StepResult, at: Target | None, narrow: bool
-) -> Table:
+    view: View, desk: InspectionActions, result: StepResult, at: Target | None
+) -> FittedTable:
     """Readings down, cylinders across; the unit once at the label, the sheet's figure for each
     cylinder under its value where they differ, else once at the label."""
     results, step = view.results, result.step
     names = results.machine.cylinders
     odd = out_of_family(results, step.id)
-    table = Table(box=None, padding=(0, 1, 0, 0), expand=True, header_style=DIM, show_edge=False)
-    table.add_column("", width=1)
-    table.add_column("", ratio=5, overflow="fold")
-    for name in names:
-        table.add_column(Text(one_line(name)), ratio=3, overflow="fold")
+    rows = []
     for reading in step.readings:
         mine = at is not None and at.reading == reading.id
         places = [Target(step.id, reading.id, name) for name in names]
@@ -292,18 +287,19 @@ def _grid(
         label = Text(one_line(reading.label), style=ASKED if mine else "")
         label.append(f"  {unit}" if unit else "", style=DIM)
         label.append(f"  {zones[0]}" if zones and not differ and zones[0] else "", style=DIM)
-        cells = [
+        cells = tuple(
             _cell(results, result, place, at, odd, zone if differ else "", unit)
             for place, zone in zip(places, zones, strict=True)
-        ]
-        table.add_row(Text("▶" if mine else " ", style=ASKED), label, *cells)
+        )
+        rows.append(Row(Text("▶" if mine else " ", style=ASKED), label, cells))
     for derived in step.derived:
         if not derived.across:
-            cells = [_derived_cell(results, step.id, derived.id, name) for name in names]
+            cells = tuple(_derived_cell(results, step.id, derived.id, name) for name in names)
             label = words(derived.label, DIM)
             label.append(f"  {format_unit(derived.unit)}" if derived.unit else "", style=DIM)
-            table.add_row(Text("=", DIM), label, *cells)
-    return table
+            rows.append(Row(Text("=", DIM), label, cells))
+    heads = tuple(Text(one_line(name), style=DIM) for name in names)
+    return FittedTable(tuple(rows), heads, alike=True)
 
 
 def _row_unit(results: Results, places: list[Target], reading: Reading) -> str:
@@ -380,16 +376,13 @@ def _derived(results: Results, result: StepResult) -> Iterable[RenderableType]:
     mine = [each for each in result.step.derived if each.across or not result.step.per_cylinder]
     if not mine:
         return
-    table = Table.grid(padding=(0, 1), expand=True)
-    table.add_column(width=1)
-    table.add_column(ratio=5, overflow="fold")
-    table.add_column(ratio=3, overflow="fold")
-    table.add_column(ratio=4, overflow="fold")
+    rows = []
     for derived in mine:
         for row in _rows_of(results, result, derived):
             label = words(derived.label, DIM)
-            table.add_row(Text("=", DIM), label, _derived_value(row), _derived_verdict(row))
-    yield table
+            cells = (_derived_value(row), _derived_verdict(row))
+            rows.append(Row(Text("=", DIM), label, cells))
+    yield FittedTable(tuple(rows))
 
 
 def _rows_of(results: Results, result: StepResult, derived: Derived) -> list[DerivedRow]:

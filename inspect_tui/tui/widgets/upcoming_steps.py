@@ -11,7 +11,7 @@ from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import DIM, UNCERTAIN
 from inspect_tui.tui.base.styling import step_state
 
-MOST = 12
+MOST = 8
 """Steps that are named."""
 
 
@@ -23,9 +23,9 @@ def coming(results: Results, at: str) -> RenderableType:
     if not wanted:
         return Text("")
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
-    table.add_column(ratio=4, no_wrap=True, overflow="ellipsis")
-    table.add_column(ratio=5, no_wrap=True, overflow="ellipsis", style=DIM)
-    table.add_column(ratio=4, no_wrap=True, overflow="ellipsis", style=DIM)
+    table.add_column()
+    table.add_column(style=DIM)
+    table.add_column(style=DIM)
     for each in wanted:
         table.add_row(_name(each), _read(each), Text(one_line(", ".join(each.step.tools))))
     return Group(Text("\nWHAT COMES NEXT, WHAT IS READ THERE, THE TOOLS FOR IT", style=DIM), table)

@@ -15,6 +15,7 @@ from inspect_tui.core.evaluation.uncertainty.measured import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.session.replay import ReadingKey
@@ -92,13 +93,18 @@ def out_of_family(
         side = "above" if apart.distance > 0 else "below"
         text = f"{reading.label}: {cylinders[cylinder]} is out of family, {size} {side} the others"
     evidence = tuple(
-        f"{name}: {format_value(number, unit.text)}"
-        for name, number in zip(cylinders, numbers, strict=True)
+        f"{name}: {format_quantity(number, unit.text, _expanded(m))}"
+        for name, number, (_, m) in zip(cylinders, numbers, row, strict=True)
     )
     return CrossCylinderObservation(
         f"{text} (chance gives up to {known}).", evidence, tuple(key for key, _ in row),
         cylinders[cylinder],
     )  # fmt: skip
+
+
+def _expanded(measured: Measured) -> float:
+    """Of a single reading, k = 2, in its own unit."""
+    return 2 * math.hypot(measured.uncorrelated, measured.error.common)
 
 
 def _follows_a_hand(evaluation: Evaluator, step: Step, reading: Reading) -> bool:

@@ -6,6 +6,7 @@ from abc import abstractmethod
 from collections.abc import Iterable
 from typing import ClassVar, Generic, Protocol, Self, TypeVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message_pump import MessagePump
@@ -62,7 +63,7 @@ class FieldPage(Generic[State], MessagePump):
         self.field.focus()
         self.call_after_refresh(self._picture)
 
-    def on_resize(self) -> None:
+    def on_resize(self, event: events.Resize) -> None:
         """As much of the table as there is room for."""
         self.call_after_refresh(self._picture)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from abc import abstractmethod
 from typing import Any, ClassVar
 
-from textual import on
+from textual import events, on
+from textual.geometry import Size
 from textual.message import Message
 from textual.screen import Screen
 
@@ -63,6 +64,7 @@ class InspectionScreen(Screen[None]):
         self.desk = desk
         self.view = view
         self._drawing_due = False
+        self._drawn_for: Size | None = None
 
     def __init_subclass__(cls, *args: Any, **kwargs: Any) -> None:
         """Every action is guarded, however it is called: key, mouse or palette."""
@@ -85,6 +87,7 @@ class InspectionScreen(Screen[None]):
     def _draw_now(self) -> None:
         self._drawing_due = False
         if self.view is not None and self.is_attached:
+            self._drawn_for = self.size
             try:
                 self.draw(self.view)
             except Exception as error:
@@ -97,6 +100,11 @@ class InspectionScreen(Screen[None]):
     def on_mount(self) -> None:
         """First picture."""
         self.draw_soon()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """What a screen says follows its size; drawn once its parts have their own."""
+        if self._drawn_for not in (None, event.size):
+            self.call_after_refresh(self.draw_soon)
 
     def on_screen_resume(self) -> None:
         """Another screen may have changed the inspection."""
