@@ -22,10 +22,18 @@ settings.register_profile(
 settings.load_profile("steady")
 
 
+@pytest.fixture(scope="session")
+def cache_folder(tmp_path_factory) -> Path:
+    """What is kept for the next time, one for all tests: it changes nothing but the time."""
+    folder: Path = tmp_path_factory.mktemp("cache")
+    return folder
+
+
 @pytest.fixture(autouse=True)
-def own_store(tmp_path, monkeypatch):
-    """No test sees a person's own store."""
+def own_store(tmp_path, cache_folder, monkeypatch):
+    """No test sees a person's own store, or what is kept for it."""
     monkeypatch.setenv("INSPECT_TUI_HOME", str(tmp_path / "store"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(cache_folder))
     monkeypatch.setenv("INSPECT_TUI_TRACE", "1")
 
 

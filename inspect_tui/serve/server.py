@@ -2,8 +2,9 @@
 
 `textual-serve` carries the screen; what it leaves open is closed here. The address holds a random
 token as its first part (the page's script appends a query of its own), compared in constant time;
-Host and Origin are checked, so that no other page can reach it; nothing is loaded from outside; a
-second tab is told why not. What was tried and measured stands in DEVELOPERS.md.
+Host and Origin are checked, so that no other page can reach it; nothing is loaded from outside. A
+second tab reads only, where one session is served; else, and as a third one, it is told why not.
+What was tried and measured stands in DEVELOPERS.md.
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ import contextlib
 import hmac
 import secrets
 import shlex
+import signal
 import socket
-import tempfile
 from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 from typing import Final
@@ -26,6 +27,7 @@ from aiohttp import web
 from textual_serve.app_service import AppService
 from textual_serve.server import Server, to_int
 
+from inspect_tui.files.passing_folder import passing_folder
 from inspect_tui.serve import pictures
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
@@ -46,6 +48,8 @@ HEARTBEAT: Final = 5
 """Seconds after which a tablet that no longer answers counts as gone."""
 _GRACE: Final = 3
 """Seconds that the app may take to end."""
+_SECOND: Final = 10
+"""Tenths of a second after which a line that is still open is another tab's, not a reload's."""
 _LONGEST_MESSAGE: Final = 1 << 16
 _LOOPBACK: Final = ("127.0.0.1", "localhost", "::1")
 
@@ -56,23 +60,28 @@ def is_loopback(host: str) -> bool:
 
 
 class Tablet(Server):
-    """One app for one tab.
+    """One app for one tab, and one that only reads for a second tab.
 
     Args:
         command: The app's command line; run without a shell between.
+        reading: The command line of the app that only reads; none where a second tab is refused.
         host: The address to listen on.
         port: The port; 0 takes a free one.
     """
 
-    def __init__(self, command: Sequence[str], host: str, port: int) -> None:
-        # "exec": the shell that starts it must not stay between, or a kill would hit that alone.
+    def __init__(
+        self, command: Sequence[str], host: str, port: int, reading: Sequence[str] = ()
+    ) -> None:
         super().__init__(
-            "exec " + shlex.join(command), host=host, port=port,
+            _without_shell(command), host=host, port=port,
             statics_path=str(_STATICS), templates_path=str(PAGE),
         )  # fmt: skip
         self.token = secrets.token_urlsafe(16)
-        self._open: set[AppService] = set()
-        self._folder = ""
+        self._reading = reading
+        self._open: dict[AppService, web.WebSocketResponse] = {}
+        """The apps that run, and the line of each."""
+        self._writer: AppService | None = None
+        self._folder = Path()
         self._listening: socket.socket | None = None
 
     def listen(self) -> str:
@@ -90,10 +99,16 @@ class Tablet(Server):
         return f"http://{_bracketed(self.host)}:{self.port}/{self.token}/"
 
     def run(self) -> None:
-        """Serve until told to end."""
+        """Serve until told to end: by Ctrl+C, or by the end of its terminal.
+
+        Raises:
+            OSError: there is no room for what passes through.
+        """
         assert self._listening is not None, "listen first"
-        with tempfile.TemporaryDirectory(prefix="inspect-tui-") as folder:
-            self._folder = folder
+        signal.signal(signal.SIGTERM, _end_now)  # until the loop has its own
+        if hasattr(signal, "SIGHUP"):
+            signal.signal(signal.SIGHUP, lambda *_: signal.raise_signal(signal.SIGTERM))
+        with contextlib.suppress(web.GracefulExit), passing_folder() as self._folder:
             # No access log: it would hold the token.
             web.run_app(
                 self._app(), sock=self._listening, print=None, access_log=None,
@@ -158,12 +173,13 @@ class Tablet(Server):
         return web.Response(body=data, content_type=kind, charset="utf-8")
 
     async def _tab(self, request: web.Request) -> web.StreamResponse:
-        """One tab's line to its app; a second one is refused."""
-        for _ in range(40):  # a reload comes before the old app has ended
-            if not self._open:
+        """One tab's line to its app; a second one only reads, or is refused."""
+        for tenth in range(40):  # a reload comes before the old app has ended
+            if all(not line.closed and tenth >= _SECOND for line in self._open.values()):
                 break
             await asyncio.sleep(0.1)
-        else:
+        writes = self._writing() is None
+        if not writes and (not self._reading or len(self._open) > 1):
             return web.Response(status=503, text="The program is open in another tab.")
         line = web.WebSocketResponse(heartbeat=HEARTBEAT, max_msg_size=_LONGEST_MESSAGE)
 
@@ -171,10 +187,12 @@ class Tablet(Server):
             await line.close()
 
         service = AppService(
-            self.command, write_bytes=line.send_bytes, write_str=line.send_str, close=close,
+            self.command if writes else _without_shell(self._reading),
+            write_bytes=line.send_bytes, write_str=line.send_str, close=close,
             download_manager=self.download_manager,
         )  # fmt: skip
-        self._open.add(service)
+        self._open[service] = line
+        self._writer = service if writes else self._writer
         try:
             await line.prepare(request)
             await service.start(_cells(request, "width", 80), _cells(request, "height", 24))
@@ -187,8 +205,12 @@ class Tablet(Server):
             try:
                 await asyncio.shield(self._end(service))
             finally:
-                self._open.discard(service)
+                self._open.pop(service, None)
         return line
+
+    def _writing(self) -> AppService | None:
+        """The app that writes, as long as it runs."""
+        return self._writer if self._writer in self._open else None
 
     async def _end(self, service: AppService) -> None:
         process = service._process
@@ -210,15 +232,27 @@ class Tablet(Server):
                 await service.remote_close()
 
     async def _picture(self, request: web.Request) -> web.StreamResponse:
-        """A photo from the tablet's camera, handed to the app."""
-        if not self._open:
+        """A photo from the tablet's camera, handed to the app that writes."""
+        if self._writing() is None:
             return web.Response(status=409)
-        taken = await pictures.take(request.content, Path(self._folder))
+        taken = await pictures.take(request.content, self._folder)
         if isinstance(taken, int):
             return web.Response(status=taken)
-        for service in self._open:
-            await service.send_meta({"type": "picture", "path": str(taken)})
+        writer = self._writing()
+        if writer is None:
+            taken.unlink(missing_ok=True)
+            return web.Response(status=409)
+        await writer.send_meta({"type": "picture", "path": str(taken)})
         return web.Response(status=204)
+
+
+def _end_now(*_: object) -> None:
+    raise web.GracefulExit
+
+
+def _without_shell(command: Sequence[str]) -> str:
+    """The shell that starts it must not stay between, or a kill would hit that alone."""
+    return "exec " + shlex.join(command)
 
 
 def _bracketed(host: str) -> str:

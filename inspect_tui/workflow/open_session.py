@@ -7,6 +7,7 @@ from collections.abc import Callable
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, LiveEvaluation
 from inspect_tui.core.model.log_entry import Entry, NewEntry
 from inspect_tui.errors import Refused
+from inspect_tui.files.kept_definitions import KeptDefinitions
 from inspect_tui.workflow.session_log import SessionLog
 
 
@@ -19,7 +20,7 @@ class OpenSession:
 
     def __init__(self, log: SessionLog, by: str = "") -> None:
         self.log = log
-        self._live = LiveEvaluation(log.entries)
+        self._live = LiveEvaluation(log.entries, KeptDefinitions.of_this_computer())
         self.by = by or self.evaluated.session.by
         """Whose entries they are, where nobody else is named."""
 

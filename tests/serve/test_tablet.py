@@ -137,6 +137,40 @@ def test_a_short_inspection_by_touch(browser, served):
     wait_until(lambda: not lock.exists())  # the log is given back
 
 
+def test_words_are_typed_with_the_tablet_s_own_keyboard(browser, served):
+    context, page, _, _ = opened(browser, served[1], bypass_csp=True)
+    wait_for(page, "Width")
+    page.wait_for_selector(".xterm-helper-textarea[inputmode=none]", state="attached")
+    tap(page, "letters")
+    page.wait_for_selector(".xterm-helper-textarea[inputmode=text]", state="attached")
+    page.keyboard.insert_text("thirty")
+    wait_for(page, "thirty")
+    tap(page, "letters")
+    page.wait_for_selector(".xterm-helper-textarea[inputmode=none]", state="attached")
+    context.close()
+
+
+def test_a_second_tab_reads_only_and_a_third_one_is_told_why_not(browser, served, tmp_path):
+    log, address = served
+    first, page, _, _ = opened(browser, address, bypass_csp=True)
+    wait_for(page, "Width")
+    second, reader, _, _ = opened(browser, address, bypass_csp=True)
+    wait_for(reader, "READ-ONLY")
+    third, told, _, _ = opened(browser, address)
+    told.get_by_text("open in another tab").wait_for()
+    tap(reader, "3", "3", "enter")
+    wait_for(reader, "nothing was recorded")
+    photo = tmp_path / "p.jpg"
+    Image.new("RGB", (40, 30), "gray").save(photo)
+    reader.set_input_files("input[type=file]", photo)  # it goes to the one that writes
+    wait_until(lambda: 'kind = "photo"' in log.read_text(encoding="utf-8"))
+    tap(page, "3", "4", "enter")
+    wait_until(lambda: 'entered = "34' in log.read_text(encoding="utf-8"))
+    assert log.read_text(encoding="utf-8").count('kind = "reading"') == 1
+    for context in (third, second, first):
+        context.close()
+
+
 def test_the_page_has_nothing_to_complain_of(browser, served):
     context, page, said, _ = opened(browser, served[1])
     page.wait_for_selector("body.-loaded", state="attached")

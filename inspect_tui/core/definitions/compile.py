@@ -10,7 +10,7 @@ import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 from itertools import chain
 from typing import Literal
 
@@ -19,7 +19,9 @@ from inspect_tui.core.definitions.spec_values import written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions import expression
 from inspect_tui.core.expressions.expression import Expression, Missing, Name, Type
+from inspect_tui.core.expressions.nodes import Node
 from inspect_tui.core.model.checklist import (
+    Adjustment,
     Amount,
     Checklist,
     Derived,
@@ -99,6 +101,45 @@ def parsed(
         of_log: Any may be named so, since the list was checked when the session was opened.
     """
     return _Parser(checklist, fault, absent or {}, of_log).all()
+
+
+class Remade:
+    """Single expressions of a checklist whose every expression was parsed before, parsed again.
+
+    Of a log's list that is sound: each gives what `parsed` gives for it.
+    """
+
+    def __init__(self, checklist: Checklist) -> None:
+        self._checklist = checklist
+
+    @cached_property
+    def _parser(self) -> _Parser:
+        return _Parser(self._checklist, lambda _path, _error: None, {}, of_log=True)
+
+    def only_if(self, step: Step) -> Node:
+        """Whether a step is wanted."""
+        return self._parser.parse((), step.only_if, Scope({}, self._parser.everywhere)).node
+
+    def inference(self, inference: Inference) -> Node:
+        """When an inference speaks."""
+        return self._parser.parse((), inference.when, Scope({}, self._parser.everywhere)).node
+
+    def derived(self, step: Step, number: int) -> Node:
+        """The value of one of a step's derived values."""
+        return self._parser.derived((), step, number).node
+
+    def move(self, step: Step, setting: Adjustment) -> Node:
+        """The next move of a setting."""
+        return self._parser.parse((), setting.move, self._whole(step)).node
+
+    def side(self, step: Step, item: Reading | Derived, side: str) -> Node:
+        """One side of a limit."""
+        assert item.limit is not None
+        ((purpose, amount),) = (one for one in given(item.limit) if one[0] == side)
+        return self._parser.side((), purpose, amount, item, self._whole(step)).node
+
+    def _whole(self, step: Step) -> Scope:
+        return self._parser.scope(step, len(step.derived))
 
 
 def items(step: Step) -> tuple[Reading | Derived, ...]:
@@ -225,19 +266,15 @@ class _Parser:
             found = self.parse((*path, "only_if"), step.only_if, Scope({}, self.everywhere))
             self.result.only_if[step.id] = found
             self.place(Placed((*path, "only_if"), "only_if", found, step))
-        own = {written(one.id): Name("value", step.id, one.id) for one in step.readings}
         for number, derived in enumerate(step.derived):
             place = (*path, "derived", number, "value")
             if not derived.value.strip():
                 self.result.value[step.id, derived.id] = NO_VALUE
                 continue
-            found = self.parse(place, derived.value, Scope(own, self.everywhere))
-            if is_percent(derived):
-                found = expression.in_percent(found)
+            found = self.derived(place, step, number)
             self.result.value[step.id, derived.id] = found
             self.place(Placed(place, "value", found, step, derived))
-            own[written(derived.id)] = Name("value", step.id, derived.id)
-        values = Scope(own, self.everywhere)
+        values = self.scope(step, len(step.derived))
         for number, setting in enumerate(step.setting):
             move = setting.as_derived
             place = (*path, "setting", number, "move")
@@ -250,6 +287,20 @@ class _Parser:
             self.limit((*path, "reading", number), step, reading, values)
         for number, derived in enumerate(step.derived):
             self.limit((*path, "derived", number), step, derived, values)
+
+    def scope(self, step: Step, derived: int) -> Scope:
+        """What may be written in a step behind so many of its derived values."""
+        own = {written(one.id): Name("value", step.id, one.id) for one in step.readings}
+        for one in step.derived[:derived]:
+            if one.value.strip():
+                own[written(one.id)] = Name("value", step.id, one.id)
+        return Scope(own, self.everywhere)
+
+    def derived(self, path: Path, step: Step, number: int) -> Expression:
+        """The value of one of a step's derived values, which has one."""
+        derived = step.derived[number]
+        found = self.parse(path, derived.value, self.scope(step, number))
+        return expression.in_percent(found) if is_percent(derived) else found
 
     def limit(
         self, path: Path, step: Step, item: Reading | Derived, values: Mapping[str, Name]

@@ -49,6 +49,8 @@ class Compiled:
     """By (step, setting): the readings of that step that one move changes together."""
     explains: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)
     """By inference id: the (step, value)s whose findings stand under it."""
+    is_sound: bool = field(default=False, compare=False)
+    """Whether every expression of it could be read."""
 
 
 # Sessions of one store have the same few lists and sheets, and what is made of them is frozen.
@@ -69,7 +71,9 @@ def compile_trusted(text: str) -> Compiled:
         for step in section.step:
             if not section.id or not step.id or not all(one.id for one in compiling.items(step)):
                 raise Refused("The log's checklist has a section, step or reading without an id.")
-    return compiled_of(compiling.parsed(checklist, _unsaid, of_log=True))
+    unsaid: list[BadInput] = []  # The expression itself says why it has no value.
+    parsed = compiling.parsed(checklist, lambda _path, error: unsaid.append(error), of_log=True)
+    return replace(compiled_of(parsed), is_sound=not unsaid)
 
 
 def _unsaid(_path: Path, _error: BadInput) -> None:

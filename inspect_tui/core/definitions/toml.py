@@ -47,14 +47,14 @@ def read(text: str, file: str) -> dict[str, Any] | Problem:
             "",
             f"The file is too long ({len(text)} characters); write at most {LARGEST}.",
         )
-    deep = _LONG_KEY.search(text)
+    deep = _long_key(text)
     if deep:
-        line = text.count("\n", 0, deep.start()) + 1
+        line, key = deep
         return Problem(
             file,
             line,
             "",
-            f"'{ellipsize(deep[0])}' is a key with too many dots; write a shorter one.",
+            f"'{ellipsize(key)}' is a key with too many dots; write a shorter one.",
         )
     try:
         return tomllib.loads(text)
@@ -62,6 +62,16 @@ def read(text: str, file: str) -> dict[str, Any] | Problem:
         return Problem(file, None, "", "The file is nested too deeply; write plain tables.")
     except (ValueError, MemoryError) as error:
         return _no_toml(str(error), text, file)
+
+
+def _long_key(text: str) -> tuple[int, str] | None:
+    """The first key with too many dots, with its line; a key stands on one line."""
+    if text.count(".") < MAX_DOTS:
+        return None
+    for number, line in enumerate(text.split("\n"), 1):
+        if line.count(".") >= MAX_DOTS and (found := _LONG_KEY.search(line)):
+            return number, found[0]
+    return None
 
 
 def _no_toml(message: str, text: str, file: str) -> Problem:

@@ -11,7 +11,7 @@ from functools import cached_property
 
 from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part, written
-from inspect_tui.core.evaluation.air.jet_chart import bands
+from inspect_tui.core.evaluation.air.jet_chart import Band, bands
 from inspect_tui.core.evaluation.uncertainty.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
 from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
@@ -33,13 +33,12 @@ class ChecklistOnMachine:
         self.readings: dict[tuple[str, str], Reading] = {}
         self.derived: dict[tuple[str, str], Derived] = {}
         self.units: dict[tuple[str, str], Unit] = {}
-        self.stated: dict[tuple[str, str], StatedUncertainty] = {}
+        self._stated: dict[tuple[str, str], StatedUncertainty] = {}
         for step in compiled.checklist.steps:
             for reading in step.readings:
                 unit = _unit("s" if reading.kind == "timer" else reading.unit)
                 self.readings[step.id, reading.id] = reading
                 self.units[step.id, reading.id] = unit
-                self.stated[step.id, reading.id] = stated(reading, unit)
             for setting in step.setting:
                 self.units[step.id, setting.id] = _unit(setting.unit)
             for derived in step.derived:
@@ -47,10 +46,6 @@ class ChecklistOnMachine:
                 self.units[step.id, derived.id] = _unit(derived.unit)
         glossary = compiled.checklist.figure
         self._labels = {written(name): about.label for name, about in glossary.items()}
-        self.figures = figures(machine)
-        self.figures_in_part = known_in_part(machine)
-        self.facts = facts(machine)
-        self.chart = bands(machine)
         self.air_readings: dict[str, list[Key]] = {}
         """By condition: the readings that say it."""
         for (step_id, reading_id), reading in self.readings.items():
@@ -61,8 +56,40 @@ class ChecklistOnMachine:
         self.zones: dict[Key, ToleranceInterval] = {}
         """Those that rest on the sheet alone, and so are the same in every phase and session."""
         self._leaves: dict[tuple[Expression, str | None], tuple[Key, ...]] = {}
+        self._strict: dict[tuple[Expression, bool], bool] = {}
         self._step_keys: dict[str, tuple[ReadingKey, ...]] = {}
         self._inference_keys: dict[str, tuple[ReadingKey, ...]] = {}
+
+    @cached_property
+    def figures(self) -> dict[str, Value]:
+        """Those of the sheet, as expressions see them."""
+        return figures(self.machine)
+
+    @cached_property
+    def figures_in_part(self) -> dict[tuple[str, str], Value]:
+        """By (name, cylinder): of figures that lack for other cylinders."""
+        return known_in_part(self.machine)
+
+    @cached_property
+    def facts(self) -> dict[str, Value]:
+        """What the sheet says of the machine, as expressions see it."""
+        return facts(self.machine)
+
+    @cached_property
+    def chart(self) -> tuple[Band, ...]:
+        """The bands of its jet chart."""
+        return bands(self.machine)
+
+    def stated(self, step: str, reading: str) -> StatedUncertainty:
+        """What the list states for a reading; nothing for one that it has not."""
+        known = self._stated.get((step, reading))
+        if known is None:
+            about = self.readings.get((step, reading))
+            known = StatedUncertainty()
+            if about is not None:
+                known = stated(about, self.units[step, reading])
+            self._stated[step, reading] = known
+        return known
 
     def figure(self, name: str, cylinder: str | None) -> Value | Missing:
         """A figure of the sheet; of a list the cylinder's own."""
@@ -135,6 +162,35 @@ class ChecklistOnMachine:
                     found[name.step, name.id, each] = None
                 else:
                     self._gather(inner, each, found, inside | {(name.step, name.id)})
+
+    def needs_all(self, expression: Expression) -> bool:
+        """Whether it has no value while one of the readings that it rests on lacks."""
+        return self._needs(expression, inside=False)
+
+    def needs_one(self, expression: Expression) -> bool:
+        """Whether it can't be true while all readings that it rests on lack."""
+        if not self.machine.cylinders:
+            return False  # a list of none is there without a reading
+        return expression.needs_one and self._needs(expression, inside=True)
+
+    def _needs(self, expression: Expression, *, inside: bool) -> bool:
+        """The derived values that it names have none while a reading lacks; so it itself.
+
+        Args:
+            expression: Which.
+            inside: Whether only what it names is asked for, and each must rest on a reading.
+        """
+        known = self._strict.get((expression, inside))
+        if known is None:
+            known = inside or expression.needs_all
+            for name in expression.names:
+                inner = self.compiled.value.get((name.step, name.id))
+                if name.where != "value" or inner is None:
+                    continue
+                known = known and self._needs(inner, inside=False)
+                known = known and (not inside or bool(self.input_readings(inner, None)))
+            self._strict[expression, inside] = known
+        return known
 
     def says_air(self, step: str, reading: str) -> bool:
         """Whether a reading also says the session's air."""

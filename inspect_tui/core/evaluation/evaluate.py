@@ -130,8 +130,12 @@ def _by_part(decisions: Iterable[str]) -> dict[str, list[str]]:
 
 
 def _stamp(evaluation: Evaluator, step: Step) -> tuple[object, ...]:
-    """Every entry that a step's rows rest on, as it stands."""
-    return tuple(map(evaluation.session.readings.get, evaluation.definitions.step_keys(step)))
+    """Every entry that a step's rows rest on, of those that are there."""
+    standing = evaluation.session.readings
+    if not standing:
+        return ()
+    found = map(standing.get, evaluation.definitions.step_keys(step))
+    return tuple(each for each in found if each is not None)
 
 
 def _part(evaluation: Evaluator, step: Step, section: str, upset: Upset | None) -> _Part:

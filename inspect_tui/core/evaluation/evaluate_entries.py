@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from inspect_tui.core.definitions import of_log
+from inspect_tui.core.definitions import kept, of_log
+from inspect_tui.core.definitions.kept import Keeper
 from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.sheets.typed_figure import with_figures
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
@@ -58,13 +59,19 @@ def _evaluated(evaluator: Evaluator, memos: Memos) -> Evaluated:
 
 
 class LiveEvaluation:
-    """The entries of a log that is being written; `evaluated` is replaced by each `take`.
+    """The entries of a log that is being written; `evaluated` is replaced by each `take`."""
 
-    Raises:
-        Refused: the first is no `opened` entry, or its checklist or sheet can't be used.
-    """
+    def __init__(self, entries: Iterable[Entry], keeper: Keeper | None = None) -> None:
+        """Take in what is there.
 
-    def __init__(self, entries: Iterable[Entry]) -> None:
+        Args:
+            entries: The log's.
+            keeper: Of what was compiled before; None where only the log's own text counts.
+
+        Raises:
+            Refused: the first is no `opened` entry, or its checklist or sheet can't be used.
+        """
+        self._keeper = keeper
         stream = iter(entries)
         self._replay = Replay(next(stream, None))
         for entry in stream:
@@ -85,18 +92,23 @@ class LiveEvaluation:
 
     def _anew(self) -> Evaluated:
         session = self._replay.session()
-        return _evaluated(Evaluator(definitions_of(session), session), Memos())
+        return _evaluated(Evaluator(definitions_of(session, self._keeper), session), Memos())
 
 
-def definitions_of(session: Session) -> ChecklistOnMachine:
+def definitions_of(session: Session, keeper: Keeper | None = None) -> ChecklistOnMachine:
     """The list and the sheet that a session was opened with, with what it added to both."""
-    compiled = of_log.compile_trusted(session.checklist_text)
+    if keeper is None:
+        compiled = of_log.compile_trusted(session.checklist_text)
+        sheet = of_log.trusted_machine(session.machine_text)
+    else:
+        compiled = kept.compiled_list(session.checklist_text, keeper)
+        sheet = kept.machine_of(session.machine_text, keeper)
     for added in session.added:
         compiled = of_log.add_step(
             compiled, added.section, added.id, added.title, added.unit, added.item
         )
     machine = with_figures(
-        of_log.trusted_machine(session.machine_text),
+        sheet,
         compiled,
         [(each.name, each.value, each.cylinder) for each in session.figures],
     )

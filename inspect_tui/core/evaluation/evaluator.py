@@ -20,7 +20,6 @@ from inspect_tui.core.evaluation.memo import Memo
 from inspect_tui.core.evaluation.uncertainty import conformity
 from inspect_tui.core.evaluation.uncertainty.measured import (
     Measured,
-    StatedUncertainty,
     expanded_uncertainty,
 )
 from inspect_tui.core.evaluation.uncertainty.repeats import repeats_that_decide
@@ -56,7 +55,6 @@ class Evaluator:
         self.machine = definitions.machine
         self.readings = definitions.readings
         self.units = definitions.units
-        self.stated = definitions.stated
         self._measured: dict[int, tuple[Recorded, Measured]] = {}
         self._band: Memo[None, ChartLookup | Missing] = Memo()
 
@@ -118,7 +116,7 @@ class Evaluator:
                     recorded,
                     self.readings.get((step, reading)),
                     self.units.get((step, reading), units.PLAIN),
-                    self.stated.get((step, reading), StatedUncertainty()),
+                    self.definitions.stated(step, reading),
                 ),
             )
             self._measured[recorded.n] = known
@@ -334,12 +332,15 @@ class Evaluator:
         leaves: tuple[Key, ...],
     ) -> DerivedRow | None:
         expression = self.compiled.value[step.id, derived.id]
+        wanted = (leaf for leaf in leaves if leaf not in self.definitions.all_air_readings)
+        waits = any(self.answered(leaf, phase) is None for leaf in wanted)
+        if waits and self.definitions.needs_all(expression):
+            return None
         value = expression.evaluate(self.lookup(cylinder, phase))
         unit = self.units[step.id, derived.id]
         place = (step.id, derived.id, cylinder, phase)
         if isinstance(value, Missing):
-            wanted = (leaf for leaf in leaves if leaf not in self.definitions.all_air_readings)
-            if not value.measured or any(self.answered(leaf, phase) is None for leaf in wanted):
+            if not value.measured or waits:
                 return None
             judged = ConformityResult("none", words=f"not worked out: {value.reason}")
             return DerivedRow(*place, None, unit.text, judged, value.reason)

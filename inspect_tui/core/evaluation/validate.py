@@ -183,7 +183,7 @@ class ReadingValidator:
         if typed.value is None:
             return supposed.judge_unknown(*place, target.cylinder, phase), None
         measured = Measured.typed(
-            typed, reading, supposed.units[place], supposed.stated[place], gauge
+            typed, reading, supposed.units[place], supposed.definitions.stated(*place), gauge
         )
         key = (target.step, target.reading, target.cylinder, phase)
         return supposed.judge(step, key, measured), measured

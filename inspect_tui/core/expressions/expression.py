@@ -74,25 +74,50 @@ class Expression:
     uses: tuple[Name, ...]
     """The same, each as often as it is looked up."""
 
-    __slots__ = ("_node", "names", "text", "uses")
+    needs_all: bool
+    """Whether it has no value while one that it names is missing."""
+    needs_one: bool
+    """Whether it can't be true while every reading and derived value that it names is missing."""
 
-    def __init__(self, text: str, uses: tuple[Name, ...], node: Node) -> None:
+    __slots__ = ("_make", "_node", "names", "needs_all", "needs_one", "text", "uses")
+
+    def __init__(
+        self,
+        text: str,
+        uses: tuple[Name, ...],
+        node: Node | Callable[[], Node],
+        *,
+        needs_all: bool = False,
+        needs_one: bool = False,
+    ) -> None:
+        """Take its parts.
+
+        Args:
+            text: As written.
+            uses: What it refers to.
+            node: Its outermost part, or what makes that when it is first wanted.
+            needs_all: See there; False where nobody knows.
+            needs_one: The same.
+        """
         self.text = text
         self.names = frozenset(uses)
         self.uses = uses
-        self._node = node
+        self.needs_all = needs_all
+        self.needs_one = needs_one
+        self._node = node if isinstance(node, Node) else None
+        self._make = node
 
     @property
     def bare_name(self) -> Name | None:
         """The name, if the expression is nothing but one."""
-        return self._node.name
+        return self.node.name
 
     def evaluate(self, lookup: Callable[[Name], Value | Missing]) -> Value | Missing:
         """The value now. Never raises for anything that a file or person can cause.
 
         `and`/`or` of something missing: missing, unless the other side decides alone.
         """
-        return answer_of(self._node, lookup)
+        return answer_of(self._node or self.node, lookup)
 
     def in_rows(self, rows: Rows) -> Sampled | Missing:
         """The value in every row of a set of draws; never raises, as `evaluate`."""
@@ -101,6 +126,9 @@ class Expression:
     @property
     def node(self) -> Node:
         """Its outermost part."""
+        if self._node is None:
+            assert not isinstance(self._make, Node)
+            self._node = self._make()
         return self._node
 
     def check(self, typeof: Callable[[Name], Type]) -> Type:
@@ -109,7 +137,7 @@ class Expression:
         Raises:
             BadInput: one sentence; a wrong dimension, a list where one value is wanted ...
         """
-        return self._node.check(typeof)
+        return self.node.check(typeof)
 
     def __repr__(self) -> str:
         return f"Expression({self.text!r})"
@@ -149,8 +177,12 @@ def parse(text: str, values: Mapping[str, Name]) -> Expression:
         BadInput: one sentence that says what is wrong, with the near word for an unknown name.
     """
     builder = parser.Builder(text, values)
-    node = builder.node(parser.tree(text))
-    return Expression(text, tuple(builder.names), node)
+    tree = parser.tree(text)
+    node = builder.node(tree)
+    return Expression(
+        text, tuple(builder.names), node,
+        needs_all=builder.needs_all(tree), needs_one=builder.needs_one(tree),
+    )  # fmt: skip
 
 
 def in_percent(inner: Expression) -> Expression:
@@ -178,7 +210,9 @@ def in_percent(inner: Expression) -> Expression:
             return Samples(value.si, (), "percent")
         return value
 
-    return Expression(inner.text, inner.uses, Node(run, check, in_rows, inner.text))
+    return Expression(
+        inner.text, inner.uses, Node(run, check, in_rows, inner.text), needs_all=inner.needs_all
+    )
 
 
 def constant(text: str, value: Value, kind: Type) -> Expression:

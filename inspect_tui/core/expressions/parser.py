@@ -111,6 +111,9 @@ class Builder:
         self.values = values
         self.names: list[Name] = []
         self.count = 0
+        self._inside: dict[ast.expr, tuple[int, int]] = {}
+        """By part: how many values it names, and how many parts of it one side alone decides."""
+        self._found = [0, 0]
 
     def words(self, part: ast.expr) -> str:
         """The part's own words."""
@@ -126,6 +129,34 @@ class Builder:
             raise BadInput(
                 f"'{ellipsize(self.source)}' has too many parts;", f"at most {MAX_PARTS} will do."
             )
+        values, decided = self._found
+        made = self._made(part, depth)
+        if isinstance(part, ast.BoolOp) or (isinstance(part, ast.Compare) and len(part.ops) > 1):
+            self._found[1] += 1
+        self._inside[part] = self._found[0] - values, self._found[1] - decided
+        return made
+
+    def needs_all(self, part: ast.expr) -> bool:
+        """Whether a part that was made has no value while one that it names is missing."""
+        return not self._inside[part][1]
+
+    def needs_one(self, part: ast.expr, answer: bool = True) -> bool:
+        """Whether it can't come to this answer while every reading that it names is missing.
+
+        False where that isn't certain; a derived value that it names counts as a reading.
+        """
+        match part:
+            case ast.BoolOp():
+                each = (self.needs_one(one, answer) for one in part.values)
+                return all(each) if isinstance(part.op, ast.Or) is answer else any(each)
+            case ast.UnaryOp(op=ast.Not()):
+                return self.needs_one(part.operand, not answer)
+        values, decided = self._inside[part]
+        if isinstance(part, ast.Compare) and len(part.ops) > 1:
+            decided -= answer  # a row of comparisons is false by one of them, true by all
+        return values > 0 and not decided
+
+    def _made(self, part: ast.expr, depth: int) -> Node:
         match part:
             case ast.Constant():
                 return self._constant(part)
@@ -179,7 +210,7 @@ class Builder:
         name = self.values.get(word)
         if name is None:
             raise self._unknown(word)
-        self.names.append(name)
+        self._refer(name)
         return expression_nodes.named(name, word)
 
     def _unknown(self, word: str) -> BadInput:
@@ -217,8 +248,12 @@ class Builder:
             if known is None:
                 raise self._unknown_elsewhere(owner, word)
             name = known
-        self.names.append(name)
+        self._refer(name)
         return expression_nodes.named(name, source)
+
+    def _refer(self, name: Name) -> None:
+        self.names.append(name)
+        self._found[0] += name.where == "value"
 
     def _of_air(self, owner: str, word: str) -> Name:
         """`conditions.NAME` or `chart.NAME`; a step of that id comes before them."""

@@ -41,6 +41,10 @@ class Unit:
     """"" ordinary, "temperature" (an absolute one, offset unit), "difference" (delta_degC),
     "percent"."""
 
+    def __hash__(self) -> int:
+        """By its words: to hash its fractions takes longer than most things that are kept by it."""
+        return hash((self.text, self.name, self.quantity_kind))
+
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
@@ -106,7 +110,13 @@ def unit(text: str, light: str = "") -> Unit:
         light: The kind of thing that is wanted, where a short name has two meanings
             (see `light_of`).
     """
-    written = re.sub(_FULL_STOP, "", " ".join(text[: 4 * LONGEST].translate(_MARKS).split()))
+    return _shown(text[: 4 * LONGEST], light)
+
+
+@lru_cache(maxsize=2048)
+def _shown(text: str, light: str) -> Unit:
+    """The unit of a text, which it shows as it was written."""
+    written = re.sub(_FULL_STOP, "", " ".join(text.translate(_MARKS).split()))
     if len(written) > LONGEST:
         raise BadInput(f'"{written[:LONGEST]}..." is too long for a unit.', "Write one such as mm.")
     found = _unit(written, light)

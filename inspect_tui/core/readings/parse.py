@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.quantities import dimensions, parse_number, units
@@ -95,6 +96,13 @@ def quantity(text: str, wanted: Unit | None = None, *, bare: bool = True) -> Qua
     `wanted` when `bare`, else it is a plain number. Raises BadInput, also where the dimension is
     not the wanted one (a percentage passes: `5 %` of something is said of any dimension).
     """
+    return _quantity(text, wanted, bare)
+
+
+# What can't be read is not kept, so that only short texts are. The limits and figures of one list
+# and sheet are a few hundred, many of them the same.
+@lru_cache(maxsize=2048)
+def _quantity(text: str, wanted: Unit | None, bare: bool) -> Quantity:
     amount = parse_number.amount(text)
     if amount.ratio and wanted is not None and wanted.dimension:
         raise BadInput(f'"{ellipsize(text)}" is a ratio;', such_as(wanted))

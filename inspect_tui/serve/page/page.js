@@ -3,16 +3,32 @@
 let line = null;
 const Usual = WebSocket;
 window.WebSocket = class extends Usual {
-  constructor(...about) { super(...about); line = this; }
+  constructor(...about) {
+    super(...about);
+    line = this;
+    let opened = false;
+    this.addEventListener("open", () => { opened = true; });
+    this.addEventListener("close", () => { ended(opened); });
+  }
 };
+
+// Why there is no line: it ended, it was never had since other tabs have theirs, or nobody answers.
+async function ended(opened) {
+  const answers = await fetch("static/css/page.css").then((answer) => answer.ok, () => false);
+  let words = "The program has ended. What was saved is on the disk.";
+  if (!answers) words = "The computer no longer answers. What was saved is on its disk.";
+  else if (!opened) words = "The program is open in another tab. Close it there, then:";
+  document.getElementById("why").textContent = words;
+}
 
 const KEYS = [
   ["7"], ["8"], ["9"], ["½"], ["¼"], ["?"], ["⌫", "\x7f", "delete"], ["Esc", "\x1b"],
   ["4"], ["5"], ["6"], ["/"], ["¾"], ["-"], ["+"], ["Unit", null],
   ["1"], ["2"], ["3"], ["0"], [","], ["."], [";"], ["Space", " "],
   ["▲", "\x1b[A", "up"], ["▼", "\x1b[B", "down"], ["◀ step", "\x1b[5~"], ["step ▶", "\x1b[6~"],
-  ["F1", "\x1bOP", "help"], ["Photo", "photo"], ["Enter", "\r", "enter", "wide"],
+  ["abc", "letters", "letters"], ["Photo", "photo"], ["Enter", "\r", "enter", "wide"],
 ];
+// F1 is a tap on its words in the last line of the screen.
 const UNITS = ["mm", "in", "psi", "kPa", "bar", "turns", "degC", "degF", "N.m", "ft-lb", "km", "V", "ohm", "%", "L", "mL"];
 
 function send(text) {
@@ -29,16 +45,26 @@ function button(shown, text, name, look) {
   made.addEventListener("pointerdown", (event) => event.preventDefault());
   made.addEventListener("click", () => {
     if (text === null) document.getElementById("units").toggleAttribute("hidden");
+    else if (text === "letters") letters();
     else send(text === undefined ? shown : text);
   });
   return made;
+}
+
+// The tablet's own keyboard, for words; once more puts it away.
+function letters() {
+  const typing = document.querySelector(".xterm-helper-textarea");
+  if (typing === null) return;
+  typing.blur();
+  typing.inputMode = typing.inputMode === "none" ? "text" : "none";
+  typing.focus();
 }
 
 function say(words) {
   document.getElementById("said").textContent = words;
 }
 
-const REFUSED = { 409: "No session is open.", 413: "The photo is too large (25 MB at most).", 415: "That is no photo." };
+const REFUSED = { 409: "No session is open.", 413: "The photo is too large (25 MB at most).", 415: "That is no photo.", 507: "The disk is full: the photo was not taken." };
 
 function camera() {
   const made = document.getElementById("camera").content.cloneNode(true).firstElementChild;

@@ -18,6 +18,8 @@ MARK = 2
 """Cells of the mark before a row, with the gap behind it."""
 GAP = 1
 LEAST_LABEL = 8
+UNBROKEN = 11
+"""Cells of a text that stays on one line though it has several words: `· no limit`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +143,9 @@ def _labelled(row: Row) -> Text:
 
 def _need(cell: Text) -> int:
     """The longest piece of a cell that may not be broken: a word, with a sign behind it."""
-    if cell.no_wrap:
-        return _want(cell)
+    whole = _want(cell)
+    if cell.no_wrap or whole <= UNBROKEN:
+        return whole
     longest = 1
     for line in cell.plain.split("\n"):
         piece = 0

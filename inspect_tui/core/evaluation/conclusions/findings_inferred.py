@@ -26,11 +26,17 @@ def _inferred(
     expression = evaluation.compiled.inference[inference.id]
     leaves = evaluation.definitions.input_readings(expression, cylinder)
     session = evaluation.session
+    name = f"I.{inference.id}" + ("" if cylinder is None else f"@{cylinder}")
+    if (
+        name not in session.decisions
+        and all(evaluation.answered(leaf, AS_LEFT) is None for leaf in leaves)
+        and evaluation.definitions.needs_one(expression)
+    ):
+        return None
     any_left = evaluation.exists_as_left(leaves)
     found = strength_of(evaluation, expression, cylinder, AS_FOUND)
     left = strength_of(evaluation, expression, cylinder, AS_LEFT) if any_left else NONE
     now = left if any_left else found
-    name = f"I.{inference.id}" + ("" if cylinder is None else f"@{cylinder}")
     if not (found.speaks or left.speaks) and name not in session.decisions:
         return None
     where = "" if cylinder is None else f"{cylinder}: "
