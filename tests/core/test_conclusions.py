@@ -179,6 +179,20 @@ def test_jets_are_compared_with_the_charts_band():
     assert exchanges(on_the_chart("360", "370", "360")) == {}
 
 
+@pytest.mark.parametrize("chart", [CHART, CHART.replace("360, 370, 360", '"1 mm", "2 mm", "1 mm"')])
+def test_parts_jetted_for_other_air_are_held_against_the_sheet(chart):
+    """Neither as the chart says nor exchanged by it; or the chart speaks of something else."""
+    machine = MACHINE.replace("[360, 370, 380]", "[340, 350, 340]") + chart
+    air = {"temperature": "-20 degC", "altitude": "100 m"}
+
+    def named(*jets):
+        return exchanges(evaluated(CARBS, *row_of("main.jet", list(jets)), machine=machine, **air))
+
+    (only,) = named("350", "340", "340").values()
+    assert "jet, PTO: found 350, sheet 340" in only.evidence
+    assert named("340", "350", "340") == {}
+
+
 def test_the_charts_jets_are_a_remark_and_no_open_finding():
     right = on_the_chart("360", "370", "360").results
     said = [one for one in right.findings if one.id.startswith("main.jet")]
