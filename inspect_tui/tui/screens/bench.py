@@ -17,6 +17,7 @@ from inspect_tui.core.bench import prefill, worksheet
 from inspect_tui.core.bench.prefill import Prefill
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
+from inspect_tui.core.text.unit_text import with_units
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base import reading_order
@@ -25,6 +26,7 @@ from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
@@ -33,7 +35,7 @@ from inspect_tui.tui.widgets import bench_panel
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
 Give = Callable[[str], tuple[Prefill, ...]]
 """What the session gives for a calculation."""
@@ -99,7 +101,9 @@ class BenchScreen(InspectionScreen):
                 Option(spanned(Text(subject.upper(), style=DIM)), disabled=True, id=f"# {subject}")
             )
             options.add_options(
-                Option(Text(each.title), id=each.name) for each in known if each.subject == subject
+                Option(Text(with_units(each.title)), id=each.name)
+                for each in known
+                if each.subject == subject
             )
         options.highlighted = options.get_option_index(self.name_)
         options.focus()
@@ -236,7 +240,7 @@ class BenchScreen(InspectionScreen):
             worked = next((each for each in sheet.results if each.key == result.key), None)
             try:
                 if worked is None:
-                    self._tell(f"There is no {result.key} yet.", FAIL)
+                    self._tell(f"There is no {result.key.replace('_', ' ')} yet.", FAIL)
                     self._draw_sheet()
                     return "refused"
                 worksheet.in_words(worked, units.unit(text))
