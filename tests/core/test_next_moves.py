@@ -9,6 +9,7 @@ import pytest
 
 from inspect_tui.core.evaluation.conclusions.candidate import CandidateFinding
 from inspect_tui.core.evaluation.conclusions.grouping import explained
+from inspect_tui.core.evaluation.job.plan_fits import BUDGETS
 from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.targets import Target
@@ -114,3 +115,9 @@ def test_what_rests_on_nothing_is_explained_by_nothing():
     assert explained([head, case("s.y", "value", [Y], reading_id="y")]) == {}
     worked_out = case("s.y", "value", [Y], rests_on=[X], reading_id="y")
     assert explained([head, worked_out]) == {"s.y": "I.i"}
+
+
+def test_the_times_that_a_person_has_are_as_long_as_it_takes_and_three_that_double():
+    no_end, *minutes = BUDGETS
+    assert no_end is None
+    assert minutes == [30 * 2**step for step in range(3)]
