@@ -6,7 +6,8 @@ import argparse
 import sys
 
 from inspect_tui.commands.common import readable, show, tell
-from inspect_tui.errors import BadInput
+from inspect_tui.commands.streams import Stream
+from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files.disk import reason_in_words
 
 OTHERS = (
@@ -43,6 +44,11 @@ def serve(given: argparse.Namespace) -> int:
             "Name an address of this computer (--host) and a free port (--port).",
         ) from error
     show(address)
+    sys.stdout.flush()
+    if isinstance(sys.stdout, Stream) and (lost := sys.stdout.error) is not None:
+        raise NotSaved(
+            f"Its address can't be shown, so nothing is served: {reason_in_words(lost)}."
+        )
     if sys.stdout.isatty():
         _show_as_code(address)
     if is_loopback(given.host):
@@ -50,7 +56,10 @@ def serve(given: argparse.Namespace) -> int:
     else:
         tell(OTHERS)
     sys.stdout.flush()
-    tablet.run()
+    try:
+        tablet.run()
+    except OSError as error:
+        raise NotSaved(f"It can't be served any more: {reason_in_words(error)}.") from error
     return 0
 
 

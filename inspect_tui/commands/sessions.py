@@ -57,7 +57,16 @@ def new(given: argparse.Namespace) -> int:
         for text in inspection.said:
             tell(text)
         show(inspection.id)
+        _keep_sight(inspection)
     return 0
+
+
+def _keep_sight(inspection: Inspection) -> None:
+    """What `walk` will show first; the id is said before, since nothing rests on this."""
+    from inspect_tui.tui.base.desk import Desk
+    from inspect_tui.tui.loading.next_opening import keep_sight
+
+    keep_sight(inspection, Desk(inspection).view())
 
 
 def _assigned(inspection: Inspection, text: str) -> tuple[Target, str]:

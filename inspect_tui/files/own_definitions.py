@@ -87,6 +87,8 @@ def change_sheet(
     if not own:
         places.make()
     path = found if own else places.machines / found.name
+    if os.path.lexists(path) and not path.exists():
+        raise BadInput(f"{path} is a link to nothing.", "Bring back what it leads to, or move it.")
     with _held(path.parent):
         # Another may have copied it meanwhile.
         source = path if path.exists() else found

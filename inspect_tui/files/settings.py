@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from typing import Final
 
-from inspect_tui.core.quantities import units as known_units
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.disk import is_file, reason_in_words
-from inspect_tui.files.new_file import sweep, write_new
 from inspect_tui.files.store import Store
 
 NAMES: Final = ("by", "units", "theme")
@@ -33,6 +30,11 @@ class Settings:
 
     def unit_for(self, unit: str) -> str:
         """The person's own unit for readings in `unit`; "" where they chose none."""
+        # Late: most people chose none, and the first picture waits for this file.
+        from inspect_tui.core.quantities import units as known_units
+
+        if not self.units:
+            return ""
         wanted = known_units.unit(unit)
         for each in self.units:
             own = known_units.unit(each)
@@ -54,6 +56,8 @@ def read(store: Store) -> Settings:
     path = store.settings
     if not is_file(path):
         return Settings()
+    import tomllib
+
     try:
         data = tomllib.loads(definition_files.read_text(path))
     except tomllib.TOMLDecodeError as error:
@@ -95,6 +99,8 @@ def with_setting(settings: Settings, name: str, text: str) -> Settings:
 
 
 def _units(text: str) -> tuple[str, ...]:
+    from inspect_tui.core.quantities import units as known_units
+
     chosen: dict[tuple[object, str], str] = {}
     for word in (part.strip() for part in text.split(",")):
         if not word:
@@ -117,6 +123,8 @@ def write(store: Store, settings: Settings) -> None:
         NotSaved: the disk did not take it.
     """
     import tomli_w
+
+    from inspect_tui.files.new_file import sweep, write_new
 
     data: dict[str, object] = {}
     if settings.by:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from pathlib import Path
-from typing import Final, Protocol
+from typing import BinaryIO, Final, Protocol
 
 LARGEST: Final = 25_000_000
 """Bytes."""
@@ -25,23 +26,34 @@ class Content(Protocol):
 async def take(content: Content, folder: Path) -> Path | int:
     """The file that a photo was written to, or the status of the answer that refuses it.
 
-    413: too large; 415: it doesn't begin as a picture. The app looks at it properly.
+    413: too large; 415: it doesn't begin as a picture; 507: the disk is full. The app looks at it
+    properly.
     """
     descriptor, name = tempfile.mkstemp(dir=folder, suffix=".jpg")
-    size = 0
-    with os.fdopen(descriptor, "wb") as file:
-        first = b""
-        while piece := await content.read(_PIECE):
-            size += len(piece)
-            first = first or piece
-            if size > LARGEST:
-                break
-            file.write(piece)
-    status = 413 if size > LARGEST else 0 if _is_picture(first) else 415
-    if status:
-        Path(name).unlink(missing_ok=True)
-        return status
-    return Path(name)
+    status = 400
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            status = await _written(content, file)
+    except OSError as error:
+        if error.errno not in (errno.ENOSPC, errno.EDQUOT):
+            raise
+        status = 507
+    finally:  # the line may break off, too
+        if status:
+            Path(name).unlink(missing_ok=True)
+    return status or Path(name)
+
+
+async def _written(content: Content, file: BinaryIO) -> int:
+    """Write what comes; the status of the answer that refuses it, 0 where all is well."""
+    size, first = 0, b""
+    while piece := await content.read(_PIECE):
+        size += len(piece)
+        first = first or piece
+        if size > LARGEST:
+            return 413
+        file.write(piece)
+    return 0 if _is_picture(first) else 415
 
 
 def _is_picture(data: bytes) -> bool:

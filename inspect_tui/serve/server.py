@@ -14,8 +14,8 @@ import contextlib
 import hmac
 import secrets
 import shlex
+import signal
 import socket
-import tempfile
 from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
 from typing import Final
@@ -27,6 +27,7 @@ from aiohttp import web
 from textual_serve.app_service import AppService
 from textual_serve.server import Server, to_int
 
+from inspect_tui.files.passing_folder import passing_folder
 from inspect_tui.serve import pictures
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
@@ -80,7 +81,7 @@ class Tablet(Server):
         self._open: dict[AppService, web.WebSocketResponse] = {}
         """The apps that run, and the line of each."""
         self._writer: AppService | None = None
-        self._folder = ""
+        self._folder = Path()
         self._listening: socket.socket | None = None
 
     def listen(self) -> str:
@@ -98,10 +99,16 @@ class Tablet(Server):
         return f"http://{_bracketed(self.host)}:{self.port}/{self.token}/"
 
     def run(self) -> None:
-        """Serve until told to end."""
+        """Serve until told to end: by Ctrl+C, or by the end of its terminal.
+
+        Raises:
+            OSError: there is no room for what passes through.
+        """
         assert self._listening is not None, "listen first"
-        with tempfile.TemporaryDirectory(prefix="inspect-tui-") as folder:
-            self._folder = folder
+        signal.signal(signal.SIGTERM, _end_now)  # until the loop has its own
+        if hasattr(signal, "SIGHUP"):
+            signal.signal(signal.SIGHUP, lambda *_: signal.raise_signal(signal.SIGTERM))
+        with contextlib.suppress(web.GracefulExit), passing_folder() as self._folder:
             # No access log: it would hold the token.
             web.run_app(
                 self._app(), sock=self._listening, print=None, access_log=None,
@@ -228,14 +235,19 @@ class Tablet(Server):
         """A photo from the tablet's camera, handed to the app that writes."""
         if self._writing() is None:
             return web.Response(status=409)
-        taken = await pictures.take(request.content, Path(self._folder))
+        taken = await pictures.take(request.content, self._folder)
         if isinstance(taken, int):
             return web.Response(status=taken)
         writer = self._writing()
         if writer is None:
+            taken.unlink(missing_ok=True)
             return web.Response(status=409)
         await writer.send_meta({"type": "picture", "path": str(taken)})
         return web.Response(status=204)
+
+
+def _end_now(*_: object) -> None:
+    raise web.GracefulExit
 
 
 def _without_shell(command: Sequence[str]) -> str:

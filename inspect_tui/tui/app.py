@@ -10,28 +10,22 @@ import sys
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.worker import get_current_worker
 
-from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import ToleranceInterval
-from inspect_tui.core.model.targets import Preview, Target
-from inspect_tui.errors import InspectError, Refused
+from inspect_tui.errors import InspectError
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
 from inspect_tui.tui import opening_screens
-from inspect_tui.tui.base import themes
 from inspect_tui.tui.base.camera import PhotoTaken
-from inspect_tui.tui.base.desk import Desk
-from inspect_tui.tui.base.view_model import Outcome, Request
+from inspect_tui.tui.base.desk_app import DeskApp
 from inspect_tui.tui.driver import terminal
-from inspect_tui.tui.driver.clean_exit import CleanExitApp
-from inspect_tui.tui.loading.catalogue_loader import Stocktaken, load_catalogue
+from inspect_tui.tui.loading.next_opening import keep_sight, kept_sight, sight_to_keep
 from inspect_tui.tui.loading.session_loader import Opening, Wanted
 from inspect_tui.tui.screens.common.inspection_screen import (
     GoToStep,
@@ -40,16 +34,16 @@ from inspect_tui.tui.screens.common.inspection_screen import (
     OpenFigures,
     OpenMachine,
 )
-from inspect_tui.tui.screens.new_session import NewSessionScreen
-from inspect_tui.tui.screens.start import StartScreen
+from inspect_tui.tui.screens.common.stock_screen import StockScreen
 from inspect_tui.tui.walk import camera
 from inspect_tui.tui.walk.screen import WalkScreen
 
 if TYPE_CHECKING:
     from inspect_tui.core.bench.prefill import Prefill
-    from inspect_tui.core.model.drawing import MachineDrawing
-    from inspect_tui.core.model.photo import Thumbnail
-    from inspect_tui.core.seasons.carried import Carried
+    from inspect_tui.tui.base.desk import Desk
+    from inspect_tui.tui.loading.catalogue_loader import Stocktaken
+    from inspect_tui.tui.screens.new_session import NewSessionScreen
+    from inspect_tui.tui.screens.start import StartScreen
     from inspect_tui.workflow.inspection import Inspection
 
 DEMO = ("This is the demonstration: an invented machine, in a store of its own; try anything.",)
@@ -69,7 +63,7 @@ class Arrived(Message):
         self.walk = walk
 
 
-class InspectApp(CleanExitApp[int]):
+class InspectApp(DeskApp):
     """The program on the screen."""
 
     TITLE = "inspect-tui"
@@ -92,7 +86,9 @@ class InspectApp(CleanExitApp[int]):
         read_only: bool = False,
         despite_broken: bool = False,
     ) -> None:
-        super().__init__()
+        self.settings = _settings(places)
+        self.own_name = by or self.settings.by
+        super().__init__(self.settings.theme)
         self.places = places
         self._own_places = places
         self.now = now
@@ -100,27 +96,17 @@ class InspectApp(CleanExitApp[int]):
         self.demo = demo
         self.only_reads = read_only
         self.despite_broken = despite_broken
-        self.desk: Desk | None = None
         self._opening: Opening | None = None
         self._first = session
         self._line = terminal.Line()
-        for each in themes.THEMES.values():
-            self.register_theme(each.theme)
-        self.settings = _settings(places)
-        self.own_name = by or self.settings.by
-        # Without colours the framework makes greys of them, and of red a dim one.
-        self.use_theme(themes.MONO if self.no_color else self.settings.theme, keep=False)
 
     def on_mount(self) -> None:
-        """The start screen below, the session over it; opened after the first picture."""
+        """The session at once, opened after the first picture; else the start screen."""
         if not self.is_headless:
             terminal.end_on_signals(self._leave)
             self._line.spare_a_lost_terminal()
             self.set_interval(1, self._end_when_alone)
-        self.push_screen(StartScreen())
-        if self._first is not None:
-            self._walk(self._first)  # the store is looked at when that session is left
-        else:
+        if self._first is None:
             self.call_after_refresh(self.look_at_stock)
         self.set_timer(AFTER_OPENING, self._warm_up)
 
@@ -159,33 +145,39 @@ class InspectApp(CleanExitApp[int]):
     def look_at_stock(self) -> None:
         """Read what lies in the store, beside the screen, and show it at the start."""
         today, worker = self.now().date(), get_current_worker()
+        from inspect_tui.tui.loading.catalogue_loader import load_catalogue
+
         load_catalogue(self.places, today, self.post_message, lambda: not worker.is_cancelled)
 
-    @on(Stocktaken)
-    def _show_stock(self, event: Stocktaken) -> None:
+    # By their names, so that the screens they come from are imported when they are opened.
+
+    def on_stocktaken(self, event: Stocktaken) -> None:
+        """The store was looked at, as far as that has come."""
         for screen in self.screen_stack:
-            if isinstance(screen, StartScreen | NewSessionScreen):
+            if isinstance(screen, StockScreen):
                 screen.show_stock(event.stock)
 
-    @on(StartScreen.Chosen)
-    def _session_chosen(self, event: StartScreen.Chosen) -> None:
+    def on_start_screen_chosen(self, event: StartScreen.Chosen) -> None:
+        """A session is to be walked."""
         self._walk(event.session)
 
-    @on(StartScreen.Begin)
-    def _begin(self, event: StartScreen.Begin) -> None:
+    def on_start_screen_begin(self, event: StartScreen.Begin) -> None:
+        """A session is to be begun."""
+        from inspect_tui.tui.screens.new_session import NewSessionScreen
+
         first = event.machine_first
         self.push_screen(NewSessionScreen(event.stock, self.own_name, machine_first=first))
 
-    @on(NewSessionScreen.NewMachine)
-    def _new_machine(self, event: NewSessionScreen.NewMachine) -> None:
+    def on_new_session_screen_new_machine(self, event: NewSessionScreen.NewMachine) -> None:
+        """A machine that has no sheet."""
         opening_screens.make_machine(self, event)
 
-    @on(StartScreen.Demo)
-    def _demo(self) -> None:
+    def on_start_screen_demo(self) -> None:
+        """The demonstration."""
         self._walk("")
 
-    @on(NewSessionScreen.Wanted)
-    def _new(self, event: NewSessionScreen.Wanted) -> None:
+    def on_new_session_screen_wanted(self, event: NewSessionScreen.Wanted) -> None:
+        """Begin it."""
         from inspect_tui.workflow.inspection import Inspection
 
         try:
@@ -202,15 +194,28 @@ class InspectApp(CleanExitApp[int]):
         self.switch_screen(walk)
         walk.call_after_refresh(opening_screens.show_opened, self, walk, self.desk.view())
 
+    def get_default_screen(self) -> Screen[Any]:
+        """The walk of the session that was named, else the start."""
+        if self._first is not None:
+            first: Screen[Any] = self._walk_screen(self._first)
+        else:
+            from inspect_tui.tui.screens.start import StartScreen
+
+            first = StartScreen()
+        # As the framework does for every other screen: else this one can't be switched away from.
+        first._push_result_callback(self, None)
+        return first
+
     def _walk(self, session: str) -> None:
         """The walk screen at once; the session is opened behind its first picture."""
+        self.push_screen(self._walk_screen(session))
+
+    def _walk_screen(self, session: str) -> WalkScreen:
         wanted = Wanted(
             session, self.places, self.now, self.by, self.only_reads, self.despite_broken
         )
-        walk = WalkScreen(self, wanted.words)
-        self.push_screen(walk)
-        # The first refresh lays the screen out; it is on the terminal after the second one.
-        walk.call_after_refresh(walk.call_after_refresh, self._open, wanted, walk)
+        sight = None if self.only_reads else kept_sight(self.places, session)
+        return WalkScreen(self, sight, lambda walk: self._open(wanted, walk))
 
     def _open(self, wanted: Wanted, walk: WalkScreen) -> None:
         if walk not in self.screen_stack:  # left already
@@ -222,6 +227,7 @@ class InspectApp(CleanExitApp[int]):
     @work(thread=True, exit_on_error=False)
     def _open_beside(self, opening: Opening, walk: WalkScreen) -> None:
         opening.run()
+        walk.load_what_takes_over()
         self.post_message(Arrived(opening, walk))
 
     @on(Arrived)
@@ -238,67 +244,44 @@ class InspectApp(CleanExitApp[int]):
         self.desk = self._desk(opened.inspection)
         view = self.desk.view((*DEMO, *opened.said) if self.demo else opened.said)
         opening_screens.show_opened(self, event.walk, view)
+        self.set_timer(AFTER_OPENING, self._keep_first_sight)
+
+    def _keep_first_sight(self) -> None:
+        """As it stands now, for whoever ends the program the hard way."""
+        if self.desk is not None:
+            keep = sight_to_keep(self.desk.inspection, self.desk.view())
+            self.run_worker(keep, thread=True, exit_on_error=False)
 
     def _not_opened(self, error: str, walk: WalkScreen) -> None:
         """Say why, and what was typed meanwhile; back to the start."""
-        typed = walk.walk.not_entered
+        typed = walk.not_entered
         lost = f" Typed meanwhile and not recorded: {', '.join(typed)}." if typed else ""
         self.notify(f"{error}{lost}", markup=False, severity="error", timeout=15)
-        while walk in self.screen_stack:
-            self.pop_screen()
-        self.look_at_stock()
+        self._to_the_start()
 
     def _close(self) -> None:
         if self._opening is not None:
             self._opening.leave()
         if self.desk is not None:
-            held, self.desk = self.desk.inspection, None
+            held, view, self.desk = self.desk.inspection, self.desk.view(), None
             held.close()
+            keep_sight(held, view)
             if said := held.log.close_note:
                 self.notify(said, markup=False, severity="warning", timeout=15)
 
     def _desk(self, inspection: Inspection) -> Desk:
+        from inspect_tui.tui.base.desk import Desk
+
         return Desk(inspection, demo=self.demo, own_unit=self.settings.unit_for)
 
-    # What screens ask for
-
-    def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
-        """Do what a screen asks, then hand every screen what follows from it."""
-        if self.desk is None:
-            return Outcome(error="No session is open.")
-        outcome = self.desk.submit(request, unsaved=unsaved)
-        if outcome.ok:
-            view = self.desk.view()
-            for screen in self.screen_stack:
-                if isinstance(screen, InspectionScreen):
-                    screen.show(view)
-        return outcome
-
-    def preview(self, target: Target, text: str, phase: Phase) -> Preview:
-        """What a typed text would be; writes nothing."""
-        return Preview() if self.desk is None else self.desk.preview(target, text, phase)
-
-    def zone(self, target: Target, phase: Phase) -> ToleranceInterval | None:
-        """The limits that a reading is held against."""
-        return None if self.desk is None else self.desk.zone(target, phase)
-
-    def figure_trouble(self, name: str, text: str) -> str:
-        """Why a text can't be this figure of the sheet."""
-        return "" if self.desk is None else self.desk.figure_trouble(name, text)
-
-    def drawing(self) -> MachineDrawing | None:
-        """The machine's side view; None where the list names none, or it can't be read."""
-        return None if self.desk is None else self.desk.drawing()
-
-    def carried(self) -> tuple[Carried, ...]:
-        """What earlier sessions of the machine put off, and this one has not settled."""
-        return () if self.desk is None else self.desk.carried()
-
-    def picture(self, photo: str, width: int, height: int) -> Thumbnail:
-        """A photo of this session, small enough for so many pixels."""
-        if self.desk is None:
-            raise Refused("No session is open.")
-        return self.desk.picture(photo, width, height)
+    def remember_theme(self, name: str) -> str:
+        """In the settings of the person's own store; why not, where it can't be."""
+        try:
+            kept = settings.read(self._own_places)
+            settings.write(self._own_places, settings.with_setting(kept, "theme", name))
+        except (InspectError, OSError) as error:
+            return str(error)
+        return ""
 
     # Other screens, the palette, leaving
 
@@ -337,7 +320,7 @@ class InspectApp(CleanExitApp[int]):
     @on(PhotoTaken)
     def _photo_taken(self, event: PhotoTaken) -> None:
         walk = next((each for each in self.screen_stack if isinstance(each, WalkScreen)), None)
-        if walk is None or self.desk is None:
+        if walk is None or walk.view is None or self.desk is None:
             self.notify("No session is open: the photo was not taken.", severity="warning")
             return
         said, kind = camera.put_at_step(self, walk.walk.state, Path(event.path))
@@ -345,16 +328,19 @@ class InspectApp(CleanExitApp[int]):
 
     @on(GoToStep)
     def _go_to_step(self, event: GoToStep) -> None:
-        if isinstance(self.screen, WalkScreen) and event.step:
+        if not isinstance(self.screen, WalkScreen) or not self.screen.is_ready:
+            return
+        if event.step:
             self.screen.walk.go_to_step(event.step)
-        elif isinstance(self.screen, WalkScreen):
+        else:
             self.screen.walk.do("go_to")
 
     def _bench(self) -> None:
         """The bench, filled from the session where one is open."""
         from inspect_tui.tui.screens.bench import BenchScreen
 
-        at = self.screen.walk.state.step if isinstance(self.screen, WalkScreen) else ""
+        screen = self.screen
+        at = screen.walk.state.step if isinstance(screen, WalkScreen) and screen.is_ready else ""
         view = None if self.desk is None else self.desk.view()
         self.push_screen(BenchScreen(self, view, self._given, at))
 
@@ -370,9 +356,17 @@ class InspectApp(CleanExitApp[int]):
         self._close()
         if self.places != self._own_places:
             self.places, self.demo = self._own_places, False
-        while len(self.screen_stack) > 2:
+        self._to_the_start()
+
+    def _to_the_start(self) -> None:
+        """The start screen, whatever lies over it; made where a session was all there was."""
+        from inspect_tui.tui.screens.start import StartScreen
+
+        while len(self.screen_stack) > 1:
             self.pop_screen()
-        self.look_at_stock()
+        if not isinstance(self.screen, StartScreen):
+            self.switch_screen(StartScreen())
+        self.call_after_refresh(self.look_at_stock)
 
     def action_all_actions(self) -> None:
         """Every action of the screen, by job, and the program's own."""
@@ -387,21 +381,6 @@ class InspectApp(CleanExitApp[int]):
                 do()
 
         self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
-
-    # The look
-
-    def use_theme(self, name: str, *, keep: bool = True) -> None:
-        """Take a theme, and remember it in the store's settings."""
-        chosen = themes.THEMES.get(name, themes.THEMES[themes.DEFAULT])
-        self.ansi_theme_dark = self.ansi_theme_light = chosen.shades
-        self.theme = chosen.theme.name
-        if keep:
-            try:
-                kept = settings.read(self._own_places)
-                settings.write(self._own_places, settings.with_setting(kept, "theme", name))
-            except (InspectError, OSError) as error:
-                said = f"{chosen.label} is on, but it can't be remembered: {error}"
-                self.notify(said, markup=False, severity="warning")
 
 
 def _settings(places: Store) -> settings.Settings:

@@ -10,8 +10,8 @@ from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.errors import BadInput
 from inspect_tui.files import definition_files
-from inspect_tui.files.log.peek import peek
-from inspect_tui.files.store import Store, list_sessions
+from inspect_tui.files.disk import is_file
+from inspect_tui.files.store import Store, can_be_session_id, list_sessions
 
 LAST: Final = "last"
 """The session with the newest entry: of those left open, else of all. Never a beginning."""
@@ -30,9 +30,9 @@ def session_id(store: Store, word: str) -> str:
     """
     if word == LAST:
         return last_session(store)
+    if can_be_session_id(word) and is_file(store.log(word)):
+        return word  # of ten thousand no other one is looked at
     ids = [path.stem for path in list_sessions(store)]
-    if word in ids:
-        return word
     fitting = [each for each in ids if word and each.startswith(word)]
     if len(fitting) == 1:
         return fitting[0]
@@ -63,6 +63,8 @@ def last_session(store: Store) -> str:
 
 
 def _last_by_logs(store: Store) -> str | None:
+    from inspect_tui.files.log.peek import peek
+
     found = [(peek(path), path.stem) for path in list_sessions(store)]
     for state in ("open", "signed"):
         if those := [(look.last, name) for look, name in found if look.state == state]:

@@ -12,14 +12,22 @@ import json
 import os
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import msgspec
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated, evaluate_entries
 from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import atomic_write
-from inspect_tui.files.disk import bytes_of, make_folder, reason_in_words
+from inspect_tui.files.disk import (
+    bytes_of,
+    is_plain_file,
+    kind_in_words,
+    make_folder,
+    reason_in_words,
+)
 from inspect_tui.files.log import reader
 from inspect_tui.files.new_file import sweep
 from inspect_tui.files.store import Store, list_sessions
@@ -54,6 +62,8 @@ COLUMNS: Final[Mapping[str, Mapping[str, str]]] = {
 }  # fmt: skip
 """By table, its columns; every number is a double, since engines differ in what else they take."""
 _MADE: Final = "_seasons.json"
+_Season = Annotated[str, msgspec.Meta(pattern=r"^[0-9]{4}$")]
+_DECODER: Final = msgspec.json.Decoder(dict[_Season, dict[str, str]])
 _OF_A_FINDING: Final = (
     "step", "reading", "cylinder", "text", "decision", "open", "under", "remark", "sure",
 )  # fmt: skip
@@ -83,7 +93,7 @@ def write_tables(store: Store, folder: Path, progress: Callable[[int, int], None
     seasons: dict[str, dict[str, Path]] = {}
     hashes: dict[str, dict[str, str]] = {}
     for path in list_sessions(store):
-        data = path.read_bytes()
+        data = bytes_of(path, "log")
         season = season_of(data)
         if season:
             seasons.setdefault(season, {})[path.stem] = path
@@ -209,17 +219,22 @@ def _evaluated(logs: Mapping[str, Path]) -> Iterator[tuple[str, Evaluated]]:
 def _made(folder: Path) -> dict[str, dict[str, str]]:
     """From which logs each season was made; what isn't ours is refused, so nothing is mixed in."""
     if folder.exists() and not folder.is_dir():
-        raise BadInput(f"{folder} is a file.", "Name a folder.")
+        raise BadInput(f"{folder} is {kind_in_words(folder.stat().st_mode)}.", "Name a folder.")
     try:
         sweep(folder, folder / _MADE)
         if not os.path.lexists(folder / _MADE):
             if folder.is_dir() and any(folder.iterdir()):
                 raise Refused(f"{folder} holds other things.", "Name an empty folder.")
             return {}
-        found = json.loads(bytes_of(folder / _MADE, "list of tables"))
-    except (OSError, ValueError, BadInput) as error:
-        raise Refused(f"{folder / _MADE} can't be read: {error}.", "Name another folder.") from None
-    return dict(found)
+        return _DECODER.decode(bytes_of(folder / _MADE, "list of tables"))
+    except OSError as error:
+        raise Refused(
+            f"{folder} can't be looked into: {reason_in_words(error)}.", "Name another folder."
+        ) from None
+    except (msgspec.MsgspecError, ValueError):  # ValueError: no text
+        raise Refused(
+            f"{folder / _MADE} is not as this program writes it.", "Name another folder."
+        ) from None
 
 
 def _table(name: str, rows: list[Row]) -> pyarrow.Table:
@@ -253,6 +268,9 @@ _OURS = (b"PAR1", b"{")
 
 
 def _keep(path: Path, data: bytes) -> None:
+    if os.path.lexists(path) and not is_plain_file(path):  # nobody named this file
+        what = kind_in_words(path.lstat().st_mode)
+        raise Refused(f"{path} is {what}, and no table of this program.", "Move it away.")
     try:
         make_folder(path.parent)
     except OSError as error:
@@ -262,4 +280,8 @@ def _keep(path: Path, data: bytes) -> None:
 
 def _drop(folder: Path, season: str) -> None:
     for name in COLUMNS:
-        (folder / name / f"season={season}" / f"{name}.parquet").unlink(missing_ok=True)
+        path = folder / name / f"season={season}" / f"{name}.parquet"
+        try:
+            path.unlink(missing_ok=True)
+        except OSError as error:
+            raise NotSaved(f"{path} can't be taken away: {reason_in_words(error)}.") from error

@@ -23,7 +23,7 @@ from inspect_tui.core.text.sanitize import required_text
 from inspect_tui.errors import AlreadyThere, BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files import definition_files, photos
 from inspect_tui.files.bundle import bundle as bundles
-from inspect_tui.files.disk import bytes_of, is_file, make_folder
+from inspect_tui.files.disk import bytes_of, is_file, make_folder, reason_in_words
 from inspect_tui.files.log import compare, replace
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Compared, Copy
@@ -299,7 +299,7 @@ def _new_text(path: Path, data: bytes, made: list[Path]) -> None:
     except FileExistsError:
         raise Refused(f"There is a file {path} already; it is never written over.") from None
     except OSError as error:
-        raise NotSaved(f"{path} was not saved: {error.strerror}.") from error
+        raise NotSaved(f"{path} was not saved: {reason_in_words(error)}.") from error
 
 
 # --- combining -----------------------------------------------------------------------------------

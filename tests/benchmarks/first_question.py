@@ -13,6 +13,8 @@ from statistics import median
 from time import perf_counter
 from typing import NamedTuple
 
+from inspect_tui.tui.base.desk import Desk
+from inspect_tui.tui.loading.next_opening import keep_sight
 from tests.benchmarks.first_paint import Screen
 from tests.benchmarks.key_press import CODES, environment
 from tests.benchmarks.long_log import new
@@ -74,6 +76,7 @@ def row(checklist: str) -> Row:
         with new(Path(folder), checklist) as inspection:
             path = inspection.log.path
             title = " ".join(inspection.compiled.checklist.section[0].title.split()[:2])
+            keep_sight(inspection, Desk(inspection).view())
         env = environment(path.parent.parent) | {"XDG_CACHE_HOME": str(Path(folder) / "cache")}
         ours, bare = [], []
         for _ in range(PAIRS + 1):  # the first fills the caches of both

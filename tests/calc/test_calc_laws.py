@@ -10,6 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.calc import REGISTER
+from inspect_tui.calc.atmosphere import GAS_CONSTANT_VAPOUR, saturation_pressure_over_water
 from inspect_tui.calc.distributions import chi_square_quantile, t_quantile
 from inspect_tui.calc.registry import Outcome
 
@@ -31,6 +32,20 @@ def test_what_began_without_pressure_may_have_gained_it() -> None:
     assert real(work("pressure_decay", start=-50_000, end=-49_000, time=60)["rate"]) < 0
     with pytest.raises(ValueError, match="end must not be above start"):
         work("pressure_decay", start=1_000, end=50_000, time=60)
+
+
+def test_water_in_the_air_is_as_hyland_and_wexler_have_it() -> None:
+    """ASHRAE's equation as psychrolib has it, from the triple point to a hot day."""
+    psychrolib = pytest.importorskip("psychrolib")
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    for celsius in (0.02, 5, 10, 20, 30):
+        wanted = psychrolib.GetSatVapPres(celsius)
+        assert saturation_pressure_over_water(celsius + 273.15) == pytest.approx(wanted, rel=3e-4)
+
+
+def test_the_gas_constant_of_water_is_the_molar_one_over_its_mass() -> None:
+    """8.314462618 J/(mol K) (SI Brochure, 9th ed.) over 18.01528 g/mol (IUPAC)."""
+    assert pytest.approx(8.314462618 / 0.01801528, rel=2e-5) == GAS_CONSTANT_VAPOUR
 
 
 def test_nothing_is_emptier_than_nothing() -> None:

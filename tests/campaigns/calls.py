@@ -11,9 +11,11 @@ must be said, and what is said to be done be done.
 from __future__ import annotations
 
 import argparse
+import builtins
 import contextlib
 import errno
 import hashlib
+import io
 import os
 import random
 import signal
@@ -80,6 +82,17 @@ class Layer:
         """In a child, which never takes it off."""
         for name in CALLS:
             setattr(os, name, self._stand_in(name))
+        io.open = builtins.open = self._opening(io.open)  # type: ignore[assignment]
+
+    def _opening(self, real: Callable[..., object]) -> Callable[..., object]:
+        """Python's own way to open a file by its name; it does not go by `os`."""
+
+        def call(first, *rest, **named):
+            if self.on and not isinstance(first, int) and self._ours(first):
+                self._as_planned("open", first, rest)
+            return real(first, *rest, **named)
+
+        return call
 
     def _ours(self, first: object) -> bool:
         if isinstance(first, int):

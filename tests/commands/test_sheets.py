@@ -230,6 +230,14 @@ def test_a_sheet_that_ships_is_copied_first(run, places):
     assert "tindrak-600" in listed and "your own" in listed
 
 
+def test_a_copy_never_goes_where_a_link_to_nothing_leads(run, places, tmp_path):
+    places.make()
+    (places.machines / "tindrak-600.toml").symlink_to(tmp_path / "elsewhere")
+    ran = run("figure", "tindrak-600", "main_jet=260", "--source", "measured")
+    assert ran.status == 2 and "is a link to nothing" in ran.err
+    assert not (tmp_path / "elsewhere").exists()
+
+
 def test_line_ends_and_a_byte_order_mark_stay(run, places):
     path = places.machines / "bed.toml"
     path.write_bytes(b"\xef\xbb\xbf" + BED.replace("\n", "\r\n").encode())

@@ -7,12 +7,14 @@ import pytest
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
 from inspect_tui.core.evaluation.job.acts import begin, caution_confirmed
 from inspect_tui.core.model.log_entry import Entry
+from inspect_tui.errors import BadInput
 from tests.builders import checklist, reading, step
 from tests.small_session import MACHINE, START
 
 CHECKLIST = checklist(
     step("start", reading("runs", "check", label="Runs"), title="Start", begins='"start"',
          caution='"Track off the ground."'),
+    step("drive", reading("moves", "check", label="Moves"), title="Drive", begins='"move"'),
     step("look", reading("done", "check", label="Done"), title="Look"),
 )  # fmt: skip
 
@@ -41,3 +43,12 @@ def test_only_what_a_person_confirmed_at_that_step_counts(cautions, confirmed):
     assert caution_confirmed(evaluated, "start") == confirmed
     texts = [keys["text"] for _, keys in begin(evaluated, "start")]
     assert ("Track off the ground." in texts) == (not confirmed)
+
+
+def test_what_begins_is_named_where_nothing_is_open():
+    for step_id, words in (("start", "the engine runs"), ("drive", "the machine moves")):
+        *_, (kind, keys) = begin(session(), step_id)
+        assert (kind, keys["step"]) == ("caution", step_id)
+        assert keys["text"] == f"Before {words}: no safety step is open."
+    with pytest.raises(BadInput, match="'look' starts and moves nothing"):
+        begin(session(), "look")

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
+from inspect_tui.core.evaluation.conclusions.out_of_family import claim_limit
+from inspect_tui.core.evaluation.diff import changed_in_words
 from tests.builders import checklist, reading, setting, sheet, step
 from tests.small_session import derived, evaluated, given, number, one_step, row_of
 
@@ -129,6 +133,20 @@ def test_what_is_off_at_all_cylinders_is_excused_by_no_gauges_error_where_each_h
     assert exchanges(evaluated(CARBS, *rows, machine=MACHINE)) == {}
 
 
+@pytest.mark.parametrize(("gauges", "named"), [("aaa", True), ("abc", False)])
+def test_one_gauges_own_error_moves_all_cylinders_alike(gauges, named):
+    """Good to a turn, and to a tenth of one between two cylinders (JCGM 100:2008, 5.2.2)."""
+    text = checklist(
+        per_cylinder("screws", number("turns", "turn", uncertainty='"1 turn"',
+                                      uncertainty_between='"0.1 turn"',
+                                      limit='{ target = "spec.air_screw", tolerance = 0.25 }'))
+    )  # fmt: skip
+    said = zip(NAMES, ["2.6", "2.1", "1.6"], gauges, strict=True)
+    rows = [given(f"screws.turns@{name}", turns, gauge=gauge) for name, turns, gauge in said]
+    found = exchanges(evaluated(text, *rows, machine=MACHINE))
+    assert list(found) == (["X.screws"] if named else [])
+
+
 def test_once_put_right_it_stays_listed_and_is_closed():
     rows = [
         *row_of("main.jet", swap(RIGHT["main.jet"])),
@@ -159,6 +177,20 @@ def test_jets_are_compared_with_the_charts_band():
     assert "PTO and centre (jet)" in only.text
     assert "jet, PTO: found 370, chart 360" in only.evidence
     assert exchanges(on_the_chart("360", "370", "360")) == {}
+
+
+@pytest.mark.parametrize("chart", [CHART, CHART.replace("360, 370, 360", '"1 mm", "2 mm", "1 mm"')])
+def test_parts_jetted_for_other_air_are_held_against_the_sheet(chart):
+    """Neither as the chart says nor exchanged by it; or the chart speaks of something else."""
+    machine = MACHINE.replace("[360, 370, 380]", "[340, 350, 340]") + chart
+    air = {"temperature": "-20 degC", "altitude": "100 m"}
+
+    def named(*jets):
+        return exchanges(evaluated(CARBS, *row_of("main.jet", list(jets)), machine=machine, **air))
+
+    (only,) = named("350", "340", "340").values()
+    assert "jet, PTO: found 350, sheet 340" in only.evidence
+    assert named("340", "350", "340") == {}
 
 
 def test_the_charts_jets_are_a_remark_and_no_open_finding():
@@ -201,6 +233,40 @@ def test_a_band_whose_edges_say_nothing_leaves_the_others_standing():
     odd = CHART.replace('"-30 degC", "-10 degC"', '"cold", "-10 degC"')
     session = evaluated(CARBS, machine=BASE + odd + CHART, temperature="-20 degC", altitude="1 m")
     assert [line.chart for line in session.results.chart.lines] == ["360", "370", "360"]
+
+
+JUDGED = one_step(
+    number("x", uncertainty='"0.2 mm"', limit="{ min = 30 }"),
+    derived("y", "x - '1 mm'", limit="{ min = 29 }"),
+)
+
+
+@pytest.mark.parametrize("was", ["pass", "fail", "uncertain", "none"])
+@pytest.mark.parametrize("now", ["pass", "fail", "uncertain"])
+def test_every_verdict_that_changed_is_said_in_words(was, now):
+    texts = {"pass": "31", "fail": "29", "uncertain": "30.05"}
+    before, after = (
+        evaluated(JUDGED, *(given("s.x", texts[each]) for _ in range(each in texts))).results
+        for each in (was, now)
+    )
+    said = changed_in_words(before, after)
+    if was == now:
+        assert said == ()
+        return
+    word = "not judged" if was == "none" else was
+    assert [text.partition(f": {word}, now {now}")[0] for text in said] == [
+        "s, x as found", "s, y as found",
+    ]  # fmt: skip
+
+
+def test_without_a_limit_the_others_are_what_a_cylinder_is_held_against():
+    """Where nothing says what it should be, no uncertainty of a target is added."""
+    lot = one_step(number("x", uncertainty='"0.04 mm"', uncertainty_between='"0.04 mm"'),
+                   per_cylinder=True)  # fmt: skip
+    (only,) = evaluated(lot, *row_of("s.x", ["5", "5.01", "5.2"])).results.findings
+    assert only.id == "O.s.x@MAG"
+    # claim_limit(3) standard uncertainties of a reading against the mean of two: 0.02 sqrt(1.5)
+    assert f"chance gives up to {claim_limit(3) * 0.02 * 1.5**0.5:.3f} mm" in only.text
 
 
 FAMILY = one_step(

@@ -148,6 +148,13 @@ def test_up_to_four_cylinders_may_all_be_off_by_the_gauges_own_error():
     assert claimed(measured(found, sheet, common=3.0)) == ((0, 1),)
 
 
+def test_beside_an_exchange_two_may_be_wrong_by_themselves():
+    """The first and the last exchanged by a gauge that reads 2 high, the middle ones off."""
+    found = find_exchange([measured([20, -8, 22, 2], [0, 6, 12, 18], common=2.0)])
+    assert found is not None
+    assert (found.cycles, found.differing) == (((0, 3),), (1, 2))
+
+
 def test_stamps_that_differ_count_as_five_standard_uncertainties():
     """Each by itself: no gauge's error is shared, and any two stamps lie equally far apart."""
     off = exchanged.misfit([measured([5, 5], [0, 0])], (0, 1))

@@ -112,6 +112,8 @@ def test_what_would_settle_it_is_the_reading_that_weighs_most():
     found = finding(session("s.x + 3 * s.y > '200 mm'", x="50.3", y="50"))
     assert found.sure == "medium"
     assert "y, measured again or with a better gauge, would settle it" in found.text
+    sides = finding(session("s.x + 1.5 * s.y > '125 mm'", x="50.2", y="50"))
+    assert "y, measured again or with a better gauge, would settle it" in sides.text
     likely = finding(session("s.x > '50 mm'", x="50.3"))  # one standard deviation inside
     assert "84 % likely by these readings and their uncertainties" in likely.evidence
     sure = finding(session("s.x > '50 mm'", x="53"))

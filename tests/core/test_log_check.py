@@ -8,6 +8,7 @@ import pytest
 
 from inspect_tui.core.evaluation.log_check import differences, rejudged
 from inspect_tui.core.model.log_entry import AS_LEFT
+from inspect_tui.errors import Refused
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import checklist, reading, section, step
 
@@ -99,6 +100,12 @@ def test_a_reading_that_does_not_follow_is_named_with_its_entry(entries, number,
     found = [each for each in differences(forged) if each.n == n]
     assert any(each.text.startswith(f"Entry {n}: ") and words in each.text for each in found), found
     assert not any(each.by_earlier_rule for each in found)
+
+
+def test_what_does_not_begin_with_its_opening_is_no_session(entries):
+    for first in (entries[1:], ()):
+        with pytest.raises(Refused, match="does not begin with its 'opened' entry"):
+            differences(first)
 
 
 @pytest.mark.parametrize("hash_", ["0" * 64, "f" * 64])

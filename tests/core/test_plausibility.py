@@ -112,6 +112,8 @@ def test_a_point_before_three_digits_is_asked_about_beyond_a_limit_alone():
     asked = plausibility.as_written("1.800", Fraction("1.8"), v, 1000, None)
     assert asked is not None and "decimal point" in asked and "write 1800 without it" in asked
     assert plausibility.as_written("1.800", Fraction("1.8"), v, 1, None) is None
+    assert plausibility.as_written("1.800", Fraction("1.8"), v, 1, 2) is None
+    assert plausibility.as_written("1.800", Fraction("1.8"), v, None, 1) is not None
     assert plausibility.as_written("1.800", Fraction("1.8"), v, None, None) is None
     assert plausibility.as_written("1,800", Fraction("1.8"), v, None, None) is not None
 
@@ -132,6 +134,20 @@ def test_what_no_wear_explains_is_asked_about_though_no_slip_explains_it(value, 
     limits = [None if side is None else Fraction(side) for side in (low, high)]
     said = plausibility.question(Fraction(value), units.unit("t"), *limits)
     assert (said is not None and said.endswith("is that right?")) is asked
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "meant"),
+    [
+        ("700000", "650", "900", "was it 700 kPa?"),
+        ("0.7", "650", "900", "was it 700 kPa?"),
+        ("50", "5", "5", "was it 5 kPa?"),
+        ("50", "6", "5", None),  # limits that cross say nothing
+    ],
+)
+def test_a_slip_by_a_power_of_ten_is_asked_about_either_way(value, low, high, meant):
+    asked = plausibility.question(Fraction(value), KPA, Fraction(low), Fraction(high))
+    assert asked is None if meant is None else asked.endswith(meant)
 
 
 @pytest.mark.parametrize("value", range(-60, 61, 3))

@@ -8,6 +8,7 @@ since a verdict has to be the same on every machine.
 from __future__ import annotations
 
 import hashlib
+import itertools
 import math
 import operator
 import struct
@@ -21,6 +22,7 @@ from scipy import stats
 from inspect_tui.core.evaluation.uncertainty import draws
 from inspect_tui.core.evaluation.uncertainty.error_sources import ReadingError, error_sources
 from inspect_tui.core.evaluation.uncertainty.first_order import probability_above_zero
+from inspect_tui.core.evaluation.uncertainty.linearity import trial_points
 from inspect_tui.core.evaluation.uncertainty.probability import Outcome, propagate
 
 E = ReadingError
@@ -158,10 +160,21 @@ def test_quantiles_of_students_t(freedom, u, near):
     assert draws.student_quantile(-u, freedom) == pytest.approx(-exact, abs=near)
 
 
-def test_a_bend_far_out_is_no_line_either():
-    # At 2.5 standard deviations the value jumps past the limit, which a line would meet at 3.
-    found = propagated([E(1)], [0.0], lambda a: a + (a > 2.5), None, 3.0)
-    assert found.probability == pytest.approx(stats.norm.cdf(2.5), abs=0.002)
+@pytest.mark.parametrize(("jump", "method"), [(0.04, "first order"), (0.12, "one source")])
+def test_a_bend_far_out_is_no_line_either(jump, method):
+    """At 2.5 standard deviations the value jumps; by a twentieth of one it counts as straight."""
+    found = propagated([E(1)], [0.0], lambda a: a + jump * (a > 2.5), None, 2.55)
+    assert found.method == method
+    assert found.probability == pytest.approx(stats.norm.cdf(2.5), abs=0.001)
+
+
+@pytest.mark.parametrize("count", range(2, 9))
+def test_any_two_of_eight_sources_are_moved_together_and_against_each_other(count):
+    points = trial_points(error_sources([E(1.0)] * count))
+    rows = [row for row in zip(*points.columns, strict=True) if all(row)]
+    for one, other in itertools.combinations(range(count), 2):
+        ways = {(row[one] > 0, row[other] > 0) for row in rows}
+        assert len(ways) == 4, (one, other)
 
 
 def test_one_source_more_than_there_are_columns_is_still_all_of_it():

@@ -270,6 +270,23 @@ def test_choice(text, option):
     assert value(text, kind="choice", options=GRADES) == option
 
 
+@pytest.mark.parametrize("unit", ["g", "l", "s", "ohm", "rpm", "km", "mi"])
+def test_nothing_at_all_is_taken_and_less_than_nothing_is_not(unit):
+    assert value("0", unit) == 0
+    assert value("0.5", unit) == Fraction(1, 2)
+    assert "less than nothing" in refusal("-0.5", unit)
+    assert value("-0.5", "mm") == Fraction(-1, 2)
+
+
+def test_how_long_a_text_and_how_large_a_number_may_be():
+    assert value("x" * 2000, kind="text") == "x" * 2000
+    for more in (2001, 2002, 5000):
+        assert f"too long ({more} characters)" in refusal("x" * more, "", "text")
+    assert value("999999999999999", "mm") == 10**15 - 1
+    for text in ("1000000000000000", "-1000000000000000", "1000000000000001"):
+        assert "too large for a measured value" in refusal(text, "mm")
+
+
 def test_how_far_counts_and_timers_reach():
     assert value("1000000000000", kind="count") == 10**12
     assert "too large for a count" in refusal("1000000000001", "", "count")

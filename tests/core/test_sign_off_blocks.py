@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries
+from inspect_tui.core.evaluation.job.sign_off import left_out_words
 from inspect_tui.core.text.formatting import format_value, join_words, pluralize
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import band, checklist, reading, section, sheet, step
@@ -240,3 +243,24 @@ def test_what_is_kept_between_entries_is_what_working_it_out_anew_gives(inspecti
     for part in ("findings", "steps", "readings", "signoff_blockers", "chart", "air"):
         assert getattr(inspection.results, part) == getattr(anew, part)
     assert {each.id for each in anew.findings} >= {"X.jets", "jets.main@A", "jets.main@C"}
+
+
+def left_out(title, safety=True):
+    """As much of a step's result as the words are made of."""
+    return SimpleNamespace(state="left-out", step=SimpleNamespace(title=title, is_safety=safety))
+
+
+@pytest.mark.parametrize(
+    ("steps", "words"),
+    [
+        ([], ""),
+        ([left_out("Brake")], "Left out of this job: the safety step 'Brake'."),
+        (
+            [left_out("Brake"), left_out("Tether"), left_out("Seat", safety=False)],
+            "Left out of this job: the safety steps 'Brake' and 'Tether', and 1 other step.",
+        ),
+        ([left_out("Seat", safety=False)] * 2, "Left out of this job: 2 steps."),
+    ],
+)
+def test_what_a_job_leaves_out_is_said_with_its_safety_steps_by_name(steps, words):
+    assert left_out_words(steps) == words

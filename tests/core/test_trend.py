@@ -89,6 +89,8 @@ def test_one_piece_is_scipys_line(pairs):
         ([(0, 1, 0), (1, 2, 1), (2, 3, 2), (3, 4, 3)], "too few readings"),
         ([(0, 1, 0), (1, 2, 0), (2, 3, 1), (3, 4, 2)], "too few readings"),
         ([(5, 1, 0), (5, 2, 0), (5, 3, 0)], "all at the same meter reading"),
+        ([(5, 1, 0), (5, 2, 0), (9, 3, 1), (9, 4, 1)], "all at the same meter reading"),
+        ([(9, 1, 0), (9, 2, 0), (5, 3, 1), (5, 4, 1)], "all at the same meter reading"),
         ([(0, 1, 0), (1, 2, 0), (2, 3, 0)], ""),
         ([(0, 1, 0), (1, 2, 0), (2, 9, 1), (3, 10, 1)], ""),
     ],

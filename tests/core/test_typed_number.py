@@ -82,6 +82,17 @@ def test_every_number_below_a_hundred_and_every_part():
         assert in_figures(f"one {word}") == f"1/{part}"
 
 
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [("lb", "ft-lb or in-lb"), ("pounds", "ft-lb or in-lb"), ("lbs", "ft-lb or in-lb"),
+     ("kg", "kgf.m or kgf.cm"), ("kilos", "kgf.m or kgf.cm")],
+)  # fmt: skip
+def test_a_torque_in_pounds_or_kilos_is_asked_for_its_arm(text, hint):
+    with pytest.raises(BadInput, match="can be read in two ways") as caught:
+        typed_unit(text, units.unit("N.m"))
+    assert caught.value.hint == f"write {hint}."
+
+
 def test_a_lone_k_says_nothing_where_nothing_is_wanted_or_a_temperature_is():
     for wanted in (None, DEGC, units.unit("%")):
         with pytest.raises(BadInput, match='There is no unit "k" here'):

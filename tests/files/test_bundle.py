@@ -273,15 +273,17 @@ def test_files_that_are_too_large_or_too_many(tmp_path, files, monkeypatch):
 
 def test_more_than_two_gigabytes_are_not_even_looked_at(tmp_path):
     """As its list of files says: 34 pictures of 60 MB, none of which is there."""
-    path = packed(tmp_path / "b.zip", {f"photos/{n:064x}.jpg": b"" for n in range(34)})
-    data = bytearray(path.read_bytes())
-    at = data.index(b"PK\x01\x02")
-    while (at := data.find(b"PK\x01\x02", at)) >= 0:
-        if data[at + 46 :].startswith(b"photos/"):
-            data[at + 20 : at + 28] = struct.pack("<II", 60_000_000, 60_000_000)
-        at += 46
-    path.write_bytes(data)
-    refused(path, r"it has more than 2 GB\.")
+    for last, words in ((20_000_000, "it was changed"), (20_000_001, r"it has more than 2 GB\.")):
+        path = packed(tmp_path / "b.zip", {f"photos/{n:064x}.jpg": b"" for n in range(34)})
+        data = bytearray(path.read_bytes())
+        at = data.index(b"PK\x01\x02")
+        sizes = [60_000_000] * 33 + [last]
+        while (at := data.find(b"PK\x01\x02", at)) >= 0:
+            size = sizes.pop(0) if data[at + 46 :].startswith(b"photos/") else 0
+            data[at + 20 : at + 28] = struct.pack("<II", size, size)
+            at += 46
+        path.write_bytes(data)
+        refused(path, words)
 
 
 def test_a_definition_that_is_another_than_the_sessions_own_is_said(tmp_path, files):

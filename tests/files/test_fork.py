@@ -62,6 +62,9 @@ def test_a_copy_synced_in_part_says_so():
     with pytest.raises(Refused, match=r"cut short.*The 3 entries before hold") as caught:
         compare.copy_of(OURS[:-40], "part.toml")
     assert caught.value.hint == "Copy it again."
+    second = OURS.index(b"[[entry]]", 1)
+    with pytest.raises(Refused, match=r"cut short.*The 1 entry before holds\."):
+        compare.copy_of(OURS[: second + 12], "part.toml")
 
 
 @pytest.mark.parametrize(

@@ -221,3 +221,12 @@ def test_hostile_toml_is_no_crash():
     for inner in (b"x = " + b"9" * 5000, b"x = " + b"[" * 5000):
         _, faults = entry_of(b"[[entry]]\n" + inner + b"\n")
         assert "no TOML" in faults[0]
+
+
+@pytest.mark.parametrize(
+    "data", [b"entry = []\n", b"entry = 5\n", b"[entry]\nn = 0\n", b"[[entry]]\n[[entry]]\n", b"\n"]
+)
+def test_what_is_not_one_entry_is_none(data):
+    entry, faults = entry_of(data)
+    assert faults == ["is not one [[entry]] with its keys"]
+    assert entry.kind == "unreadable"

@@ -14,7 +14,7 @@ from inspect_tui.errors import BadInput
 from inspect_tui.files.log import reader
 from inspect_tui.files.log.block import block
 from inspect_tui.files.log.reader import contents_of, read_through
-from inspect_tui.files.log.writer import read
+from inspect_tui.files.log.writer import Writer, read
 from tests.files.log_examples import EXAMPLE, blocks_of, note, opened, seal_by_hand
 from tests.readme_verifier import first_fault
 
@@ -197,6 +197,34 @@ def test_the_first_entry_cut_out():
     problems = problems_of(DATA[ENDS[0] :])
     assert "entry 0 is missing before it" in problems[0]
     assert "a log begins with an 'opened' entry, not 'reading'" in problems[1]
+
+
+@pytest.mark.parametrize("seal", ["0" * 64, "f" * 64])
+def test_the_first_entry_alone_is_held_against_its_seal_too(tmp_path, seal):
+    path = tmp_path / "log.toml"
+    path.write_bytes(DATA)
+    assert reader.first_entry(path).kind == "opened"
+    at = DATA.index(b'seal = "') + len(b'seal = "')
+    path.write_bytes(DATA[:at] + seal.encode() + DATA[at + 64 :])
+    with pytest.raises(BadInput, match="its first entry doesn't hold"):
+        reader.first_entry(path)
+
+
+def test_a_first_entry_of_any_length_is_found(tmp_path):
+    """The list that a session is opened with may take several reads, and end anywhere in one."""
+    for length in (10, 2**18 - 150, 2**18 - 60, 2**18, 2**19 + 7):
+        path = tmp_path / f"{length}.toml"
+        with Writer.create(path, opened(checklist="#" * length)) as writer:
+            writer.append([note("x")])
+        first = read(path).entries[0]
+        assert reader.first_entry(path) == first
+        assert reader.first_seal(path) == first.seal
+
+
+def test_only_a_torn_log_has_a_line_where_it_is_torn():
+    assert contents_of(DATA, "log.toml").torn_line == 0
+    torn = contents_of(DATA[:-1], "log.toml")
+    assert torn.torn_line == DATA[: ENDS[-2]].count(b"\n") + 1
 
 
 def test_two_entries_exchanged():

@@ -142,6 +142,14 @@ def test_an_openssh_that_cannot_work_is_told_from_a_false_signature(
     assert (found.state, words in found.problem) == (state, True), found.problem
 
 
+def test_an_openssh_that_cannot_be_run_is_said_in_words(tmp_path, monkeypatch):
+    (tmp_path / "ssh-keygen").write_text("")  # may not be run
+    monkeypatch.setattr(openssh, "program", lambda: str(tmp_path / "ssh-keygen"))
+    found = checked()
+    assert found.state == "unchecked"
+    assert "can't be run: no permission" in found.problem
+
+
 def test_a_program_that_does_not_end_is_ended(tmp_path, monkeypatch):
     slow = tmp_path / "ssh-keygen"
     slow.write_text("#!/bin/sh\nexec sleep 600\n")

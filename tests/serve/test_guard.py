@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -106,3 +108,43 @@ def test_a_message_of_no_known_form_ends_the_line_and_a_second_tab_is_told(addre
 def test_what_can_not_be_served_is_said(run):
     assert "can't be served" in run("serve", "--host", "192.0.2.99", "--port", "1").err
     assert run("serve", "--port", "70000").status == 2
+
+
+def serving(store: Path, passing: Path, **streams) -> subprocess.Popen:
+    """A server of its own, whose photos pass through that folder."""
+    store.mkdir()
+    passing.mkdir()
+    return subprocess.Popen(
+        [sys.executable, "-m", "inspect_tui", "serve", "--store", str(store)],
+        text=True, cwd=Path(__file__).parent.parent.parent,
+        env={**os.environ, "TMPDIR": str(passing)}, **streams,
+    )  # fmt: skip
+
+
+def test_a_terminal_that_is_closed_leaves_no_photos_behind(tmp_path):
+    passing = tmp_path / "passing"
+    with serving(tmp_path / "store", passing, stdout=subprocess.PIPE) as server:
+        assert server.stdout is not None and server.stdout.readline().startswith("http")
+        (wait_for_folder(passing) / "photo.jpg").write_bytes(b"private")
+        server.send_signal(signal.SIGHUP)
+        assert server.wait(60) == 0
+    assert list(passing.iterdir()) == []
+
+
+def wait_for_folder(passing: Path) -> Path:
+    """The folder that the server makes right after it has said its address."""
+    end = time.monotonic() + 60
+    while not (found := list(passing.iterdir())):
+        assert time.monotonic() < end, "it made no folder"
+        time.sleep(0.02)
+    return found[0]
+
+
+def test_nothing_is_served_at_an_address_that_nobody_was_told(tmp_path):
+    with Path("/dev/full").open("w") as full:
+        server = serving(
+            tmp_path / "store", tmp_path / "passing", stdout=full, stderr=subprocess.PIPE
+        )
+        _, said = server.communicate(timeout=60)
+    assert server.returncode == 1
+    assert "can't be shown, so nothing is served: the disk is full" in said

@@ -189,7 +189,7 @@ async def resized(pilot, size):
 async def opened(pilot):
     """Wait until a session that is on its way from the disk is there, or was refused."""
     screen = pilot.app.screen
-    while getattr(screen, "opening", "") and screen.view is None and screen.is_current:
+    while not getattr(screen, "is_ready", True) and screen.is_current:
         await pilot.pause()
 
 

@@ -17,6 +17,7 @@ from inspect_tui.tui.base.entry_line import KeyPress, Pasted
 from inspect_tui.tui.base.view_model import Outcome
 from inspect_tui.tui.walk import question_text, sheet, timing
 from inspect_tui.tui.walk.controller import WalkController
+from inspect_tui.tui.walk.early_keys import EarlyKeys
 
 PERSON = 1.0
 """Seconds between the keys of a person."""
@@ -37,7 +38,8 @@ class PlainWalk:
         """Pages of cautions below the first one."""
         self.folded = set()
         self.ended = False
-        self.controller = WalkController(self, self, lambda: self.time)
+        self.early = EarlyKeys(self, lambda: self.time)
+        self.controller = WalkController(self, self, lambda: self.time, self.early.line)
 
     # What the app does
 
@@ -71,6 +73,12 @@ class PlainWalk:
 
     def changed(self):
         pass
+
+    def early_changed(self):
+        pass
+
+    def leave(self):
+        self.opened.append("sessions")
 
     def text_changed(self):
         pass
@@ -199,7 +207,7 @@ class PlainWalk:
         asked = question_text.asked(state)
         found = question_text.answer(state, self)
         parts += [asked.title, asked.text, asked.hint, wording.zone_words(found.zone)]
-        parts += [self.field, found.answer, question_text.waiting(state, self.controller.line)]
+        parts += [self.field, found.answer, question_text.waiting(state)]
         drawn = [Text(part) if isinstance(part, str) else part for part in parts if part]
         console.print(Group(*drawn))
         return console.file.getvalue()

@@ -11,11 +11,11 @@ from rich.style import Style
 
 from inspect_tui.files.settings import THEMES as SETTINGS
 from inspect_tui.tui.app import make_app
-from inspect_tui.tui.base import styling
+from inspect_tui.tui.base import look as colours
 from inspect_tui.tui.base.themes import THEMES
 
-STYLES = (styling.PASS, styling.FAIL, styling.UNCERTAIN, styling.ASKED, styling.DIM,
-          styling.AS_LEFT_STYLE, *styling.PHASE_STYLE.values())  # fmt: skip
+STYLES = (colours.PASS, colours.FAIL, colours.UNCERTAIN, colours.ASKED, colours.DIM,
+          colours.AS_LEFT_STYLE, *colours.PHASE_STYLE.values())  # fmt: skip
 
 
 def luminance(colour):
@@ -44,11 +44,11 @@ def test_every_style_stands_out_from_its_ground(name):
 
 
 def test_what_is_not_well_is_bold_and_never_dim():
-    for text in (styling.FAIL, styling.UNCERTAIN):
+    for text in (colours.FAIL, colours.UNCERTAIN):
         assert Style.parse(text).bold and not Style.parse(text).dim
     for look in THEMES.values():
-        dim = Style.parse(styling.DIM).color.get_truecolor(look.shades)
-        for text in (styling.FAIL, styling.UNCERTAIN):
+        dim = Style.parse(colours.DIM).color.get_truecolor(look.shades)
+        for text in (colours.FAIL, colours.UNCERTAIN):
             colour = Style.parse(text).color.get_truecolor(look.shades)
             ground = look.shades.background_color
             assert contrast(colour, ground) >= contrast(dim, ground) * 0.9, look.label

@@ -94,7 +94,7 @@ async def test_whatever_is_typed_meanwhile_waits_in_its_order(places, clock, ses
         app = pilot.app
         type_now(app, "32", ENTER, "no", NOTE, "glazed", ENTER, "ne", ENTER)
         screen = app.screen
-        await until(pilot, lambda: screen.walk.line.early_rest.endswith("Enter"))
+        await until(pilot, lambda: screen.early.line.early_rest.endswith("Enter"))
         await pilot.pause()
         shown = " ".join(screen_text(app).split())
         assert "waits, in this order: 32 · Ctrl+N glazed Enter ne Enter" in shown
@@ -104,7 +104,7 @@ async def test_whatever_is_typed_meanwhile_waits_in_its_order(places, clock, ses
         rows = sorted(screen.walk.state.known.results.readings, key=lambda row: row.n)
         assert [(row.reading, row.entered) for row in rows] == [("width", "32"), ("cracks", "none")]
         assert [note.text for note in screen.walk.state.known.session.notes] == ["glazed"]
-        assert not screen.walk.not_entered
+        assert not screen.not_entered
 
 
 async def test_a_paste_behind_a_key_waits_with_it(places, clock, session, slow):
@@ -112,7 +112,7 @@ async def test_a_paste_behind_a_key_waits_with_it(places, clock, session, slow):
         app, screen = pilot.app, pilot.app.screen
         type_now(app, ("ctrl+g",), "jets", ENTER)
         app.post_message(events.Paste("240\n230\n"))
-        await until(pilot, lambda: "240" in screen.walk.line.early_rest)
+        await until(pilot, lambda: "240" in screen.early.line.early_rest)
         slow.let_go.set()
         await until(pilot, lambda: screen.view is not None)
         rows = [
@@ -137,11 +137,11 @@ async def test_escape_takes_back_what_waits_for_the_session(places, clock, sessi
     async with at_the_opening(places, clock, session, slow) as pilot:
         screen = pilot.app.screen
         type_now(pilot.app, "32", ENTER, NOTE, "x")
-        await until(pilot, lambda: screen.walk.line.early_rest == "Ctrl+N x")
+        await until(pilot, lambda: screen.early.line.early_rest == "Ctrl+N x")
         await pilot.press("escape")
-        assert screen.walk.not_entered == ["32"]
+        assert screen.not_entered == ["32"]
         await pilot.press("escape")
-        assert screen.walk.not_entered == []
+        assert screen.not_entered == []
         assert "Dropped, not recorded: 32" in screen_text(pilot.app)
 
 

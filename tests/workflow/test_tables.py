@@ -12,7 +12,9 @@ from random import Random
 import pytest
 
 from inspect_tui.commands.common import reading_on
+from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files.store import Store
+from inspect_tui.workflow import tables
 from inspect_tui.workflow.tables import season_of, write_tables
 from tests.seasons import histories
 
@@ -184,3 +186,57 @@ def test_a_folder_of_other_things_is_left_alone(run, tmp_path):
     ran = run("table", "-o", tmp_path / "mine")
     assert ran.status == 1 and "other things" in ran.err
     assert [each.name for each in (tmp_path / "mine").iterdir()] == ["letter.txt"]
+
+
+def one_machine(folder: Path) -> Store:
+    """A store with one session of one machine."""
+    store = Store(folder)
+    store.make()
+    histories.machine(store, "sled-1", 1, Random(1))
+    return store
+
+
+@pytest.mark.parametrize(
+    "text", ["[1]", "3", "null", "[" * 100_000, '{"2026": 3}', '{"../x": {}}', "\x00", "{"]
+)
+def test_a_list_of_tables_that_is_none_is_said(run, tmp_path, text):
+    folder = tmp_path / "tables"
+    folder.mkdir()
+    (folder / "_seasons.json").write_text(text)
+    ran = run("table", "-o", folder)
+    assert ran.status == 1 and "is not as this program writes it" in ran.err
+
+
+def test_what_stands_in_the_place_of_a_table_is_never_followed(tmp_path):
+    places = one_machine(tmp_path / "store")
+    folder = tmp_path / "tables"
+    write_tables(places, folder, reading_on)
+    (table,) = folder.glob("findings/*/findings.parquet")
+    table.unlink()
+    table.symlink_to(tmp_path / "elsewhere")
+    (folder / "_seasons.json").write_text("{}")
+    with pytest.raises(Refused, match="is a link"):
+        write_tables(places, folder, reading_on)
+    assert not (tmp_path / "elsewhere").exists()
+
+
+def test_a_log_that_the_disk_does_not_give_is_said(tmp_path, monkeypatch):
+    """Left out it would be gone from the tables, and nobody told."""
+    places = one_machine(tmp_path / "store")
+    (log,) = places.sessions.glob("*.toml")
+
+    def failing(path, *_):
+        raise BadInput(f"{path} can't be read: the disk reported an error.")
+
+    monkeypatch.setattr(tables, "bytes_of", failing)
+    with pytest.raises(BadInput, match=log.name):
+        write_tables(places, tmp_path / "tables", reading_on)
+
+
+def test_a_season_that_cannot_be_taken_away_is_said(tmp_path):
+    places = one_machine(tmp_path / "store")
+    folder = tmp_path / "tables"
+    (folder / "readings/season=1999/readings.parquet").mkdir(parents=True)
+    (folder / "_seasons.json").write_text('{"1999": {}}')
+    with pytest.raises(NotSaved, match="can't be taken away: it is a folder"):
+        write_tables(places, folder, reading_on)

@@ -27,7 +27,7 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import photos
 from inspect_tui.files.bundle.manifest import Directory, as_written, listed_count, put
-from inspect_tui.files.disk import is_file, reason_in_words
+from inspect_tui.files.disk import is_file, kind_in_words, reason_in_words
 from inspect_tui.files.log.compare import Copy, all_carried, copy_of, problems
 from inspect_tui.files.new_file import NewFile, closed, sweep
 from inspect_tui.files.photos import Picture
@@ -127,7 +127,8 @@ def write(
             file.flush()
             made.put(replace=False)
     except FileExistsError:
-        raise Refused(f"There is a file {path} already; it is never written over.") from None
+        there = kind_in_words(path.lstat().st_mode)
+        raise Refused(f"There is {there} {path} already; it is never written over.") from None
     except OSError as error:
         raise NotSaved(f"'{path}' was not written: {reason_in_words(error)}.") from error
     return len(listed)

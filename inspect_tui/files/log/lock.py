@@ -18,7 +18,6 @@ import stat
 import time
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import AlreadyThere, NotSaved, Refused
 from inspect_tui.files.disk import (
@@ -30,10 +29,8 @@ from inspect_tui.files.disk import (
     reason_in_words,
 )
 from inspect_tui.files.log.file_ops import folder_for
+from inspect_tui.files.log.system_lock import system_lock
 from inspect_tui.files.new_file import sweep
-
-if TYPE_CHECKING:
-    from filelock import BaseFileLock
 
 _LONGEST_OWNER = 300
 _LONGEST_NAME = 100
@@ -77,7 +74,8 @@ class LogLock:
         self._owner = companion(log, ".owner")
         self._held = companion(log, ".held").absolute()
         self._made_at = datetime.now(UTC)
-        self._lock = _system_lock(companion(log, ".lock"))
+        # Taken in one thread and given back in another: the app saves beside its event loop.
+        self._lock = system_lock(companion(log, ".lock"))
 
     def acquire(self, wait: float) -> None:
         """Take the lock, waiting at most that many seconds.
@@ -86,23 +84,19 @@ class LogLock:
             Refused: another program holds it.
             NotSaved: no lock can be made there.
         """
-        from filelock import Timeout
-
         self._wants_plain()
         try:
-            self._lock.acquire(timeout=wait)
-        except Timeout:
-            raise Refused(
-                f"{self._log.name} is being written by {_shown(_said(self._owner))}.",
-                "Close it there first: where another window has it open, with F10.",
-            ) from None
-        except NotImplementedError:  # what filelock makes of ENOSYS
-            self._take_by_a_file(wait)
+            taken = self._lock.acquire(wait)
         except OSError as error:
             if error.errno not in _NO_LOCKS:
                 raise self._not_locked(error) from error
             self._take_by_a_file(wait)
         else:
+            if not taken:
+                raise Refused(
+                    f"{self._log.name} is being written by {_shown(_said(self._owner))}.",
+                    "Close it there first: where another window has it open, with F10.",
+                )
             self._look_at_others()
         with contextlib.suppress(OSError):  # the name is a courtesy; the lock itself holds
             self._say_who()
@@ -136,7 +130,7 @@ class LogLock:
     def release(self) -> None:
         """Give the lock back. Safe to call twice."""
         stands_for_it = self._held in _held_here
-        if not self._lock.is_locked and not stands_for_it:
+        if not self._lock.is_held and not stands_for_it:
             return
         with contextlib.suppress(OSError):
             self._owner.unlink()
@@ -226,15 +220,6 @@ class LogLock:
             raise self._not_locked(error) from error
         _held_here.add(self._held)
         return True
-
-
-def _system_lock(path: Path) -> BaseFileLock:
-    """The system's lock, or an error where there is none: a file instead is our own business."""
-    # Late: a tenth of the program's start, and whoever only reads needs no lock.
-    from filelock import FileLock
-
-    # Taken in one thread and given back in another: the app saves beside its event loop.
-    return FileLock(path, mode=0o600, thread_local=False, fallback_to_soft=False)
 
 
 def _said(file: Path) -> str:

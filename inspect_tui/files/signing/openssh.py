@@ -14,7 +14,6 @@ import os
 import re
 import shutil
 import subprocess
-import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -23,6 +22,7 @@ from typing import Literal
 
 from inspect_tui.errors import BadInput, InspectError, NotSaved, Refused
 from inspect_tui.files.disk import reason_in_words
+from inspect_tui.files.passing_folder import passing_folder
 
 NAMESPACE = "signature@inspect-tui"
 """What a signature is for; one made for mail, code or a log-in never counts here."""
@@ -196,9 +196,9 @@ def _asked(
     if keygen is None:
         raise BadInput("OpenSSH's ssh-keygen is not installed.", INSTALL)
     try:
-        with tempfile.TemporaryDirectory(prefix="inspect-tui-") as folder:
-            _private(Path(folder) / _SIGNATURE, armored.encode("utf-8", "replace"))
-            _private(Path(folder) / _ALLOWED, signers)
+        with passing_folder() as folder:
+            _private(folder / _SIGNATURE, armored.encode("utf-8", "replace"))
+            _private(folder / _ALLOWED, signers)
             arguments = [keygen, "-Y", *asked, "-s", _SIGNATURE]
             return _run(arguments, message, CHECKING, folder)
     except OSError as error:
@@ -220,7 +220,7 @@ def _verify_time(at: datetime) -> str:
 
 
 def _run(
-    arguments: list[str], message: bytes, seconds: float, folder: str | None = None
+    arguments: list[str], message: bytes, seconds: float, folder: Path | None = None
 ) -> subprocess.CompletedProcess[bytes]:
     try:
         process = subprocess.Popen(
@@ -228,7 +228,8 @@ def _run(
             env={**os.environ, "LC_ALL": "C"}, cwd=folder,
         )  # fmt: skip
     except (OSError, ValueError) as error:  # ValueError: a NUL in a name
-        raise BadInput(f"ssh-keygen can't be run: {error}.") from None
+        why = reason_in_words(error) if isinstance(error, OSError) else error
+        raise BadInput(f"ssh-keygen can't be run: {why}.") from None
     try:
         out, err = process.communicate(message, timeout=seconds)
     except subprocess.TimeoutExpired:

@@ -64,7 +64,7 @@ function say(words) {
   document.getElementById("said").textContent = words;
 }
 
-const REFUSED = { 409: "No session is open.", 413: "The photo is too large (25 MB at most).", 415: "That is no photo." };
+const REFUSED = { 409: "No session is open.", 413: "The photo is too large (25 MB at most).", 415: "That is no photo.", 507: "The disk is full: the photo was not taken." };
 
 function camera() {
   const made = document.getElementById("camera").content.cloneNode(true).firstElementChild;

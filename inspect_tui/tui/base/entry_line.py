@@ -169,6 +169,10 @@ class EntryLine:
 
     # Before the session is open
 
+    def hand_to(self, owner: EntryLineOwner) -> None:
+        """Whoever the texts are for from now on."""
+        self._owner = owner
+
     def wait_for_session(self) -> None:
         """Keep every key, in order, until `go_on`; texts are shown as they are typed."""
         self.ready = False

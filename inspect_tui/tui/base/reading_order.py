@@ -268,3 +268,8 @@ def number_of(results: Results, step: str) -> str:
     """The place of a step among those of the job, as on blank sheets; "" for another one."""
     of_job = [each.step.id for each in results.steps if each.state not in NOT_OF_THE_JOB]
     return str(of_job.index(step) + 1) if step in of_job else ""
+
+
+def sheet_of(results: Results, step: str) -> str:
+    """The same for a title block, where another one is said in words."""
+    return number_of(results, step) or "not of this job"

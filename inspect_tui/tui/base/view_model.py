@@ -1,6 +1,7 @@
 """What screens get from the app and the one way in which they ask it for something.
 
-Everything here is frozen; after each entry the app hands every screen a new `View`.
+Everything here is frozen; after each entry the app hands every screen a new `View`. What the fields
+are made of is not imported: screens know these before a session is there.
 """
 
 from __future__ import annotations
@@ -10,17 +11,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
-from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.results import Results, ToleranceInterval
-from inspect_tui.core.model.targets import Preview, Target
-from inspect_tui.core.session.replay import Session
-
 if TYPE_CHECKING:
     from inspect_tui.core.model.drawing import MachineDrawing
     from inspect_tui.core.model.figures import MissingFigure
+    from inspect_tui.core.model.log_entry import Phase
     from inspect_tui.core.model.photo import Thumbnail
+    from inspect_tui.core.model.results import Results, ToleranceInterval
+    from inspect_tui.core.model.targets import Preview, Target
     from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.core.seasons.machine_state import LastValue
+    from inspect_tui.core.session.replay import Session
     from inspect_tui.workflow.at_start import DueLine
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
     from inspect_tui.workflow.inspection import Inspection

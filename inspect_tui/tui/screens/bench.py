@@ -25,6 +25,7 @@ from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.bench_actions import ACTIONS, HELP
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
@@ -33,7 +34,7 @@ from inspect_tui.tui.widgets import bench_panel
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
 Give = Callable[[str], tuple[Prefill, ...]]
 """What the session gives for a calculation."""

@@ -17,13 +17,14 @@ from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.look import ASKED, spanned
 from inspect_tui.tui.base.sheet_desk import SheetDesk
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens import figures_text
 from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.screens.figures_state import SAME, SEARCH, FiguresState, one_key
 from inspect_tui.tui.widgets.entry_field import EntryField
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS: Final = (
     Action("f6", "source", "Source", "Where the next figures come from: manual and page", True,

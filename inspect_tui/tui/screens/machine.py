@@ -18,11 +18,12 @@ from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.look import DIM, spanned
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.scrolling_screen import SCROLLING, ScrolledScreen
 from inspect_tui.tui.screens.machine_text import machine_text
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 from inspect_tui.tui.widgets.trend_plot import TrendView
 
 if TYPE_CHECKING:

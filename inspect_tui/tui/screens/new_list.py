@@ -18,13 +18,14 @@ from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
 from inspect_tui.tui.base.look import ASKED, DIM, spanned, whole_words
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.list_state import ListState, Offer, offers_of
 from inspect_tui.tui.screens.new_job import ITEMS
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine

@@ -22,8 +22,10 @@ from inspect_tui.errors import BadInput
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
+from inspect_tui.tui.screens.common.stock_screen import StockScreen
 from inspect_tui.tui.screens.definition_text import definition_text
 from inspect_tui.tui.screens.new_job import (
     ASKS,
@@ -38,7 +40,7 @@ from inspect_tui.tui.screens.new_job import (
 )
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine
@@ -64,7 +66,7 @@ TYPED: Final = "Enter goes on, Esc goes back."
 ITEM_DONE: Final = "Enter takes the line; Enter alone is done. Esc goes back."
 
 
-class NewSessionScreen(Screen[None]):
+class NewSessionScreen(StockScreen, Screen[None]):
     """Chooses what a session needs and asks the app to begin it."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS

@@ -18,11 +18,13 @@ from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN, spanned
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
+from inspect_tui.tui.screens.common.stock_screen import StockScreen
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
@@ -47,7 +49,7 @@ ACTIONS: Final = (
 )  # fmt: skip
 
 
-class StartScreen(Screen[None]):
+class StartScreen(StockScreen, Screen[None]):
     """What can be gone on with, and what can be begun."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS

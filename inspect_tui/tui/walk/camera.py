@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from inspect_tui.tui.base.view_model import InspectionActions
-from inspect_tui.tui.walk.state import WalkState
+if TYPE_CHECKING:
+    from inspect_tui.tui.base.view_model import InspectionActions
+    from inspect_tui.tui.walk.state import WalkState
 
 
 def put_at_step(

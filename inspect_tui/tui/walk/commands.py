@@ -24,6 +24,7 @@ from inspect_tui.tui.walk import (
     prompts,
     question_text,
     timing,
+    type_ahead,
     words,
 )
 from inspect_tui.tui.walk.state import Panel
@@ -348,11 +349,12 @@ def widen(walk: WalkController) -> None:
 
 def leave(walk: WalkController) -> None:
     """Back to the sessions."""
-    if walk.state.view is not None and not walk.free_to_go():
+    if not walk.free_to_go():
         return
     if walk.not_entered and not walk.warned:
         walk.warned = True
-        said = f"Typed and not saved: {_typed(walk)}. Once more leaves without it."
+        typed = type_ahead.named(walk.not_entered)
+        said = f"Typed and not saved: {typed}. Once more leaves without it."
         walk.tell(Text(said, style=FAIL))
         return
     walk.page.open("sessions")
@@ -362,20 +364,11 @@ def end(walk: WalkController) -> None:
     """Quit; what is typed and not entered is said once before."""
     if walk.not_entered and not walk.warned:
         walk.warned = True
-        said = f"Typed and not entered: {_typed(walk)}. Once more leaves without it."
+        typed = type_ahead.named(walk.not_entered)
+        said = f"Typed and not entered: {typed}. Once more leaves without it."
         walk.tell(Text(said, style=FAIL))
     else:
         walk.page.quit()
-
-
-MAX_NAMED = 3
-"""Texts that are named where they would be lost."""
-
-
-def _typed(walk: WalkController) -> str:
-    texts = [each if len(each) <= 32 else f"{each[:31]}…" for each in walk.not_entered]
-    more = f" and {len(texts) - MAX_NAMED} more" if len(texts) > MAX_NAMED else ""
-    return " · ".join(texts[:MAX_NAMED]) + more
 
 
 COMMANDS: Final[dict[str, Command]] = {

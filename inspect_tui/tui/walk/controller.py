@@ -71,21 +71,25 @@ class WalkController:
     """The owner of the line of entry."""
 
     def __init__(
-        self, actions: InspectionActions, page: WalkPage, now: Callable[[], float]
+        self,
+        actions: InspectionActions,
+        page: WalkPage,
+        now: Callable[[], float],
+        line: EntryLine,
     ) -> None:
-        """A walk whose session is not open yet.
+        """A walk that is handed its session next.
 
         Args:
             actions: Does what is asked.
             page: Shows the state that stands.
             now: The clock of the keys [s].
+            line: The line of entry, with what was typed while the session was opened.
         """
         self.actions = actions
         self.page = page
         self.now = now
         self.state = WalkState()
-        self.line = EntryLine(self, now)
-        self.line.wait_for_session()
+        self.line = line
         self._asked_again = 0.0
         self._asks: tuple[str, ...] = ()
         self._asked_about: tuple[Target, str] | None = None
@@ -132,9 +136,6 @@ class WalkController:
     @property
     def not_entered(self) -> list[str]:
         """Whatever was typed and is in no log."""
-        if not self.line.ready:
-            early = (*self.line.early_texts, one_line(self.line.text), self.line.early_rest)
-            return [each for each in early if each]
         return self.state.not_entered
 
     # The inspection
@@ -144,7 +145,8 @@ class WalkController:
         if self.state.view is not None:
             self.set(self.state.with_view(view))
             return
-        self.set(self.state.typed("").opened(view))
+        self.line.hand_to(self)
+        self.set(self.state.opened(view))
         self.line.go_on()
 
     def drawn(self) -> None:
@@ -340,16 +342,13 @@ class WalkController:
     def typed(self, text: str) -> None:
         """The field's text changed."""
         self.warned = self.clearing_asked = False
-        if self.line.ready:
-            self.state = self.state.edited(text)
+        self.state = self.state.edited(text)
         self.page.text_changed()
 
     @guarded(True)
     def command(self, key: str) -> bool:
         """A key that is no text, done at once and in its turn."""
         state = self.state
-        if state.view is None:
-            return self._command_early(key)
         if state.gate is not None and state.gate.is_whole_list and key in SCROLLS:
             self.page.scroll_cautions(SCROLLS[key])
             return True
@@ -389,17 +388,6 @@ class WalkController:
             self.set(replace(self.state, panel=""))
         else:
             self.page.scroll_panel(SCROLLS[key])
-
-    def _command_early(self, key: str) -> bool:
-        """A key while the session is opened: clear, leave, quit; the palette has its own."""
-        if key == "escape":
-            gone = self.line.drop_early()
-            if gone:
-                said = "Dropped, not recorded: " + " · ".join(gone)
-                self.tell(Text(one_line(said), style=UNCERTAIN))
-        elif key in ("f10", "ctrl+q"):
-            self.do("leave" if key == "f10" else "quit")
-        return key != "ctrl+p"
 
     @guarded(None)
     def do(self, name: str) -> None:

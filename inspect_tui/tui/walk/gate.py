@@ -6,11 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from inspect_tui.core.model.checklist import Step
-from inspect_tui.core.model.results import StepResult
-from inspect_tui.tui.base.view_model import View
-
 if TYPE_CHECKING:
+    from inspect_tui.core.model.checklist import Step
+    from inspect_tui.core.model.results import StepResult
+    from inspect_tui.tui.base.view_model import View
     from inspect_tui.workflow.inspection import Inspection
 
 

@@ -20,7 +20,6 @@ from inspect_tui.core.text.formatting import clock_words
 from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
-from inspect_tui.tui.base.entry_line import EntryLine
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN
 from inspect_tui.tui.base.styling import brief_verdict, shown_value, step_state, verdict
 from inspect_tui.tui.base.view_model import InspectionActions, View
@@ -91,16 +90,8 @@ def hint_of(state: WalkState, reading: Reading) -> str:
     return hint if reading.kind in ("check", "photo") else f"{hint}; ? unknown"
 
 
-def opening() -> Asked:
-    """The panel before the session is there."""
-    text = Text("The session is being opened.", style=ASKED)
-    return Asked(text, "what is typed now waits", " OPENING ", UNCERTAIN)
-
-
 def asked(state: WalkState) -> Asked:
     """The panel's question."""
-    if state.view is None:
-        return opening()
     prompt, gate, phase = state.prompt, state.gate, state.phase
     if state.is_menu_open:
         return Asked(Text("One letter does it", style=ASKED), "Esc: back", " MENU ", UNCERTAIN)
@@ -112,11 +103,11 @@ def asked(state: WalkState) -> Asked:
     style = PHASE_STYLE[phase]
     if state.paper and (number := reading_order.number_of(state.results, state.step)):
         title = f" {number}{title}FROM PAPER "
-    if state.view.signed:
+    if state.known.signed:
         said = Text("The log is signed: Ctrl+N adds words to it.")
         return Asked(said, "read-only", " SIGNED ", style)
     says = ""
-    if state.view.read_only:
+    if state.known.read_only:
         title, style, says = f" READ-ONLY {title[1:]}", UNCERTAIN, "read-only: nothing is recorded"
     reading = state.reading
     if reading is None:
@@ -181,18 +172,18 @@ def answer(state: WalkState, desk: InspectionActions) -> Live:
     said last; and the limit strip."""
     if state.is_menu_open:
         return Live(Text(""), None, ())
-    if state.view is None or state.prompt is not None:
+    if state.prompt is not None:
         return Live(state.said, None, ())
     text = state.draft.text
-    found = live(state.view, desk, state.target, state.entry, state.phase)
+    found = live(state.known, desk, state.target, state.entry, state.phase)
     if not text.strip() or state.said_stands:
         return replace(found, answer=state.said)
     return found
 
 
-def waiting(state: WalkState, line: EntryLine, now: float = 0.0) -> Text:
+def waiting(state: WalkState, now: float = 0.0) -> Text:
     """A timer that runs elsewhere; what was typed ahead, with the readings that will take it."""
-    timer, queued = state.timer, _queued(state, line)
+    timer, queued = state.timer, _queued(state)
     if timer is None or timer.target == state.target:
         return queued
     shown = Text(f"timer: {running_timer(state, now)}   (go there to stop it)", style=UNCERTAIN)
@@ -209,13 +200,9 @@ def running_timer(state: WalkState, now: float) -> str:
     return f"{name} {clock_words(now - timer.started)}{wanted}"
 
 
-def _queued(state: WalkState, line: EntryLine) -> Text:
+def _queued(state: WalkState) -> Text:
     """What was typed ahead, with the readings that will take it once a caution is confirmed."""
     held = list(state.queue.here)
-    if state.view is None:
-        held += [(text, True) for text in line.early_texts]
-        held += [(line.early_rest, False)] if line.early_rest else []
-        return type_ahead.shown(held, (), ())
     results = state.results
     goes: list[str] = []
     if state.gate is not None:

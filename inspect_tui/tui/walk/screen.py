@@ -1,61 +1,48 @@
-"""The walk: the list beside the step, one question at a time, its verdict in words."""
+"""The walk: the list beside the step, one question at a time, its verdict in words.
+
+The screen stands before its session is there, with what it showed last (`first_sight`), and takes
+keys. Nothing that a session needs is imported until it comes: then the controller and the drawing
+take over.
+"""
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from rich.console import RenderableType
+from rich.text import Text
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.timer import Timer
+from textual.message import Message
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import Results
-from inspect_tui.core.model.targets import Target
-from inspect_tui.core.presentation.pictures.block_figures import Faces
-from inspect_tui.core.presentation.pictures.text_picture import TextPicture
-from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
-from inspect_tui.tui.base.error_guard import fault, guarded
+from inspect_tui.tui.base.error_guard import fault
+from inspect_tui.tui.base.look import ASKED, UNCERTAIN
 from inspect_tui.tui.base.screen_names import ScreenName
+from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
-from inspect_tui.tui.walk import one_press, pictures, question_text, sheet, timing
 from inspect_tui.tui.walk.actions import ACTIONS
-from inspect_tui.tui.walk.controller import WalkController
-from inspect_tui.tui.walk.pictures import LargePicture
+from inspect_tui.tui.walk.early_keys import EarlyKeys
+from inspect_tui.tui.walk.first_sight import FirstSight
 from inspect_tui.tui.widgets.caution_panel import Cautions
 from inspect_tui.tui.widgets.entry_field import EntryField, now
 from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.picture import PictureWidget
 from inspect_tui.tui.widgets.question import Question
 from inspect_tui.tui.widgets.step_list import StepList
-from inspect_tui.tui.widgets.title_block import Cell, TitleBlock
+from inspect_tui.tui.widgets.title_block import TitleBlock
 
-MIN_LARGE, BESIDE_LARGE = 5, 17
-"""Rows of a picture beside the readings, and the rows that are kept for everything else."""
-AROUND_ASKED = 2
-"""Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
-SHORT_WITH_LARGE = 30
-"""Rows of a terminal in which the method gives way to a picture beside the readings."""
+if TYPE_CHECKING:
+    from inspect_tui.core.presentation.pictures.text_picture import TextPicture
+    from inspect_tui.tui.walk.controller import WalkController
+    from inspect_tui.tui.walk.drawing import WalkDrawing
+
 FINGER = 12
 """Columns beside a cell, in the row above or below, that a tap may be off."""
-TICK = 0.25
-"""Seconds between two looks at a running timer."""
-
-
-def _faces() -> Faces:
-    """The block letters; late, because they are wanted seldom."""
-    from inspect_tui.workflow.drawings import block_faces
-
-    return block_faces()
-
-
-def _sheet_number(results: Results, step: str) -> str:
-    """The place of a step among those of the job."""
-    return reading_order.number_of(results, step) or "not of this job"
 
 
 class WalkScreen(InspectionScreen):
@@ -73,24 +60,39 @@ class WalkScreen(InspectionScreen):
         "Ctrl+F writes it down at this step, and it wants a decision as the others do."
     )
 
-    def __init__(self, actions: InspectionActions, opening: str = "") -> None:
+    def __init__(
+        self,
+        actions: InspectionActions,
+        sight: FirstSight | None = None,
+        drawn: Callable[[WalkScreen], object] | None = None,
+    ) -> None:
         """A walk whose session is on its way.
 
         Args:
             actions: Does what is asked.
-            opening: What is being opened, in words.
+            sight: What it will show first, where that is known already.
+            drawn: Called once, when the first picture is on the terminal.
         """
         super().__init__(actions)
-        self.opening = opening
-        self.walk = WalkController(actions, self, now)
-        self.question = Question(EntryField(self.walk.line))
-        self.question.field.takes_unit = lambda text: one_press.takes_unit(
-            text, self.walk.state.reading
-        )
+        self.sight = sight
+        self._first_drawn = drawn
+        self.early = EarlyKeys(self, now)
+        self.question = Question(EntryField(self.early.line))
+        self.large = PictureWidget(self._draw_large, id="large")
+        self._walk: WalkController | None = None
+        self._drawing: WalkDrawing | None = None
         self._answer_due = False
-        self._large = PictureWidget(self._draw_large, id="large")
-        self._large_picture: LargePicture | None = None
-        self._clock: Timer | None = None
+
+    @property
+    def walk(self) -> WalkController:
+        """What does the keys; there from the moment that the session is."""
+        assert self._walk is not None
+        return self._walk
+
+    @property
+    def not_entered(self) -> list[str]:
+        """Whatever was typed and is in no log."""
+        return self.early.not_entered if self._walk is None else self._walk.not_entered
 
     def compose(self) -> ComposeResult:
         """Title block; the list, the step and its background; the keys."""
@@ -105,7 +107,7 @@ class WalkScreen(InspectionScreen):
                         yield Static("", id="method", markup=False)
                     with VerticalScroll(id="table", can_focus=False):
                         yield Static("", id="readings", markup=False)
-                    yield self._large
+                    yield self.large
                 yield self.question
             with VerticalScroll(id="aside", can_focus=False):
                 yield Static("", id="background", markup=False)
@@ -114,14 +116,44 @@ class WalkScreen(InspectionScreen):
     def on_mount(self) -> None:
         """The field has the keys from the first picture on."""
         self.query_one(Cautions).display = False
-        self.query_one(TitleBlock).set_cells(
-            [Cell("program", "inspect-tui"), Cell("sheet", "walk")]
-        )
-        self._draw_asked()
         self.question.limit(None, (), shown=False)
-        self._draw_waiting()
+        self._draw_first()
         self.question.field.focus()
         super().on_mount()
+        if self._first_drawn is not None:
+            # The first refresh lays the screen out; it is on the terminal after the second one.
+            self.call_after_refresh(self.call_after_refresh, self._first_drawn, self)
+
+    # Before the session is there
+
+    def early_changed(self) -> None:
+        """What was typed ahead, and what came of it."""
+        if self._walk is None and self.is_attached:
+            self.question.field.refresh()
+            self.question.waiting(self.early.waiting)
+            self.question.answer(self.early.said)
+
+    def leave(self) -> None:
+        """Back to the list of sessions."""
+        self.open("sessions")
+
+    def _draw_first(self) -> None:
+        """What will be seen once the session is there, as far as that is known."""
+        sight = self.sight
+        hint, title = "what is typed now waits", " OPENING "
+        if sight is None:
+            asked = Text("The session is being opened.", style=ASKED)
+            self.query_one(TitleBlock).set_cells(
+                [Cell("program", "inspect-tui"), Cell("sheet", "walk")]
+            )
+        else:
+            asked = Text(sight.asked, style=ASKED)
+            self.query_one(TitleBlock).set_cells(sight.first, sight.then)
+            self.query_one(StepList).fill(sight.sections, sight.step)
+            self.query_one(Cautions).fill(sight.gate)
+            self.query_one("#heading", Static).update(Text(sight.heading, style="bold"))
+        self.question.ask(asked, hint, title, UNCERTAIN)
+        self.early_changed()
 
     # What the controller asks for
 
@@ -129,22 +161,17 @@ class WalkScreen(InspectionScreen):
         """Another state stands: draw it, once a burst."""
         self.question.field.refresh()
         self.draw_soon()
-        if self.view is None and self.is_attached:
-            self._draw_asked()
-            self._draw_waiting()
-            self.question.answer(self.walk.state.said)
 
     def text_changed(self) -> None:
         """Judge what is typed after the keys of this burst, sooner than after the next picture."""
-        if self.view is None:
-            self._draw_waiting()
         if not self._answer_due:
             self._answer_due = True
             self.call_later(self._answer_now)
 
     def _answer_now(self) -> None:
         self._answer_due = False
-        self._draw_answer()
+        if self._drawing is not None:
+            self._drawing.draw_answer()
 
     def read_on(self) -> bool:
         """Scroll on in the cautions; True as long as their end has not been shown."""
@@ -171,20 +198,39 @@ class WalkScreen(InspectionScreen):
 
     def show(self, view: View) -> None:
         """Take the inspection as it now stands."""
-        first = self.view is None
+        first = self._walk is None
+        if first:
+            self._take_over()
         super().show(view)
         self.walk.show(view)
         if first:
-            self.query_one(KeyLine).wait(False)
+            for line in self.query(KeyLine):  # none where the app is being left
+                line.wait(False)
+
+    @staticmethod
+    def load_what_takes_over() -> None:
+        """Import what `show` needs, in whatever thread: the keys shouldn't wait for it."""
+        from inspect_tui.tui.walk import controller, drawing  # noqa: F401
+
+    def _take_over(self) -> None:
+        """The session is there: from now on its controller does the keys."""
+        from inspect_tui.tui.walk.controller import WalkController
+        from inspect_tui.tui.walk.drawing import WalkDrawing
+
+        self._walk = WalkController(self.desk, self, now, self.early.line)
+        self._drawing = WalkDrawing(self, self._walk)
 
     def say(self, text: str) -> None:
         """One line to the person, below the field."""
-        self.walk.say(text)
+        (self.early if self._walk is None else self._walk).say(text)
 
     def trouble(self, error: Exception) -> None:
         """Say an unexpected error at once: what failed may be the drawing itself."""
-        self.walk.state = self.walk.state.in_trouble(fault(error))
-        self.question.answer(self.walk.state.said)
+        if self._walk is None:
+            self.early.say(fault(error))
+        else:
+            self._walk.state = self._walk.state.in_trouble(fault(error))
+            self.question.answer(self._walk.state.said)
 
     @property
     def is_ready(self) -> bool:
@@ -197,154 +243,58 @@ class WalkScreen(InspectionScreen):
 
     def run(self, action: Action) -> None:
         """Do an action of the table, from a key, the palette or a click."""
-        self.walk.do(action.name)
+        self.action_do(action.name)
 
     def action_do(self, name: str) -> None:
-        """Do an action by its name."""
-        self.walk.do(name)
+        """Do an action by its name; before the session is there leaving and quitting alone."""
+        if self._walk is not None:
+            self._walk.do(name)
+        elif name in ("leave", "quit"):
+            getattr(self.early, name)()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Until the session is open its actions are grey; their keys wait in the field."""
         return None if self.view is None and action == "do" and parameters != ("leave",) else True
 
-    def on_key(self, event: events.Key) -> None:
-        """A key that came before the field had the focus."""
+    def post_message(self, message: Message) -> bool:
+        """What is typed before the field has the focus goes to it at once: a queue of its own
+        would let keys behind it overtake it."""
         field = self.question.field
-        if not field.has_focus and self.is_current:
-            field.focus()
-            field.post_message(event)
-            event.stop()
-
-    # Drawing
+        if isinstance(message, events.Key | events.Paste) and message is not field.handed_on:
+            return field.post_message(message)
+        return super().post_message(message)
 
     def draw(self, view: View) -> None:
         """Every part from the state that stands."""
-        state = self.walk.state
-        results = view.results
-        cautions = self.query_one(Cautions)
-        cautions.fill(state.gate)
-        if state.is_menu_open and self.size.width < sheet.NARROW:
-            cautions.display = False  # the letters need the lines
-        self.walk.drawn()
-        self.query_one(TitleBlock).fill(view, _sheet_number(results, state.step))
-        self.query_one(StepList).fill(results, state.step)
-        self._draw_sheet()
-        self._draw_asked()
-        self._draw_waiting()
-        self._draw_answer()
-
-    def _draw_sheet(self) -> None:
-        """The method and the readings, or the panel that was asked for in their place."""
-        drawn = sheet.sheet(self.walk.state, self.desk, self.size.width, self.size.height)
-        self.query_one("#table").display = drawn.readings is not None
-        how = self.query_one("#how")
-        how.set_class(drawn.readings is None, "-whole")
-        self.query_one("#heading").display = drawn.heading is not None
-        self.query_one("#heading", Static).update(drawn.heading or "")
-        self.query_one("#background", Static).update(drawn.background)
-        self.query_one("#method", Static).update(drawn.method)
-        if drawn.readings is not None:
-            self.query_one("#readings", Static).update(drawn.readings)
-        elif drawn.heading is None and not self.walk.state.is_menu_open:
-            self.query_one("#how").scroll_to(y=self.walk.state.pick - 3, animate=False)
-        self._show_large()
-        if drawn.readings is not None:
-            self.call_after_refresh(self._bring_into_view, drawn.readings)
-
-    def _show_large(self) -> None:
-        """The picture of this place, in the room that it wants; the timer's clock runs with it."""
-        state = self.walk.state
-        self._large_picture = found = pictures.picture(state, self.desk, _faces, now())
-        self._large.display = found is not None
-        self.set_class(state.panel == "far", "-far")
-        whole = found is not None and found.rows is None
-        beside = found is not None and self.size.height <= SHORT_WITH_LARGE
-        self.query_one("#how").display = not (whole or beside)
-        if found is not None:
-            room = max(MIN_LARGE, self.size.height - BESIDE_LARGE)
-            self._large.styles.height = "1fr" if found.rows is None else min(found.rows, room)
-            for part in ("#table", "#heading"):
-                self.query_one(part).display = self.query_one(part).display and not whole
-            self._large.redraw()
-        if state.timer is not None and self._clock is None:
-            self._clock = self.set_interval(TICK, self._tick)
-        elif state.timer is None and self._clock is not None:
-            self._clock.stop()
-            self._clock = None
+        if self._drawing is not None:
+            self._drawing.draw(view)
 
     def _draw_large(self, columns: int, rows: int) -> TextPicture:
-        found = self._large_picture
-        return TextPicture(columns, ()) if found is None else found.draw(columns, rows)
+        from inspect_tui.core.presentation.pictures.text_picture import TextPicture
 
-    @guarded(None)
-    def _tick(self) -> None:
-        """A running timer goes on; the bell rings once, at the wanted time."""
-        if timing.tick(self.walk):
-            self.app.bell()
-        self._show_large()
-        self._draw_waiting()
-
-    @guarded(None)
-    def _bring_into_view(self, picture: RenderableType) -> None:
-        """Scroll the readings so that the one that is asked is seen, the names above it too where
-        both find room."""
-        table, readings = self.query_one("#table"), self.query_one("#readings", Static)
-        if table.max_scroll_y <= 0:
-            return
-        options = self.app.console.options.update(width=max(1, readings.size.width))
-        for y, row in enumerate(self.app.console.render_lines(picture, options)):
-            if any("▶" in segment.text for segment in row):
-                high = table.size.height
-                at = 0 if y + AROUND_ASKED <= high else max(0, y - high // 2)
-                table.scroll_to(y=at, animate=False)
-                return
-
-    def _draw_asked(self) -> None:
-        """What the field asks for."""
-        asked = question_text.asked(self.walk.state)
-        self.question.ask(
-            asked.text, asked.hint, asked.title, asked.style, place=asked.place, unit=asked.unit
+        return (
+            TextPicture(columns, ())
+            if self._drawing is None
+            else self._drawing.draw_large(columns, rows)
         )
-
-    @guarded(None)
-    def _draw_answer(self) -> None:
-        """The verdict of what is typed, marked as not entered yet; else what was said last."""
-        state = self.walk.state
-        if self.view is None or not self.question.is_attached:
-            return
-        if state.prompt is not None:
-            if state.prompt.purpose == "goto":
-                self._draw_sheet()
-            self.question.answer(state.said)
-            self.question.limit(None, (), shown=False)
-            return
-        found = question_text.answer(state, self.desk)
-        asks = state.target is not None and state.gate is None and not state.is_menu_open
-        self.question.limit(found.zone, found.marks, shown=asks)
-        self.question.answer(found.answer)
-        if pictures.follows_typing(state):
-            self._show_large()
-
-    def _draw_waiting(self) -> None:
-        """What was typed ahead, with the readings that will take it once a caution is confirmed."""
-        self.question.waiting(question_text.waiting(self.walk.state, self.walk.line, now()))
 
     @on(StepList.Chosen)
     def _chosen(self, event: StepList.Chosen) -> None:
-        self.walk.go_to_step(event.step)
+        if self._walk is not None:
+            self._walk.go_to_step(event.step)
 
     def on_click(self, event: events.Click) -> None:
         """What is clicked or tapped is done: a reading, an answer, a letter of the menu, Enter. In
         the readings a place beside a cell is that cell: a finger is wider than one sign."""
-        meta = event.style.meta
-        if not meta:
-            meta = self._cell_beside(event)
-        if "target" in meta:
-            self.walk.go_to_target(Target(*meta["target"]))
-        elif "answer" in meta:
-            self.walk.answer(meta["answer"])
+        meta = event.style.meta or self._cell_beside(event)
+        if self._walk is not None and "target" in meta:
+            from inspect_tui.core.model.targets import Target
+
+            self._walk.go_to_target(Target(*meta["target"]))
+        elif self._walk is not None and "answer" in meta:
+            self._walk.answer(meta["answer"])
         elif "action" in meta:
-            self.walk.do(meta["action"])
+            self.action_do(meta["action"])
         self.question.field.focus()
 
     def _cell_beside(self, event: events.Click) -> dict[str, Any]:

@@ -8,22 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeAlias
 
 from rich.text import Text
 
-from inspect_tui.core.model.log_entry import Phase
-from inspect_tui.core.model.targets import Target
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import DIM, UNCERTAIN
 
+if TYPE_CHECKING:
+    from inspect_tui.core.model.log_entry import Phase
+    from inspect_tui.core.model.targets import Target
+
 Typed = tuple[str, bool]
 """A text, and whether Enter followed it."""
-Place = tuple[str, Target | None, Phase]
+Place: TypeAlias = "tuple[str, Target | None, Phase]"
 """A step, a reading of it, and the phase that is recorded."""
 
 BETWEEN = "  ·  "
 MAX_SHOWN = 32
 """Letters of one text that are shown while it waits."""
+MAX_NAMED = 3
+"""Texts that are named where they would be lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,3 +118,10 @@ def shown(
 def _brief(text: str) -> str:
     text = one_line(text)
     return text if len(text) <= MAX_SHOWN else f"{text[: MAX_SHOWN - 1]}…"
+
+
+def named(texts: Sequence[str]) -> str:
+    """The first texts that leaving would lose, and how many more there are."""
+    short = [each if len(each) <= MAX_SHOWN else f"{each[: MAX_SHOWN - 1]}…" for each in texts]
+    more = f" and {len(short) - MAX_NAMED} more" if len(short) > MAX_NAMED else ""
+    return " · ".join(short[:MAX_NAMED]) + more

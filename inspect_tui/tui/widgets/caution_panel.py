@@ -6,13 +6,17 @@ confirms, and readings that were typed ahead wait instead of confirming what nob
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from inspect_tui.tui.base.look import FAIL, UNCERTAIN, spanned, words
-from inspect_tui.tui.walk.gate import Gate
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.walk.gate import Gate
 
 
 class Cautions(VerticalScroll, can_focus=False):

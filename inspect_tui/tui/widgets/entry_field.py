@@ -46,6 +46,8 @@ class EntryField(Widget, can_focus=True):
         self.line = line
         self.placeholder = ""
         self.unit = ""
+        self.handed_on: events.Key | None = None
+        """The last key that was none of the field's: it goes up to the screen."""
         self.takes_unit: Callable[[str], bool] = bool
         """Whether the unit stands behind such a text."""
         self._left = 0
@@ -101,6 +103,8 @@ class EntryField(Widget, can_focus=True):
         if self.line.press(KeyPress(event.key, character, event.time)):
             event.stop()
             event.prevent_default()
+        else:
+            self.handed_on = event
         self.refresh()
 
     def _on_paste(self, event: events.Paste) -> None:

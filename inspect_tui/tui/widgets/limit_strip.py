@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import ToleranceInterval
-from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.limit_strip import StripMark, limit_strip
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN, whole_words
+
+if TYPE_CHECKING:
+    from inspect_tui.core.model.results import ToleranceInterval
+    from inspect_tui.core.presentation.limit_strip import StripMark
 
 STYLES = {
     "outside": DIM,
@@ -27,6 +29,9 @@ WIDEST = 60
 
 def drawn(zone: ToleranceInterval | None, marks: Sequence[StripMark], width: int) -> Text:
     """The strip alone, in so many cells; nothing where it can't be drawn."""
+    # Late: there is a zone only where a session is, and its words and drawing are there by then.
+    from inspect_tui.core.presentation.limit_strip import limit_strip
+
     strip = limit_strip(zone, marks, width)
     text = Text(strip.text, no_wrap=True)
     for span in strip.spans:
@@ -50,7 +55,9 @@ class LimitStrip(Static):
 
     def render(self) -> Text:
         """The words first; the strip in what is left of the line."""
-        said = one_line(wording.zone_words(self._zone))
+        from inspect_tui.core.presentation.wording import zone_words
+
+        said = one_line(zone_words(self._zone))
         if not said:
             return Text("no limit on this one", style=DIM)
         text = Text(whole_words(said, self.size.width), no_wrap=True, overflow="ellipsis")

@@ -7,7 +7,7 @@ pointed at is reversed.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from rich.segment import Segment
 from rich.style import Style
@@ -15,8 +15,10 @@ from rich.text import Text
 from textual.strip import Strip
 from textual.widget import Widget
 
-from inspect_tui.core.presentation.pictures.text_picture import Role, TextPicture
 from inspect_tui.tui.base.look import AS_LEFT_STYLE, ASKED, DIM, FAIL, PASS, PHASE_STYLE, UNCERTAIN
+
+if TYPE_CHECKING:
+    from inspect_tui.core.presentation.pictures.text_picture import Role, TextPicture
 
 STYLES: Final[dict[Role, str]] = {
     "plain": "", "faint": DIM, "strong": "bold", "chosen": f"{ASKED} reverse", "axis": DIM,

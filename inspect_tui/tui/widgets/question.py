@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from rich.style import Style
 from rich.text import Text
 from textual import events
@@ -9,12 +11,14 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from inspect_tui.core.model.results import ToleranceInterval
-from inspect_tui.core.presentation.limit_strip import StripMark
 from inspect_tui.tui.base.entry_line import KeyPress
 from inspect_tui.tui.base.look import spanned
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.limit_strip import LimitStrip
+
+if TYPE_CHECKING:
+    from inspect_tui.core.model.results import ToleranceInterval
+    from inspect_tui.core.presentation.limit_strip import StripMark
 
 
 class Answer(Static):

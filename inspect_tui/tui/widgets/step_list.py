@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.text import Text
 from textual import on
 from textual.message import Message
 from textual.widgets import Tree
 from textual.widgets.tree import TreeNode
 
-from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import ASKED, DIM, whole_words
-from inspect_tui.tui.base.styling import step_state
+from inspect_tui.tui.base.step_lines import SectionLines, StepLine
 
 LABEL_FROM = 8
 """Cells of a line before a step's title and behind it: guides, mark, scroll bar, border."""
@@ -37,20 +38,19 @@ class StepList(Tree[str]):
         self._steps: dict[str, TreeNode[str]] = {}
         self._sections: dict[str, TreeNode[str]] = {}
 
-    def fill(self, results: Results, at: str) -> None:
+    def fill(self, sections: Sequence[SectionLines], at: str) -> None:
         """Show how far each step is, and where the person is."""
-        if list(self._steps) != [result.step.id for result in results.steps]:
-            self._plant(results)
-        for result in results.steps:
-            node = self._steps[result.step.id]
-            label = _label(result, result.step.id == at, self.size.width - LABEL_FROM)
-            if node.label != label:
-                node.set_label(label)
-        for section in results.checklist.section:
+        if list(self._steps) != [step.id for section in sections for step in section.steps]:
+            self._plant(sections)
+        room = self.size.width - LABEL_FROM
+        for section in sections:
+            for step in section.steps:
+                node = self._steps[step.id]
+                label = _label(step, step.id == at, room)
+                if node.label != label:
+                    node.set_label(label)
             node = self._sections[section.id]
-            mine = [r for r in results.steps if r.section == section.id]
-            room = self.size.width - LABEL_FROM
-            label = _section_label(section.title, mine, at, room, folded=not node.is_expanded)
+            label = _section_label(section, at, room, folded=not node.is_expanded)
             if node.label != label:
                 node.set_label(label)
         self._bring_into_view(at)
@@ -61,16 +61,15 @@ class StepList(Tree[str]):
         if node is not None and node.parent is not None:
             node.parent.toggle()
 
-    def _plant(self, results: Results) -> None:
+    def _plant(self, sections: Sequence[SectionLines]) -> None:
         folded = {name for name, node in self._sections.items() if not node.is_expanded}
         self.clear()
         self._steps, self._sections = {}, {}
-        for section in results.checklist.section:
+        for section in sections:
             node = self.root.add("", expand=section.id not in folded)
             self._sections[section.id] = node
-            for result in results.steps:
-                if result.section == section.id:
-                    self._steps[result.step.id] = node.add_leaf("", data=result.step.id)
+            for step in section.steps:
+                self._steps[step.id] = node.add_leaf("", data=step.id)
 
     def _bring_into_view(self, at: str) -> None:
         node = self._steps.get(at)
@@ -96,30 +95,20 @@ class StepList(Tree[str]):
             self.post_message(self.Chosen(event.node.data))
 
 
-def _label(result: StepResult, here: bool, room: int) -> Text:
-    mark, _, colour = step_state(result)
-    text = Text(f"{mark} ", style=colour)
-    room -= 2 if result.step.is_safety else 0
-    title = whole_words(one_line(result.step.title), room)
-    text.append(title, style=f"{ASKED} reverse" if here else _quiet(result))
-    if result.step.is_safety:
+def _label(step: StepLine, here: bool, room: int) -> Text:
+    text = Text(f"{step.mark} ", style=step.colour)
+    title = whole_words(one_line(step.title), room - (2 if step.safety else 0))
+    text.append(title, style=f"{ASKED} reverse" if here else DIM if step.quiet else "")
+    if step.safety:
         text.append(" ▲", style=DIM)
     return text
 
 
-def _quiet(result: StepResult) -> str:
-    return DIM if result.state in ("skipped", "not-needed") else ""
-
-
-def _section_label(title: str, mine: list[StepResult], at: str, room: int, *, folded: bool) -> Text:
-    # Late: it belongs to what works results out, and there is one of those by now.
-    from inspect_tui.core.evaluation.job.plan import count_of
-
-    count = count_of(mine)
-    here = folded and any(result.step.id == at for result in mine)
-    text = Text(f"{count.done}/{count.of} ", style=DIM)
-    title = whole_words(one_line(title), room + 2 - text.cell_len)
+def _section_label(section: SectionLines, at: str, room: int, *, folded: bool) -> Text:
+    here = folded and any(step.id == at for step in section.steps)
+    text = Text(f"{section.done}/{section.of} ", style=DIM)
+    title = whole_words(one_line(section.title), room + 2 - text.cell_len)
     text.append(title, style=ASKED if here else "bold")
-    if any(result.failed for result in mine):
+    if section.failed:
         text.append(" ✗", style="bold red")
     return text

@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.widgets import Static
 
-from inspect_tui.core.text.formatting import duration
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import DIM, FAIL, whole_words
-from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.base.title_cells import Cell, cells_of
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.base.view_model import View
 
 LONG = ("machine", "checklist", "program")
 """Cells whose text may be cut, at a word."""
 MAX_NAME = 80
-
-
-class Cell(NamedTuple):
-    """One cell of the block."""
-
-    name: str
-    text: str
 
 
 class TitleBlock(Static):
@@ -37,26 +33,11 @@ class TitleBlock(Static):
 
     def fill(self, view: View, sheet: str) -> None:
         """Show the inspection's own cells; `sheet` is this screen's number or name."""
-        results, session = view.results, view.session
-        done = view.progress
-        first = [Cell("done", f"{done.done} of {done.of}")]
-        if done.failed:
-            first.append(Cell("failed", f"✗ {done.failed}"))
-        if done.minutes:
-            first.append(Cell("left", f"about {duration(done.minutes)}"))
-        self._first = [*first, Cell("state", _state(view))]
-        self._then = [
-            Cell("sheet", sheet),
-            Cell("machine", results.machine.name or results.machine.id),
-            Cell("checklist", f"{results.checklist.title} rev {results.checklist.revision}"),
-            Cell("by", session.by),
-            Cell("date", session.opened.date().isoformat()),
-        ]
-        self.refresh(layout=True)
+        self.set_cells(*cells_of(view, sheet))
 
-    def set_cells(self, cells: list[Cell]) -> None:
-        """Cells of a screen without an inspection."""
-        self._first, self._then = cells, []
+    def set_cells(self, first: Sequence[Cell], then: Sequence[Cell] = ()) -> None:
+        """These cells, on the first line and on the second one."""
+        self._first, self._then = list(first), list(then)
         self.refresh(layout=True)
 
     def render(self) -> Text:
@@ -93,12 +74,3 @@ def _cells(cells: list[Cell], named: bool) -> Text:
         text.append(f"{each.name} " if named else "", style=DIM)
         text.append(one_line(each.text), style=FAIL if each.name == "failed" else "bold")
     return text
-
-
-def _state(view: View) -> str:
-    state = "signed" if view.signed else "read-only" if view.read_only else "open"
-    if view.broken:
-        state = f"✗ broken log, {state}"
-    if view.demo:
-        state = "demonstration" if state == "open" else f"demonstration, {state}"
-    return state
