@@ -51,8 +51,8 @@ def pack(places: Store, what: str, out: Path) -> tuple[str, ...]:
     if tells_place:
         holds = "photo holds its place" if tells_place == 1 else "photos hold their places"
         said.append(
-            f"{tells_place} {holds} on the map, and goes as it is: the log has its hash. Mind who "
-            "gets the file."
+            f"{tells_place} {holds} on the map, and goes as it is, since the log is sealed over "
+            "it. Mind who gets the file."
         )
     sessions = f"{len(logs)} session{'s' * (len(logs) > 1)}"
     shown = f"{len(pictures)} photo{'s' * (len(pictures) != 1)}"

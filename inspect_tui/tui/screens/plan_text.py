@@ -15,7 +15,7 @@ from inspect_tui.core.model.checklist import Section
 from inspect_tui.core.model.results import Finding, Results
 from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import duration, join_words, pluralize
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN
 from inspect_tui.tui.base.reading_order import targets, waits
 from inspect_tui.tui.base.styling import carried_words, shown_value, verdict_sign
@@ -124,7 +124,7 @@ def _why(results: Results, titles: dict[str, str], step: str) -> str:
 
 def _finding(titles: Mapping[str, str], finding: Finding) -> str:
     """What was found, with the step where its words don't name it: `Brake lever: Feel: sinks`."""
-    title, text = titles.get(finding.step, ""), one_line(finding.text)
+    title, text = titles.get(finding.step, ""), without_fail(one_line(finding.text))
     if not title or text.startswith(title) or finding.kind in ("inference", "exchanged"):
         return text
     return f"{title}: {text}"
