@@ -68,6 +68,8 @@ class View:
     """What earlier sessions put off, and this one has not settled."""
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
+    not_known: frozenset[str] = frozenset()
+    """The figures of which the sheet says that nobody knows them."""
     put_off: Mapping[str, str] = field(default_factory=dict)
     """By a list's id: what one says who puts something off until it, as the lists say it."""
 
