@@ -94,7 +94,7 @@ def standard_atmosphere(*, altitude: Real) -> dict[str, Outcome]:
     inputs=(
         Input(
             "qnh", "Pa", "pressure reduced to sea level, from the weather report", "1013 hPa",
-            between(85_000, 110_000), at=101_800.0, u=50.0,
+            between(85_000, 110_000), at=101_800.0, u=50.0, label="sea-level pressure",
         ),
         Input(
             "altitude", "m", "height of the place above sea level", "6000 ft",

@@ -26,7 +26,7 @@ _MASSES = above(0, 5)
         Input("engine_speed", "rad/s", "speed of the engine", "8000 rpm",
               _SPEEDS, at=837.8, u=5.0),
         Input("cvt_ratio", "", "engine turns per turn of the driven clutch", "0.8",
-              between(0.1, 20), at=0.8, u=0.01),
+              between(0.1, 20), at=0.8, u=0.01, label="clutch ratio"),
         Input("teeth_top", "", "teeth of the chaincase's upper sprocket", "22", TEETH, at=22),
         Input("teeth_bottom", "", "teeth of the chaincase's lower sprocket", "39", TEETH, at=39),
         Input("drive_teeth", "", "track pitches in one turn of the track drivers", "9",

@@ -37,8 +37,19 @@ def _flow_percent(jet_a: Real, jet_b: Real, numbering: str) -> Real:
     subject="air and jets",
     title="Difference in flow between two jets",
     inputs=(
-        Input("jet_a", "", "number on the first jet", "150", _JETS, at=150.0, u=0.5),
-        Input("jet_b", "", "number on the second jet", "155", _JETS, at=155.0, u=0.5),
+        Input(
+            "jet_a", "", "number on the first jet", "150", _JETS, at=150.0, u=0.5, label="first jet"
+        ),
+        Input(
+            "jet_b",
+            "",
+            "number on the second jet",
+            "155",
+            _JETS,
+            at=155.0,
+            u=0.5,
+            label="second jet",
+        ),
         _NUMBERING,
     ),
     results=(Result("percent", "percent", "flow of b over a"),),

@@ -66,6 +66,13 @@ class Input:
     """For a word: the words that are taken."""
     difference: bool = False
     """A difference of temperatures rather than a temperature."""
+    label: str = ""
+    """What a screen calls it, where its name says too little; else its name without its signs."""
+
+    @property
+    def words(self) -> str:
+        """What a screen calls it: `first jet`, `mean diameter`."""
+        return self.label or self.name.replace("_", " ")
 
     def checked(self, value: object) -> object:
         """The value as the function takes it. Raises ValueError with the input's name."""

@@ -21,10 +21,11 @@ _FURTHEST = 10
     title="Trend of wear against the meter",
     inputs=(
         Input("at", "like:at", "what the meter showed at each reading", "0; 900; 1700; 2600 km",
-              at=(0.0, 1.0, 2.0, 3.0), many=True, fewest=3),
+              at=(0.0, 1.0, 2.0, 3.0), many=True, fewest=3, label="meter"),
         Input("values", "like:values", "the readings, in that order", "34.9; 34.2; 33.6; 33.1 mm",
               at=(10.0, 9.1, 7.9, 7.0), u=0.1, many=True, fewest=3),
-        Input("when", "like:at", "what the meter will show", "3500 km", at=5.0),
+        Input("when", "like:at", "what the meter will show", "3500 km", at=5.0,
+              label="meter then"),
     ),
     results=(
         Result("value", "like:values", "what a reading is likely to be then"),

@@ -17,7 +17,7 @@ from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.unit_text import format_unit, with_units
 from inspect_tui.errors import BadInput
 
 
@@ -62,9 +62,9 @@ def calc(given: argparse.Namespace) -> int:
         return 0
     for key, (_, words) in results.items():
         show(f"{key} = {words}")
-    show(f"Source: {calculation.source}")
+    show(f"Source: {with_units(calculation.source)}")
     if calculation.harm:
-        show(f"Mind: {calculation.harm}")
+        show(f"Mind: {with_units(calculation.harm)}")
     return 0
 
 
@@ -134,7 +134,7 @@ def _list_all(as_json: bool) -> None:
         show(subject)
         for calculation in known:
             if calculation.subject == subject:
-                print(f"  {calculation.name:{width}}  {calculation.title}")
+                print(f"  {calculation.name:{width}}  {with_units(calculation.title)}")
 
 
 def _about(calculation: Calculation) -> dict[str, Any]:
@@ -161,20 +161,22 @@ def _say_what_it_wants(calculation: Calculation, as_json: bool) -> None:
     if as_json:
         show_json(_about(calculation))
         return
-    show(f"{calculation.name}: {calculation.title}.")
+    show(f"{calculation.name}: {with_units(calculation.title)}.")
     for each in calculation.inputs:
         optional = " (optional)" if each.optional else ""
         taken = taken_words(calculation, each)
         limits = f"; {taken}" if taken else ""
-        print(f"  {each.name}: {each.meaning}{optional}, such as {each.example}{limits}")
+        print(
+            f"  {each.name}: {with_units(each.meaning)}{optional}, such as {each.example}{limits}"
+        )
     print("gives")
     for result in calculation.results:
-        print(f"  {result.key}: {result.meaning}")
-    show(f"Formula: {calculation.formula}")
-    show(f"Valid: {calculation.valid}")
-    show(f"Source: {calculation.source}")
+        print(f"  {result.key}: {with_units(result.meaning)}")
+    show(f"Formula: {with_units(calculation.formula)}")
+    show(f"Valid: {with_units(calculation.valid)}")
+    show(f"Source: {with_units(calculation.source)}")
     if calculation.harm:
-        show(f"Mind: {calculation.harm}")
+        show(f"Mind: {with_units(calculation.harm)}")
     if calculation.thin:
         show(f"Checked against fewer than two values from outside: {calculation.thin}.")
     show(f"Example: {example(calculation)}")

@@ -78,8 +78,8 @@ def _listed(given: argparse.Namespace, lines: list[catalogue.DefinitionLine], wh
     for line in lines:
         size = f"{pluralize(line.steps, 'step')}, {pluralize(line.readings, 'reading')}"
         if what == "cylinders":
-            several = "s" if len(line.cylinders) != 1 else ""
-            size = f"cylinder{several} {', '.join(line.cylinders)}"
-        own = ", your own" if line.own else ""
+            several = pluralize(len(line.cylinders), "cylinder")
+            size = f"{several}: {', '.join(line.cylinders)}" if line.cylinders else several
+        own = "; your own" if line.own else ""
         show(f"{line.id}  {line.title} ({line.trouble or size}{own})")
     return 0

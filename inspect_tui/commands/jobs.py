@@ -130,7 +130,7 @@ def parts(given: argparse.Namespace) -> int:
         show_json([as_data.part(row.part, row.machine, row.session) for row in rows])
         return 0
     if not rows:
-        tell("No parts are to be got.")
+        tell("No part is to get or to fit.")
     for row in rows:
         words = part_words(row.part.part, f"{row.part.quantity:g}", row.part.number)
         wanted = ", ".join(row.part.findings)

@@ -151,7 +151,7 @@ def due(given: argparse.Namespace) -> int:
         )  # fmt: skip
     else:
         if not found:
-            tell("Nothing that was done says how often it wants to be.")
+            tell("Nothing is due: no step that was done says how often it comes round.")
         for row in due_words.most_pressing(found):
             show(f"{row.machine}  {due_words.line_of(row, today)}; last done {row.last}")
     look_again(store)

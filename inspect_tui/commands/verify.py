@@ -21,18 +21,21 @@ def verify(given: argparse.Namespace) -> int:
     from inspect_tui.workflow import verification
 
     asked = verification.asked(places(given), now, given.seal, given.signers)
-    found = verification.verify(_path(given), asked)
+    path = _path(given)
+    found = verification.verify(path, asked)
+    # `last` and a beginning are said as the session that they meant.
+    name = given.session if is_file(Path(given.session)) else path.stem
     if given.json:
         show_json(_as_data(found))
     elif found.whole:
         if found.kind == "log":
             count = pluralize(found.entries, "entry", "entries")
-            show(f"{given.session}: whole, {count}, last seal {found.seal}")
+            show(f"{name}: whole, {count}, last seal {found.seal}")
         for text in found.said:
-            show(f"{given.session}: {text}")
+            show(f"{name}: {text}")
     else:
         for text in found.problems:
-            tell(f"{given.session}: {text}")
+            tell(f"{name}: {text}")
     return 0 if found.whole else 1
 
 

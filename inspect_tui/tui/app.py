@@ -18,6 +18,7 @@ from textual.message import Message
 from textual.screen import ModalScreen, Screen
 from textual.worker import get_current_worker
 
+from inspect_tui.core.text.visible import of_this_log
 from inspect_tui.errors import InspectError
 from inspect_tui.files import settings
 from inspect_tui.files.store import Store
@@ -267,7 +268,8 @@ class InspectApp(DeskApp):
             held.close()
             keep_sight(held, view)
             if said := held.log.close_note:
-                self.notify(said, markup=False, severity="warning", timeout=15)
+                words = of_this_log(said, held.id)
+                self.notify(words, markup=False, severity="warning", timeout=15)
 
     def _desk(self, inspection: Inspection) -> Desk:
         from inspect_tui.tui.base.desk import Desk

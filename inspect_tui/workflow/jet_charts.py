@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.definitions.checks.figures_used import charted
@@ -23,6 +24,10 @@ from inspect_tui.workflow.sheets import sound_sheet
 
 SOURCE = "jet_chart"
 """The name under which the sheet says where its chart comes from."""
+
+
+Direction = Literal["temperature", "altitude"]
+"""Down the table, or across it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +113,42 @@ class JetChart:
 
         change_sheet(self._machine_id, self._places, edit)
 
+    def change_edges(self, which: Direction, old: Edges, new: Edges) -> None:
+        """Other edges for a row or a column of the table; a shipped sheet is copied.
+
+        Raises:
+            BadInput: the chart has such a band already; nothing was changed.
+            Refused: the sheet can't be changed here.
+            NotSaved: the disk did not take it.
+        """
+
+        def edit(text: str) -> str:
+            table = chart_table(self._read(text))
+            there = table.temperatures if which == "temperature" else table.altitudes
+            if any((one.low, one.high) == (new.low, new.high) for one in there if one != old):
+                raise BadInput(f"The chart has a band {new.words} already;", "type other edges.")
+            made = edit_sheet.set_edges(text, _numbers(table, which, old), which, new.texts)
+            sound_sheet(made)
+            return made
+
+        change_sheet(self._machine_id, self._places, edit)
+
+    def take_out(self, which: Direction, edges: Edges) -> None:
+        """A row or a column of the table goes, with its settings; a shipped sheet is copied.
+
+        Raises:
+            Refused: the sheet can't be changed here.
+            NotSaved: the disk did not take it.
+        """
+
+        def edit(text: str) -> str:
+            numbers = _numbers(chart_table(self._read(text)), which, edges)
+            made = edit_sheet.without_bands(text, numbers)
+            sound_sheet(made)
+            return made
+
+        change_sheet(self._machine_id, self._places, edit)
+
     def _typed(self, machine: Machine, setting: str, text: str) -> TypedFigure:
         about = self._glossary.get(written(setting))
         if written(setting) not in {written(one) for one in (*machine.spec, *machine.spec_text)}:
@@ -129,3 +170,9 @@ class JetChart:
         if loaded.machine is None:
             raise Refused("\n".join(str(one) for one in loaded.problems if not one.note))
         return loaded.machine
+
+
+def _numbers(table: ChartTable, which: Direction, edges: Edges) -> list[int]:
+    """The bands of a row or of a column, by their numbers in the sheet."""
+    at = 0 if which == "temperature" else 1
+    return [number for places, number in table.bands.items() if places[at] == edges]

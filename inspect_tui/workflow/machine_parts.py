@@ -78,8 +78,8 @@ def sessions_wanting(store: Store, machine: str, part: str, state: str) -> list[
     meant = meant or [row for row in rows if row.part.part.casefold() == part.casefold().strip()]
     if not meant:
         names = list(dict.fromkeys(row.part.part for row in rows))
-        hint = suggest_or_list(part, names) if names else "It wants none."
-        raise BadInput(f"{machine} wants no part '{ellipsize(part)}'.", hint)
+        hint = suggest_or_list(part, names) if names else "No finding was decided as get-part."
+        raise BadInput(f"No part '{ellipsize(part)}' is to get for {machine}.", hint)
     behind = (row for row in meant if _RANKS[row.part.state] < _RANKS[state])
     return list(dict.fromkeys((row.session, row.part.part) for row in behind))
 

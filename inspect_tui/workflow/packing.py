@@ -17,6 +17,7 @@ from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Copy
+from inspect_tui.files.log.names import check_name
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.resolve import machine_or_session
@@ -51,8 +52,8 @@ def pack(places: Store, what: str, out: Path) -> tuple[str, ...]:
     if tells_place:
         holds = "photo holds its place" if tells_place == 1 else "photos hold their places"
         said.append(
-            f"{tells_place} {holds} on the map, and goes as it is: the log has its hash. Mind who "
-            "gets the file."
+            f"{tells_place} {holds} on the map, and goes as it is, since the log is sealed over "
+            "it. Mind who gets the file."
         )
     sessions = f"{len(logs)} session{'s' * (len(logs) > 1)}"
     shown = f"{len(pictures)} photo{'s' * (len(pictures) != 1)}"
@@ -102,6 +103,8 @@ def _of_machine(places: Store, machine: str) -> Iterator[Path]:
 def _log_to_carry(path: Path, said: list[str]) -> Copy:
     data = bytes_of(path, "log")
     contents = contents_of(data, path.name)
+    if exchanged := check_name(path, contents.entries).exchanged:
+        said.append(f"{exchanged} It is packed under its own.")
     if contents.torn:
         said.append(f"{path.name}: {contents.torn_in_words} They are not packed.")
         data = data[: len(data) - len(contents.torn)]

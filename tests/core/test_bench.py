@@ -2,15 +2,18 @@
 
 import itertools
 import math
+import re
 from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspect_tui.calc import REGISTER
 from inspect_tui.core.bench import diagrams, prefill, worksheet
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
+from inspect_tui.core.text.unit_text import with_units
 from inspect_tui.errors import BadInput
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.builders import checklist, derived, reading, section, sheet, step
@@ -325,3 +328,25 @@ def test_nothing_is_offered_where_the_list_does_not_call(inspection):
     assert prefill.offers(inspection.evaluator, "oil_ratio") == ()
     step = inspection.compiled.steps["timing"]
     assert prefill.used_by(step) == ("timing_angle", "spread")
+
+
+def test_a_screen_calls_an_input_by_a_word_of_the_trade():
+    sheet = worksheet.sheet("station_pressure", {"altitude": "600 m"})
+    assert sheet.wanted == ("sea-level pressure",)
+    sheet = worksheet.sheet(
+        "jet_difference", {"jet_a": "150", "jet_b": "1500", "numbering": "bore"}
+    )
+    assert "second jet must be within 4 times first jet" in sheet.trouble
+    sheet = worksheet.sheet("wear_trend", {"at": "1; 2 km", "values": "1; 2 mm", "when": "3 km"})
+    assert sheet.trouble.startswith("meter must be a list of at least 3")
+
+
+def test_no_title_of_a_calculation_writes_a_unit_as_a_program_does():
+    said = [
+        text
+        for each in REGISTER.values()
+        for text in (each.title, each.formula, each.valid, each.harm, each.source,
+                     *(one.meaning for one in (*each.inputs, *each.results)))
+        if re.search(r"\bdeg[CF]\b|\*\*|[a-z]m3\b|/m3\b", with_units(text))
+    ]  # fmt: skip
+    assert said == []

@@ -12,7 +12,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS as KINDS_IN_WORDS
 from inspect_tui.core.presentation.entry_words import entry_words
 from inspect_tui.core.presentation.formula_words import formula_words
-from inspect_tui.core.text.visible import one_line, visible
+from inspect_tui.core.text.visible import of_this_log, one_line, visible
 from tests.builders import checklist, reading, section, step
 
 AT = datetime(2026, 11, 2, 18, 4, 11, tzinfo=timezone(timedelta(hours=1)))
@@ -172,3 +172,20 @@ def test_a_formula_in_words(formula, words):
 )  # fmt: skip
 def test_what_was_left_open_without_its_ids(text, said):
     assert wording.without_ids(text, ["brake", "gap"]) == said
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("2026-sled.toml is being written by A.", "This log is being written by A."),
+        ("It is read. 2026-sled.toml is cut.", "It is read. This log is cut."),
+        ("Not saved in 2026-sled.toml: full.", "Not saved in this log: full."),
+        ("Session 2026-sled was signed.", "This session was signed."),
+        ("It is in 2026-sled.torn.", "It is in a file .torn beside it."),
+        ("It is in /media/stick/2026-sled.toml too.", "It is in /media/stick/2026-sled.toml too."),
+        ("It is 'inspect-tui verify 2026-sled'.", "It is 'inspect-tui verify 2026-sled'."),
+        ("2026-sled.toml-old, my-2026-sled.toml", "2026-sled.toml-old, my-2026-sled.toml"),
+    ],
+)
+def test_a_session_s_own_screen_calls_its_log_by_no_file_name(said, shown):
+    assert of_this_log(said, "2026-sled") == shown

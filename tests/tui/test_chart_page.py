@@ -7,6 +7,7 @@ import tomllib
 import pytest
 
 from inspect_tui.core.definitions import load as definitions
+from inspect_tui.core.definitions.sheets import edit_sheet
 from inspect_tui.core.definitions.sheets.chart_table import (
     ALTITUDE,
     TEMPERATURE,
@@ -21,6 +22,7 @@ from inspect_tui.files.store import Store
 from inspect_tui.tui.base.sheet_desk import SheetDesk
 from inspect_tui.tui.screens import chart_text
 from inspect_tui.tui.screens.chart_state import ChartState
+from tests.tui.conftest import settled, type_in
 
 
 @pytest.fixture
@@ -152,3 +154,100 @@ def test_the_asked_cell_is_drawn_at_every_size(store):
                 assert drawn.count("▶") == 1 and drawn.count("\n") < height
                 where = next(line for line in drawn.split("\n") if "▶" in line)
                 assert where.index("▶") < width
+
+
+def bands_of(store, machine="tindrak-600"):
+    path = definition_files.find("machine", machine, store)
+    return tomllib.loads(path.read_text(encoding="utf-8"))["jet_chart"]
+
+
+def test_other_edges_of_a_row_keep_its_settings_and_the_comments(store):
+    chart, state = chart_of(store)
+    before = bands_of(store)
+    text = definition_files.find("machine", "tindrak-600", store).read_text(encoding="utf-8")
+    old = state.rows[1]
+    new = typed_edges(f"{old.texts[0]} to {old.texts[1]}", TEMPERATURE)
+    assert new == old
+    new = typed_edges("-33 to -20", TEMPERATURE)
+    chart.change_edges("temperature", old, new)
+    after = bands_of(store)
+    moved = [band for band in after if band["temperature"] == ["-33 degC", "-20 degC"]]
+    kept = [band for band in before if band["temperature"] == list(old.texts)]
+    assert len(moved) == len(kept) > 1
+    assert [{**band, "temperature": 0} for band in after] == [
+        {**band, "temperature": 0} for band in before
+    ]
+    made = (store.machines / "tindrak-600.toml").read_text(encoding="utf-8")
+    comments = [line for line in text.splitlines() if line.startswith("#")]
+    assert comments and [line for line in made.splitlines() if line.startswith("#")] == comments
+    with pytest.raises(BadInput, match="already"):
+        chart.change_edges("temperature", new, chart.page().table.temperatures[0])
+
+
+def test_a_column_that_is_taken_out_goes_alone(store):
+    chart, state = chart_of(store)
+    before, gone = bands_of(store), state.columns[0]
+    chart.take_out("altitude", gone)
+    assert bands_of(store) == [band for band in before if band["altitude"] != list(gone.texts)]
+    for column in state.columns[1:]:
+        chart.take_out("altitude", column)
+    text = (store.machines / "tindrak-600.toml").read_text(encoding="utf-8")
+    assert "jet_chart" not in tomllib.loads(text)
+    assert ChartState.begun(chart.page()).asks == "temperature"
+
+
+CHART = """id = "m"
+[[jet_chart]]  # the cold one
+temperature = ["-29 degC", "-18 degC"]
+main_jet = [
+    1,  # PTO
+    2,
+]
+# about the mild one
+[[ jet_chart ]]
+temperature = ["-18 degC", "-7 degC"]
+
+# the end
+[source]
+x = "y"
+"""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_a_band_is_cut_out_of_the_text_with_what_stands_around_it_kept(end):
+    text = CHART.replace("\n", end)
+    cold = edit_sheet.without_bands(text, [0])
+    assert cold == text[: text.index("[[jet")] + text[text.index("# about") :]
+    mild = edit_sheet.without_bands(text, [1])
+    assert mild == text[: text.index("[[ jet")] + text[text.index("# the end") :]
+    assert "jet_chart" not in edit_sheet.without_bands(text, [0, 1])
+    assert "# about the mild one" in edit_sheet.without_bands(text, [1, 0])
+
+
+async def test_edges_are_changed_and_a_band_taken_out_on_the_page(job, session, places):
+    """The page itself: F7 asks, Enter twice takes out, Esc keeps."""
+    path = places.machines / "test-bed.toml"
+    bands = "".join(
+        f'[[jet_chart]]\ntemperature = ["{low} degC", "{low + 10} degC"]\n'
+        'altitude = ["0 m", "600 m"]\nmain_jet = [1, 2, 3]\n' for low in (-30, -20)
+    )  # fmt: skip
+    path.write_text(path.read_text(encoding="utf-8") + bands, encoding="utf-8")
+
+    def edges():
+        made = tomllib.loads(path.read_text(encoding="utf-8"))
+        return [band["temperature"][0] for band in made["jet_chart"]]
+
+    async with job(session) as pilot:
+        pilot.app.screen.walk.do("all_figures")
+        await settled(pilot)
+        await pilot.press("f4")
+        await settled(pilot)
+        await pilot.press("f7")
+        assert "CHANGE BAND" in pilot.screen_text()
+        await type_in(pilot, "-32 to -20", "enter")
+        assert edges() == ["-32 degC", "-20 degC"]
+        await pilot.press("down", "f7", "enter")
+        assert "Enter again takes out -20 to -10 °C with 1 setting" in pilot.screen_text()
+        await pilot.press("escape", "f7", "enter", "enter")
+        assert edges() == ["-32 degC"]
+        assert "Taken out: -20 to -10" in pilot.screen_text()

@@ -13,6 +13,7 @@ Who calls it: the `calc` command and the app's bench.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -27,7 +28,7 @@ from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number, Quantity, Unit
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import sanitize
-from inspect_tui.core.text.unit_text import AT_THE_NUMBER, format_unit
+from inspect_tui.core.text.unit_text import AT_THE_NUMBER, format_unit, with_units
 from inspect_tui.errors import BadInput
 
 Texts = Mapping[str, str] | Iterable[tuple[str, str]]
@@ -82,9 +83,9 @@ class Sheet:
 
     @property
     def wanted(self) -> tuple[str, ...]:
-        """The inputs that are still empty."""
+        """The inputs that are still empty, as a screen calls them."""
         return tuple(
-            field.entry.name
+            field.entry.words
             for field in self.fields
             if not field.text.strip() and not field.entry.optional
         )
@@ -131,7 +132,7 @@ def sheet(name: str, texts: Mapping[str, str]) -> Sheet:
                 known[entry.name] = read_input(name, entry, text, bare=True)
                 understood = _understood(known[entry.name], unit)
             except BadInput as error:
-                trouble = str(error).removeprefix(f"{entry.name}: ")
+                trouble = in_labels(found, str(error).removeprefix(f"{entry.name}: "))
         fields.append(Field(entry, text, unit, understood, trouble))
     empty = Sheet(found, tuple(fields))
     if empty.wanted or any(field.trouble for field in fields):
@@ -139,7 +140,19 @@ def sheet(name: str, texts: Mapping[str, str]) -> Sheet:
     try:
         return Sheet(found, tuple(fields), tuple(_worked(found, known)))
     except BadInput as error:
-        return Sheet(found, tuple(fields), trouble=str(error))
+        return Sheet(found, tuple(fields), trouble=in_labels(found, str(error)))
+
+
+def in_labels(found: Calculation, sentence: str) -> str:
+    """A refusal with its inputs as a screen calls them: `second jet must be within 4 times ...`.
+
+    A name counts only where it is spoken of: `at` is an input and an English word.
+    """
+    for entry in found.inputs:
+        if entry.words != entry.name:
+            spoken = rf"\b{entry.name}(?=$|[,:;]| \(| (?:must|needs|is|takes|and|can't)\b)"
+            sentence = re.sub(spoken, entry.words, sentence)
+    return sentence
 
 
 # --- in words -------------------------------------------------------------------------------
@@ -214,11 +227,9 @@ def note_words(on_bench: Sheet, chosen: Mapping[str, str]) -> str:
         for worked in on_bench.results
     )
     rests = ", ".join(
-        f"{field.entry.name.replace('_', ' ')} {_written(field)}"
-        for field in on_bench.fields
-        if field.text.strip()
+        f"{field.entry.words} {_written(field)}" for field in on_bench.fields if field.text.strip()
     )
-    return f"{on_bench.calculation.title}: {results}; from {rests}."
+    return f"{with_units(on_bench.calculation.title)}: {results}; from {rests}."
 
 
 def _written(field: Field) -> str:

@@ -287,5 +287,5 @@ def legend(*, ascii: bool = False) -> str:  # noqa: A002
     signs = _ASCII if ascii else _UNICODE
     return (
         f"{signs.limit} limit  {signs.zone} zone  {signs.found} as found  {signs.left} as left  "
-        f"{signs.both} both  {signs.uncertainty} uncertainty (k = 2)"
+        f"{signs.both} both  {signs.uncertainty} how far it may be off"
     )

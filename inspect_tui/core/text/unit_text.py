@@ -42,6 +42,23 @@ _POWER = r"(?<=[^\W\d])(?: ?\*\* ?|\^)?(-?[1-9])(?!\d)"
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
+_IN_PROSE: Final = {"degC": "°C", "degF": "°F", "kg/m3": "kg/m³"}
+
+
+def with_units(text: str) -> str:
+    """A sentence with its units as people write them; the register of calculations has `degF`."""
+    return re.sub(r"\b(?:degC|degF|kg/m3)\b", lambda found: _IN_PROSE[found[0]], text)
+
+
+def amount_of_sheet(text: str) -> str:
+    """A sheet's quantity as people write it: `5 turn` as `5 turns`, `-40 degC` as `-40 °C`."""
+    found = re.fullmatch(r"(-?\d+(?:[.,]\d+)?) (\S+)", text)
+    if found is None:
+        return text
+    unit = format_unit(found[2], Fraction(found[1].replace(",", ".")))
+    return f"{found[1]}{'' if unit in AT_THE_NUMBER else ' '}{unit}"
+
+
 # The same few units stand behind all that is shown.
 @lru_cache(maxsize=512)
 def _alone(unit: str) -> str:

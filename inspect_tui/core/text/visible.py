@@ -28,6 +28,26 @@ def one_line(text: str) -> str:
     return " / ".join(line for line in lines if line)
 
 
+def of_this_log(text: str, session: str) -> str:
+    """A sentence about a session's files as the session's own screen says it: `This log is ...`.
+
+    Args:
+        text: With the log's file name, or `Session ID`; paths and commands keep theirs.
+        session: Its id.
+    """
+    for name, words in (
+        (rf"{re.escape(session)}\.toml", "this log"),
+        (rf"{re.escape(session)}\.torn", "a file .torn beside it"),
+        (rf"Session {re.escape(session)}", "this session"),
+    ):
+        text = re.sub(rf"(?<![/\\\w-]){name}(?![\w-])", words, text)
+    return re.sub(
+        r"(^|[.:?] )(this (?:log|session)\b)",
+        lambda found: found[1] + (found[2] if found[1] == ": " else found[2].capitalize()),
+        text,
+    )
+
+
 def without_fail(text: str) -> str:
     """A finding's sentence without the word that its sign says: `grey, wanted: light brown`."""
     return re.sub(r", fail[:,] ", ", ", text)

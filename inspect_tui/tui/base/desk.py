@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Preview, Target
+from inspect_tui.core.text.visible import of_this_log
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.view_model import Outcome, Request, View
@@ -50,9 +51,11 @@ class Desk:
         self._clock_note = ""
         # Late: it brings the definitions' loader, which no first picture should wait for.
         from inspect_tui.workflow.missing_figures import MissingFigures
+        from inspect_tui.workflow.not_known import NotKnown
         from inspect_tui.workflow.put_off import put_off_until
 
         self._missing = MissingFigures(inspection.places)
+        self._not_known = NotKnown(inspection.places)
         self._put_off = put_off_until(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:
@@ -64,10 +67,12 @@ class Desk:
         held = self.inspection
         broken = bool(held.log.problems)
         said += tuple(held.said)
+        said = tuple(of_this_log(each, held.id) for each in said)
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            held.earlier.lasts, held.carried, missing, self._put_off,
+            held.earlier.lasts, held.carried, missing,
+            self._not_known.of(held.machine.id) if missing else frozenset(), self._put_off,
         )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
@@ -81,14 +86,15 @@ class Desk:
         try:
             said = request(held) or ()
         except NotSaved as error:
-            return Outcome(error=f"{error} {unsaved or NOT_SAVED}")
+            words = of_this_log(str(error), held.id)
+            return Outcome(error=f"{words} {unsaved or NOT_SAVED}")
         except InspectError as error:
-            return Outcome(error=str(error))
+            return Outcome(error=of_this_log(str(error), held.id))
         except Exception as error:
             return Outcome(error=fault(error))
         if (note := held.log.clock_note) and note != self._clock_note:
             self._clock_note = note
-            said += (self._clock_note,)
+            said += (of_this_log(self._clock_note, held.id),)
         return Outcome(said)
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:

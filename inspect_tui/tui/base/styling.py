@@ -25,7 +25,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import probability_words
 from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.text.unit_text import format_unit
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.look import DIM, FAIL, PASS, UNCERTAIN
 
 if TYPE_CHECKING:
@@ -130,10 +130,11 @@ def carried_words(each: Carried, put_off: Mapping[str, str]) -> str:
         said = "signed over"
     else:
         said = decision_words(put_off, each.decision, each.until)
-    part = f" {one_line(each.part)}" if each.part else ""
+    part = f": {one_line(each.part)}" if each.part else ""
     when = f" (said on {each.day})" if each.day else ""
-    why = f": {one_line(each.why)}" if each.why else ""
-    return f"{one_line(each.text)}{where}; {said}{part}{why}{when}"
+    why = f"; {one_line(each.why)}" if each.part and each.why else f": {one_line(each.why)}"
+    text = without_fail(one_line(each.text))
+    return f"{text}{where}; {said}{part}{why if each.why else ''}{when}"
 
 
 def shown_value(row: ReadingRow) -> str:

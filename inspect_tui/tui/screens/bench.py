@@ -17,6 +17,7 @@ from inspect_tui.core.bench import prefill, worksheet
 from inspect_tui.core.bench.prefill import Prefill
 from inspect_tui.core.expressions import calculations
 from inspect_tui.core.quantities import units
+from inspect_tui.core.text.unit_text import with_units
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base import reading_order
@@ -100,7 +101,9 @@ class BenchScreen(InspectionScreen):
                 Option(spanned(Text(subject.upper(), style=DIM)), disabled=True, id=f"# {subject}")
             )
             options.add_options(
-                Option(Text(each.title), id=each.name) for each in known if each.subject == subject
+                Option(Text(with_units(each.title)), id=each.name)
+                for each in known
+                if each.subject == subject
             )
         options.highlighted = options.get_option_index(self.name_)
         options.focus()
@@ -237,7 +240,7 @@ class BenchScreen(InspectionScreen):
             worked = next((each for each in sheet.results if each.key == result.key), None)
             try:
                 if worked is None:
-                    self._tell(f"There is no {result.key} yet.", FAIL)
+                    self._tell(f"There is no {result.key.replace('_', ' ')} yet.", FAIL)
                     self._draw_sheet()
                     return "refused"
                 worksheet.in_words(worked, units.unit(text))

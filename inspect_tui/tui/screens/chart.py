@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from rich.text import Text
 from textual import events, on
 from textual.widgets import Static
 
-from inspect_tui.core.definitions.sheets.chart_table import ALTITUDE, TEMPERATURE, typed_edges
+from inspect_tui.core.definitions.sheets.chart_table import (
+    ALTITUDE,
+    TEMPERATURE,
+    Edges,
+    typed_edges,
+)
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.base.actions import Action
@@ -25,12 +32,17 @@ from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.title_block import TitleBlock
+from inspect_tui.workflow.jet_charts import Direction
 
 ACTIONS: Final = (
     Action("f3", "temperature", "Temperature", "Add a band of temperature", True, "Record"),
     Action("f4", "altitude", "Altitude", "Add a band of altitude", True, "Record"),
     Action("f2", "setting", "Setting", "The chart's next setting", True, "Look"),
     Action("f6", "source", "Source", "Where the chart comes from", True, "Record"),
+    Action("f7", "change_row", "Change row", "Other edges of this band of temperature, or none",
+           job="Record"),
+    Action("f8", "change_column", "Change column", "Other edges of this band of altitude, or none",
+           job="Record"),
     Action("escape", "back", "Back", "Leave what is asked, or the chart", True, "Go"),
     Action("f1", "help", "Help", "What this page is for, and its keys", True),
     Action("down", "down", "Down", "The cell below", job="Go"),
@@ -51,7 +63,8 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
         "The factory's chart: temperature down, altitude across, the chosen setting in the cells, "
         "one for all cylinders or one for each (250; 240; 250). F3 and F4 add a band; the arrows "
         "walk over the cells; what is typed goes into the machine's sheet with Enter, and = takes "
-        "what the cell before has. Bands that overlap or leave a gap are said below the field."
+        "what the cell before has. F7 and F8 change the edges of the band that one is at, or take "
+        "it out. Bands that overlap or leave a gap are said below the field."
     )
 
     def __init__(
@@ -91,7 +104,8 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
         width, height = max(24, shown.size.width - 2), max(3, shown.size.height)
         shown.update(chart_text.table(state, width, height))
         asks = self.query_one("#figure-asks")
-        title = {"cell": "SETTING", "source": "WHERE FROM"}.get(state.asks, "NEW BAND")
+        band = "NEW BAND" if state.changing is None else "CHANGE BAND"
+        title = {"cell": "SETTING", "source": "WHERE FROM"}.get(state.asks, band)
         asks.border_title = spanned(Text(f" {title} ", style=ASKED))
         source = f" source: {one_line(state.source)} " if state.source else ""
         asks.border_subtitle = Text(source)
@@ -108,7 +122,9 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
         try:
             if state.asks in ("temperature", "altitude"):
                 unit = TEMPERATURE if state.asks == "temperature" else ALTITUDE
-                if not text and state.place is not None:
+                if state.changing is not None:
+                    self._band_changed(state, state.asks, state.changing, text)
+                elif not text and state.place is not None:
                     self._set(state.asking("cell"))
                 else:
                     self._set(state.with_band(typed_edges(text, unit)))
@@ -124,6 +140,30 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
             self._picture()
             return "refused"
         return "taken"
+
+    def _band_changed(self, state: ChartState, which: Direction, old: Edges, text: str) -> None:
+        """Other edges, or none: then the band goes, once that is confirmed."""
+        if not text and not state.is_leaving:
+            count = state.settings_of_changing
+            has = f" with {pluralize(count, 'setting')}" if count else ""
+            asked = state.saying(f"Enter again takes out {old.words}{has}; Esc keeps it.", "doubt")
+            self._set(replace(asked, is_leaving=True))
+            return
+        if text:
+            new = typed_edges(text, TEMPERATURE if which == "temperature" else ALTITUDE)
+            if state.is_in_sheet:
+                self.chart.change_edges(which, old, new)
+                said = f"✓ In the sheet: {new.words} instead of {old.words}."
+            else:
+                state = state.without(old).asking(which).with_band(new)
+                said = f"✓ {new.words} instead of {old.words}."
+        else:
+            if state.is_in_sheet:
+                self.chart.take_out(which, old)
+            said = f"✓ Taken out: {old.words}."
+        state = state.without(old).asking("cell").with_page(self.chart.page())
+        begun = state if state.rows and state.columns else state.asking("temperature")
+        self._set(begun.saying(said, "good"))
 
     def _source_entered(self, state: ChartState, text: str) -> EntryOutcome:
         if not any(sign.isalnum() for sign in text or state.source):
@@ -184,6 +224,14 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
     def action_altitude(self) -> None:
         """A band of altitude."""
         self._set(self.state.asking("altitude").saying(""))
+
+    def action_change_row(self) -> None:
+        """Other edges of this band of temperature, or none."""
+        self._set(self.state.saying("").changing_edges("temperature"))
+
+    def action_change_column(self) -> None:
+        """Other edges of this band of altitude, or none."""
+        self._set(self.state.saying("").changing_edges("altitude"))
 
     def action_setting(self) -> None:
         """The next setting."""

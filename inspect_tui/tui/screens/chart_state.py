@@ -8,7 +8,7 @@ from typing import Literal
 from inspect_tui.core.definitions.sheets.chart_table import Edges, troubles
 from inspect_tui.core.model.machine import Figure
 from inspect_tui.tui.base.tones import Tone
-from inspect_tui.workflow.jet_charts import ChartPage
+from inspect_tui.workflow.jet_charts import ChartPage, Direction
 
 Asks = Literal["cell", "temperature", "altitude", "source"]
 
@@ -26,6 +26,10 @@ class ChartState:
     held: str = ""
     """The setting that waits for its source."""
     source: str = ""
+    changing: Edges | None = None
+    """The band whose edges are asked anew; None where a new band is asked."""
+    is_leaving: bool = False
+    """Whether the person was asked if that band goes."""
     more_temperatures: frozenset[Edges] = frozenset()
     """Bands that were added and have no setting yet."""
     more_altitudes: frozenset[Edges] = frozenset()
@@ -109,7 +113,36 @@ class ChartState:
 
     def asking(self, asks: Asks, held: str = "") -> ChartState:
         """A band or a source is asked, or the cell again."""
-        return replace(self, asks=asks, held=held)
+        return replace(self, asks=asks, held=held, changing=None, is_leaving=False)
+
+    def changing_edges(self, which: Direction) -> ChartState:
+        """Other edges of the row, or of the column, that one is at."""
+        if self.place is None:
+            return self.saying("There is no band yet: F3 and F4 add one.", "doubt")
+        state = self.asking(which)
+        return replace(state, changing=self.place[0 if which == "temperature" else 1])
+
+    @property
+    def settings_of_changing(self) -> int:
+        """How many settings the band has, whose edges are asked."""
+        return sum(
+            len(self.page.table.values[number])
+            for places, number in self.page.table.bands.items()
+            if self.changing in places
+        )
+
+    @property
+    def is_in_sheet(self) -> bool:
+        """Whether the sheet has the band whose edges are asked."""
+        return any(self.changing in places for places in self.page.table.bands)
+
+    def without(self, edges: Edges) -> ChartState:
+        """A band that has no setting yet goes, or one that the sheet has no more."""
+        return replace(
+            self,
+            more_temperatures=self.more_temperatures - {edges},
+            more_altitudes=self.more_altitudes - {edges},
+        )
 
     def sourced(self, source: str) -> ChartState:
         """Where the chart comes from; the cell is asked again."""

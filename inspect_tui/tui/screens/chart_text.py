@@ -67,6 +67,9 @@ def _first(wide: list[int], asked: int, room: int) -> int:
 
 def asked(state: ChartState) -> Text:
     """What is asked."""
+    if state.changing is not None:
+        words = f"{state.changing.words}: other edges, from and to? Nothing typed: it is taken out."
+        return Text(words)
     if state.asks == "temperature":
         return Text("A band of temperature, from and to. The lower edge belongs to it.")
     if state.asks == "altitude":

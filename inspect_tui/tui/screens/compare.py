@@ -18,7 +18,7 @@ from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.figures import format_quantity
 from inspect_tui.core.presentation.pictures import cylinder_bars
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.look import DIM, UNCERTAIN, words
@@ -58,8 +58,8 @@ class CompareScreen(ScrolledScreen):
     HELP_TEXT = (
         "Each reading that is taken per cylinder, with the sheet's limits and the spread. Parts "
         "that seem to be exchanged between two cylinders, and a cylinder apart from the others, "
-        "are named above. One gauge's own error cancels here: what counts is the uncertainty "
-        "between its readings."
+        "are named above. One gauge's own error is the same at each cylinder: what counts is how "
+        "well its readings repeat."
     )
 
     def compose(self) -> ComposeResult:
@@ -84,7 +84,8 @@ class CompareScreen(ScrolledScreen):
         noticed = [each for each in results.findings if each.kind in ("exchanged", "out-of-family")]
         for finding in noticed:
             mark, said, colour = finding_state(finding, view.put_off)
-            parts.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
+            text = without_fail(one_line(finding.text))
+            parts.append(Text(f"{mark} {text} ({said})", style=colour))
             parts += [Text("    ").append_text(words(each, DIM)) for each in finding.evidence]
         per_cylinder = [result for result in results.steps if result.step.per_cylinder]
         if self.as_bars:

@@ -8,7 +8,7 @@ from rich.cells import cell_len
 from rich.text import Text
 
 from inspect_tui.core.text.formatting import join_words
-from inspect_tui.core.text.unit_text import format_unit
+from inspect_tui.core.text.unit_text import amount_of_sheet, format_unit
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import ASKED, DIM, PASS, UNCERTAIN, whole_words
 from inspect_tui.tui.base.tones import TONES
@@ -44,10 +44,10 @@ def table(state: FiguresState, width: int, height: int) -> Text:
 
 def _line(state: FiguresState, row: PageRow, here: bool, width: int) -> Text:
     sign = "▶" if here else " "
-    mark, style = ("?", UNCERTAIN) if row.key in state.not_known and row.is_missing else (
+    mark, style = ("?", UNCERTAIN) if state.is_unknown(row) else (
         (LACKS, UNCERTAIN) if row.is_missing else ("✓", PASS)
     )  # fmt: skip
-    values = "  ".join(one_line(each) or LACKS for each in row.values)
+    values = "  ".join(_value(row, each) for each in row.values)
     if row.is_missing and not any(row.values):
         values = LACKS if len(row.values) == 1 else " ".join(LACKS for _ in row.values)
     beside = 0 if width < 70 else 22 if width < 110 else 34
@@ -63,6 +63,11 @@ def _line(state: FiguresState, row: PageRow, here: bool, width: int) -> Text:
         line.append(f"  {whole_words(one_line(row.source), beside)}", style=DIM)
     line.truncate(width, overflow="ellipsis")
     return line
+
+
+def _value(row: PageRow, value: str) -> str:
+    """One value; a quantity with its unit as people write it, a word as it stands."""
+    return one_line(amount_of_sheet(value) if row.unit else value) or LACKS
 
 
 def asked(state: FiguresState) -> Text:
@@ -83,7 +88,7 @@ def asked(state: FiguresState) -> Text:
         for at, (cylinder, value) in enumerate(zip(row.cylinders, row.values, strict=True)):
             style = ASKED if at == state.cell else DIM
             sign = "▸" if at == state.cell else " "
-            text.append(f"{sign}{one_line(cylinder)} {one_line(value) or LACKS}  ", style=style)
+            text.append(f"{sign}{one_line(cylinder)} {_value(row, value)}  ", style=style)
     elif row.about is not None:
         text.append(f"\n{_answers(row)}", style=ASKED)
     return spanned_first(text)
@@ -111,7 +116,7 @@ def hint(state: FiguresState) -> str:
         return "/ and words find a figure"
     same = f" · = as {row.cylinders[state.cell - 1]}" if state.cell and state.same() else ""
     if state.value:
-        kept = f"Enter: stays {state.value}"
+        kept = f"Enter: stays {_value(row, state.value)}"
         return f"{kept}{same}"
     return f"Enter: next · ? not known{same}"
 
@@ -125,7 +130,7 @@ def said(state: FiguresState) -> Text:
 
 def count(state: FiguresState) -> str:
     """How much of the page is there."""
-    unknown = sum(row.key in state.not_known and row.is_missing for row in state.page.rows)
+    unknown = sum(state.is_unknown(row) for row in state.page.rows)
     parts = [f"{state.missing} missing of {len(state.page.rows)}"]
     if unknown:
         parts.append(f"{unknown} not known")

@@ -118,7 +118,7 @@ def _line(view: View, finding: Finding, title: str, part: Part, under: str) -> L
 
 def _said(finding: Finding) -> str:
     """What was found, without the cylinder that the line names and the word that its sign says."""
-    text = one_line(finding.text)
+    text = one_line(finding.text).removeprefix(f"{finding.cylinder}: ")
     if finding.kind == "value":
         label, _, rest = text.partition(": ")
         text = f"{label.removesuffix(f', {finding.cylinder}')}: {without_fail(rest)}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.text import Text
 
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, words
 from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.findings_lines import PARTS, UNDECIDED, Line, Part
@@ -52,7 +52,7 @@ def evidence(view: View, state: FindingsState) -> Text:
     line = state.line
     if line is None:
         return Text("No findings so far.")
-    found = line.said if line.finding is None else one_line(line.finding.text)
+    found = line.said if line.finding is None else without_fail(one_line(line.finding.text))
     parts = [Text(line.title, style="bold"), Text(found)]
     if line.decided:
         parts.append(Text(f"{_SIGNS[line.part]} {line.decided}", style=_STYLES[line.part]))

@@ -47,10 +47,18 @@ class HelpScreen(ModalScreen[None]):
         table.add_column(style=ASKED, no_wrap=True)
         table.add_column(overflow="fold")
         for action in self._actions:
-            table.add_row(key_name(action.key) or "Ctrl+P", f"{action.label}: {action.words}")
+            table.add_row(key_name(action.key) or "Ctrl+P", _says(action))
         table.add_row("Ctrl+P", "Every action by typing a part of its name")
         table.add_row("Ctrl+Q", "Quit; everything recorded is saved")
         return table
+
+
+def _says(action: Action) -> str:
+    """The action's name and what it does, without a word twice: `Go to a step by its name`."""
+    once = action.label in (key_name(action.key), "Page up", "Page down")
+    if once or action.words.casefold().startswith(action.label.casefold()):
+        return action.words
+    return f"{action.label}: {action.words}"
 
 
 def _signs() -> str:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich.text import Text
 
 from inspect_tui.core.presentation.entry_words import part_words
+from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.seasons.due_words import line_of
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.visible import one_line
@@ -25,7 +26,7 @@ def machine_text(page: MachinePage) -> Text:
     rest = [each for each in page.due if not each.late]
     _named(text, "LATE", [line_of(each, page.today) for each in late], FAIL)
     _named(text, "DUE", [line_of(each, page.today) for each in rest], UNCERTAIN)
-    put_off = [carried_words(each, page.put_off) for each in page.carried]
+    put_off = [_put_off(each, page.put_off) for each in page.carried]
     _named(text, "PUT OFF", put_off, UNCERTAIN)
     for state, heading in (("to get", "PARTS TO GET"), ("got", "PARTS TO FIT")):
         rows = [
@@ -47,6 +48,12 @@ def machine_text(page: MachinePage) -> Text:
     if len(page.sessions) > _FIRST:
         text.append(f"  and {len(page.sessions) - _FIRST} more\n", style=DIM)
     return text
+
+
+def _put_off(each: Carried, put_off: Mapping[str, str]) -> str:
+    """What was put off, with the step that it was found at."""
+    said = carried_words(each, put_off)
+    return said if not each.title or said.startswith(each.title) else f"{each.title}: {said}"
 
 
 def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:

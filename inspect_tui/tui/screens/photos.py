@@ -9,6 +9,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.look import DIM, spanned, words
@@ -62,9 +63,7 @@ class PhotosScreen(InspectionScreen):
         self.query_one(TitleBlock).fill(view, f"photo {self._place + 1} of {len(found)}")
         where = f"{title} {photo.cylinder}" if photo.cylinder else title
         said = f"{where}: {photo.name}, {wording.when(photo.at)}, {photo.by}"
-        self.query_one("#photo-words", Static).update(
-            spanned(words(f"In the store: photos/{photo.photo}", DIM))
-        )
+        self.query_one("#photo-words", Static).update(spanned(words(one_line(said), DIM)))
         if photo.photo == self._drawn:
             return
         self._drawn = photo.photo

@@ -30,7 +30,7 @@ from inspect_tui.tui.widgets.title_block import TitleBlock
 ACTIONS = (
     Action("escape", "back", "Back", "One question back, then back to the walk", True),
     Action("f7", "findings", "Findings", "Decide about what is open", True),
-    Action("ctrl+o", "export", "Export", "Make the report: md, html, csv, json or pdf", True),
+    Action("ctrl+o", "export", "Export", "Make the report, to print, keep or send", True),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
     *SCROLLING,
 )

@@ -16,7 +16,7 @@ from inspect_tui.core.model.results import Finding, Results, StepResult
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.formula_words import formula_words
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.look import DIM, UNCERTAIN, words
 from inspect_tui.tui.base.reading_order import targets
 from inspect_tui.tui.base.styling import shown_value, verdict_sign
@@ -103,7 +103,7 @@ def elsewhere(view: View, result: StepResult) -> Text:
 
 
 def _finding(finding: Finding, title: str) -> Text:
-    text, title = one_line(finding.text), one_line(title)
+    text, title = without_fail(one_line(finding.text)), one_line(title)
     named = not title or text.startswith(title)
     return Text(f"✗ {text}" if named else f"✗ {title}: {text}", style=UNCERTAIN)
 

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from inspect_tui.core.bench import diagrams, worksheet
 from inspect_tui.core.bench.worksheet import CalcResult, Field, Sheet
+from inspect_tui.core.text.unit_text import format_unit, with_units
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, UNCERTAIN, spanned
 
@@ -31,7 +32,7 @@ def rows(sheet: Sheet, at: int, shown_in: Mapping[str, str]) -> RenderableType:
     known = {worked.key: worked for worked in sheet.results}
     for place, field in enumerate(sheet.fields):
         here = place == at
-        table.add_row(HERE if here else "", _name(field.entry.name, here), _field(field))
+        table.add_row(HERE if here else "", _name(field.entry.words, here), _field(field))
     table.add_row()
     for place, result in enumerate(sheet.calculation.results, len(sheet.fields)):
         here = place == at
@@ -41,7 +42,9 @@ def rows(sheet: Sheet, at: int, shown_in: Mapping[str, str]) -> RenderableType:
             value = Text(f"= {result_words(worked, shown_in)}", style="bold")
         table.add_row(HERE if here else "", _name(result.key, here), value)
     return Group(
-        Text(one_line(sheet.calculation.title), style="bold"), table, spanned(state(sheet))
+        Text(with_units(one_line(sheet.calculation.title)), style="bold"),
+        table,
+        spanned(state(sheet)),
     )
 
 
@@ -66,7 +69,7 @@ def state(sheet: Sheet) -> Text:
     """What keeps a result from coming out; nothing where it is there."""
     if sheet.trouble:
         return Text(f"✗ {one_line(sheet.trouble)}", style=FAIL)
-    wrong = [field.entry.name for field in sheet.fields if field.trouble]
+    wrong = [field.entry.words for field in sheet.fields if field.trouble]
     if wrong:
         return Text(f"✗ to be mended: {_listed(wrong)}", style=FAIL)
     if sheet.wanted:
@@ -75,7 +78,7 @@ def state(sheet: Sheet) -> Text:
 
 
 def _listed(names: tuple[str, ...] | list[str]) -> str:
-    return ", ".join(name.replace("_", " ") for name in names)
+    return ", ".join(names)
 
 
 def result_words(worked: CalcResult, shown_in: Mapping[str, str]) -> str:
@@ -88,19 +91,19 @@ def asked(sheet: Sheet, at: int) -> tuple[str, str, str]:
     if at < len(sheet.fields):
         field = sheet.fields[at]
         entry = field.entry
-        meaning = entry.meaning
+        meaning = with_units(entry.meaning)
         if entry.choices:
             meaning += f": {', '.join(entry.choices)}"
         elif field.unit:
-            meaning += f"; without a unit it counts in {field.unit}"
+            meaning += f"; without a unit it counts in {format_unit(field.unit)}"
         hint = f"{entry.example}{', or nothing' if entry.optional else ''}"
-        return entry.name, meaning, hint
+        return entry.words, meaning, hint
     result = sheet.calculation.results[at - len(sheet.fields)]
     worked = next((each for each in sheet.results if each.key == result.key), None)
-    choices = [unit for unit in worked.units if unit] if worked is not None else []
+    choices = [format_unit(unit) for unit in worked.units if unit] if worked is not None else []
     if not choices:
-        return result.key, result.meaning, ""
-    return result.key, f"{result.meaning}; in {', '.join(choices)}", "another unit"
+        return result.key, with_units(result.meaning), ""
+    return result.key, f"{with_units(result.meaning)}; in {', '.join(choices)}", "another unit"
 
 
 def drawing(sheet: Sheet) -> Text:
@@ -117,5 +120,5 @@ def rests_on(sheet: Sheet) -> Text:
         said.append(("Mind", found.harm))
     for place, (name, words) in enumerate(said):
         text.append(f"{chr(10) if place else ''}{name}: ", style=DIM)
-        text.append(one_line(words))
+        text.append(with_units(one_line(words)))
     return text

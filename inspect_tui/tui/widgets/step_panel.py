@@ -16,7 +16,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.formula_words import formula_words
 from inspect_tui.core.presentation.limit_strip import mark
 from inspect_tui.core.text.unit_text import format_unit
-from inspect_tui.core.text.visible import one_line
+from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PHASE_STYLE, UNCERTAIN, whole_words, words
 from inspect_tui.tui.base.reading_order import targets
 from inspect_tui.tui.base.styling import (
@@ -211,7 +211,8 @@ def findings(view: View, step: str) -> list[Text]:
     for finding in view.results.findings:
         if finding.step == step:
             mark, said, colour = finding_state(finding, view.put_off)
-            lines.append(Text(f"{mark} {one_line(finding.text)} ({said})", style=colour))
+            text = without_fail(one_line(finding.text))
+            lines.append(Text(f"{mark} {text} ({said})", style=colour))
     return lines
 
 

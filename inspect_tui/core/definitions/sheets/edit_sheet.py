@@ -12,6 +12,7 @@ import copy
 import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from inspect_tui.core.definitions.sheets.write_toml import key_text, value_text
@@ -101,6 +102,34 @@ def set_band(text: str, number: int, name: str, value: Scalar | Sequence[Scalar]
     """A sheet with a setting of one band of its jet chart, counted from 0. Raises Refused."""
     given: Any = list(value) if isinstance(value, list | tuple) else value
     return _changed(text, _read(text), ("jet_chart", number, name), given)
+
+
+def set_edges(text: str, numbers: Sequence[int], key: str, edges: tuple[str, str]) -> str:
+    """A sheet with other edges of some bands of its jet chart.
+
+    Args:
+        text: The sheet's.
+        numbers: The bands, counted from 0.
+        key: `temperature` or `altitude`.
+        edges: The lower and the upper one, as the sheet writes them.
+
+    Raises:
+        Refused: the sheet is written so that it can't be changed here.
+    """
+    for number in numbers:
+        text = _changed(text, _read(text), ("jet_chart", number, key), list(edges))
+    return text
+
+
+def without_bands(text: str, numbers: Sequence[int]) -> str:
+    """A sheet without some bands of its jet chart, counted from 0. Raises Refused."""
+    for number in sorted(numbers, reverse=True):
+        data = _read(text)
+        rest = [band for at, band in enumerate(data["jet_chart"]) if at != number]
+        wanted = {name: one for name, one in data.items() if name != "jet_chart"}
+        wanted |= {"jet_chart": rest} if rest else {}
+        text = _sound(text, wanted, partial(_cut_band, text, number))
+    return text
 
 
 # --- how a change is made -------------------------------------------------------------------
@@ -212,6 +241,20 @@ def _by_tomlkit(text: str, path: tuple[str | int, ...], value: Any) -> str:
         return tomlkit.dumps(document)
     except TOMLKitError as error:
         raise ValueError(str(error)) from error
+
+
+def _cut_band(text: str, number: int) -> str:
+    """The text without the lines of one band: its header to its last key; comments behind stay."""
+    rows = re.split(r"(?<=\n)", text)
+    headers = [at for at, row in enumerate(rows) if re.match(r"\s*\[\[\s*jet_chart\s*\]\]", row)]
+    start = headers[number]
+    later = (at for at in range(start + 1, len(rows)) if re.match(r"\s*\[", rows[at]))
+    end = next(later, len(rows))
+    while end > start + 1 and re.fullmatch(r"\s*(#.*)?\s*", rows[end - 1]):
+        end -= 1
+    if end < len(rows) and not rows[end].strip():
+        end += 1  # the blank line that parted it from the next one
+    return "".join(rows[:start] + rows[end:])
 
 
 def _read(text: str) -> Table:

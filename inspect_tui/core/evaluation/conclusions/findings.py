@@ -104,7 +104,8 @@ def _sentence(row: ReadingRow | DerivedRow) -> str:
 
 def _evidence(row: ReadingRow | DerivedRow) -> str:
     phase = row.phase.replace("-", " ")
-    zone = row.judged.zone
+    zone, words = row.judged.zone, row.judged.words or row.judged.verdict
     limit = f", limit {zone.text}" if zone is not None and zone.text else ""
-    said = "; ".join((row.judged.words or row.judged.verdict, *row.judged.remarks))
-    return f"{phase} {row_words(row)}{limit}: {said}"
+    if zone is not None and zone.equal and words.startswith("fail, "):
+        limit, words = "", words.removeprefix("fail, ")  # they name what is wanted
+    return f"{phase} {row_words(row)}{limit}, {'; '.join((words, *row.judged.remarks))}"

@@ -372,7 +372,7 @@ def _legend(chart: BarChart, columns: int) -> list[Line]:
         entries.append([(LAST, "last"), (f" {LAST_WORDS}", "faint")])
     standing = [bar.standing for bar in bars]
     if any(one is not None and one[1].uncertainty > 0 for one in standing):
-        entries.append([("━", "uncertainty"), (" uncertainty (k = 2)", "faint")])
+        entries.append([("━", "uncertainty"), (" how far it may be off", "faint")])
     if any(bar.low is not None or bar.high is not None for bar in bars):
         entries.append([("│", "limit"), (" limit", "faint")])
     return packed(entries, columns)

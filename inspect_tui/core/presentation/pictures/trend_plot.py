@@ -311,7 +311,7 @@ def _meanings(plot: TrendPlot) -> Iterator[tuple[str, Role, str]]:
         if any(one.phase == phase for one in plot.points):
             yield mark.sign, phase, mark.word
     if any(one.uncertainty > 0 for one in plot.points):
-        yield "│", "uncertainty", "uncertainty (k = 2)"
+        yield "│", "uncertainty", "how far it may be off"
     if plot.limits():
         yield "┄", "limit", "limit"
         yield "·", "zone", "within limits"
