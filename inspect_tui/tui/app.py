@@ -304,6 +304,8 @@ class InspectApp(DeskApp):
             return
         elif event.name == "figures":
             opening_screens.open_figures(self)
+        elif event.name == "take_step" and isinstance(self.screen, WalkScreen):
+            opening_screens.open_take_step(self, self.screen, self.desk.view())
         elif event.name == "photos" and isinstance(self.screen, WalkScreen):
             from inspect_tui.tui.screens.photos import PhotosScreen
 

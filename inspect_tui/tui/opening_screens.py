@@ -89,6 +89,19 @@ def open_new_list(app: InspectApp) -> None:
     app.push_screen(NewListScreen(lambda: start.stock.checklists, save), begin)
 
 
+def open_take_step(app: InspectApp, walk: WalkScreen, view: View) -> None:
+    """Steps of other lists for the open session."""
+    from inspect_tui.tui.screens.take_step import TakeStepScreen
+    from inspect_tui.workflow.catalogue import checklists
+
+    controller = walk.walk
+    state = controller.state
+    section = state.results.step(state.step).section
+    words = state.draft.text if state.prompt is not None else ""
+    read = partial(checklists, app.places)
+    app.push_screen(TakeStepScreen(app, view, section, read, controller.step_taken, words))
+
+
 def open_machine(app: InspectApp, machine: str, name: str) -> None:
     """The page of a machine over its seasons; of the open session's where none is named."""
     from inspect_tui.tui.screens.machine import MachineScreen
