@@ -117,7 +117,7 @@ def test_answers_and_unknown():
         (1.01, "turn", None, "about 1 turn"),
         (-0.25, "turn", None, "-1/4 turn"),
         (0.03, "turn", None, "less than 1/8 turn"),
-        (0, "turn", None, "0 turn"),
+        (0, "turn", None, "0 turns"),
         (-0.5, "", None, "-0.5"),
         (True, "", None, "yes"),
         ("6K", "", None, "6K"),
