@@ -14,7 +14,7 @@ import hashlib
 import os
 import stat
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
@@ -38,12 +38,14 @@ class KeptDefinitions:
     """What was compiled by this program and lies in one folder."""
 
     folder: Path
+    writes: bool = field(default=True, compare=False)
+    """Whether what is new is kept."""
 
     @classmethod
-    def of_this_computer(cls) -> KeptDefinitions:
+    def of_this_computer(cls, *, writes: bool = True) -> KeptDefinitions:
         """In this person's cache folder."""
         cache_folder = platformdirs.user_cache_path("inspect-tui", appauthor=False)
-        return cls(cache_folder / "definitions")
+        return cls(cache_folder / "definitions", writes)
 
     def read(self, kind: str, text: str) -> bytes | None:
         """What was kept for a text; None where there is nothing, or nothing to be trusted."""
@@ -62,6 +64,8 @@ class KeptDefinitions:
 
     def write(self, kind: str, text: str, data: bytes) -> None:
         """Keep it; silent where it can't be, since nothing rests on it."""
+        if not self.writes:
+            return
         # Late: whoever finds it kept needs none of it.
         from inspect_tui.files.new_file import sweep, write_new
 

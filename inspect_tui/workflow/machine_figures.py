@@ -21,8 +21,9 @@ from inspect_tui.core.model.machine import UNKNOWN, Machine
 from inspect_tui.errors import Refused
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store
-from inspect_tui.workflow import sheet_figures
+from inspect_tui.workflow import not_known, sheet_figures
 from inspect_tui.workflow.missing_figures import facts_of, glossary_of
+from inspect_tui.workflow.not_known import NotKnown
 from inspect_tui.workflow.sheets import Lists, lists_of
 
 if TYPE_CHECKING:
@@ -53,6 +54,8 @@ class PageRow:
     about: FactDescription | None = None
     """Of a fact that somebody describes."""
     is_fact: bool = False
+    is_not_known: bool = False
+    """The sheet says that nobody knows it."""
 
     @property
     def key(self) -> tuple[bool, str]:
@@ -104,6 +107,7 @@ class MachineFigures:
         self.machine_id = machine
         self._inspection = inspection
         self._facts = facts_of(places)
+        self._not_known = NotKnown(places)
         if inspection is not None:
             compiled = inspection.compiled
             self._lists = Lists([compiled])
@@ -194,6 +198,16 @@ class MachineFigures:
         sheet_figures.set_figures(self._places, self.machine_id, given, source, self._lists)
         return ()
 
+    def mark_not_known(self, row: PageRow) -> None:
+        """Nobody knows it: the sheet says so. Of a fact that is not kept.
+
+        Raises:
+            Refused: the sheet can't be changed here.
+            NotSaved: the disk did not take it.
+        """
+        if not row.is_fact:
+            not_known.mark(self._places, self.machine_id, row.name)
+
     # Rows
 
     def _machine(self) -> Machine:
@@ -236,6 +250,7 @@ class MachineFigures:
             name, about.label if about else _words(name), section, values,
             machine.cylinders if many else (), self._unit(name, about),
             about.where if about else "", _source(machine, name),
+            is_not_known=written(name) in self._not_known.of(self.machine_id),
         )  # fmt: skip
 
     def _unit(self, name: str, about: FigureDescription | None) -> str:

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
 
+from inspect_tui.core.definitions import kept
 from inspect_tui.core.definitions.checks.figures_used import items_resting
 from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.sheets.sheet_rows import missing_at
 from inspect_tui.core.definitions.spec_values import written
-from inspect_tui.core.model.figures import FactDescription, FigureDescription, MissingFigure
+from inspect_tui.core.model.figures import (
+    FactDescription,
+    FigureDescription,
+    Figures,
+    MissingFigure,
+)
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
+from inspect_tui.files.kept_definitions import KeptDefinitions
 from inspect_tui.files.store import Store
 
 
@@ -24,9 +32,6 @@ def glossary_of(places: Store, compiled: Iterable[Compiled]) -> dict[str, Figure
         places: The person's store.
         compiled: The lists whose own words count.
     """
-    # Late: a sheet that lacks nothing asks no glossary.
-    from inspect_tui.core.definitions import load as definitions
-
     found: dict[str, FigureDescription] = {}
 
     def describe(more: Mapping[str, FigureDescription]) -> None:
@@ -35,13 +40,8 @@ def glossary_of(places: Store, compiled: Iterable[Compiled]) -> dict[str, Figure
 
     for each in compiled:
         describe(each.checklist.figure)
-    for path in definition_files.list_all("figures", places):
-        try:
-            figures = definitions.load_figures(definition_files.read_text(path), str(path)).figures
-        except InspectError:
-            continue  # Its own problem, which `check` says.
-        if figures is not None:
-            describe(figures.figure)
+    for figures in _files_of_figures(places):
+        describe(figures.figure)
     return found
 
 
@@ -50,18 +50,31 @@ def facts_of(places: Store) -> dict[str, FactDescription]:
 
     A person's own files come first.
     """
-    # Late: a whole sheet needs no glossary.
-    from inspect_tui.core.definitions import load as definitions
-
     found: dict[str, FactDescription] = {}
-    for path in definition_files.list_all("figures", places):
-        try:
-            figures = definitions.load_figures(definition_files.read_text(path), str(path)).figures
-        except InspectError:
-            continue  # Its own problem, which `check` says.
-        for name, about in (figures.fact if figures is not None else {}).items():
+    for figures in _files_of_figures(places):
+        for name, about in figures.fact.items():
             found.setdefault(written(name), about)
     return found
+
+
+def _files_of_figures(places: Store) -> Iterator[Figures]:
+    """Those that are sound; of the others `check` says what is wrong."""
+    keeper = KeptDefinitions.of_this_computer()
+    for path in definition_files.list_all("figures", places):
+        try:
+            text = definition_files.read_text(path)
+        except InspectError:
+            continue
+        figures = kept.figures_of(text, keeper, partial(_read, text, str(path)))
+        if figures is not None:
+            yield figures
+
+
+def _read(text: str, file: str) -> Figures | None:
+    # Late: it brings all checks, and most files are kept as they were read.
+    from inspect_tui.core.definitions import load as definitions
+
+    return definitions.load_figures(text, file).figures
 
 
 def list_ids(places: Store) -> tuple[str, ...]:

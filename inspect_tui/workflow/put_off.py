@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from typing import Any
 
 from inspect_tui.errors import InspectError
 from inspect_tui.files import definition_files
 from inspect_tui.files.store import Store
+
+_TABLE = re.compile(r"^\[", re.MULTILINE)
 
 
 def put_off_until(places: Store) -> dict[str, str]:
@@ -34,12 +37,8 @@ def put_off_until(places: Store) -> dict[str, str]:
 
 def _head(text: str) -> dict[str, Any]:
     """The keys before the first table; the whole file where they can't be told apart from it."""
-    head: list[str] = []
-    for line in text.splitlines(keepends=True):
-        if line.startswith("["):
-            break
-        head.append(line)
+    table = _TABLE.search(text)
     try:
-        return tomllib.loads("".join(head))
+        return tomllib.loads(text[: table.start()] if table else text)
     except tomllib.TOMLDecodeError:
         return tomllib.loads(text)

@@ -31,6 +31,7 @@ from inspect_tui.errors import BadInput, BrokenOff, Damaged, InspectError
 from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.index import MOST_FOUND, Index, IndexedLog, Signature, newest_first, words_in
 from inspect_tui.files.index_file import discard
+from inspect_tui.files.kept_definitions import KeptDefinitions
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.session_line import SessionLine, broken_line, line_of
 
@@ -59,16 +60,20 @@ class StoreIndex:
         self.store = store
         self._index = index
 
-    def refresh(self, *, whole: bool = False, progress: Progress | None = None) -> int:
+    def refresh(
+        self, *, whole: bool = False, progress: Progress | None = None, but: str = ""
+    ) -> int:
         """Read what changed; how many logs that were.
 
         Args:
             whole: Look at every log rather than at the folder and the open ones.
             progress: Told how far it is. It may be broken off: what was read is kept.
+            but: A session that may be as the index has it, however its log has changed.
         """
         if not self._index.writable:
             return 0
         changed, gone = self._index.changed(whole=whole)
+        changed = [each for each in changed if each != but]
         self._index.remove(gone)
         self._read([self.store.log(name) for name in changed], progress)
         self.settle()
@@ -175,7 +180,9 @@ class StoreIndex:
 
 
 @contextmanager
-def opened_index(store: Store, progress: Progress | None = None) -> Iterator[StoreIndex | None]:
+def opened_index(
+    store: Store, progress: Progress | None = None, but: str = ""
+) -> Iterator[StoreIndex | None]:
     """The store's index, up to date as far as a quick look tells; None where there can be none."""
     index = Index.open(store)
     if index is None:
@@ -183,7 +190,7 @@ def opened_index(store: Store, progress: Progress | None = None) -> Iterator[Sto
         return
     with index:
         found = StoreIndex(store, index)
-        found.refresh(progress=progress)
+        found.refresh(progress=progress, but=but)
         yield found
 
 
@@ -232,6 +239,7 @@ def asked(
     question: Callable[[StoreIndex], Part],
     without: Callable[[], Part],
     progress: Progress | None = None,
+    but: str = "",
 ) -> Part:
     """What the index answers; where it is damaged it is made anew and asked again.
 
@@ -240,10 +248,11 @@ def asked(
         question: Asked of the index.
         without: The answer from the logs themselves, where there can be no index.
         progress: Told how far the index is with logs that changed.
+        but: A session that the question is not about: the index need not be up to date with it.
     """
     for _ in range(2):
         try:
-            with opened_index(store, progress) as index:
+            with opened_index(store, progress, but) as index:
                 return without() if index is None else question(index)
         except (sqlite3.DatabaseError, Damaged, msgspec.MsgspecError):
             discard(store)
@@ -261,7 +270,9 @@ def machine_state(
             each for each in found if before is None or (each.opened, each.session) < before
         )
 
-    return asked(store, lambda index: index.state(machine, before), without)
+    # What asks is a session that is open, and changes all the time.
+    but = "" if before is None else before[1]
+    return asked(store, lambda index: index.state(machine, before), without, but=but)
 
 
 def summaries(store: Store, machine: str, progress: Progress | None = None) -> list[SessionSummary]:
@@ -327,7 +338,10 @@ def read_row(path: Path) -> Row | None:
     digest = hashlib.sha256(data).digest()
     try:
         contents = reader.contents_of(data, path.name)
-        evaluated = evaluate_entries(contents.entries)
+        # Of a thousand machines' sheets none would be found again: nothing new is kept.
+        evaluated = evaluate_entries(
+            contents.entries, KeptDefinitions.of_this_computer(writes=False)
+        )
     except InspectError as error:
         line = broken_line(path.stem, error)
         packed = msgspec.msgpack.encode(line)

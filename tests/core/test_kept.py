@@ -9,12 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.core.definitions import kept, of_log
+from inspect_tui.core.definitions import load as definitions
 from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
 from inspect_tui.core.evaluation.evaluate import evaluate
 from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Name
 from tests.builders import checklist, derived, reading, step
-from tests.shipped import LISTS, SHEETS, opened_text, text_of
+from tests.shipped import FOLDER, LISTS, SHEETS, opened_text, text_of
 from tests.sound_machine import walked
 
 
@@ -69,11 +70,27 @@ def test_every_shipped_list_opens_as_it_was_compiled(stem):
 
 
 @pytest.mark.parametrize("stem", SHEETS)
-def test_every_shipped_sheet_opens_as_it_was_read(stem):
-    machine = of_log.trusted_machine(text_of(stem))
-    data = kept.pack_machine(machine)
-    assert data is not None
-    assert kept.unpack_machine(data) == machine
+def test_every_shipped_sheet_opens_as_it_was_read(stem, monkeypatch):
+    shelf, machine = Shelf(), of_log.trusted_machine(text_of(stem))
+    assert kept.machine_of(text_of(stem), shelf) == machine
+    assert list(shelf.kept) == [("machine", text_of(stem))]
+    kept.machine_of.cache_clear()
+    monkeypatch.setattr(of_log, "trusted_machine", None)
+    assert kept.machine_of(text_of(stem), shelf) == machine
+
+
+def test_the_shipped_figures_open_as_they_were_read():
+    text = (FOLDER / "figures" / "figures.toml").read_text(encoding="utf-8")
+    shelf, figures = Shelf(), definitions.load_figures(text, "figures.toml").figures
+    assert figures is not None
+    assert kept.figures_of(text, shelf, lambda: figures) is figures
+    assert kept.figures_of(text, shelf, lambda: None) == figures
+
+
+def test_figures_that_are_not_sound_are_read_each_time():
+    shelf = Shelf()
+    assert kept.figures_of("text", shelf, lambda: None) is None
+    assert not shelf.kept
 
 
 def test_a_whole_inspection_comes_to_the_same_results():

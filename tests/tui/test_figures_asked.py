@@ -9,6 +9,9 @@ import tomllib
 
 import pytest
 
+from inspect_tui.core.definitions import load as definitions
+from inspect_tui.tui.base.sheet_desk import SheetDesk
+from inspect_tui.tui.screens.figures_state import FiguresState
 from inspect_tui.workflow import sheets
 from inspect_tui.workflow.inspection import Inspection
 
@@ -100,6 +103,41 @@ def test_enter_says_not_known_and_the_line_goes(walk, places, bare):
     at.type("decal", "enter")
     at.press("enter")
     assert at.results.row("belt", "width", None, "as-found").judged.verdict == "pass"
+
+
+def test_not_known_is_said_once_and_kept_in_the_sheet(walk, places, clock, bare):
+    at = walk(bare)
+    at.do("figure")
+    at.press("enter")
+    sheet = places.machines / "own-sled.toml"
+    assert sheet_of(places)["source"] == {"belt_width_min": "not known"}
+    assert not definitions.load_machine(sheet.read_text(encoding="utf-8"), "x").problems
+    with Inspection.new(places, "bench", "own-sled", "Ada", clock) as inspection:
+        inspection.cautions.confirm()
+        later = inspection.session.id
+    again = walk(later)
+    assert "The sheet lacks:" not in again.text  # neither here, nor on the page of figures
+    page = SheetDesk(places, "own-sled", "bench")
+    state = FiguresState.begun(page.page())
+    row = next(each for each in state.rows if each.name == "belt_width_min")
+    assert state.is_unknown(row) and not state.is_open(row)
+    again.do("figure")  # it can be given all the same
+    again.type("29", "enter")
+    again.type("decal", "enter")
+    assert sheet_of(places)["source"] == {"belt_width_min": "decal"}
+    row = next(each for each in page.page().rows if each.name == "belt_width_min")
+    assert not row.is_missing and not row.is_not_known
+
+
+def test_not_known_on_the_page_of_figures_stays(places, bare):
+    page = SheetDesk(places, "own-sled", "bench")
+    state = FiguresState.begun(page.page())
+    row = next(each for each in state.rows if each.name == "main_jet")
+    assert page.mark_not_known(row) == ""
+    state = FiguresState.begun(page.page())
+    assert [each.name for each in state.rows if state.is_unknown(each)] == ["main_jet"]
+    (places.machines / "own-sled.toml").unlink()
+    assert "own-sled" in page.mark_not_known(row)
 
 
 def test_one_for_each_cylinder_and_the_same_source_again(walk, places, bare):

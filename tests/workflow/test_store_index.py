@@ -87,6 +87,27 @@ def same(store: Store) -> None:
     assert sorted(found) == sorted(words)
 
 
+def test_a_session_that_asks_is_not_read_for_its_own_answer(store, monkeypatch):
+    """It is open and changes all the time; whoever asks of all sessions reads it then."""
+    earlier, asking = begin(store, 1), begin(store, 2)
+    read, real = [], store_index.read_row
+
+    def noted(path):
+        read.append(path.stem)
+        return real(path)
+
+    monkeypatch.setattr(store_index, "read_row", noted)
+    with Inspection.open(store, asking, lambda: datetime(2030, 1, 1, tzinfo=UTC)) as made:
+        made.note("belt", "changed since the index was made")
+        (left,) = {each.session for each in made.earlier.lasts.values()}
+    assert left == earlier
+    assert asking not in read
+    lines = store_index.asked(store, lambda index: list(index.lines()), list)
+    assert asking in read
+    assert {each.id for each in lines} == {earlier, asking}
+    same(store)
+
+
 def test_it_answers_as_the_logs(store):
     for season in range(3):
         begin(store, season)

@@ -8,8 +8,8 @@ text and the names in it; the parts are made anew, from that text, when the valu
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator
-from functools import cache, lru_cache, partial
-from typing import Protocol, TypeVar
+from functools import lru_cache, partial
+from typing import Any, Protocol, TypeVar
 
 import msgspec
 
@@ -19,6 +19,7 @@ from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.expressions.expression import Expression, Name
 from inspect_tui.core.expressions.nodes import Node
 from inspect_tui.core.model.checklist import Checklist, Derived, Reading, Step
+from inspect_tui.core.model.figures import Figures
 from inspect_tui.core.model.machine import Machine
 
 Place = tuple[str, str]
@@ -83,15 +84,34 @@ def compiled_list(text: str, keeper: Keeper) -> Compiled:
 @lru_cache(maxsize=4)
 def machine_of(text: str, keeper: Keeper) -> Machine:
     """The machine text of a log, as it was kept, else read and kept. Raises Refused: no sheet."""
-    data = keeper.read("machine", text)
-    known = None if data is None else unpack_machine(data)
+    found = _kept_or_made("machine", Machine, text, keeper, lambda: of_log.trusted_machine(text))
+    assert found is not None
+    return found
+
+
+def figures_of(text: str, keeper: Keeper, make: Callable[[], Figures | None]) -> Figures | None:
+    """A file of figures as it was kept, else made and kept; None of one that is not sound.
+
+    Args:
+        text: The file's.
+        keeper: Where it is kept.
+        make: Reads and checks it.
+    """
+    return _kept_or_made("figures", Figures, text, keeper, make)
+
+
+def _kept_or_made(
+    kind: str, model: type[Sound], text: str, keeper: Keeper, make: Callable[[], Sound | None]
+) -> Sound | None:
+    data = keeper.read(kind, text)
+    known = None if data is None else _decoded(_decoder(model), data)
     if known is not None:
         return known
-    machine = of_log.trusted_machine(text)
-    packed = pack_machine(machine)
+    made = make()
+    packed = None if made is None else _exactly(made, _decoder(model))
     if packed is not None:
-        keeper.write("machine", text, packed)
-    return machine
+        keeper.write(kind, text, packed)
+    return made
 
 
 def pack_list(compiled: Compiled) -> bytes | None:
@@ -119,12 +139,12 @@ def pack_list(compiled: Compiled) -> bytes | None:
     )  # fmt: skip
     if any(one is NO_VALUE for one in (*compiled.value.values(), *compiled.inference.values())):
         return None
-    return _exactly(msgspec.structs.replace(made, names=tuple(numbers)), _list_decoder())
+    return _exactly(msgspec.structs.replace(made, names=tuple(numbers)), _decoder(_List))
 
 
 def unpack_list(data: bytes) -> Compiled | None:
     """The list that these bytes hold; None where they hold none."""
-    kept = _decoded(_list_decoder(), data)
+    kept = _decoded(_decoder(_List), data)
     if kept is None:
         return None
     steps = {step.id: step for step in kept.checklist.steps}
@@ -158,24 +178,13 @@ def unpack_list(data: bytes) -> Compiled | None:
         return None  # of another list than it says
 
 
-def pack_machine(machine: Machine) -> bytes | None:
-    """A sheet as bytes; None of one that can't be held exactly."""
-    return _exactly(machine, _machine_decoder())
+_decoders: dict[type[Any], msgspec.msgpack.Decoder[Any]] = {}
 
 
-def unpack_machine(data: bytes) -> Machine | None:
-    """The sheet that these bytes hold; None where they hold none."""
-    return _decoded(_machine_decoder(), data)
-
-
-@cache
-def _list_decoder() -> msgspec.msgpack.Decoder[_List]:
-    return msgspec.msgpack.Decoder(_List)
-
-
-@cache
-def _machine_decoder() -> msgspec.msgpack.Decoder[Machine]:
-    return msgspec.msgpack.Decoder(Machine)
+def _decoder(model: type[Sound]) -> msgspec.msgpack.Decoder[Sound]:
+    if model not in _decoders:
+        _decoders[model] = msgspec.msgpack.Decoder(model)
+    return _decoders[model]
 
 
 def _exactly(made: Sound, decoder: msgspec.msgpack.Decoder[Sound]) -> bytes | None:

@@ -40,13 +40,17 @@ class Evaluated:
         return ReadingValidator(self.evaluator)
 
 
-def evaluate_entries(entries: Iterable[Entry]) -> Evaluated:
+def evaluate_entries(entries: Iterable[Entry], keeper: Keeper | None = None) -> Evaluated:
     """What these entries come to.
+
+    Args:
+        entries: A log's.
+        keeper: Of what was compiled before; None where only the log's own text counts.
 
     Raises:
         Refused: the first is no `opened` entry, or its checklist or sheet can't be used.
     """
-    return LiveEvaluation(entries).evaluated
+    return LiveEvaluation(entries, keeper).evaluated
 
 
 def evaluate_session(compiled: Compiled, machine: Machine, session: Session) -> Evaluated:

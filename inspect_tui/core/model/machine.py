@@ -17,6 +17,8 @@ Figure = int | float | str | tuple[int | float | str, ...]
 MAX_CYLINDERS = 24
 UNKNOWN = "?"
 """In a list with one value per cylinder: that of a cylinder whose figure isn't known yet."""
+NOT_KNOWN = "not known"
+"""Where a figure comes from that nobody knows: it is missing, and not asked for again."""
 Words = str | tuple[str, ...]
 Fact = str | int | float | bool
 

@@ -51,9 +51,11 @@ class Desk:
         self._clock_note = ""
         # Late: it brings the definitions' loader, which no first picture should wait for.
         from inspect_tui.workflow.missing_figures import MissingFigures
+        from inspect_tui.workflow.not_known import NotKnown
         from inspect_tui.workflow.put_off import put_off_until
 
         self._missing = MissingFigures(inspection.places)
+        self._not_known = NotKnown(inspection.places)
         self._put_off = put_off_until(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:
@@ -69,7 +71,8 @@ class Desk:
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            held.earlier.lasts, held.carried, missing, self._put_off,
+            held.earlier.lasts, held.carried, missing,
+            self._not_known.of(held.machine.id) if missing else frozenset(), self._put_off,
         )  # fmt: skip
 
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:

@@ -73,6 +73,14 @@ class SheetDesk:
         except (InspectError, OSError) as error:
             return Outcome(error=str(error))
 
+    def mark_not_known(self, row: PageRow) -> str:
+        """Nobody knows it, which the sheet keeps; why it can't, "" where it does."""
+        try:
+            self._figures.mark_not_known(row)
+        except (InspectError, OSError) as error:
+            return str(error)
+        return ""
+
     def other_list(self) -> bool:
         """The next list asks; False where there is no other, or a session has its own."""
         if self._inspection is not None or len(self._lists) < 2:

@@ -68,6 +68,8 @@ class View:
     """What earlier sessions put off, and this one has not settled."""
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
+    not_known: frozenset[str] = frozenset()
+    """The figures of which the sheet says that nobody knows them."""
     put_off: Mapping[str, str] = field(default_factory=dict)
     """By a list's id: what one says who puts something off until it, as the lists say it."""
 
@@ -75,17 +77,11 @@ class View:
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
         # Late: it belongs to what works results out, and there is one of those by now.
-        from inspect_tui.core.evaluation.job.plan import plan_of
-        from inspect_tui.core.model.results import NOT_OF_THE_JOB
+        from inspect_tui.core.evaluation.job.plan import failed_of, plan_of
 
         plan = plan_of(self.session, self.results)
-        steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
-        return Progress(
-            plan.done,
-            plan.of,
-            sum(each.failed or each.failed_before for each in steps),
-            plan.minutes_left,
-        )
+        failed = failed_of(self.results.steps)
+        return Progress(plan.done, plan.of, failed, plan.minutes_left)
 
     @property
     def signed(self) -> bool:

@@ -128,7 +128,9 @@ class FiguresScreen(FieldPage[FiguresState], InspectionScreen):
             self._set(state.saying("No figure is asked here.", "doubt"), text)
             return "refused"
         elif text == "?":
-            self._set(state.unknown())
+            trouble = self.sheet.mark_not_known(state.row)
+            state = state.unknown()
+            self._set(state.saying(f"{state.said} {trouble}", "doubt") if trouble else state)
         else:
             return self._value_entered(state, state.same() if text == SAME else text)
         return "taken"

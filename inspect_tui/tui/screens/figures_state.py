@@ -75,7 +75,11 @@ class FiguresState:
 
     def is_open(self, row: PageRow) -> bool:
         """Whether the sheet lacks it, and nobody said that it isn't known."""
-        return row.is_missing and row.key not in self.not_known
+        return row.is_missing and not self.is_unknown(row)
+
+    def is_unknown(self, row: PageRow) -> bool:
+        """Whether somebody said that it isn't known, here or in the sheet."""
+        return row.is_missing and (row.is_not_known or row.key in self.not_known)
 
     @property
     def missing(self) -> int:

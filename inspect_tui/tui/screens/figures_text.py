@@ -44,7 +44,7 @@ def table(state: FiguresState, width: int, height: int) -> Text:
 
 def _line(state: FiguresState, row: PageRow, here: bool, width: int) -> Text:
     sign = "▶" if here else " "
-    mark, style = ("?", UNCERTAIN) if row.key in state.not_known and row.is_missing else (
+    mark, style = ("?", UNCERTAIN) if state.is_unknown(row) else (
         (LACKS, UNCERTAIN) if row.is_missing else ("✓", PASS)
     )  # fmt: skip
     values = "  ".join(_value(row, each) for each in row.values)
@@ -130,7 +130,7 @@ def said(state: FiguresState) -> Text:
 
 def count(state: FiguresState) -> str:
     """How much of the page is there."""
-    unknown = sum(row.key in state.not_known and row.is_missing for row in state.page.rows)
+    unknown = sum(state.is_unknown(row) for row in state.page.rows)
     parts = [f"{state.missing} missing of {len(state.page.rows)}"]
     if unknown:
         parts.append(f"{unknown} not known")

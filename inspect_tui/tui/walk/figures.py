@@ -38,9 +38,15 @@ def missing_here(state: WalkState) -> tuple[MissingFigure, ...]:
 def to_ask(state: WalkState) -> MissingFigure | None:
     """The figure that is asked next; one that is not known only when no other one is left."""
     found = missing_here(state)
-    return next((each for each in found if each.name not in state.not_known), None) or next(
+    unknown = _not_known(state)
+    return next((each for each in found if each.name not in unknown), None) or next(
         iter(found), None
     )
+
+
+def _not_known(state: WalkState) -> frozenset[str]:
+    """The figures that nobody knows, as was said here or as the sheet says."""
+    return state.not_known | (state.view.not_known if state.view is not None else frozenset())
 
 
 def none_to_ask(state: WalkState) -> str:
@@ -56,7 +62,8 @@ def none_to_ask(state: WalkState) -> str:
 
 def missed(state: WalkState) -> Text:
     """What the step misses, on a line of its own; "" once that is known to be unknown."""
-    found = [each for each in missing_here(state) if each.name not in state.not_known]
+    unknown = _not_known(state)
+    found = [each for each in missing_here(state) if each.name not in unknown]
     if not found:
         return Text("")
     first, more = found[0], len(found) - 1
@@ -134,8 +141,10 @@ def _value_entered(walk: WalkController, figure: MissingFigure, text: str) -> En
     if not text or text == "?":
         named = one_line(figure.label)
         said = f"Not known: {named}. Its readings are kept, not judged."
-        unknown = state.not_known | {figure.name}
-        _close(walk, replace(state, not_known=unknown).saying(Text(said, style=UNCERTAIN)))
+        kept = walk.actions.submit(_keep_not_known(figure.name))
+        said += f" The sheet does not keep that: {kept.error}" if kept.error else ""
+        state = replace(walk.state, not_known=walk.state.not_known | {figure.name})
+        _close(walk, state.saying(Text(one_line(said), style=UNCERTAIN)))
         return "taken"
     if trouble := walk.actions.figure_trouble(figure.name, text):
         walk.tell(Text(f"✗ {one_line(trouble)}", style=FAIL))
@@ -143,6 +152,16 @@ def _value_entered(walk: WalkController, figure: MissingFigure, text: str) -> En
     asked = replace(state, prompt=source(figure, text, state.source), draft=Draft())
     walk.set(asked.saying(Text("")))
     return "taken"
+
+
+def _keep_not_known(name: str) -> Request:
+    def keep(held: Inspection) -> tuple[str, ...]:
+        from inspect_tui.workflow import not_known
+
+        not_known.mark(held.places, held.machine.id, name)
+        return ()
+
+    return keep
 
 
 def _close(walk: WalkController, state: WalkState) -> None:

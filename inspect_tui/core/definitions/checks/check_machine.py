@@ -14,7 +14,7 @@ from inspect_tui.core.definitions.shapes import is_number
 from inspect_tui.core.definitions.spec_values import parsed_figure, written
 from inspect_tui.core.definitions.toml_positions import Path
 from inspect_tui.core.expressions.nodes import what
-from inspect_tui.core.model.machine import MAX_CYLINDERS, UNKNOWN
+from inspect_tui.core.model.machine import MAX_CYLINDERS, NOT_KNOWN, UNKNOWN
 from inspect_tui.core.quantities.dimensions import LENGTH, TEMPERATURE
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.readings.parse import quantity
@@ -194,7 +194,7 @@ def _check_sources(data: Table, spec: Table, words: Table, complaints: ProblemCo
             complaints.add(
                 path, f"{ellipsize(name)} is {said(source)}; write where it comes from, in quotes."
             )
-        if written(name) not in known:
+        if written(name) not in known and source != NOT_KNOWN:
             hint = suggest(name, [*spec, *words]) or "write the name of a figure of this sheet."
             complaints.add(
                 path, f"'{ellipsize(name)}' is no figure of this sheet; {hint}", note=True
