@@ -171,7 +171,7 @@ def test_units_as_people_write_them(unit, shown):
 
 def test_several_of_a_unit():
     assert [format_unit("turn", n) for n in (0.5, 1, -1, 1.5, 0)] == [
-        "turn", "turn", "turn", "turns", "turn",
+        "turn", "turn", "turn", "turns", "turns",
     ]  # fmt: skip
     assert format_unit("month", 62) == "months"
 
