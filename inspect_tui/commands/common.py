@@ -22,6 +22,8 @@ from inspect_tui.files.store import Store, store
 if TYPE_CHECKING:
     from inspect_tui.workflow.inspection import Inspection
 
+_CLOCK: Final = range(-8_500_000_000, 9_200_000_000)
+"""Seconds since 1970 that can be counted in nanoseconds, with room: 1700-08 to 2261-07."""
 MANY: Final = 200
 """Logs from which on a person is told how far they are read."""
 
@@ -35,18 +37,21 @@ def now() -> datetime:
 
 
 def refuse_impossible_clock() -> None:
-    """Before anything is done by it: past the year 2262 neither Python nor an index can count.
+    """Before anything is done by it: neither Python nor an index can count beyond.
 
     Raises:
         BadInput: the clock is there.
     """
     try:
-        time.time()
+        possible = int(time.time()) in _CLOCK
     except OverflowError:
+        possible = False
+    if not possible:
         raise BadInput(
-            "This computer's clock is past the year 2262, and nothing can be done by it.",
+            "This computer's clock is before the year 1701 or past 2260, and nothing can be done "
+            "by it.",
             "Set the clock.",
-        ) from None
+        )
 
 
 def places(given: argparse.Namespace) -> Store:

@@ -17,6 +17,7 @@ from inspect_tui.files.disk import bytes_of
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.compare import Copy
+from inspect_tui.files.log.names import check_name
 from inspect_tui.files.log.reader import contents_of
 from inspect_tui.files.store import Store, list_sessions
 from inspect_tui.workflow.resolve import machine_or_session
@@ -102,6 +103,8 @@ def _of_machine(places: Store, machine: str) -> Iterator[Path]:
 def _log_to_carry(path: Path, said: list[str]) -> Copy:
     data = bytes_of(path, "log")
     contents = contents_of(data, path.name)
+    if exchanged := check_name(path, contents.entries).exchanged:
+        said.append(f"{exchanged} It is packed under its own.")
     if contents.torn:
         said.append(f"{path.name}: {contents.torn_in_words} They are not packed.")
         data = data[: len(data) - len(contents.torn)]

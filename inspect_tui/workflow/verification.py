@@ -23,6 +23,7 @@ from inspect_tui.files.bundle import bundle
 from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
+from inspect_tui.files.log.names import check_name
 from inspect_tui.files.log.reader import Contents, contents_of
 from inspect_tui.files.signing import openssh, signatures
 from inspect_tui.files.store import Store, typed_path
@@ -129,6 +130,8 @@ def _renamed(path: Path, entries: tuple[Entry, ...]) -> tuple[str, ...]:
     session = sanitize(str(entries[0].get("session", "")))
     if not session or session == path.stem:
         return ()
+    if exchanged := check_name(path, entries).exchanged:
+        return (exchanged,)
     return (
         f"The file is called {path.name}, the log itself is of the session {session}: it was "
         "renamed, which changes nothing in it.",

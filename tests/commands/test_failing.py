@@ -8,6 +8,7 @@ import time
 
 import pytest
 
+from inspect_tui.commands.common import refuse_impossible_clock
 from inspect_tui.commands.crash import in_words
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block, seal_line, seal_of
@@ -25,16 +26,27 @@ def test_a_zone_that_there_can_not_be_hides_no_fault(places, monkeypatch):
     assert "KeyError" in said and str(details) in said
 
 
-def test_a_clock_past_2262_is_one_sentence(run, places, monkeypatch):
+@pytest.mark.parametrize("seconds", [9_223_372_036, -62_135_596_800, None])
+def test_a_clock_that_cannot_be_counted_by_is_one_sentence(run, places, monkeypatch, seconds):
     """Python counts nanoseconds in 64 bits, and so do most of the libraries."""
 
-    def past():
-        raise OverflowError("timestamp too large to convert to C _PyTime_t")
+    def there():
+        if seconds is None:
+            raise OverflowError("timestamp too large to convert to C _PyTime_t")
+        return float(seconds)
 
-    monkeypatch.setattr("inspect_tui.commands.common.time.time", past)
+    monkeypatch.setattr("inspect_tui.commands.common.time.time", there)
     ran = run("sessions")
     assert (ran.status, ran.out) == (2, "")
-    assert "clock is past the year 2262" in ran.err and len(ran.err.splitlines()) == 1
+    assert "clock is before the year 1701 or past 2260" in ran.err
+    assert len(ran.err.splitlines()) == 1
+    monkeypatch.undo()
+
+
+@pytest.mark.parametrize("seconds", [-1, -2_208_988_800, 0, 9_000_000_000])
+def test_a_wrong_clock_that_can_be_counted_by_is_worked_with(monkeypatch, seconds):
+    monkeypatch.setattr("inspect_tui.commands.common.time.time", lambda: float(seconds))
+    refuse_impossible_clock()
     monkeypatch.undo()
 
 

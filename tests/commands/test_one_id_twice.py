@@ -105,7 +105,7 @@ def test_each_goes_by_its_own_name_in_tables_reports_and_refusals(
         assert ran.status == 1 and f"Session {each} was set aside by" in ran.err
 
 
-def test_exchanged_names_are_noticed_and_nothing_is_written(session, run, places):
+def test_exchanged_names_are_noticed_and_nothing_is_written(session, run, places, tmp_path):
     second = run("new", "short", "test-bed", "--by", "R. Tester").out.strip()
     one, other = places.log(session), places.log(second)
     one.rename(places.sessions / "x")
@@ -119,6 +119,9 @@ def test_exchanged_names_are_noticed_and_nothing_is_written(session, run, places
             assert "were exchanged. Nothing is written" in ran.err
         ran = run("status", each)
         assert ran.status == 0 and "were exchanged" in ran.err
+        assert "were exchanged" in run("verify", each).out
+        ran = run("pack", each, "-o", tmp_path / f"{each}.zip")
+        assert ran.status == 0 and "were exchanged. It is packed under its own" in ran.err
     assert (one.read_bytes(), other.read_bytes()) == before
 
 

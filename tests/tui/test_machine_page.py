@@ -72,6 +72,20 @@ def test_one_session_the_meter_and_words_are_not_drawn():
     assert plotted(history_of([one])) == [] and plotted(history_of(words)) == []
 
 
+async def test_what_went_on_is_read_anew(job, session):
+    async with job(session) as pilot:
+        read = []
+        page = MachinePage("test-bed", "Test bed", date(2026, 11, 2), (), (), (), (), (), {})
+        screen = MachineScreen(pilot.app, "Test bed", lambda: read.append(1) or page)
+        await pilot.app.push_screen(screen)
+        await settled(pilot)
+        assert read == [1] and "nothing to draw yet" in screen_text(pilot.app)
+        pilot.app.submit(lambda held: held.note("belt", "Said meanwhile."))
+        await settled(pilot)
+        await settled(pilot)
+        assert read == [1, 1]
+
+
 def test_the_page_in_words():
     carried = Carried(
         "carried:x", "s", "x", "belt", "width", None, "Width: too thin", "later", "rides well",
