@@ -8,11 +8,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
 
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.base.view_model import View
     from inspect_tui.tui.screens.new_session import NewSessionScreen
     from inspect_tui.tui.walk.screen import WalkScreen
     from inspect_tui.workflow.catalogue import DefinitionLine

@@ -135,7 +135,7 @@ def conditions(said: Mapping[str, str]) -> NewEntry:
     for name, text in said.items():
         if name not in ambient.UNITS:
             hint = suggest_or_list(name, list(ambient.UNITS))
-            raise BadInput(f"'{sanitize(name)}' is no condition.", hint)
+            raise BadInput(f"'{sanitize(name)}' is no figure of the air.", hint)
         ambient.typed(name, text)
     return "conditions", {name: sanitize(text) for name, text in said.items()}
 
