@@ -128,6 +128,8 @@ def test_what_the_address_opens_is_said_where_others_reach_it(tmp_path, monkeypa
 def test_what_can_not_be_served_is_said(run):
     assert "can't be served" in run("serve", "--host", "192.0.2.99", "--port", "1").err
     assert run("serve", "--port", "70000").status == 2
+    every = run("serve", "--host", "0.0.0.0")
+    assert every.status == 2 and "none that a tablet can open" in every.err
 
 
 def serving(store: Path, passing: Path, **streams) -> subprocess.Popen:
@@ -168,5 +170,3 @@ def test_nothing_is_served_at_an_address_that_nobody_was_told(tmp_path):
         _, said = server.communicate(timeout=60)
     assert server.returncode == 1
     assert "can't be shown, so nothing is served: the disk is full" in said
-    every = run("serve", "--host", "0.0.0.0")
-    assert every.status == 2 and "none that a tablet can open" in every.err
