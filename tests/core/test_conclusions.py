@@ -278,7 +278,7 @@ def test_without_a_limit_the_others_are_what_a_cylinder_is_held_against():
     (only,) = evaluated(lot, *row_of("s.x", ["5", "5.01", "5.2"])).results.findings
     assert only.id == "O.s.x@MAG"
     # claim_limit(3) standard uncertainties of a reading against the mean of two: 0.02 sqrt(1.5)
-    assert f"chance gives up to {claim_limit(3) * 0.02 * 1.5**0.5:.3f} mm" in only.text
+    assert f"by chance up to {claim_limit(3) * 0.02 * 1.5**0.5:.3f} mm" in only.text
 
 
 FAMILY = one_step(
