@@ -10,6 +10,7 @@ import pytest
 from inspect_tui.core.evaluation.conclusions.candidate import CandidateFinding
 from inspect_tui.core.evaluation.conclusions.grouping import explained
 from inspect_tui.core.evaluation.job.plan_fits import BUDGETS
+from inspect_tui.core.evaluation.job.setup_card import setup_card
 from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.targets import Target
@@ -121,3 +122,16 @@ def test_the_times_that_a_person_has_are_as_long_as_it_takes_and_three_that_doub
     no_end, *minutes = BUDGETS
     assert no_end is None
     assert minutes == [30 * 2**step for step in range(3)]
+
+
+def test_what_is_not_worked_out_yet_has_no_line_on_the_card():
+    text = one_step(
+        number("toe", setup="true"), number("other"),
+        derived("off", "toe - other", setup="true"), derived("gone", "toe - spec.gone"),
+    )  # fmt: skip
+    lines = setup_card(evaluated(text, given("s.toe", "1"), machine=SPEC).results)
+    assert [line.item.id for line in lines] == ["toe"]
+    both = [given("s.toe", "1"), given("s.other", "3")]
+    lines = setup_card(evaluated(text, *both, machine=SPEC).results)
+    assert [line.item.id for line in lines] == ["toe", "off"]
+    assert lines[1].values[0].standing.value == -2
