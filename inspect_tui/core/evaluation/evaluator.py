@@ -213,7 +213,7 @@ class Evaluator:
             if self.answered(place, phase) is None:
                 return NOT_MEASURED
             label = self.readings[name.step, name.id].label
-            return Missing(f"'{label}' was answered unknown", measured=True)
+            return Missing(f"'{label}' is not known", measured=True)
         return self.measured(key).value
 
     # --- rows -----------------------------------------------------------------------------
