@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from inspect_tui.core.evaluation.job.plan import count_of
+from inspect_tui.core.evaluation.job.plan import count_of, failed_of, plan_of
 from inspect_tui.errors import InspectError
 
 if TYPE_CHECKING:
@@ -31,6 +31,10 @@ class SessionLine:
     trouble: str = ""
     undecided: int = 0
     """Lines that want a decision, as the findings screen counts them; less than what is open."""
+    failed: int | None = None
+    """Steps with something out of its limits; None in a line kept by an earlier version."""
+    minutes: float | None = None
+    """About how long the rest takes; None the same."""
 
 
 def line_of(name: str, evaluated: Evaluated, problems: Sequence[str]) -> SessionLine:
@@ -39,11 +43,13 @@ def line_of(name: str, evaluated: Evaluated, problems: Sequence[str]) -> Session
 
     session, results = evaluated.session, evaluated.results
     count = count_of(results.steps)
+    is_open = session.state == "open"
     return SessionLine(
         name, results.checklist.title, results.machine.name, session.by, session.state,
         count.done, count.of, session.last,
         sum(finding.open for finding in results.findings), problems[0] if problems else "",
-        len(to_decide(results.findings)) if session.state == "open" else 0,
+        len(to_decide(results.findings)) if is_open else 0, failed_of(results.steps),
+        plan_of(session, results).minutes_left if is_open else 0.0,
     )  # fmt: skip
 
 

@@ -12,9 +12,11 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.key_names import key_name
 from inspect_tui.tui.base.legend import legend
 from inspect_tui.tui.base.look import whole_words
+from inspect_tui.tui.screens.plan_text import plan_text
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.widgets.step_panel import readings
 from inspect_tui.tui.widgets.title_block import Cell, _row
+from inspect_tui.workflow import catalogue
 from tests.tui.conftest import resized, settled, type_in
 
 KEYS = re.compile(r"(F\d+|Ctrl\+[A-Z]|/)( [a-z/ ]+)?")
@@ -100,6 +102,25 @@ def test_after_the_first_reading_the_method_is_one_line_on_a_short_screen(walk, 
     at.press("f5")
     at.size = (120, 40)
     assert "F5: all" not in at.text and "Measure across the top [b]." in at.text
+
+
+def test_the_list_of_sessions_says_what_the_title_block_says(walk, session, places):
+    at = walk(session)
+    at.type("30.2", "enter")  # too narrow
+    progress = at.state.known.progress
+    (line,) = catalogue.sessions(places)
+    assert (line.done, line.steps, line.failed) == (progress.done, progress.of, progress.failed)
+    assert line.minutes == progress.minutes and progress.failed == 1
+
+
+def test_the_plan_says_what_is_open_where_the_last_reading_was_saved(walk, session):
+    at = walk(session, at="jets")
+    at.type("240", "enter")
+    text = plan_text(at.state.known, ()).plain
+    assert "OPEN THERE  Main jet centre, MAG and Air screw PTO, centre, MAG\n" in text
+    for value in ("230", "240", "1", "1", "1"):
+        at.type(value, "enter")
+    assert "OPEN THERE" not in plan_text(at.state.known, ()).plain
 
 
 def test_the_grid_has_rows_and_the_unit_once(walk, session):

@@ -72,6 +72,20 @@ def test_one_session_the_meter_and_words_are_not_drawn():
     assert plotted(history_of([one])) == [] and plotted(history_of(words)) == []
 
 
+async def test_what_went_on_is_read_anew(job, session):
+    async with job(session) as pilot:
+        read = []
+        page = MachinePage("test-bed", "Test bed", date(2026, 11, 2), (), (), (), (), (), {})
+        screen = MachineScreen(pilot.app, "Test bed", lambda: read.append(1) or page)
+        await pilot.app.push_screen(screen)
+        await settled(pilot)
+        assert read == [1] and "nothing to draw yet" in screen_text(pilot.app)
+        pilot.app.submit(lambda held: held.note("belt", "Said meanwhile."))
+        await settled(pilot)
+        await settled(pilot)
+        assert read == [1, 1]
+
+
 def test_the_page_in_words():
     carried = Carried(
         "carried:x", "s", "x", "belt", "width", None, "Width: too thin", "later", "rides well",
@@ -87,7 +101,7 @@ def test_the_page_in_words():
     )  # fmt: skip
     said = machine_text(page).plain
     assert "PUT OFF\n  Width: too thin; put right later, before the first ride: rides well" in said
-    assert "PARTS TO GET\n  2 of Slide" in said and "PARTS TO FIT\n  2 of Belt" in said
+    assert "PARTS TO GET\n  2 × Slide" in said and "PARTS TO FIT\n  2 × Belt" in said
     assert "5 SESSIONS" in said and "first-ride" not in said
     empty = MachinePage("sled", "Sled", date(2026, 12, 1), (), (), (), (), (), {})
     assert "Nothing is due, put off or on order." in machine_text(empty).plain

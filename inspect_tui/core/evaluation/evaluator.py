@@ -169,13 +169,12 @@ class Evaluator:
     def charted(self, phase: Phase) -> ChartLookup | Missing:
         """What the jet chart says for the session's air."""
         known = self.air(phase)
-        chart = self.definitions.chart
-        if not chart:
+        if not self.definitions.has_chart:
             return Missing("the sheet has no jet chart", measured=True)
         if "temperature" not in known or "altitude" not in known:
             return NOT_MEASURED
         at = (known["temperature"].si, known["altitude"].si)
-        return self._band.get(None, at, lambda: look_up(chart, *at))
+        return self._band.get(None, at, lambda: look_up(self.definitions.chart, *at))
 
     def _charted(self, setting: str, cylinder: str | None, phase: Phase) -> Value | Missing:
         looked = self.charted(phase)
@@ -214,7 +213,7 @@ class Evaluator:
             if self.answered(place, phase) is None:
                 return NOT_MEASURED
             label = self.readings[name.step, name.id].label
-            return Missing(f"'{label}' was answered unknown", measured=True)
+            return Missing(f"'{label}' is not known", measured=True)
         return self.measured(key).value
 
     # --- rows -----------------------------------------------------------------------------
@@ -317,6 +316,8 @@ class Evaluator:
         self, step: Step, derived: Derived, cylinder: str | None, phase: Phase
     ) -> DerivedRow | None:
         """A derived value in a phase; None where it isn't measured or doesn't exist there."""
+        if phase == AS_LEFT and not self.session.readings:
+            return None
         expression = self.compiled.value[step.id, derived.id]
         leaves = self.definitions.input_readings(expression, cylinder)
         if phase == AS_LEFT and not self.exists_as_left(leaves):

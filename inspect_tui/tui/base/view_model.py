@@ -77,17 +77,11 @@ class View:
     def progress(self) -> Progress:
         """How far the job is, worked out once a view."""
         # Late: it belongs to what works results out, and there is one of those by now.
-        from inspect_tui.core.evaluation.job.plan import plan_of
-        from inspect_tui.core.model.results import NOT_OF_THE_JOB
+        from inspect_tui.core.evaluation.job.plan import failed_of, plan_of
 
         plan = plan_of(self.session, self.results)
-        steps = (each for each in self.results.steps if each.state not in NOT_OF_THE_JOB)
-        return Progress(
-            plan.done,
-            plan.of,
-            sum(each.failed or each.failed_before for each in steps),
-            plan.minutes_left,
-        )
+        failed = failed_of(self.results.steps)
+        return Progress(plan.done, plan.of, failed, plan.minutes_left)
 
     @property
     def signed(self) -> bool:

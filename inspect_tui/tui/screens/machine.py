@@ -38,6 +38,9 @@ ACTIONS: Final = (
 )
 
 
+FEW: Final = "No number was taken in two sessions so far: nothing to draw yet."
+
+
 class MachineScreen(ScrolledScreen):
     """One machine over its sessions."""
 
@@ -95,7 +98,7 @@ class MachineScreen(ScrolledScreen):
         self.set_focus(None)
         self._read()
 
-    @work(thread=True, exit_on_error=False)
+    @work(thread=True, exit_on_error=False, exclusive=True)
     def _read(self) -> None:
         try:
             self.post_message(self.Loaded(self._load()))
@@ -104,24 +107,29 @@ class MachineScreen(ScrolledScreen):
 
     @on(Loaded)
     def _loaded(self, event: Loaded) -> None:
-        self.page = event.page
+        if event.page is not None or self.page is None:
+            self.page = event.page
+            trends = () if self.page is None else self.page.trends
+            self.at = min(self.at, max(0, len(trends) - 1))
         self._picture(event.trouble)
 
     def draw(self, view: View) -> None:
-        """A session went on below: what was read stands until the page is opened again."""
+        """A session of it went on: what it needs is read anew."""
+        self._read()
 
     def _picture(self, trouble: str = "") -> None:
         page = self.page
         if page is None:
             self.query_one("#machine-body", Static).update(one_line(trouble))
             return
-        self.query_one("#machine-body", Static).update(spanned(machine_text(page)))
+        body = machine_text(page)
+        if not page.trends:
+            body.append(f"\n{FEW}\n", style=DIM)
+        self.query_one("#machine-body", Static).update(spanned(body))
         said = self.query_one("#trend-words", Static)
         plot = self.query_one(TrendView)
-        plot.display = bool(page.trends)
+        self.set_class(bool(page.trends), "-drawn")
         if not page.trends:
-            few = "No number was taken in two sessions so far: nothing to draw yet."
-            said.update(spanned(Text(few, style=DIM)))
             return
         each = page.trends[self.at]
         text = Text(f"{self.at + 1} of {len(page.trends)}", style=DIM)

@@ -17,6 +17,7 @@ from inspect_tui.core.seasons.carried import Carried
 from inspect_tui.core.text.formatting import duration, join_words, pluralize
 from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN
+from inspect_tui.tui.base.reading_order import targets, waits
 from inspect_tui.tui.base.styling import carried_words, shown_value, verdict_sign
 from inspect_tui.tui.base.view_model import View
 
@@ -43,6 +44,7 @@ def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None
     saved = _saved(view, titles, zone)
     if saved:
         text.append("\nSAVED LAST", style="bold").append_text(saved[0])
+    _open_there(text, view)
     _named(text, "STOPS THE START", [_why(results, titles, s) for s in plan.stops_start], FAIL)
     moving = [step for step in plan.stops_move if step not in plan.stops_start]
     _named(text, "STOPS MOVING", [_why(results, titles, s) for s in moving], FAIL)
@@ -84,6 +86,25 @@ def _next(text: Text, results: Results, plan: Plan) -> None:
     tools = f"\n      fetch {join_words([one_line(tool) for tool in step.tools])}"
     text.append(tools if step.tools else "")
     text.append("\n      Enter goes on there.\n")
+
+
+def _open_there(text: Text, view: View) -> None:
+    """What still wants a value at the step where the last reading was saved."""
+    results = view.results
+    last = max(results.readings, key=lambda row: row.n, default=None)
+    if last is None:
+        return
+    step = results.step(last.step).step
+    labels = {each.id: each.label for each in step.readings}
+    waiting: dict[str, list[str]] = {}
+    for target in targets(step, results.machine.cylinders):
+        if waits(results, target):
+            where = waiting.setdefault(labels[target.reading], [])
+            where += [target.cylinder] if target.cylinder else []
+    if waiting:
+        said = [f"{label} {', '.join(where)}".strip() for label, where in waiting.items()]
+        text.append("OPEN THERE  ", style="bold")
+        text.append(f"{one_line(join_words(said, most=4))}\n")
 
 
 def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:

@@ -13,7 +13,7 @@ from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.core.text.formatting import pluralize
+from inspect_tui.core.text.formatting import duration, pluralize
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
@@ -267,24 +267,30 @@ def _session_line(each: SessionLine) -> Text:
         )
     text = Text(f"{one_line(each.machine)}", style="bold")
     text.append(f"  {one_line(each.checklist)}", style=ASKED)
-    when = f"{each.last:%Y-%m-%d %H:%M}" if each.last else ""
-    text.append(
-        f"\n  {each.done} of {each.steps} steps  last {when}  {one_line(each.by)}", style=DIM
-    )
-    if each.state == "signed":
-        text.append("  signed", style="green")
+    text.append(f"\n  {each.done} of {each.steps} steps", style=DIM)
+    if each.state == "open" and each.minutes:
+        text.append(f"  about {duration(each.minutes)} left", style=DIM)
+    if each.failed:
+        text.append(f"  ✗ {each.failed} failed", style=FAIL)
     if each.undecided:
         text.append(f"  ✗ {each.undecided} to decide", style=UNCERTAIN)
+    if each.state == "signed":
+        text.append("  signed", style="green")
+    when = f"saved last {each.last:%Y-%m-%d %H:%M}  " if each.last else ""
+    text.append(f"\n  {when}{one_line(each.by)}", style=DIM)
     return text
 
 
 def _due(stock: Catalogue) -> Text:
     text = Text("DUE", style=DIM)
+    before = ""
     for each in stock.due:
-        mark, style = ("✗ ", FAIL) if each.late else ("  ", "")
-        text.append(f"\n{mark}", style=style)
-        text.append(one_line(each.machine), style="bold not dim")
-        text.append(f"  {one_line(each.words)}", style=style or "not dim")
+        if each.machine != before:
+            text.append("\n     " if before else "  ", style="not dim")
+            text.append(one_line(each.machine), style="bold not dim")
+        before = each.machine
+        mark, style = ("✗ ", FAIL) if each.late else ("  ", "not dim")
+        text.append(f"\n{mark}{one_line(each.words)}", style=style)
     return text
 
 

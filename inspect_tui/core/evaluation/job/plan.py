@@ -73,6 +73,12 @@ def count_of(steps: Iterable[StepResult]) -> Count:
     return Count(len(over), len(of_job))
 
 
+def failed_of(steps: Iterable[StepResult]) -> int:
+    """How many steps of the job have something out of its limits, or had it as found."""
+    of_job = (result for result in steps if result.state not in NOT_OF_THE_JOB)
+    return sum(result.failed or result.failed_before for result in of_job)
+
+
 def left_in_order(steps: Iterable[StepResult]) -> list[StepResult]:
     """The steps to do: to be measured again first, then gates, then in the list's order."""
     return sorted((result for result in steps if result.state in _LEFT), key=_rank)
