@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui.core.evaluation.conclusions.candidate import CandidateFinding
 from inspect_tui.core.evaluation.conclusions.grouping import explained
-from inspect_tui.core.evaluation.job.plan_fits import BUDGETS
+from inspect_tui.core.evaluation.job.plan_fits import BUDGETS, fits
 from inspect_tui.core.evaluation.job.setup_card import setup_card
 from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.log_entry import AS_FOUND
@@ -122,6 +122,9 @@ def test_the_times_that_a_person_has_are_as_long_as_it_takes_and_three_that_doub
     no_end, *minutes = BUDGETS
     assert no_end is None
     assert minutes == [30 * 2**step for step in range(3)]
+    long = "".join(step(f"s{n}", number("x"), minutes="30") for n in range(5))
+    results = evaluated(checklist(long)).results
+    assert [len(fits(results, each, "").steps) for each in BUDGETS] == [5, 1, 2, 4]
 
 
 def test_what_is_not_worked_out_yet_has_no_line_on_the_card():
