@@ -59,8 +59,14 @@ def number(id_: str, unit: str = "mm", **keys: str) -> str:
     return reading(id_, unit=unit, **keys)
 
 
-def evaluated(text: str, *readings: Given, machine: str = MACHINE, **air: str) -> Evaluated:
-    """What these readings come to, recorded one after the other."""
+def evaluated(
+    text: str,
+    *readings: Given | tuple[str, dict[str, object]],
+    machine: str = MACHINE,
+    **air: str,
+) -> Evaluated:
+    """What these readings come to, recorded one after the other; among them other entries may
+    stand, as kind and keys."""
     compiled = of_log.compile_trusted(text)
     kinds = {
         (step.id, reading.id): reading
@@ -72,6 +78,9 @@ def evaluated(text: str, *readings: Given, machine: str = MACHINE, **air: str) -
     if air:
         entries.append(Entry(1, "conditions", START, "Ann", dict(air)))
     for one in readings:
+        if isinstance(one, tuple):
+            entries.append(Entry(len(entries), one[0], START, "Ann", one[1]))
+            continue
         typed = parse.read(one.entered, kinds[one.step, one.reading])
         keys = {
             "step": one.step, "reading": one.reading, "cylinder": one.cylinder,

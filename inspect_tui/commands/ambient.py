@@ -19,7 +19,7 @@ def conditions(given: argparse.Namespace) -> int:
         name, equals, value = text.partition("=")
         if not equals:
             raise BadInput(
-                f"'{sanitize(text)[:60]}' is no condition.",
+                f"'{sanitize(text)[:60]}' is no figure of the air.",
                 "Write name=value: temperature='-12 C'.",
             )
         if name in said:

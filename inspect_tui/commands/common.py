@@ -71,7 +71,9 @@ def readable(given: argparse.Namespace) -> Store:
         near = nearest(found.store.name, _folders(found.store.parent))
         raise BadInput(
             f"There is no store {found.store}.",
-            f"Was {found.store.parent / near} meant?" if near else "Name a folder that is there.",
+            f"Did you mean {found.store.parent / near}?"
+            if near
+            else "Name a folder that is there.",
         )
     return found
 

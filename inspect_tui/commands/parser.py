@@ -107,7 +107,9 @@ def parser(arguments: Sequence[str] = ()) -> Parser:
         "--version", action="version", version=f"{PROGRAM} {__version__}",
         help="print the program's version",
     )  # fmt: skip
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
+    commands = top.add_subparsers(
+        dest="command", metavar="COMMAND", parser_class=Parser, prog=PROGRAM
+    )
     for command in wanted or COMMANDS.values():
         _add_command(commands, command)
     return top
@@ -148,7 +150,7 @@ def _known_command(arguments: Sequence[str]) -> None:
                 near = nearest(word, known)
                 raise BadInput(
                     f"There is no command '{ellipsize(word)}'.",
-                    f"Was {near} meant?" if near else f"See '{PROGRAM} --help'.",
+                    f"Did you mean {near}?" if near else f"See '{PROGRAM} --help'.",
                 )
             return
 
@@ -168,5 +170,5 @@ def _refuse(top: Parser, name: str | None, rest: Sequence[str]) -> NoReturn:
     near = nearest(word, known)
     raise BadInput(
         f"'{where}' has no option {ellipsize(word)}.",
-        f"Was {near} meant?" if near else f"See '{where} --help'.",
+        f"Did you mean {near}?" if near else f"See '{where} --help'.",
     )

@@ -64,7 +64,7 @@ def _of_reading(found: tuple[ReadingHistory, ...], word: str) -> tuple[ReadingHi
         near = nearest(word, known)
         raise BadInput(
             f"No session has the reading '{ellipsize(word)}'.",
-            f"Was {near} meant?" if near else "Write STEP.READING[@CYLINDER].",
+            f"Did you mean {near}?" if near else "Write STEP.READING[@CYLINDER].",
         )
     return named
 
@@ -210,5 +210,5 @@ def _machine(store: Store, word: str) -> str:
     near = nearest(word, [*known, *used])
     raise BadInput(
         f"There is no machine '{ellipsize(word)}'.",
-        f"Was {near} meant?" if near else "'inspect-tui machines' lists them.",
+        f"Did you mean {near}?" if near else "'inspect-tui machines' lists them.",
     )

@@ -176,7 +176,7 @@ def _folders(kind: Kind, places: Store) -> tuple[Path, Path]:
 def _nearest(kind: Kind, name: str, places: Store) -> str:
     known = [id_of(path) for path in list_all(kind, places)]
     if near := nearest(name, known, alike=0.5):
-        return f"Was {near} meant?"
+        return f"Did you mean {near}?"
     if not known:
         return ""
     listed = ", ".join(known[:8]) + (" ..." if len(known) > 8 else "")

@@ -26,6 +26,6 @@ def export(form: str, report: Report) -> bytes:
     """
     module = MODULES.get(form)
     if module is None:
-        raise BadInput(f"There is no export to '{form}'.", f"Known are {', '.join(FORMS)}.")
+        raise BadInput(f"There is no export to '{form}'.", f"Known: {', '.join(FORMS)}.")
     written: bytes = import_module(f"inspect_tui.report.{module}").write(report)
     return written

@@ -203,6 +203,12 @@ class InspectApp(DeskApp):
             from inspect_tui.tui.screens.start import StartScreen
 
             first = StartScreen()
+        # The framework sets these after the first layout, which would be drawn for another size.
+        for steps, room in (
+            (self.HORIZONTAL_BREAKPOINTS, self.size.width),
+            (self.VERTICAL_BREAKPOINTS, self.size.height),
+        ):
+            first.add_class([name for least, name in steps if room >= least][-1])
         # As the framework does for every other screen: else this one can't be switched away from.
         first._push_result_callback(self, None)
         return first
@@ -304,6 +310,8 @@ class InspectApp(DeskApp):
             return
         elif event.name == "figures":
             opening_screens.open_figures(self)
+        elif event.name == "take_step" and isinstance(self.screen, WalkScreen):
+            opening_screens.open_take_step(self, self.screen, self.desk.view())
         elif event.name == "photos" and isinstance(self.screen, WalkScreen):
             from inspect_tui.tui.screens.photos import PhotosScreen
 

@@ -8,11 +8,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.tui.base.view_model import View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
 
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.base.view_model import View
     from inspect_tui.tui.screens.new_session import NewSessionScreen
     from inspect_tui.tui.walk.screen import WalkScreen
     from inspect_tui.workflow.catalogue import DefinitionLine
@@ -87,6 +87,19 @@ def open_new_list(app: InspectApp) -> None:
             app.push_screen(NewSessionScreen(start.stock, app.own_name, checklist=made))
 
     app.push_screen(NewListScreen(lambda: start.stock.checklists, save), begin)
+
+
+def open_take_step(app: InspectApp, walk: WalkScreen, view: View) -> None:
+    """Steps of other lists for the open session."""
+    from inspect_tui.tui.screens.take_step import TakeStepScreen
+    from inspect_tui.workflow.catalogue import checklists
+
+    controller = walk.walk
+    state = controller.state
+    section = state.results.step(state.step).section
+    words = state.draft.text if state.prompt is not None else ""
+    read = partial(checklists, app.places)
+    app.push_screen(TakeStepScreen(app, view, section, read, controller.step_taken, words))
 
 
 def open_machine(app: InspectApp, machine: str, name: str) -> None:

@@ -33,7 +33,7 @@ def read(places: Store, session: str) -> object | None:
     try:
         kept = _bytes(_path(places, session), LARGEST)
         mark, _, content = kept.partition(b"\n")
-        if mark != _mark(_hash_of(places.log(session)), content):
+        if mark != _mark(_hash_of(_bytes(places.log(session), LARGEST_LOG)), content):
             return None
         found: object = json.loads(content)
     except (InspectError, OSError, ValueError, RecursionError):
@@ -41,12 +41,24 @@ def read(places: Store, session: str) -> object | None:
     return found
 
 
-def state_of(places: Store, session: str) -> bytes | None:
-    """The state of a session's log, for `write`; None where it can't be read, or is too long."""
+def state_of(places: Store, session: str, seal: str) -> bytes | None:
+    """The state of a session's log, for `write`.
+
+    Args:
+        places: The store.
+        session: Its id.
+        seal: The last one of the log that is to be shown; another log may lie there by now.
+
+    Returns:
+        None where it can't be read, is too long, or ends otherwise.
+    """
     try:
-        return _hash_of(places.log(session))
+        data = _bytes(places.log(session), LARGEST_LOG)
     except (InspectError, OSError):
         return None
+    from inspect_tui.files.log.block import seal_line
+
+    return _hash_of(data) if data.endswith(seal_line(seal)) else None
 
 
 def write(places: Store, session: str, state: bytes, content: object) -> None:
@@ -78,13 +90,13 @@ def _bytes(path: Path, most: int) -> bytes:
     return data
 
 
-def _hash_of(log: Path) -> bytes:
-    return hashlib.sha256(_bytes(log, LARGEST_LOG)).digest()
+def _hash_of(log: bytes) -> bytes:
+    return hashlib.sha256(log).digest()
 
 
-def _mark(log: bytes, content: bytes) -> bytes:
+def _mark(state: bytes, content: bytes) -> bytes:
     """Holds a content to the state of its log and to this program."""
-    parts = (__version__.encode(), log, content)
+    parts = (__version__.encode(), state, content)
     return hashlib.sha256(b"\n".join(parts)).hexdigest().encode()
 
 

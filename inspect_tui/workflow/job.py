@@ -66,6 +66,18 @@ class Job:
         self._session.write(entry)
         return str(entry[1]["step"])
 
+    def add_taken(self, section: str, place: str, title: str, text: str) -> str:
+        """A step of another list, with its text; returns its id here.
+
+        Raises:
+            BadInput: there is no such section.
+            Refused: signed, set aside, or open for reading only.
+        """
+        self._session.refuse_unless_open()
+        entry = acts.added_taken(self._session.evaluated, section, place, title, text)
+        self._session.write(entry)
+        return str(entry[1]["step"])
+
     def set_aside(self, why: str) -> None:
         """The session was begun by mistake: it stays readable, and counts no more.
 

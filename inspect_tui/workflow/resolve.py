@@ -99,14 +99,14 @@ def machine_or_session(
     except BadInput as error:
         if near := nearest(word, machines):
             raise BadInput(
-                f"There is no machine or session '{ellipsize(word)}'.", f"Was {near} meant?"
+                f"There is no machine or session '{ellipsize(word)}'.", f"Did you mean {near}?"
             ) from error
         raise
 
 
 def _hint(word: str, ids: Sequence[str]) -> str:
     if near := nearest(word, ids, alike=0.5):
-        return f"Was {near} meant?"
+        return f"Did you mean {near}?"
     if not ids:
         return "'inspect-tui new CHECKLIST MACHINE --by NAME' begins one."
     return f"Known: {join_words(ids, most=_SHOWN)}."

@@ -14,6 +14,7 @@ NAMES = (
     "work_out",
     "lot",
     "uncertain",
+    "opening",
     "first_paint",
     "first_question",
     "key_press",

@@ -38,10 +38,12 @@ Bare().run()
 
 
 def environment(store: Path) -> dict[str, str]:
-    """The checkout, on a store."""
-    return os.environ | {
+    """The checkout, on a store; its modules compiled once, as those of an installed program are."""
+    kept = {name: said for name, said in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return kept | {
         "INSPECT_TUI_HOME": str(store), "TERM": "xterm-256color",
         "PYTHONPATH": str(Path(__file__).parents[2]),
+        "PYTHONPYCACHEPREFIX": str(store.parent / "bytecode"),
     }  # fmt: skip
 
 

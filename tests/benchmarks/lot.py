@@ -51,12 +51,13 @@ def rows() -> list[Row]:
         places.make()
         (places.checklists / "lot.toml").write_text(checklist(READINGS), encoding="utf-8")
         (places.machines / "bed.toml").write_text(MACHINE, encoding="utf-8")
-        process = min(_process(places) for _ in range(3))
+        process, its_own = map(min, zip(*(_process(places) for _ in range(3)), strict=True))
         whole, half = _together(places, READINGS), _together(places, READINGS // 2)
         single = _one_by_one(places)
     return [
         Row(
-            f"record {READINGS} readings in one command, the process", f"{process * 1000:.0f} ms",
+            f"record {READINGS} readings in one command, the process",
+            f"{process * 1000:.0f} ms, {its_own * 1000:.0f} ms busy",
             f"{process / 2:.2f} of 2 s", "1",
         ),
         Row(
@@ -75,16 +76,19 @@ def _values(count: int) -> list[tuple[Target, str]]:
     return [(Target(f"p{n}", "w"), f"31.{n % 9}") for n in range(count)]
 
 
-def _process(places: Store) -> float:
+def _process(places: Store) -> tuple[float, float]:
+    """Seconds from exec to the end, and of processor time."""
     with _new(places) as inspection:
         session = inspection.id
     values = [f"{target}={text}" for target, text in _values(READINGS)]
-    begun = perf_counter()
+    begun, before = perf_counter(), os.times()
     subprocess.run(
         [sys.executable, "-m", "inspect_tui", "record", session, *values],
         env=os.environ | {"INSPECT_TUI_HOME": str(places.store)}, capture_output=True, check=True,
     )  # fmt: skip
-    return perf_counter() - begun
+    taken, after = perf_counter() - begun, os.times()
+    its_own = after.children_user + after.children_system
+    return taken, its_own - before.children_user - before.children_system
 
 
 def _together(places: Store, count: int) -> float:

@@ -231,3 +231,50 @@ def test_a_trend_does_not_depend_on_order_or_where_the_meter_began(
     for key in ("value", "slope", "half_width", "slope_low", "slope_high"):
         assert real(one[key]) == pytest.approx(real(other[key]), rel=1e-9, abs=1e-9)
     assert real(one["slope_low"]) <= real(one["slope"]) <= real(one["slope_high"])
+
+
+def test_at_the_end_of_its_stroke_the_crank_has_turned_by_half() -> None:
+    """Whatever the tilt of the dial gauge, whose reading is longer by its cosine."""
+    for stroke in (0.0541, 0.061, 0.068, 0.0701):
+        for tilt in (0.0, 0.1, 0.2, 0.3, 0.4, 0.5):
+            inputs = {"stroke": stroke, "rod": 2 * stroke, "tilt": tilt}
+            end = stroke / math.cos(tilt)
+            for distance in (end, math.nextafter(end, 1)):
+                angle = real(work("timing_angle", distance=distance, **inputs)["angle"])
+                assert angle == pytest.approx(math.pi, abs=1e-6)
+            with pytest.raises(ValueError, match="distance must be at most"):
+                work("timing_angle", distance=end * 1.0001, **inputs)
+
+
+def test_a_thousandth_of_the_span_is_the_least_deflection_however_a_float_rounds_it() -> None:
+    for millimetres in range(50, 400):
+        span = millimetres / 1000
+        got = work("span_tension", force=100, span=span, deflection=span / 1000)
+        assert real(got["tension"]) == pytest.approx(25_000)
+        with pytest.raises(ValueError, match="at least a thousandth of the span"):
+            work("span_tension", force=100, span=span, deflection=span / 1001)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "centre"), [(0.2, 0.1, 0.3), (0.1, 0.25, 0.27), (0.15, 0.15, 0.2)]
+)
+def test_a_belt_is_its_two_tangents_and_two_arcs(one: float, other: float, centre: float) -> None:
+    """By the points where the tangents touch, not by the textbook's formula."""
+    large, small = max(one, other) / 2, min(one, other) / 2
+    lean = math.asin((large - small) / centre)
+    touches = [
+        (x + r * math.sin(lean), r * math.cos(lean)) for x, r in ((0.0, large), (centre, small))
+    ]
+    arcs = large * (math.pi + 2 * lean) + small * (math.pi - 2 * lean)
+    got = work("belt_length", diameter_a=one, diameter_b=other, centre_distance=centre)
+    assert real(got["length"]) == pytest.approx(2 * math.dist(*touches) + arcs)
+
+
+@pytest.mark.parametrize(
+    ("gravity", "fahrenheit"),
+    [(1.0, 32), (1.1, 19), (1.15, 5), (1.2, -16), (1.25, -62), (1.28, -90)],
+)
+def test_electrolyte_freezes_where_the_printed_table_says(gravity: float, fahrenheit: int) -> None:
+    """US Army TM 5-1185, in degF, at the 80 degF for which the gravity is stated."""
+    got = real(work("electrolyte_freeze_point", specific_gravity=gravity)["freeze_point"])
+    assert got == pytest.approx((fahrenheit + 459.67) / 1.8, abs=1e-6)

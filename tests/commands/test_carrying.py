@@ -139,7 +139,7 @@ def test_what_to_pack_is_named_as_everywhere(session, run, definitions, tmp_path
     definitions.log(second).unlink()
     assert "1 session," in whole(run("pack", session[:10], "-o", tmp_path / "begun.zip")).err
     near = run("pack", "test-bet", "-o", tmp_path / "near.zip")
-    assert near.status == 2 and "Was test-bed meant?" in near.err
+    assert near.status == 2 and "Did you mean test-bed?" in near.err
     (definitions.machines / "test-bed.toml").unlink()
     assert "1 session," in whole(run("pack", "test-bed", "-o", tmp_path / "bare.zip")).err
     (definitions.machines / "idle.toml").write_text(

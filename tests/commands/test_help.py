@@ -108,3 +108,30 @@ def test_a_session_is_never_begun_in_the_name_of_the_login(run, monkeypatch):
         sanitize(each) for each in run("sessions", "--json").out.splitlines() if '"by"' in each
     }
     assert {each.strip() for each in names} == {'"by": "A. Owner",', '"by": "B. Owner",'}
+
+
+def test_what_is_wrong_points_to_the_command_s_own_help(run):
+    ran = run("record", "last")
+    assert ran.status == 2 and ran.err.endswith("See 'inspect-tui record --help'.\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "near"),
+    [
+        (["statsu"], "status"),
+        (["status", "2026-sled-evning"], "2026-sled-evening"),
+        (["walk", "2026-sled-evning"], "2026-sled-evening"),
+        (["new", "evning", "sled", "--by", "A."], "evening"),
+        (["new", "evening", "slad", "--by", "A."], "sled"),
+        (["new", "evening", "sled", "--by", "A.", "--only", "own-l"], "own-1"),
+        (["due", "slad"], "sled"),
+        (["plan", "last", "--jsn"], "--json"),
+    ],
+)
+def test_every_slip_is_told_the_nearest_in_the_same_words(run, places, words, near):
+    run("new-sheet", "sled", "--name", "The blue one")
+    run("new-list", "evening", "--title", "Evening", "--item", "Cable play")
+    made = run("new", "evening", "sled", "--by", "A. Owner").out.strip()
+    ran = run(*(each.replace("2026-sled", made.removesuffix("-evening")) for each in words))
+    wanted = near.replace("2026-sled", made.removesuffix("-evening"))
+    assert ran.status == 2 and ran.err.endswith(f"Did you mean {wanted}?\n")

@@ -51,8 +51,8 @@ def test_the_unit_of_a_kind_of_figure(tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["recrod", "last"], "Was record meant?"),
-        (["record", "last", "--as-lef", "a.b=1"], "Was --as-left meant?"),
+        (["recrod", "last"], "Did you mean record?"),
+        (["record", "last", "--as-lef", "a.b=1"], "Did you mean --as-left?"),
         (["status", "last", "more"], "'more' is too much"),
         (["status"], "It wants SESSION."),
         (["xyzzy"], "See 'inspect-tui --help'"),

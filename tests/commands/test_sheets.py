@@ -170,9 +170,9 @@ def test_a_sheet_in_words(run, places):
 
 def test_a_list_or_machine_that_is_not_there_is_named(run, places):
     put(places.machines, "bed", BED)
-    assert "Was bed meant?" in run("sheet", "bde").err
+    assert "Did you mean bed?" in run("sheet", "bde").err
     ran = run("sheet", "bed", "--for", "pre-seson")
-    assert ran.status == 2 and "Was pre-season meant?" in ran.err
+    assert ran.status == 2 and "Did you mean pre-season?" in ran.err
 
 
 # --- figure -------------------------------------------------------------------------------------
@@ -277,7 +277,7 @@ def test_a_figure_says_where_it_comes_from(run, places):
     put(places.machines, "bed", BED)
     assert run("figure", "bed", "belt_min=31").status == 2
     assert run("figure", "bed", "belt_min=31", "--source", " ").status == 2
-    assert "Was bed meant?" in run("figure", "bde", "belt_min=31", "--source", "s").err
+    assert "Did you mean bed?" in run("figure", "bde", "belt_min=31", "--source", "s").err
 
 
 def test_a_figure_that_no_list_asks_for_is_said(run, places):

@@ -39,7 +39,7 @@ def test_what_an_open_step_wants_is_named_as_it_is_recorded(run, session):
 
 def test_an_unknown_reading_or_answer_names_what_is_possible(run, session):
     said = run("record", session, "belt.widht=32").err
-    assert "Did you mean 'width'? Known are width and cracks." in said
+    assert "Did you mean width? Known: width and cracks." in said
     said = run("record", session, "belt.cracks=surfaces").err
     assert "did you mean surface? Choose from none, surface, through." in said
 

@@ -117,7 +117,7 @@ def test_a_name_that_python_uses_itself_is_no_condition(run, inspection):
     inspection.close()
     ran = run("conditions", inspection.session.id, "self=3")
     assert ran.status == 2
-    assert "'self' is no condition" in ran.err
+    assert "'self' is no figure of the air" in ran.err
 
 
 def test_the_chart_is_shown_in_the_unit_of_its_reading(inspection):

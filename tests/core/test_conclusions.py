@@ -147,6 +147,18 @@ def test_one_gauges_own_error_moves_all_cylinders_alike(gauges, named):
     assert list(found) == (["X.screws"] if named else [])
 
 
+def test_what_is_not_exchanged_after_all_is_not_asked_about_again_in_other_air():
+    """Its decision stands beside it in the log; the finding itself says nothing any more."""
+    decided = ("decision", {"finding": "X.main", "decision": "run-as-found", "why": "seen"})
+    entries = [
+        *row_of("main.jet", swap(RIGHT["main.jet"])), decided,
+        *row_of("main.jet", RIGHT["main.jet"]),
+        ("conditions", {"temperature": "-5 C"}),
+    ]  # fmt: skip
+    (only,) = exchanges(evaluated(CARBS, *entries, machine=MACHINE)).values()
+    assert (only.decision, only.superseded_by, only.open) == ("run-as-found", "", False)
+
+
 def test_once_put_right_it_stays_listed_and_is_closed():
     rows = [
         *row_of("main.jet", swap(RIGHT["main.jet"])),
@@ -266,7 +278,7 @@ def test_without_a_limit_the_others_are_what_a_cylinder_is_held_against():
     (only,) = evaluated(lot, *row_of("s.x", ["5", "5.01", "5.2"])).results.findings
     assert only.id == "O.s.x@MAG"
     # claim_limit(3) standard uncertainties of a reading against the mean of two: 0.02 sqrt(1.5)
-    assert f"chance gives up to {claim_limit(3) * 0.02 * 1.5**0.5:.3f} mm" in only.text
+    assert f"by chance up to {claim_limit(3) * 0.02 * 1.5**0.5:.3f} mm" in only.text
 
 
 FAMILY = one_step(

@@ -117,7 +117,7 @@ def test_answers_and_unknown():
         (1.01, "turn", None, "about 1 turn"),
         (-0.25, "turn", None, "-1/4 turn"),
         (0.03, "turn", None, "less than 1/8 turn"),
-        (0, "turn", None, "0 turn"),
+        (0, "turn", None, "0 turns"),
         (-0.5, "", None, "-0.5"),
         (True, "", None, "yes"),
         ("6K", "", None, "6K"),
@@ -171,7 +171,7 @@ def test_units_as_people_write_them(unit, shown):
 
 def test_several_of_a_unit():
     assert [format_unit("turn", n) for n in (0.5, 1, -1, 1.5, 0)] == [
-        "turn", "turn", "turn", "turns", "turn",
+        "turn", "turn", "turn", "turns", "turns",
     ]  # fmt: skip
     assert format_unit("month", 62) == "months"
 

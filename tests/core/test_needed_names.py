@@ -8,8 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspect_tui.core.evaluation.checklist_on_machine import ChecklistOnMachine
+from inspect_tui.core.evaluation.evaluate import evaluate
+from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.expressions.expression import NOT_MEASURED, Missing, Name, parse
 from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.session.replay import replay
+from tests.shipped import PAIRS
+from tests.sound_machine import walked
 
 WORDS = ("a", "b", "c", "d")
 NAMES = {word: Name("value", "belt", word) for word in WORDS}
@@ -81,3 +87,20 @@ def test_what_needs_one_is_not_true_while_all_readings_lack(text, values, unknow
 def test_what_is_known_of_usual_forms(text, needs_all, needs_one):
     made = parse(text, NAMES)
     assert (made.needs_all, made.needs_one) == (needs_all, needs_one)
+
+
+@pytest.mark.parametrize("pair", PAIRS)
+@settings(max_examples=4)
+@given(st.data())
+def test_what_is_not_worked_out_would_come_to_nothing(pair, data):
+    """Any part of a shipped list's readings: the same results where every value is worked out."""
+    walk = walked(*pair, optional=True)
+    begun, *readings = walk.entries
+    places = data.draw(st.sets(st.integers(0, len(readings) - 1), max_size=12))
+    session = replay([begun, *(readings[place] for place in sorted(places))])
+    definitions = walk.evaluation.definitions
+    with pytest.MonkeyPatch.context() as patched:
+        for shortcut in ("needs_all", "needs_one"):
+            patched.setattr(ChecklistOnMachine, shortcut, lambda *_: False)
+        whole = evaluate(Evaluator(definitions, session))
+    assert evaluate(Evaluator(definitions, session)) == whole

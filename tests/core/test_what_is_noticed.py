@@ -162,3 +162,15 @@ def test_a_value_that_is_no_finite_number_is_kept_as_unknown(value):
     compiled = of_log.compile_trusted(session.checklist_text)
     machine = of_log.trusted_machine(session.machine_text)
     assert evaluate_session(compiled, machine, session).results.readings == ()
+
+
+@pytest.mark.parametrize("quantity", ["two", True, float("nan"), float("inf"), [2]])
+def test_a_part_of_which_nobody_can_say_how_many_is_no_decision(quantity):
+    at = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)
+    opened = Entry(0, "opened", at, "Ann", {"session": "s", "checklist": "", "machine": ""})
+    keys = {"finding": "F1", "decision": "get-part", "part": "Boot"}
+    sound = Entry(1, "decision", at, "Ann", {**keys, "quantity": 2})
+    assert replay([opened, sound]).decisions["F1"].quantity == 2
+    odd = Entry(1, "decision", at, "Ann", {**keys, "quantity": quantity})
+    found = replay([opened, odd])
+    assert found.decisions == {} and [each.n for each in found.unknown] == [1]

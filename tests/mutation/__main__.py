@@ -188,6 +188,10 @@ def _equivalent() -> set[tuple[str, str, str]]:
 
 def _table(mutants: list[Mutant], results: list[dict[str, Any]]) -> None:
     equivalent = _equivalent()
+    for module, before, _ in sorted(equivalent):
+        source = (ROOT / "inspect_tui" / module).read_text(encoding="utf-8")
+        if not {*before.split("\n")} <= {line.strip() for line in source.split("\n")}:
+            print(f"judged, and no longer there: {module}  {before}")
     caught = {tuple(each["key"]) for each in results if each["caught"]}
     counts: dict[str, Counter[str]] = {package: Counter() for package in (*PACKAGES, "all")}
     for each in mutants:

@@ -51,8 +51,14 @@ class Watch:
     def pytest_sessionfinish(self):
         self.measured.stop()
         self.measured.save()
-        failed = [*self.failed, *(each for each in self.before["failed"] if each not in self.times)]
-        told = {"times": {**self.before["times"], **self.times}, "failed": failed}
+        again = {each.partition("::")[0] for each in self.times}
+        kept = {
+            test: took
+            for test, took in self.before["times"].items()
+            if test.partition("::")[0] not in again
+        }
+        failed = [*self.failed, *(each for each in self.before["failed"] if each in kept)]
+        told = {"times": {**kept, **self.times}, "failed": failed}
         (self.out / "times.json").write_text(json.dumps(told), encoding="utf-8")
 
 

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from inspect_tui.core.presentation.wording import visible
+from inspect_tui.core.text.visible import visible
 from inspect_tui.report import csv_export, markdown
 from inspect_tui.report.export import export
 from inspect_tui.report.html import page as html

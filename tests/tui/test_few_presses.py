@@ -440,3 +440,18 @@ def test_an_enter_that_was_not_needed_is_said_behind_what_was_saved(walk, sessio
 )  # fmt: skip
 def test_the_unit_of_the_row_goes_once_another_one_is_typed(text, stands):
     assert one_press.takes_unit(text, Reading("x", "X", "number", unit="kPa")) == stands
+
+
+def test_a_step_of_another_list_is_asked_for_from_the_prompt_and_the_menu(walk, session):
+    at = walk(session)
+    at.press("/", "j")
+    at.type("pressure", "tab")
+    assert at.opened == ["take_step"] and at.field == "pressure"
+    inspection = at.desk.inspection
+    step = inspection.job.add_line("drive", "Pressure | kPa")
+    at.controller.show(at.desk.view())
+    at.controller.step_taken(step)
+    at.look()
+    assert at.state.step == step and at.state.prompt is None and "Taken in: Pressure" in at.text
+    at.press("/", "*")
+    assert at.opened == ["take_step"] * 2

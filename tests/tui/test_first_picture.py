@@ -95,7 +95,8 @@ def test_nothing_that_a_session_needs_is_imported_before_it_is_there():
         "import sys; from inspect_tui.commands import app; import inspect_tui.tui.app;"
         "print(*(m for m in sys.modules if m.startswith(('inspect_tui.core.evaluation',"
         "'inspect_tui.core.model', 'inspect_tui.core.quantities', 'inspect_tui.core.session',"
-        "'inspect_tui.workflow.inspection', 'inspect_tui.tui.screens.start', 'inspect_tui.calc',"
+        "'inspect_tui.workflow.inspection', 'inspect_tui.tui.base.view_model', "
+        "'inspect_tui.tui.base.styling', 'inspect_tui.tui.screens.start', 'inspect_tui.calc',"
         "'msgspec', 'pint', 'uncertainties', 'tomllib', 'tomlkit', 'sqlite3'))))"
     )
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -101,7 +101,7 @@ def test_the_page_in_words():
     )  # fmt: skip
     said = machine_text(page).plain
     assert "PUT OFF\n  Width: too thin; put right later, before the first ride: rides well" in said
-    assert "PARTS TO GET\n  2 of Slide" in said and "PARTS TO FIT\n  2 of Belt" in said
+    assert "PARTS TO GET\n  2 × Slide" in said and "PARTS TO FIT\n  2 × Belt" in said
     assert "5 SESSIONS" in said and "first-ride" not in said
     empty = MachinePage("sled", "Sled", date(2026, 12, 1), (), (), (), (), (), {})
     assert "Nothing is due, put off or on order." in machine_text(empty).plain

@@ -103,7 +103,7 @@ async def test_help_names_ones_own_finding(job, session):
     assert "a finding of your own: Ctrl+F" in WalkScreen.HELP_TEXT
 
 
-@pytest.mark.parametrize("size, shown", [((200, 60), True), ((200, 30), False), ((80, 24), False)])
+@pytest.mark.parametrize("size, shown", [((200, 60), True), ((200, 30), True), ((80, 24), False)])
 async def test_a_roomy_screen_says_what_comes_next(job, session, size, shown):
     async with job(session, size) as pilot:
         text = screen_text(pilot.app)

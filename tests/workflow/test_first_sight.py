@@ -9,6 +9,8 @@ import pytest
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import first_sight
 
+SEAL = "a1" * 32
+LOG = b'[[entry]]\nn = 0\nseal = "%s"\n' % SEAL.encode()
 CONTENT = [["a", "✓ Belt"], None, {"x": 1}]
 
 
@@ -16,12 +18,12 @@ CONTENT = [["a", "✓ Belt"], None, {"x": 1}]
 def places(tmp_path):
     store = Store(tmp_path / "store")
     store.make()
-    store.log("s").write_bytes(b"[[entry]]\nn = 0\n")
+    store.log("s").write_bytes(LOG)
     return store
 
 
 def keep(places, session="s"):
-    state = first_sight.state_of(places, session)
+    state = first_sight.state_of(places, session, SEAL)
     assert state is not None
     first_sight.write(places, session, state, CONTENT)
 
@@ -62,7 +64,7 @@ def test_another_program_draws_its_own(places, monkeypatch):
 
 
 def test_what_it_was_of_counts_not_what_the_log_became_meanwhile(places):
-    state = first_sight.state_of(places, "s")
+    state = first_sight.state_of(places, "s", SEAL)
     with places.log("s").open("ab") as log:
         log.write(b"more\n")
     first_sight.write(places, "s", state, CONTENT)
@@ -103,7 +105,7 @@ def test_the_oldest_go_and_a_file_that_is_not_ours_stays(places):
     (folder / "mine.json").write_text("{}")
     os.utime(folder / "mine.json", (1, 1))
     for number in range(first_sight.MOST + 5):
-        places.log(f"s{number}").write_bytes(b"x")
+        places.log(f"s{number}").write_bytes(LOG)
         keep(places, f"s{number}")
         os.utime(file_of(places, f"s{number}"), (100 + number, 100 + number))
     assert (folder / "mine.json").exists()
@@ -113,4 +115,13 @@ def test_the_oldest_go_and_a_file_that_is_not_ours_stays(places):
 
 
 def test_nothing_that_can_be_no_session_is_looked_for(places):
-    assert first_sight.read(places, "../s") is None and first_sight.state_of(places, "") is None
+    assert (
+        first_sight.read(places, "../s") is None and first_sight.state_of(places, "", SEAL) is None
+    )
+
+
+def test_a_log_that_took_the_place_of_the_one_that_was_seen_is_none(places):
+    assert first_sight.state_of(places, "s", SEAL) is not None
+    assert first_sight.state_of(places, "s", "b1" * 32) is None
+    places.log("s").unlink()
+    assert first_sight.state_of(places, "s", SEAL) is None

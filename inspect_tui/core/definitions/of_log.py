@@ -117,6 +117,7 @@ def add_step(
     title: str,
     unit: str = "",
     item: str = "",
+    text: str = "",
 ) -> Compiled:
     """The checklist with one more step at the end of a section; its reading is `value`.
 
@@ -127,12 +128,15 @@ def add_step(
         title: In a person's words; also the reading's label.
         unit: Of a number; without one the reading is a text.
         item: The line that it was typed as, where it says more: `Belt width | mm | min 33`.
+        text: The text of a list that holds it alone, where it was taken from another one.
     """
-    if item and (own := _of_item(item, step_id)) is not None:
+    own = _of_text(text, step_id) if text else _of_item(item, step_id) if item else None
+    if own is not None:
         added = _with_step(compiled, section_id, own.steps[step_id])
         return replace(
-            added, limits={**added.limits, **own.limits}, value={**added.value, **own.value}
-        )
+            added, only_if={**added.only_if, **own.only_if}, value={**added.value, **own.value},
+            limits={**added.limits, **own.limits}, moves={**added.moves, **own.moves},
+        )  # fmt: skip
     reading = Reading("value", title, "number" if unit else "text", unit)
     return _with_step(compiled, section_id, Step(step_id, title, reading=(reading,)))
 
@@ -147,6 +151,24 @@ def _of_item(item: str, step_id: str) -> Compiled | None:
     except BadInput:
         return None
     checklist = decode.checklist_of(_trusted_data(text, "checklist"), of_log=True)
+    return compiled_of(compiling.parsed(checklist, _unsaid, of_log=True))
+
+
+def _of_text(text: str, step_id: str) -> Compiled | None:
+    """A list of the one step that was taken from another one; None where it is none any more."""
+    try:
+        data = _trusted_data(text, "added step")
+    except Refused:
+        return None
+    sections = [dict(each) for each in decode.tables(data, "section")]
+    steps = decode.tables(sections[0], "step") if len(sections) == 1 else []
+    if len(steps) != 1:
+        return None
+    sections[0]["step"] = [{**steps[0], "id": step_id}]
+    data = {**data, "section": sections}
+    checklist = decode.checklist_of(data, of_log=True)
+    if not all(one.id for one in compiling.items(checklist.steps[0])):
+        return None
     return compiled_of(compiling.parsed(checklist, _unsaid, of_log=True))
 
 

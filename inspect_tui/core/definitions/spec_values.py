@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import cast
 
@@ -27,17 +28,48 @@ def facts(machine: Machine) -> dict[str, Value]:
     }
 
 
-def figures(machine: Machine) -> dict[str, Value]:
+def figures(machine: Machine) -> Mapping[str, Value]:
     """Everything that `spec.NAME` finds: numbers, quantities, words, lists of them."""
-    found: dict[str, Value] = {}
-    for name, figure in machine.spec.items():
-        value = parsed_figure(figure)
-        if value is not None:
-            found[written(name)] = value
-    for name, words in machine.spec_text.items():
-        if not isinstance(words, list | tuple) or UNKNOWN not in words:
-            found[written(name)] = _words(words)
-    return found
+    return _Figures(machine)
+
+
+class _Figures(Mapping[str, Value]):
+    """The figures of a sheet, each read when it is first asked for."""
+
+    def __init__(self, machine: Machine) -> None:
+        self._machine = machine
+        self._names: dict[str, list[str]] = {}
+        self._known: dict[str, Value | None] = {}
+        for name in (*machine.spec, *machine.spec_text):
+            self._names.setdefault(written(name), []).append(name)
+
+    def __getitem__(self, key: str) -> Value:
+        if key not in self._known:
+            self._known[key] = self._read(key)
+        found = self._known[key]
+        if found is None:
+            raise KeyError(key)
+        return found
+
+    def _read(self, key: str) -> Value | None:
+        """Words before quantities; of two names that are written alike the last."""
+        spec, words = self._machine.spec, self._machine.spec_text
+        names = self._names.get(key, [])[::-1]
+        for name in names:
+            if name in words and not (_is_list(words[name]) and UNKNOWN in words[name]):
+                return _words(words[name])
+        values = (parsed_figure(spec[name]) for name in names if name in spec)
+        return next((value for value in values if value is not None), None)
+
+    def __iter__(self) -> Iterator[str]:
+        return (key for key in self._names if self.get(key) is not None)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+def _is_list(value: object) -> bool:
+    return isinstance(value, list | tuple)
 
 
 def known_in_part(machine: Machine) -> dict[tuple[str, str], Value]:

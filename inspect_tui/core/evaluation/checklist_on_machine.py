@@ -6,12 +6,12 @@ Made once for a list and a sheet; evaluators of any session of theirs share it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from inspect_tui.core.definitions.of_log import Compiled
 from inspect_tui.core.definitions.spec_values import facts, figures, known_in_part, written
-from inspect_tui.core.evaluation.air.jet_chart import Band, bands
+from inspect_tui.core.evaluation.air.jet_chart import Band, bands, has_bands
 from inspect_tui.core.evaluation.uncertainty.measured import StatedUncertainty, stated
 from inspect_tui.core.expressions.expression import Expression, Missing, Value
 from inspect_tui.core.model.checklist import Derived, Inference, Reading, Step
@@ -61,7 +61,12 @@ class ChecklistOnMachine:
         self._inference_keys: dict[str, tuple[ReadingKey, ...]] = {}
 
     @cached_property
-    def figures(self) -> dict[str, Value]:
+    def has_chart(self) -> bool:
+        """Whether the sheet has a jet chart."""
+        return has_bands(self.machine)
+
+    @cached_property
+    def figures(self) -> Mapping[str, Value]:
         """Those of the sheet, as expressions see them."""
         return figures(self.machine)
 

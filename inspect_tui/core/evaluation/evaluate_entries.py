@@ -109,7 +109,7 @@ def definitions_of(session: Session, keeper: Keeper | None = None) -> ChecklistO
         sheet = kept.machine_of(session.machine_text, keeper)
     for added in session.added:
         compiled = of_log.add_step(
-            compiled, added.section, added.id, added.title, added.unit, added.item
+            compiled, added.section, added.id, added.title, added.unit, added.item, added.text
         )
     machine = with_figures(
         sheet,

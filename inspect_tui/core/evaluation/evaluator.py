@@ -169,13 +169,12 @@ class Evaluator:
     def charted(self, phase: Phase) -> ChartLookup | Missing:
         """What the jet chart says for the session's air."""
         known = self.air(phase)
-        chart = self.definitions.chart
-        if not chart:
+        if not self.definitions.has_chart:
             return Missing("the sheet has no jet chart", measured=True)
         if "temperature" not in known or "altitude" not in known:
             return NOT_MEASURED
         at = (known["temperature"].si, known["altitude"].si)
-        return self._band.get(None, at, lambda: look_up(chart, *at))
+        return self._band.get(None, at, lambda: look_up(self.definitions.chart, *at))
 
     def _charted(self, setting: str, cylinder: str | None, phase: Phase) -> Value | Missing:
         looked = self.charted(phase)

@@ -75,9 +75,11 @@ class Entry:
     phase entered [value] [unit] verdict [state] [gauge] [paper] (no
     value: answered unknown; paper: who took it and when, where it was typed in from paper) |
     withdrawn: of (the number of a reading) | note: step text | skipped: step [reading]
-    [cylinder] why | step-added: section step title [unit] | widened: ids | finding: id step text
-    [cylinder] | decision: finding decision [why] [until] [part] [quantity] [number] | part: part
-    state | caution: [step] text | conditions: any of temperature qnh altitude relative_humidity
+    [cylinder] why | step-added: section step title [unit] [item]
+    [use text] (item: the line it was typed as; use, text: from which list, and a list of it) |
+    widened: ids | finding: id step text [cylinder] | decision: finding decision [why] [until]
+    [part] [quantity] [number] | part: part state | caution: [step] text |
+    conditions: any of temperature qnh altitude relative_humidity
     (as typed) | sheet: name [cylinder] value source | set-aside: why | signed: open accepted
     [accepted_steps] [left_out] | addendum: text | photo: step [cylinder] photo name size |
     combined: common common_seal entries last_seal log, and after it the other side's entries again,

@@ -49,8 +49,9 @@ def entry_words(entry: Entry) -> str:
 
 
 def part_words(part: str, quantity: object = 1, number: object = "") -> str:
-    """A part to get: `2 of Intake boot, number 12-34`."""
-    words = f"{quantity} of {part}" if str(quantity) != "0" else f"{part}, the same piece"
+    """A part to get: `2 × Intake boot, number 12-34`; of one alone its name."""
+    several = {"0": f"{part}, the same piece", "1": part}
+    words = several.get(str(quantity), f"{quantity} × {part}")
     return f"{words}, number {number}" if number else words
 
 

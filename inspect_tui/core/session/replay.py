@@ -185,6 +185,7 @@ class Replay:
             AddedStep(
                 str(keys.get("step", f"added-{number}")), _text(keys["section"]),
                 _text(keys["title"]), str(keys.get("unit", "")), str(keys.get("item", "")),
+                str(keys.get("text", "")),
             )
         )  # fmt: skip
 

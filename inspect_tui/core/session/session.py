@@ -155,6 +155,8 @@ class AddedStep:
     unit: str
     item: str = ""
     """The line that it was typed as, where that says more than title and unit."""
+    text: str = ""
+    """The text of a list that holds it alone, where it was taken from another one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,7 @@ def suggest_all(word: str, known: Iterable[str]) -> str:
     hint = suggest_or_list(word, names)
     if hint.startswith("Known") or len(names) < 2:
         return hint
-    return f"{hint} Known are {join_words(names, most=8)}."
+    return f"{hint} Known: {join_words(names, most=8)}."
 
 
 def suggest_or_list(word: str, known: Iterable[str]) -> str:
@@ -54,5 +54,5 @@ def suggest_or_list(word: str, known: Iterable[str]) -> str:
     names = list(known)
     close = nearest(word, names, alike=0.5)
     if close is not None:
-        return f"Did you mean '{close}'?"
-    return f"Known {'is' if len(names) == 1 else 'are'} {join_words(names, most=8)}."
+        return f"Did you mean {close}?"
+    return f"Known: {join_words(names, most=8)}."

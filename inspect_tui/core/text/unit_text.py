@@ -89,7 +89,8 @@ def format_unit(unit: str, number: Fraction | float | int | None = None) -> str:
         wanted); "" for a plain number.
     """
     if unit in _SEVERAL:
-        return unit if number is None or -1 <= number <= 1 else _SEVERAL[unit]
+        one = number is None or (number != 0 and -1 <= number <= 1)
+        return unit if one else _SEVERAL[unit]
     return _alone(unit)
 
 

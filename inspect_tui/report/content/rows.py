@@ -122,12 +122,15 @@ class Line:
 
     @property
     def verdict(self) -> str:
-        """The verdict of what stands, and before it that of what was found where it differs."""
+        """The verdict of what stands, and before it that of what was found where it differs.
+
+        It stands beside the limit, which says what was wanted.
+        """
         found, left = self.stood("as-found"), self.stood("as-left")
         if left is None or found is None or found.judged.verdict == left.judged.verdict:
             stands = self.standing
-            return "" if stands is None else stands.brief
-        return f"{found.brief or 'not judged'} → {left.brief or 'not judged'}"
+            return "" if stands is None else _beside_limit(stands)
+        return f"{_beside_limit(found) or 'not judged'} → {_beside_limit(left) or 'not judged'}"
 
     @property
     def uncertainty(self) -> str:
@@ -183,6 +186,10 @@ class Line:
             f"{wording.PHASES[value.phase].word} {value.shown}" for value in self.values
         )
         return f"{self.name}: limit {self.limit}; {marks}"
+
+
+def _beside_limit(value: Stood) -> str:
+    return "fail" if value.brief.startswith("wanted: ") else value.brief
 
 
 def lines_of(session: Session, results: Results, result: StepResult) -> tuple[Line, ...]:

@@ -163,7 +163,7 @@ def _evidence(one: FindingReport) -> Iterator[str]:
     if finding.sure:
         yield f"How sure: {wording.SURE.get(finding.sure, finding.sure)}"
     if one.look_at:
-        yield f"Would settle it: {', '.join(one.look_at)}"
+        yield f"Would settle it: {'; '.join(one.look_at)}"
 
 
 def _decision(report: Report, one: FindingReport) -> str:

@@ -7,15 +7,13 @@ and punctuation belong to the entry field.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Job = Literal["Go", "Record", "Words", "Look", "Decide and sign", "Session"]
 """What a person is about; the list of all actions is ordered by it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(NamedTuple):
     """One thing that a key does on a screen."""
 
     key: str

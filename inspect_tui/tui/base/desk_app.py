@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import Refused
 from inspect_tui.tui.base.themed_app import ThemedApp
-from inspect_tui.tui.base.view_model import Outcome, Request
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen
 
 if TYPE_CHECKING:
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
     from inspect_tui.core.model.targets import Preview, Target
     from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.tui.base.desk import Desk
+    from inspect_tui.tui.base.view_model import Outcome, Request
 
 
 class DeskApp(ThemedApp):
@@ -27,6 +27,8 @@ class DeskApp(ThemedApp):
     def submit(self, request: Request, *, unsaved: str = "") -> Outcome:
         """Do what a screen asks, then hand every screen what follows from it."""
         if self.desk is None:
+            from inspect_tui.tui.base.view_model import Outcome
+
             return Outcome(error="No session is open.")
         outcome = self.desk.submit(request, unsaved=unsaved)
         if outcome.ok:

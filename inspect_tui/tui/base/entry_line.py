@@ -12,8 +12,7 @@ open are kept whole and pressed again once it is.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import Literal, NamedTuple, Protocol
 
 from inspect_tui.tui.base.edited_text import EditedText, printable
 from inspect_tui.tui.base.key_names import key_name
@@ -36,8 +35,7 @@ EntryOutcome = Literal["taken", "refused", "held"]
 """What became of a text: done; not taken, so it stays in the field; kept in the queue."""
 
 
-@dataclass(frozen=True, slots=True)
-class KeyPress:
+class KeyPress(NamedTuple):
     """One key: its name, the character it types (None where it types none), when it came [s]."""
 
     key: str
@@ -45,8 +43,7 @@ class KeyPress:
     time: float
 
 
-@dataclass(frozen=True, slots=True)
-class Pasted:
+class Pasted(NamedTuple):
     """A paste, whole."""
 
     text: str

@@ -16,6 +16,7 @@ ScreenName = Literal[
     "figures",
     "widen",
     "new_list",
+    "take_step",
     "sessions",
 ]
 """`sessions` leaves this session."""

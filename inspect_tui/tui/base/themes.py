@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from rich.terminal_theme import TerminalTheme
 from textual.theme import Theme
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """A theme of the framework, with the shades of the sixteen colour names on its ground."""
 
     label: str

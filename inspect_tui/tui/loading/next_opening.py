@@ -27,7 +27,8 @@ def keep_sight(inspection: Inspection, view: View) -> None:
 def sight_to_keep(inspection: Inspection, view: View) -> Callable[[], None]:
     """The same in two parts: what is handed back can be done beside, whatever is written."""
     places, session = inspection.places, inspection.id
-    state = None if view.read_only or view.broken else files.state_of(places, session)
+    seal = inspection.log.entries[-1].seal
+    state = None if view.read_only or view.broken else files.state_of(places, session, seal)
 
     def keep() -> None:
         if state is not None:

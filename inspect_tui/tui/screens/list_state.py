@@ -54,6 +54,8 @@ class ListState:
     at: int = 0
     """Which of them is taken by one key."""
     is_saved: bool = False
+    most: int = MAX_OFFERS
+    """Steps that are offered at once."""
     said: str = ""
     tone: Tone = ""
 
@@ -65,7 +67,7 @@ class ListState:
         taken = {line.offer.step for line in self.lines if line.offer is not None}
         found = [(_rank(each, words), each) for each in known if each.step not in taken]
         fits = [each for rank, each in sorted(found, key=lambda one: one[0]) if rank < NO_FIT]
-        return replace(self, offers=tuple(fits[:MAX_OFFERS]), at=0)
+        return replace(self, offers=tuple(fits[: self.most]), at=0)
 
     def beside(self, by: int) -> ListState:
         """Another of the offered steps."""

@@ -64,6 +64,8 @@ ACTIONS: Final = (
             "Write down a finding in your own words"),
     _action("ctrl+l", "add_step", "Add step", "Words", "j",
             "Add a step that was forgotten to this section"),
+    _action("", "take_step", "Take step", "Words", "*",
+            "Take in a step of another list, with its how, limits and cautions"),
     _action("ctrl+d", "air", "Air", "Words", "a",
             "The air of the day: temperature, pressure, altitude and humidity"),
     _action("", "attach", "Attach photo", "Words", "", "Put a picture's file at this step"),

@@ -82,6 +82,9 @@ def sideways(walk: WalkController, key: str) -> bool:
     """Tab along the readings; Left and Right across the cylinders, on an empty field."""
     state = walk.state
     tab = key in ("tab", "shift+tab")
+    if key == "tab" and state.prompt is not None and state.prompt.purpose == "add":
+        take_step(walk)
+        return True
     if state.prompt is not None or (state.draft.text and not tab):
         return tab
     by = 1 if key in ("right", "tab") else -1
@@ -177,6 +180,17 @@ def add_step(walk: WalkController) -> None:
     results = walk.state.results
     section = results.step(walk.state.step).section
     words.begin(walk, prompts.add_step(section, prompts.section_title(results, section)))
+
+
+def take_step(walk: WalkController) -> None:
+    """A step of another list."""
+    view = walk.state.known
+    if view.signed or view.read_only:
+        walk.tell(Text("The log takes no more steps.", style=FAIL))
+    elif walk.state.prompt is None or walk.state.prompt.purpose == "add":
+        walk.page.open("take_step")
+    else:
+        walk.free_to_go()
 
 
 def gauge(walk: WalkController) -> None:
@@ -374,7 +388,8 @@ def end(walk: WalkController) -> None:
 COMMANDS: Final[dict[str, Command]] = {
     "help": _screen("help"), "findings": _screen("findings"), "compare": _screen("compare"),
     "bench": _screen("bench"), "sign_off": _screen("sign"), "export": _screen("export"),
-    "plan": _screen("plan"), "all_figures": _screen("figures"), "widen": widen,
+    "plan": _screen("plan"), "take_step": take_step,
+    "all_figures": _screen("figures"), "widen": widen,
     "why": _panel("why"), "details": _panel("details"),
     "saved": _panel("saved"),
     "far": _panel("far"), "bars": bars,

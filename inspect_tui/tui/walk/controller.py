@@ -409,6 +409,13 @@ class WalkController:
         if self.free_to_go():
             self.set(self.state.go_to_step(step))
 
+    def step_taken(self, step: str) -> None:
+        """A step was taken into the session: be there; what asked for one is answered."""
+        state = self.state if self.state.prompt is None else self.state.answered()
+        title = one_line(state.results.step(step).step.title)
+        said = Text(f"Taken in: {title}.", style=PASS)
+        self.set(state.go_to_step(step).saying(said))
+
     def go_to_target(self, target: Target | None) -> None:
         """Be at a reading."""
         if target is not None and target != self.state.target and self.free_to_go():

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from inspect_tui.core.model.checklist import Step
@@ -13,8 +12,7 @@ if TYPE_CHECKING:
     from inspect_tui.workflow.inspection import Inspection
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
+class Gate(NamedTuple):
     """Something to be read and confirmed first."""
 
     kind: Literal["list", "step", "begin"]

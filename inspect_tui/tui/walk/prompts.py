@@ -154,7 +154,7 @@ def add_step(section: str, title: str) -> Prompt:
     return Prompt(
         "add",
         "ADD A STEP",
-        f"What is looked at, in the section '{one_line(title)}'?",
+        f"What is looked at, in the section '{one_line(title)}'? Tab: steps of other lists",
         "a tick; or  Gap | mm;  Gap | mm | min 3;  Oil | one of clear, milky",
         make,
     )

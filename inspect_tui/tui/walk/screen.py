@@ -23,7 +23,6 @@ from inspect_tui.tui.base.error_guard import fault
 from inspect_tui.tui.base.look import ASKED, UNCERTAIN
 from inspect_tui.tui.base.screen_names import ScreenName
 from inspect_tui.tui.base.title_cells import Cell
-from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.tui.walk.early_keys import EarlyKeys
@@ -38,6 +37,7 @@ from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
     from inspect_tui.core.presentation.pictures.text_picture import TextPicture
+    from inspect_tui.tui.base.view_model import InspectionActions, View
     from inspect_tui.tui.walk.controller import WalkController
     from inspect_tui.tui.walk.drawing import WalkDrawing
 

@@ -37,12 +37,23 @@ class StepList(Tree[str]):
         self.guide_depth = 2
         self._steps: dict[str, TreeNode[str]] = {}
         self._sections: dict[str, TreeNode[str]] = {}
+        self._lines: Sequence[SectionLines] = ()
+        self._at = ""
+        self._filled = 0
+        """Columns for which the titles are cut."""
+
+    def on_resize(self) -> None:
+        """Cut the titles for the new width."""
+        if self._at and self.size.width not in (0, self._filled):
+            self.fill(self._lines, self._at)
 
     def fill(self, sections: Sequence[SectionLines], at: str) -> None:
         """Show how far each step is, and where the person is."""
+        self._lines, self._at = sections, at
+        self._filled = self.size.width or self._usual_width()
         if list(self._steps) != [step.id for section in sections for step in section.steps]:
             self._plant(sections)
-        room = self.size.width - LABEL_FROM
+        room = self._filled - LABEL_FROM
         for section in sections:
             for step in section.steps:
                 node = self._steps[step.id]
@@ -54,6 +65,11 @@ class StepList(Tree[str]):
             if node.label != label:
                 node.set_label(label)
         self._bring_into_view(at)
+
+    def _usual_width(self) -> int:
+        """Columns before anything is laid out: as the style sheet has it, less the rule beside."""
+        width = self.styles.width
+        return int(width.value) - 1 if width is not None and width.is_cells else 0
 
     def fold(self, step: str) -> None:
         """Fold or unfold the group that a step lies in."""

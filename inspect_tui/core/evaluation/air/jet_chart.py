@@ -66,11 +66,24 @@ def bands(machine: Machine) -> tuple[Band, ...]:
     return tuple(found)
 
 
-def _band(band: JetBand, machine: Machine) -> Band | None:
+def has_bands(machine: Machine) -> bool:
+    """Whether the sheet has a chart: one band at least that can be read."""
+    return any(_limits(band) is not None for band in machine.jet_chart)
+
+
+def _limits(band: JetBand) -> tuple[Fraction, Fraction, Fraction, Fraction] | None:
+    """Its edges, temperature and then altitude; None where they can't be read."""
     try:
         cold, warm = (_number(edge, "degC") for edge in band.temperature)
         low, high = (_number(edge, "m") for edge in band.altitude)
     except InspectError:
+        return None
+    return cold, warm, low, high
+
+
+def _band(band: JetBand, machine: Machine) -> Band | None:
+    limits = _limits(band)
+    if limits is None:
         return None
     settings = {}
     for name, figure in band.settings.items():
@@ -79,7 +92,7 @@ def _band(band: JetBand, machine: Machine) -> Band | None:
         if value is not None:
             settings[written(name)] = value
     text = f"{_edges(band.temperature, 'degC')}, {_edges(band.altitude, 'm')}"
-    return Band(cold, warm, low, high, settings, text)
+    return Band(*limits, settings, text)
 
 
 def _edges(texts: Iterable[str], unit: str) -> str:

@@ -21,7 +21,7 @@ from inspect_tui.errors import InspectError
 
 def charted(evaluation: Evaluator) -> JetChartAdvice | None:
     """What the chart says for the session's air, by as left where there is one."""
-    if not evaluation.definitions.chart:
+    if not evaluation.definitions.has_chart:
         return None
     looked = evaluation.charted(AS_LEFT)
     if isinstance(looked, Missing):

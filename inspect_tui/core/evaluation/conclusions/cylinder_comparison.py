@@ -97,7 +97,7 @@ def out_of_family(
         for name, number, (_, m) in zip(cylinders, numbers, row, strict=True)
     )
     return CrossCylinderObservation(
-        f"{text} (chance gives up to {known}).", evidence, tuple(key for key, _ in row),
+        f"{text} (by chance up to {known}).", evidence, tuple(key for key, _ in row),
         cylinders[cylinder],
     )  # fmt: skip
 

@@ -77,6 +77,13 @@ def added_line(evaluated: Evaluated, section: str, line: str) -> NewEntry:
     return kind, {**keys, "item": sanitize(line)}
 
 
+def added_taken(evaluated: Evaluated, section: str, place: str, title: str, text: str) -> NewEntry:
+    """A step of another list: where it comes from (`LIST:STEP`), and the text of a list that holds
+    it alone. Raises BadInput where there is no such section."""
+    kind, keys = added_step(evaluated, section, title, "")
+    return kind, {**keys, "use": place, "text": text}
+
+
 def added_step(evaluated: Evaluated, section: str, title: str, unit: str) -> NewEntry:
     """A step thought of on the spot; its id (added-1 ...) is the key `step`."""
     known = [each.id for each in evaluated.results.checklist.section]
@@ -128,7 +135,7 @@ def conditions(said: Mapping[str, str]) -> NewEntry:
     for name, text in said.items():
         if name not in ambient.UNITS:
             hint = suggest_or_list(name, list(ambient.UNITS))
-            raise BadInput(f"'{sanitize(name)}' is no condition.", hint)
+            raise BadInput(f"'{sanitize(name)}' is no figure of the air.", hint)
         ambient.typed(name, text)
     return "conditions", {name: sanitize(text) for name, text in said.items()}
 

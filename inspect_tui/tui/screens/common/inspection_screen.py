@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import abstractmethod
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events, on
 from textual.geometry import Size
@@ -13,8 +13,10 @@ from textual.screen import Screen
 from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.base.view_model import InspectionActions, View
 from inspect_tui.tui.widgets.key_line import KeyLine
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.base.view_model import InspectionActions, View
 
 
 class Open(Message):
