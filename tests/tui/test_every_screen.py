@@ -6,8 +6,6 @@ drawn larger or smaller. Common practice: what is cut in a word is read wrong.
 
 from __future__ import annotations
 
-import re
-
 import pytest
 
 from inspect_tui.core.model.targets import Target
@@ -136,7 +134,7 @@ async def test_no_word_is_broken_before_a_session(places, clock, begun):
                 await pilot.press(key)
                 await settled(pilot)
             for size, text in (await at_sizes(pilot, SMALL)).items():
-                shown = re.sub(r"The store: .*", "", text)
+                shown = text.partition("The store:")[0]  # a folder has no words
                 if found := pieces(shown, TYPED):
                     wrong.append(f"{name} at {size}: {found}")
                 if not text.rstrip().endswith(("F1", "F1 help")):
