@@ -24,6 +24,7 @@ from inspect_tui.core.seasons.machine_state import key_of, state_after
 from inspect_tui.core.text.formatting import format_value, pluralize
 from inspect_tui.core.text.sanitize import ellipsize
 from inspect_tui.core.text.suggestions import nearest
+from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import BadInput
 from inspect_tui.files import definition_files
 from inspect_tui.files.index import MOST_FOUND
@@ -179,7 +180,7 @@ def search(given: argparse.Namespace) -> int:
         )
     else:
         for session, n, step, text in found:
-            show(f"{session}  entry {n}{', ' + step if step else ''}: {text}")
+            show(f"{session}  entry {n}{', ' + step if step else ''}: {one_line(text)}")
         if not found:
             tell(f"No log has '{ellipsize(given.text)}'.")
     look_again(store)

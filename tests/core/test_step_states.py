@@ -292,7 +292,7 @@ def test_what_rests_on_an_unknown_reading_has_no_verdict_and_says_why(inspection
     put(inspection, toe__front="?", toe__rear="1000")
     (row,) = inspection.results.derived
     assert (row.value, row.judged.verdict) == (None, "none")
-    assert row.reason == "'front' was answered unknown"
+    assert row.reason == "'front' is not known"
 
 
 def test_unknown_fails_where_the_list_says_so(places, clock):

@@ -36,6 +36,7 @@ _LONGEST_OWNER = 300
 _LONGEST_NAME = 100
 _NO_LOCKS = NOT_THERE | {errno.ENOLCK, errno.EPERM}
 _OWNER = re.compile(r"process (\d+) of .* on (.*) since \S+")
+_THERE = "Close it there first: F10 does it."
 _PAUSE = 0.05
 """Seconds between two looks at a file that stands for a lock."""
 _NAMELESS = 1.0
@@ -94,8 +95,8 @@ class LogLock:
         else:
             if not taken:
                 raise Refused(
-                    f"{self._log.name} is being written by {_shown(_said(self._owner))}.",
-                    "Close it there first: where another window has it open, with F10.",
+                    f"{self._log.name} is being written by another program.",
+                    f"{_THERE}{_known(_said(self._owner))}",
                 )
             self._look_at_others()
         with contextlib.suppress(OSError):  # the name is a courtesy; the lock itself holds
@@ -184,9 +185,8 @@ class LogLock:
                 continue
             if waited >= wait:
                 raise Refused(
-                    f"{self._log.name} is being written by {_shown(said)}.",
-                    "Close it there first: where another window has it open, with F10. If no "
-                    f"program has it open, delete {self._held}.",
+                    f"{self._log.name} is being written by another program.",
+                    f"{_THERE}{_known(said)} If no program has it open, delete {self._held}.",
                 )
             time.sleep(_PAUSE)
         self.note = (
@@ -238,6 +238,11 @@ def _is_empty(file: Path) -> bool:
         return stat.S_ISREG(found.st_mode) and found.st_size == 0
     except OSError:
         return False
+
+
+def _known(said: str) -> str:
+    """Which program it is, as a sentence behind another; "" where that isn't known."""
+    return f" It is {_shown(said)}." if said else ""
 
 
 def _shown(said: str) -> str:

@@ -26,7 +26,7 @@ ASKS: Final[dict[Question, str]] = {
 }
 HINTS: Final[dict[Question, str]] = {
     "name": "what you call it",
-    "cylinders": "how many, or their names: PTO, MAG",
+    "cylinders": "such as  2  or  PTO, MAG",
     "item": "such as  Tyre pressure | kPa | min 33",
     "by": "your name",
 }

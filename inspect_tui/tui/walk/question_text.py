@@ -87,7 +87,7 @@ def hint_of(state: WalkState, reading: Reading) -> str:
         return f"{hint}; Enter: known"
     if state.is_asked_once:
         return f"{hint}; Enter: none"
-    return hint if reading.kind in ("check", "photo") else f"{hint}; ? unknown"
+    return hint if reading.kind in ("check", "photo") else f"{hint}; ? not known"
 
 
 def asked(state: WalkState) -> Asked:
