@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -22,6 +22,7 @@ from inspect_tui.core.evaluation.job.staleness import Upset, last_left, upset_of
 from inspect_tui.core.evaluation.memo import Memo
 from inspect_tui.core.model.checklist import Step
 from inspect_tui.core.model.results import Results, SettingRow, StepResult
+from inspect_tui.core.session.replay import ReadingKey, Recorded, Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +70,8 @@ def evaluate(evaluation: Evaluator, memos: Memos | None = None) -> Results:
         for step in section.step:
             upset = upset_of(step, left)
             stamp = (
-                _stamp(evaluation, step), *skips.get(step.id, ()), *air, named.get(step.id),
-                upset, len(session.widened),
+                _standing(session, partial(evaluation.definitions.step_keys, step)),
+                *skips.get(step.id, ()), *air, named.get(step.id), upset, len(session.widened),
             )  # fmt: skip
             make = partial(_part, evaluation, step, section.id, upset)
             part = memos.steps.get(step.id, stamp, make)
@@ -81,12 +82,12 @@ def evaluate(evaluation: Evaluator, memos: Memos | None = None) -> Results:
             if part.result.state != "not-needed":
                 cases.extend(part.cases)
     needed = frozenset(step for step, one in results.items() if one.state != "not-needed")
-    parts = tuple(map(session.readings.get, evaluation.definitions.exchange_keys))
+    parts = _standing(session, lambda: evaluation.definitions.exchange_keys)
     make_all = partial(of_exchanged_parts, evaluation, needed)
     cases.extend(memos.exchanged.get(None, (parts, air, needed, *session.decisions), make_all))
     for inference in checklist.inference:
-        keys = evaluation.definitions.inference_keys(inference)
-        rests_on = (*map(session.readings.get, keys), *air, named.get(inference.id))
+        keys = partial(evaluation.definitions.inference_keys, inference)
+        rests_on = (_standing(session, keys), *air, named.get(inference.id))
         cases.extend(
             memos.inferences.get(
                 inference.id, rests_on, partial(of_inference, evaluation, inference)
@@ -129,13 +130,12 @@ def _by_part(decisions: Iterable[str]) -> dict[str, list[str]]:
     return named
 
 
-def _stamp(evaluation: Evaluator, step: Step) -> tuple[object, ...]:
-    """Every entry that a step's rows rest on, of those that are there."""
-    standing = evaluation.session.readings
+def _standing(session: Session, keys: Callable[[], Iterable[ReadingKey]]) -> tuple[Recorded, ...]:
+    """Of the entries that something rests on those that are there; each says which it is."""
+    standing = session.readings
     if not standing:
-        return ()
-    found = map(standing.get, evaluation.definitions.step_keys(step))
-    return tuple(each for each in found if each is not None)
+        return ()  # so that a session just begun needs no keys
+    return tuple(each for each in map(standing.get, keys()) if each is not None)
 
 
 def _part(evaluation: Evaluator, step: Step, section: str, upset: Upset | None) -> _Part:

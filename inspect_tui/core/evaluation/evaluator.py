@@ -316,6 +316,8 @@ class Evaluator:
         self, step: Step, derived: Derived, cylinder: str | None, phase: Phase
     ) -> DerivedRow | None:
         """A derived value in a phase; None where it isn't measured or doesn't exist there."""
+        if phase == AS_LEFT and not self.session.readings:
+            return None
         expression = self.compiled.value[step.id, derived.id]
         leaves = self.definitions.input_readings(expression, cylinder)
         if phase == AS_LEFT and not self.exists_as_left(leaves):

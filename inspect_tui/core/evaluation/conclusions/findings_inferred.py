@@ -24,14 +24,13 @@ def _inferred(
     evaluation: Evaluator, inference: Inference, cylinder: str | None
 ) -> CandidateFinding | None:
     expression = evaluation.compiled.inference[inference.id]
-    leaves = evaluation.definitions.input_readings(expression, cylinder)
     session = evaluation.session
     name = f"I.{inference.id}" + ("" if cylinder is None else f"@{cylinder}")
-    if (
-        name not in session.decisions
-        and all(evaluation.answered(leaf, AS_LEFT) is None for leaf in leaves)
-        and evaluation.definitions.needs_one(expression)
-    ):
+    needs_one = name not in session.decisions and evaluation.definitions.needs_one(expression)
+    if needs_one and not session.readings:
+        return None
+    leaves = evaluation.definitions.input_readings(expression, cylinder)
+    if needs_one and all(evaluation.answered(leaf, AS_LEFT) is None for leaf in leaves):
         return None
     any_left = evaluation.exists_as_left(leaves)
     found = strength_of(evaluation, expression, cylinder, AS_FOUND)

@@ -50,11 +50,12 @@ def step_values(evaluation: Evaluator, step: Step) -> tuple[Rows, DerivedRows]:
     """The readings of a step that have a value, and what is derived of them, each judged."""
     rows: Rows = {}
     derived: DerivedRows = {}
-    for reading in step.readings:
+    standing = evaluation.session.readings
+    for reading in step.readings if standing else ():
         for cylinder in evaluation.definitions.cylinders(step, reading.id):
             for phase in PHASES:
                 key = (step.id, reading.id, cylinder, phase)
-                if key in evaluation.session.readings:
+                if key in standing:
                     rows[key] = evaluation.reading_row(key)
     for value in step.derived:
         for cylinder in evaluation.definitions.cylinders(step, value.id):
