@@ -7,9 +7,13 @@ import sys
 
 from inspect_tui.commands.common import readable, show, tell
 from inspect_tui.commands.streams import Stream
+from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, NotSaved
 from inspect_tui.files.disk import reason_in_words
 
+EVERY = ("", "0.0.0.0", "::", "::0", "*")
+"""Hosts that are no address to be opened."""
+OPENS = "Whoever has this address can read and write every session in {store}, as at this keyboard."
 OTHERS = (
     "Anyone who reads along on this network can use the address: it is not encrypted. Serve only "
     "on a network of your own, and end it (Ctrl+C) when you are done."
@@ -33,6 +37,11 @@ def serve(given: argparse.Namespace) -> int:
         words += ["walk", session_id(store, given.session)]
     if not 0 <= given.port <= 65535:
         raise BadInput(f"There is no port {given.port}.", "Name 1 to 65535; 0 takes a free one.")
+    if given.host.strip("[]") in EVERY:
+        raise BadInput(
+            f"'{given.host}' is every address of this computer, and none that a tablet can open.",
+            "Name the one that it reaches: --host 192.0.2.7, for instance.",
+        )
     command = [sys.executable, "-m", "inspect_tui", *words]
     reading = [] if given.session is None else [*command, "--read-only"]
     tablet = Tablet(command, given.host, given.port, reading)
@@ -54,6 +63,7 @@ def serve(given: argparse.Namespace) -> int:
     if is_loopback(given.host):
         tell("Only this computer can open it. For a tablet name this computer's address: --host.")
     else:
+        tell(OPENS.format(store=sanitize(str(store.store))))
         tell(OTHERS)
     sys.stdout.flush()
     try:

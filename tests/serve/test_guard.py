@@ -105,9 +105,31 @@ def test_a_message_of_no_known_form_ends_the_line_and_a_second_tab_is_told(addre
     assert asyncio.run(asyncio.wait_for(go(), 60)) == 1008
 
 
+def test_what_the_address_opens_is_said_where_others_reach_it(tmp_path, monkeypatch):
+    """The server itself is not begun."""
+    from inspect_tui.commands import parser, serve
+    from inspect_tui.serve.server import Tablet
+
+    said, shown = [], []
+    monkeypatch.setattr(serve, "tell", said.append)
+    monkeypatch.setattr(serve, "show", shown.append)
+    monkeypatch.setattr(Tablet, "listen", lambda tablet: f"http://{tablet.host}/{tablet.token}/")
+    monkeypatch.setattr(Tablet, "run", lambda tablet: None)
+    (tmp_path / "store").mkdir()
+    for host in ("192.0.2.7", "127.0.0.1"):
+        asked = ["--store", str(tmp_path / "store"), "serve", "--host", host]
+        assert serve.serve(parser.parser().parse_args(asked)) == 0
+    open_, unencrypted, alone = said
+    assert "read and write every session in" in open_ and str(tmp_path) in open_
+    assert "not encrypted" in unencrypted and "Only this computer" in alone
+    assert len({line.rsplit("/", 2)[1] for line in shown}) == 2  # a token of its own each time
+
+
 def test_what_can_not_be_served_is_said(run):
     assert "can't be served" in run("serve", "--host", "192.0.2.99", "--port", "1").err
     assert run("serve", "--port", "70000").status == 2
+    every = run("serve", "--host", "0.0.0.0")
+    assert every.status == 2 and "none that a tablet can open" in every.err
 
 
 def serving(store: Path, passing: Path, **streams) -> subprocess.Popen:

@@ -23,6 +23,9 @@ async def test_a_step_is_found_by_its_words_and_taken(job, session):
         await type_in(pilot, " nonsense", "enter")
         assert "until one is marked" in pilot.screen_text() and walk.state.step == "belt"
         await pilot.press("escape")
+        await type_in(pilot, "x[/]y")  # of this list, and walked anyway
+        assert "No step has these words" in pilot.screen_text()
+        await pilot.press("escape")
         await type_in(pilot, "crankcase pressure", "enter")
         await settled(pilot)
         assert walk.state.step == "added-1" and "Face away" not in pilot.log()

@@ -82,7 +82,7 @@ class TakeStepScreen(FieldPage[ListState], InspectionScreen):
         super().__init__(desk, view)
         self._section, self._lists, self._took = section, lists, took
         self.known: tuple[Offer, ...] | None = None
-        """The steps of all lists; None until they were read."""
+        """The steps of all lists that the walk has not; None until they were read."""
         self.state = ListState("a step", most=MAX_OFFERS)
         self.field = EntryField.of(self)
         self.field.put(words)
@@ -101,7 +101,11 @@ class TakeStepScreen(FieldPage[ListState], InspectionScreen):
 
     @on(Read)
     def _was_read(self, event: Read) -> None:
-        self.known = event.offers
+        there = set()
+        if self.view is not None:  # what the walk has already need not be taken
+            steps = (each for each in self.view.results.steps if each.state != "left-out")
+            there = {(each.step.id, each.step.title) for each in steps}
+        self.known = tuple(each for each in event.offers if (each.step, each.title) not in there)
         self.typed(self.field.value)
         if event.trouble:
             self.say(event.trouble)

@@ -25,8 +25,8 @@ from inspect_tui.tui.widgets.title_block import TitleBlock
 if TYPE_CHECKING:
     from inspect_tui.tui.walk.screen import WalkScreen
 
-MIN_LARGE, BESIDE_LARGE = 5, 17
-"""Rows of a picture beside the readings, and the rows that are kept for everything else."""
+BESIDE_LARGE = 17
+"""Rows that are kept for everything but a picture beside the readings."""
 AROUND_ASKED = 2
 """Lines that the asked reading takes, as a rule: its value and the sheet's figure below it."""
 SHORT_WITH_LARGE = 30
@@ -105,7 +105,7 @@ class WalkDrawing:
         beside = found is not None and page.size.height <= SHORT_WITH_LARGE
         page.query_one("#how").display = not (whole or beside)
         if found is not None:
-            room = max(MIN_LARGE, page.size.height - BESIDE_LARGE)
+            room = max(found.least, page.size.height - BESIDE_LARGE)
             page.large.styles.height = "1fr" if found.rows is None else min(found.rows, room)
             for part in ("#table", "#heading"):
                 page.query_one(part).display = page.query_one(part).display and not whole

@@ -35,6 +35,8 @@ class LargePicture:
     """For so many columns and rows."""
     rows: int | None = None
     """Rows beside the readings; None where it takes their whole room."""
+    least: int = TIMER_ROWS
+    """Rows below which it can't be drawn."""
 
 
 def picture(
@@ -70,7 +72,9 @@ def picture(
     fall = hold_test.fall_of(state, desk)
     if fall is None:
         return None
-    return LargePicture(lambda columns, rows: trend_plot.draw(fall, columns, rows), FALL_ROWS)
+    return LargePicture(
+        lambda columns, rows: trend_plot.draw(fall, columns, rows), FALL_ROWS, trend_plot.MIN_ROWS
+    )
 
 
 def follows_typing(state: WalkState) -> bool:
