@@ -8,9 +8,9 @@ from __future__ import annotations
 import glob
 import string
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import chain
 from pathlib import Path
 
 from inspect_tui.core.evaluation import log_check
@@ -24,9 +24,9 @@ from inspect_tui.files.disk import bytes_of, is_file
 from inspect_tui.files.log import compare
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.names import check_name
-from inspect_tui.files.log.reader import Contents, contents_of
+from inspect_tui.files.log.reader import Contents, contents_of, first_entry
 from inspect_tui.files.signing import openssh, signatures
-from inspect_tui.files.store import Store, typed_path
+from inspect_tui.files.store import Store, list_sessions, typed_path
 from inspect_tui.report import read_export
 from inspect_tui.workflow.inspection import Inspection
 from inspect_tui.workflow.session_log import SessionLog
@@ -336,18 +336,30 @@ def _export(path: Path, data: bytes, asked: Asked) -> Verified:
 def _log_of(named: read_export.Printed, export: Path, places: Store) -> Path | None:
     """The log of an export: in the store, also beside another session of its id; else beside it.
 
-    Where several could be it, the one that holds the export's seal.
+    Where several could be it, the one that holds the export's seal; where none does, a log of that
+    id that was renamed.
     """
     in_store = places.log(named.session)
     beside = export.parent / in_store.name
     numbered = places.sessions.glob(f"{glob.escape(in_store.stem)}-*.toml")
     there = [path for path in (in_store, beside, *sorted(numbered)) if is_file(path)]
-    if len(there) > 1:
-        for path in there:
-            with suppress(BadInput):
-                if any(one.seal.startswith(named.seal) for one in log.read(path).entries):
-                    return path
-    return there[0] if there else None
+    renamed = (path for path in list_sessions(places) if _own_id(path) == named.session)
+    holding = (path for path in chain(there, renamed) if _holds_seal(path, named.seal))
+    return next(holding, there[0] if there else None)
+
+
+def _own_id(path: Path) -> str:
+    try:
+        return str(first_entry(path).get("session", ""))
+    except BadInput:
+        return ""
+
+
+def _holds_seal(path: Path, short: str) -> bool:
+    try:
+        return any(one.seal.startswith(short) for one in log.read(path).entries)
+    except BadInput:
+        return False
 
 
 def _against(

@@ -319,6 +319,15 @@ def test_an_export_holds_and_what_came_after_is_counted(run, session, exported, 
 
 
 @pytest.mark.parametrize("form", FORMS)
+def test_an_export_finds_its_log_under_another_name(run, session, exported, form):
+    sessions = exported / "store" / "sessions"
+    (sessions / f"{session}.toml").rename(sessions / "renamed.toml")
+    ran = run("verify", exported / f"report.{form}")
+    assert (ran.status, ran.err) == (0, "")
+    assert "it says what that said at entry" in ran.out
+
+
+@pytest.mark.parametrize("form", FORMS)
 def test_an_export_with_the_log_at_its_end_holds_too(run, session, exported, form):
     run("note", session, "belt", "x\nevent,\n## Who did what, when\n<h2>Who did what, when</h2>")
     for how in ((), ("--with-log",)):
