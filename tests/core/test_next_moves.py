@@ -9,7 +9,8 @@ import pytest
 
 from inspect_tui.core.evaluation.conclusions.candidate import CandidateFinding
 from inspect_tui.core.evaluation.conclusions.grouping import explained
-from inspect_tui.core.evaluation.job.plan_fits import BUDGETS
+from inspect_tui.core.evaluation.job.plan_fits import BUDGETS, fits
+from inspect_tui.core.evaluation.job.safety import FAILED_AND_AGAIN, safety_trouble
 from inspect_tui.core.evaluation.job.setup_card import setup_card
 from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.log_entry import AS_FOUND
@@ -122,6 +123,9 @@ def test_the_times_that_a_person_has_are_as_long_as_it_takes_and_three_that_doub
     no_end, *minutes = BUDGETS
     assert no_end is None
     assert minutes == [30 * 2**step for step in range(3)]
+    long = "".join(step(f"s{n}", number("x"), minutes="30") for n in range(5))
+    results = evaluated(checklist(long)).results
+    assert [len(fits(results, each, "").steps) for each in BUDGETS] == [5, 1, 2, 4]
 
 
 def test_what_is_not_worked_out_yet_has_no_line_on_the_card():
@@ -135,3 +139,32 @@ def test_what_is_not_worked_out_yet_has_no_line_on_the_card():
     lines = setup_card(evaluated(text, *both, machine=SPEC).results)
     assert [line.item.id for line in lines] == ["toe", "off"]
     assert lines[1].values[0].standing.value == -2
+
+
+def test_what_work_upset_at_the_last_cylinder_is_said_there():
+    text = checklist(
+        step("a", number("x"), derived("y", "x - '1 mm'", limit="{ min = 1 }"),
+             per="cylinder", disturbed_by='["b"]'),
+        step("b", number("r")),
+    )  # fmt: skip
+    left = [given("a.x@MAG", "5", phase="as-left"), given("b.r", "1", phase="as-left")]
+    results = evaluated(text, *left).results
+    assert results.step("a").stale == (("x", "MAG"),)
+    (row,) = results.derived
+    assert (row.cylinder, row.phase, row.upset_by) == ("MAG", "as-left", "b")
+
+
+@pytest.mark.parametrize(
+    ("width", "trouble"), [("5", "is to be measured again"), ("1", FAILED_AND_AGAIN)]
+)
+def test_a_safety_step_that_failed_before_it_was_upset_is_said_to_have(width, trouble):
+    text = checklist(
+        step("a", number("x", limit="{ min = 3 }"), safety="true", disturbed_by='["b"]'),
+        step("b", number("r")),
+    )
+    left = [given("a.x", width, phase="as-left"), given("b.r", "1", phase="as-left")]
+    result = evaluated(text, *left).results.step("a")
+    assert (result.state, safety_trouble(result)) == ("again", trouble)
+    alone = evaluated(text, given("a.x", width)).results.step("a")
+    assert not alone.failed_before
+    assert safety_trouble(alone) == ("failed" if width == "1" else "")

@@ -23,6 +23,7 @@ from inspect_tui.core.evaluation.uncertainty.repeats import (
     excess,
     repeats_that_decide,
 )
+from tests.small_session import Given, evaluated, number, one_step, reading_row
 
 
 def probability_below(limit, values, error):
@@ -208,3 +209,11 @@ def test_of_three_repeats_one_can_stand_out():
     stated = StatedError(0.1, 0.1)
     assert error_of_mean([10.0, 10.0, 11.0], stated).outlier == 11.0
     assert error_of_mean([10.0, 10.1, 11.0], stated).outlier is None
+
+
+def test_of_one_reading_two_are_the_fewest_repeats_that_can_settle_it():
+    lot = one_step(
+        number("x", uncertainty='"0.4 mm"', uncertainty_between='"0.4 mm"', limit="{ min = 30 }")
+    )
+    words = reading_row(evaluated(lot, Given("s", "x", None, "30.3"))).judged.words
+    assert "or the mean of 2, if it stays where it is, would settle it" in words
