@@ -24,6 +24,7 @@ from inspect_tui.core.seasons.history import Place
 from inspect_tui.core.seasons.last_value import last_values
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.seasons.meters import meter_question
+from inspect_tui.core.seasons.open_before import EarlierStop, earlier_stops
 from inspect_tui.core.seasons.summary import JUDGED
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.files.store import Store
@@ -70,6 +71,11 @@ class EarlierSessions:
             judged = verdict in JUDGED
             found.append(CarriedNow(each, decision, verdict if judged else "", judged or closed))
         return tuple(found)
+
+    def stops(self, evaluated: Evaluated) -> tuple[EarlierStop, ...]:
+        """What they left in the way of the engine running or the machine moving."""
+        left = self.state.open_safety.values()
+        return earlier_stops(self.now(evaluated), left, evaluated.results.steps)
 
     def _decided(self, evaluated: Evaluated) -> list[str]:
         """Carried findings that a decision closes: put right only where nothing is measured."""
