@@ -15,6 +15,7 @@ from inspect_tui.core.evaluation.job.setup_card import setup_card
 from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.targets import Target
+from inspect_tui.errors import BadInput
 from tests.builders import checklist, section, setting, step
 from tests.small_session import MACHINE, derived, evaluated, given, number, one_step
 
@@ -168,3 +169,19 @@ def test_a_safety_step_that_failed_before_it_was_upset_is_said_to_have(width, tr
     alone = evaluated(text, given("a.x", width)).results.step("a")
     assert not alone.failed_before
     assert safety_trouble(alone) == ("failed" if width == "1" else "")
+
+
+def test_a_reading_far_from_the_other_cylinders_is_asked_about():
+    lot = one_step(number("p", "kPa"), per_cylinder=True)
+    known = evaluated(lot, given("s.p@PTO", "827"), given("s.p@centre", "834"))
+    for text, question in (("120", "was it 120 psi (827.4 kPa)?"), ("830", "")):
+        (asked,) = known.validator.validate([(Target("s", "p", "MAG"), text)], AS_FOUND)
+        assert asked.question.endswith(question) and bool(asked.question) == bool(question)
+
+
+def test_a_reading_of_each_cylinder_wants_its_cylinder_unless_all_are_meant():
+    validator = evaluated(one_step(number("p", "kPa"), per_cylinder=True)).validator
+    with pytest.raises(BadInput, match="cylinder"):
+        validator.place(Target("s", "p", None))
+    assert validator.place(Target("s", "p", None), need_cylinder=False).id == "p"
+    assert validator.place(Target("s", "p", "MAG")).id == "p"
