@@ -96,3 +96,29 @@ def test_the_story_follows_the_order_of_the_work(told):
 
 def notes_of(told: Inspection) -> list[str]:
     return [str(each.keys["text"]) for each in told.entries if each.kind == "note"]
+
+
+def with_a_session(run, folder: Path) -> None:
+    folder.mkdir(parents=True)
+    run("--store", folder, "new-sheet", "sled", "--name", "The blue one")
+    run("--store", folder, "new-list", "evening", "--title", "Evening", "--item", "Cable play")
+    assert run("--store", folder, "new", "evening", "sled", "--by", "A. Owner").status == 0
+
+
+def test_begun_anew_it_keeps_what_was_tried_before(run, tmp_path, monkeypatch):
+    monkeypatch.setenv("INSPECT_TUI_HOME", str(tmp_path))
+    assert demo._own_store(fresh=True).store == demo._own_store(fresh=False).store
+    with_a_session(run, tmp_path / "demo")
+    before = sorted((tmp_path / "demo").rglob("*.toml"))
+    assert demo._own_store(fresh=False).store == tmp_path / "demo"
+    assert demo._own_store(fresh=True).store == tmp_path / "demo-2"
+    with_a_session(run, tmp_path / "demo-2")
+    assert demo._own_store(fresh=False).store == tmp_path / "demo-2"
+    assert demo._own_store(fresh=True).store == tmp_path / "demo-3"
+    assert sorted((tmp_path / "demo").rglob("*.toml")) == before
+
+
+def test_a_named_folder_with_sessions_is_not_begun_anew(run, tmp_path):
+    with_a_session(run, tmp_path / "tried")
+    ran = run("demo", "--fresh", "--store", tmp_path / "tried")
+    assert ran.status == 2 and "Name an empty folder" in ran.err

@@ -53,5 +53,5 @@ def demo(given: argparse.Namespace) -> int:
     from inspect_tui.tui.app import run
     from inspect_tui.workflow.demo import prepare
 
-    store, session = prepare(getattr(given, "store", None), now)
+    store, session = prepare(getattr(given, "store", None), now, fresh=given.fresh)
     return run(store, now, session=session, demo=True)

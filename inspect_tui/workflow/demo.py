@@ -13,28 +13,49 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui.core.model.log_entry import AS_LEFT, Phase
-from inspect_tui.errors import InspectError, Refused
+from inspect_tui.errors import BadInput, InspectError, Refused
 from inspect_tui.files.definition_files import read_text
 from inspect_tui.files.store import Store, list_sessions, shipped, store
 from inspect_tui.workflow.inspection import Inspection, Target, WantedPart
 
 
-def prepare(given: str | None, now: Callable[[], datetime]) -> tuple[Store, str]:
+def prepare(
+    given: str | None, now: Callable[[], datetime], *, fresh: bool = False
+) -> tuple[Store, str]:
     """The demonstration's store and its session, made on the first visit.
 
     Args:
         given: A folder to use instead of the demonstration's own one.
         now: The clock.
+        fresh: Whether to begin anew; what was tried before stays in its own folder.
 
     Returns:
         The store and the id of its newest session.
+
+    Raises:
+        BadInput: it is to begin anew in a named folder that holds sessions already.
     """
-    places = store(given) if given is not None else Store(store().store / "demo")
+    places = store(given) if given is not None else _own_store(fresh)
     present = list_sessions(places)
+    if present and fresh:
+        raise BadInput(
+            f"There are sessions in {places.store} already.",
+            "Name an empty folder, or leave --store out.",
+        )
     if present:
         return places, present[-1].stem
     with _begun(places, now) as inspection:
         return places, inspection.session.id
+
+
+def _own_store(fresh: bool) -> Store:
+    """The newest of the folders `demo`, `demo-2`, `demo-3` ... in the store, or the next one."""
+    folder, number = store().store / "demo", 1
+    known = folder
+    while list_sessions(Store(folder)):
+        known, number = folder, number + 1
+        folder = known.with_name(f"demo-{number}")
+    return Store(folder if fresh else known)
 
 
 def _begun(places: Store, now: Callable[[], datetime]) -> Inspection:

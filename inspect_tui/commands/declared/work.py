@@ -19,7 +19,13 @@ _WRITES: Final = (BY, DESPITE_BROKEN)
 COMMANDS: Final = (
     Command(
         "demo", "the app on an invented machine, in a store of its own", "app:demo",
-        example="inspect-tui demo",
+        (
+            arg(
+                "--fresh", action="store_true",
+                help="from the beginning of its story; what was tried before is kept",
+            ),
+        ),
+        example="inspect-tui demo --fresh",
     ),
     Command(
         "walk", "the app at a session, else at the last one left open", "app:walk",
