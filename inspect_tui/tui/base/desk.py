@@ -58,6 +58,10 @@ class Desk:
         self._not_known = NotKnown(inspection.places)
         self._put_off = PutOffUntil(inspection.places)
 
+    def read_in(self, own_unit: Callable[[str], str | None]) -> None:
+        """The person reads figures in other units from now on."""
+        self._own_units = _own_units(self.inspection, own_unit)
+
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.
 
