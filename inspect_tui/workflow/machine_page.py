@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,7 +16,7 @@ from inspect_tui.core.seasons.trend_picture import plotted
 from inspect_tui.files.store import Store
 from inspect_tui.workflow import store_index
 from inspect_tui.workflow.machine_parts import PartRow, parts
-from inspect_tui.workflow.put_off import put_off_until
+from inspect_tui.workflow.put_off import PutOffUntil
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class MachinePage:
     """The newest first."""
     trends: tuple[ReadingHistory, ...]
     """Readings that a plot says something about."""
-    put_off: dict[str, str]
+    put_off: Mapping[str, str]
     """By a list's id: what one says who puts something off until it."""
 
 
@@ -59,5 +60,5 @@ def machine_page(store: Store, machine: str, name: str, today: date) -> MachineP
         tuple(row for row in parts(store, ("machine", machine)) if row.part.state != "fitted"),
         tuple(waiting), tuple(reversed(sessions)),
         tuple(plotted(history_of(sessions, worked_out=True))),
-        put_off_until(store),
+        PutOffUntil(store),
     )  # fmt: skip

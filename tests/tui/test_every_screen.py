@@ -9,12 +9,14 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.core.model.targets import Target
+from inspect_tui.tui.app import make_app
 from inspect_tui.tui.walk.screen import WalkScreen
 from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import resized, screen_text, settled, type_in
 from tests.tui.words_on_screen import pieces
 
 SIZES = [(80, 24), (40, 20), (120, 40), (200, 50)]
+SMALL = SIZES[:2]
 TYPED = "Test bed Bench list Tester centre Nick"
 """Words that only the fixtures have."""
 OVER_THE_WALK = {
@@ -34,7 +36,10 @@ OVER_THE_WALK = {
     "figures": ("slash", "full_stop"),
     "seasons": ("ctrl+e", "s"),
     "take in": ("slash", "plus"),
+    "jet chart": ("slash", "full_stop", "f4"),
 }
+AT_EVERY_SIZE = ("walk", "plan", "findings", "sign-off", "cylinders", "figures")
+"""The others hold one text in one column: what is cut there is cut where it is small."""
 WITHOUT_COUNT = ("seasons",)
 """The machine over all its sessions: no count of one."""
 DIALOGS = {"help": ("f1",), "all actions": ("ctrl+p",), "go to": ("ctrl+g", "j", "e")}
@@ -56,15 +61,13 @@ def begun(places, clock, session):
     return session
 
 
-async def at_all_sizes(pilot):
-    """What the screen shows, by size."""
+async def at_sizes(pilot, sizes):
+    """What the screen shows, by size; the size that it has is the first."""
     shown = {}
-    for size in SIZES:
+    for size in sorted(sizes, key=lambda each: each != tuple(pilot.app.size)):
         await resized(pilot, size)
         await settled(pilot)
         shown[size] = screen_text(pilot.app)
-    await resized(pilot, SIZES[0])
-    await settled(pilot)
     return shown
 
 
@@ -88,7 +91,8 @@ async def test_no_word_is_broken_and_the_count_stands_on_every_screen(job, begun
             for key in keys[1:]:
                 await pilot.press(key)
                 await settled(pilot)
-            for size, text in (await at_all_sizes(pilot)).items():
+            sizes = SIZES if name in AT_EVERY_SIZE else SMALL
+            for size, text in (await at_sizes(pilot, sizes)).items():
                 lines = text.splitlines()
                 if found := pieces(text, TYPED):
                     wrong.append(f"{name} at {size}: {found}")
@@ -98,3 +102,49 @@ async def test_no_word_is_broken_and_the_count_stands_on_every_screen(job, begun
                     wrong.append(f"{name} at {size}: no F1 in {lines[-1]!r}")
             await back_to_the_walk(pilot)
     assert "\n".join(wrong) == ""
+
+
+async def test_no_word_is_broken_in_what_lies_over_a_screen(job, begun):
+    wrong = []
+    async with job(begun) as pilot:
+        for name, keys in DIALOGS.items():
+            await type_in(pilot, "", *keys)
+            await settled(pilot)
+            over = {"help": "#help", "all actions": "#all-actions"}.get(name, "#sheet")
+            for size in SMALL:
+                await resized(pilot, size)
+                await settled(pilot)
+                box = pilot.app.screen.query_one(over).region
+                lines = screen_text(pilot.app).splitlines()[box.y : box.bottom]
+                if found := pieces("\n".join(line[box.x : box.right] for line in lines), TYPED):
+                    wrong.append(f"{name} at {size}: {found}")
+            await back_to_the_walk(pilot)
+    assert "\n".join(wrong) == ""
+
+
+async def test_no_word_is_broken_before_a_session(places, clock, begun):
+    wrong = []
+    app = make_app(places, clock)
+    async with app.run_test(size=SIZES[0]) as pilot:
+        await settled(pilot)
+        await settled(pilot)
+        for name, keys in {"start": (), "new session": ("n",), "its machine": ("n", "enter"),
+                           "new list": ("l",), "bench": ("b",)}.items():  # fmt: skip
+            for key in keys:
+                await pilot.press(key)
+                await settled(pilot)
+            for size, text in (await at_sizes(pilot, SMALL)).items():
+                shown = text.partition("The store:")[0]  # a folder has no words
+                if found := pieces(shown, TYPED):
+                    wrong.append(f"{name} at {size}: {found}")
+                if not text.rstrip().endswith(("F1", "F1 help")):
+                    wrong.append(f"{name} at {size}: no F1 in {text.splitlines()[-1]!r}")
+            while len(app.screen_stack) > 2:
+                await pilot.press("escape")
+                await settled(pilot)
+    assert "\n".join(wrong) == ""
+
+
+def test_a_piece_of_a_word_would_be_found():
+    assert pieces("Carburet\ntors, scratche d ✗") == ["carburet", "scratche", "tors"]
+    assert pieces("Carburettors, scratched ✗ …") == []

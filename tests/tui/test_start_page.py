@@ -6,6 +6,8 @@ from textual.app import App
 from textual.widgets import Static
 
 from inspect_tui.tui.base.view_model import Catalogue
+from inspect_tui.tui.screens.plan import ACTIONS as PLAN_ACTIONS
+from inspect_tui.tui.screens.start import ACTIONS as START_ACTIONS
 from inspect_tui.tui.screens.start import StartScreen
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.workflow.at_start import DueLine
@@ -63,3 +65,10 @@ async def test_how_far_the_reading_is_then_what_is_due():
         await pilot.pause()
         assert choices.highlighted_option is not None
         assert choices.highlighted_option.id == "session:b" and not due.display
+
+
+def test_help_and_the_end_have_a_letter_too():
+    """For terminals that keep function keys and Ctrl for themselves."""
+    keys = {action.key: action.name for action in START_ACTIONS}
+    assert keys["h"] == keys["f1"] == "help" and keys["q"] == keys["ctrl+q"] == "quit"
+    assert {action.key: action.name for action in PLAN_ACTIONS}["h"] == "help"

@@ -52,11 +52,11 @@ class Desk:
         # Late: it brings the definitions' loader, which no first picture should wait for.
         from inspect_tui.workflow.missing_figures import MissingFigures
         from inspect_tui.workflow.not_known import NotKnown
-        from inspect_tui.workflow.put_off import put_off_until
+        from inspect_tui.workflow.put_off import PutOffUntil
 
         self._missing = MissingFigures(inspection.places)
         self._not_known = NotKnown(inspection.places)
-        self._put_off = put_off_until(inspection.places)
+        self._put_off = PutOffUntil(inspection.places)
 
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.

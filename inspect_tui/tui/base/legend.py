@@ -30,13 +30,15 @@ def legend(actions: Sequence[Action], columns: int, *, waiting: bool = False) ->
     shown = [each for each in actions if each.shown and each.key]
     helps = [each for each in shown if each.key == HELP_KEY]
     others = [each for each in shown if each.key != HELP_KEY]
-    if columns < NARROW:
-        others = others[:MAX_NARROW]
-    for many in range(len(others), -1, -1):
-        text = _line([*others[:many], *helps], waiting, bare_help=columns < NARROW)
-        if text.cell_len <= columns:
-            return text
-    return Text()
+    narrow = columns < NARROW
+    taken: list[Action] = []
+    found = Text()
+    for each in (None, *others):
+        tried = taken if each is None else [*taken, each]
+        text = _line([*tried, *helps], waiting, bare_help=narrow)
+        if text.cell_len <= columns and not (narrow and len(tried) > MAX_NARROW):
+            taken, found = tried, text  # one that is too long makes room for a shorter one
+    return found
 
 
 def _line(actions: Sequence[Action], waiting: bool, *, bare_help: bool) -> Text:

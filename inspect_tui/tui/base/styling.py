@@ -99,7 +99,7 @@ def decision_words(put_off: Mapping[str, str], decision: str | None, until: str 
         decision: None for none.
         until: A date or a list's id.
     """
-    if until in put_off:
+    if until and until in put_off:
         return f"{wording.decision_words(decision)}, {one_line(put_off[until])}"
     return wording.decision_words(decision, one_line(until))
 

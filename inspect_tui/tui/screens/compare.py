@@ -90,12 +90,13 @@ class CompareScreen(ScrolledScreen):
         per_cylinder = [result for result in results.steps if result.step.per_cylinder]
         if self.as_bars:
             drawn = list(self._bars(results, per_cylinder))
-            none = Text("No number was taken at two cylinders so far.")
+            many = "two cylinders" if len(results.machine.cylinders) > 1 else "the cylinder"
+            none = Text(f"No number was taken at {many} so far.")
             self.query_one("#compare-body", Static).update(Group(*(drawn or [none])))
             return
         tables = [self._table(results, result) for result in per_cylinder]
         shown: list[RenderableType] = [table for table in tables if table is not None]
-        if not noticed and shown:
+        if not noticed and shown and len(results.machine.cylinders) > 1:
             parts.append(Text("No parts seem exchanged; no cylinder is out of family.", "green"))
         if not shown:
             parts.append(Text("No reading was taken per cylinder so far."))
@@ -116,13 +117,14 @@ class CompareScreen(ScrolledScreen):
                     _cell(row, (reading.id, name) in odd)
                     for row, name in zip(rows, names, strict=True)
                 ]
-                cells += [_spread(reading, rows)]
+                cells += [_spread(reading, rows)] if len(names) > 1 else []
                 zone = zones_in_words(results, self.desk, step.id, reading)
                 label = Text(one_line(reading.label))
                 lines.append(Row(Text(" "), label, (*cells, zone)))
         if not lines:
             return None
-        heads = tuple(Text(one_line(name), style=DIM) for name in (*names, "spread", "sheet"))
+        last = ("spread", "sheet") if len(names) > 1 else ("sheet",)
+        heads = tuple(Text(one_line(name), style=DIM) for name in (*names, *last))
         title = Text(f"\n{one_line(step.title)}", style="bold")
         return Group(title, FittedTable(tuple(lines), heads))
 
@@ -131,13 +133,14 @@ class CompareScreen(ScrolledScreen):
         return left or results.row(step, reading, name, AS_FOUND)
 
     def _bars(self, results: Results, steps: list[StepResult]) -> Iterator[RenderableType]:
-        """Each reading of numbers that two cylinders have, drawn."""
+        """Each reading of numbers that two cylinders have, or the only one, drawn."""
         width = max(20, self.size.width - BESIDE)
         for result in steps:
             for reading in result.step.readings:
                 chart = bar_chart(results, self.desk, result.step.id, reading)
                 taken = 0 if chart is None else sum(bar.standing is not None for bar in chart.bars)
-                if chart is not None and taken > 1:
+                told = reading.kind == "number" or reading.limit is not None  # `7 pulls` says none
+                if chart is not None and told and taken >= min(2, len(chart.bars)):
                     title, label = one_line(result.step.title), one_line(reading.label)
                     yield Text(f"\n{title if title == label else f'{title}: {label}'}", "bold")
                     rows = ROWS * len(chart.bars) + AROUND

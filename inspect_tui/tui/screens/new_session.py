@@ -55,7 +55,14 @@ ACTIONS: Final = (
     Action("f4", "figures", "Figures", "All figures of the chosen machine, with the manual",
            job="Session"),
     Action("escape", "back", "Back", "The question before; from the first one the start", True),
+    Action("f1", "help", "Help", "What this page is for, and its keys", True),
 )  # fmt: skip
+HELP: Final = (
+    "Which list, which machine, what of the list today's job takes in, and who does it. At the "
+    "sections Space takes one in or leaves it out, Right shows its steps one by one; what is of "
+    "safety and left out is named. A machine that has no sheet yet needs its name and its "
+    "cylinders; figures are asked for at the steps that miss them, or all at once with F4."
+)
 NEW_MACHINE, GO_ON, OWN_LINE = "/new-machine", "/go-on", "/own-line"
 """Options that are no ids: an id has no `/`."""
 OF_ITEM: Final = "/item-"
@@ -422,6 +429,12 @@ class NewSessionScreen(StockScreen, Screen[None]):
             self.job = job.turned(section.id)
             self._offer_sections()
             answers.highlighted = answers.get_option_index(section.id)
+
+    def action_help(self) -> None:
+        """What is asked here, and the keys."""
+        from inspect_tui.tui.screens.help import HelpScreen
+
+        self.app.push_screen(HelpScreen("New session", HELP, ACTIONS))
 
     def action_back(self) -> None:
         """The question before; from the first one back to the start."""

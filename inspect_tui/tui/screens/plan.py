@@ -27,6 +27,7 @@ from inspect_tui.tui.widgets.title_block import TitleBlock
 ACTIONS = (
     Action("enter", "go_on", "Go on", "Go on at what comes next", True, "Go"),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
+    Action("h", "help", "Help", "The same"),
     Action("t", "time", "Time", "Half an hour, one hour, two: what fits", True, "Go"),
     Action("g", "tool", "Tool", "With one tool in hand: what fits", True, "Go"),
     Action("tab", "machine", "Machine", "Walk over the machine by the arrow keys", True, "Go"),

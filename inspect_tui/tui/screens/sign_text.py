@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from rich.cells import cell_len
 from rich.text import Text
 
@@ -61,7 +63,12 @@ def _all(lists: OpenLists) -> tuple[tuple[str, ...], ...]:
 
 
 def _lists(state: SignState, columns: int, room: int) -> list[Text]:
-    """The three lists; without room whole."""
+    """The three lists, whole where they find room; without room whole too."""
+    if room:
+        whole = _lists(state, columns, 0)
+        high = sum(len(wrap(row.plain, max(columns, NARROWEST))) or 1 for row in whole)
+        if high <= room:
+            return whole
     lists = _all(state.lists)
     headings = ("SAFETY NOT PASSED", "FINDINGS UNDECIDED", "STEPS NOT DONE")
     there = sum(bool(each) for each in lists)

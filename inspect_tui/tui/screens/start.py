@@ -45,7 +45,9 @@ ACTIONS: Final = (
            True, "Look"),
     Action("f12", "bench", "Bench", "The same", job="Look"),
     Action("f1", "help", "Help", "What to do here", True, "Look"),
+    Action("h", "help", "Help", "The same", job="Look"),
     Action("ctrl+q", "quit", "Quit", "End the program", True, "Session"),
+    Action("q", "quit", "Quit", "The same", job="Session"),
 )  # fmt: skip
 
 

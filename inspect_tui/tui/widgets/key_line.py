@@ -17,7 +17,7 @@ class KeyLine(Static):
     """One line, drawn for its width. A framework footer makes a widget of each key: ten to lay out
     at each change, and cut in a word where it is narrow."""
 
-    DEFAULT_CSS = "KeyLine { dock: bottom; height: 1; padding: 0 1; }"
+    DEFAULT_CSS = "KeyLine { dock: bottom; height: 1; padding: 0 0 0 1; }"
 
     class Pressed(Message):
         """A key of the line was clicked."""

@@ -378,12 +378,16 @@ def _derived(results: Results, result: StepResult) -> Iterable[RenderableType]:
     if not mine:
         return
     rows = []
+    only_one = len(results.machine.cylinders) < 2
     for derived in mine:
         for row in _rows_of(results, result, derived):
+            if only_one and derived.across and row.judged.verdict in ("pass", "none"):
+                continue  # what lies between cylinders says nothing of one
             label = words(derived.label, DIM)
             cells = (_derived_value(row), _derived_verdict(row))
             rows.append(Row(Text("=", DIM), label, cells))
-    yield FittedTable(tuple(rows))
+    if rows:
+        yield FittedTable(tuple(rows))
 
 
 def _rows_of(results: Results, result: StepResult, derived: Derived) -> list[DerivedRow]:
