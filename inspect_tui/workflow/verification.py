@@ -14,8 +14,9 @@ from itertools import chain
 from pathlib import Path
 
 from inspect_tui.core.evaluation import log_check
-from inspect_tui.core.model.log_entry import EARLIER_KINDS, KINDS, Entry, is_time
+from inspect_tui.core.model.log_entry import AFTER_SIGNED, EARLIER_KINDS, KINDS, Entry, is_time
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.errors import BadInput, InspectError, Refused
@@ -233,6 +234,10 @@ def _of_log(path: Path, contents: Contents, asked: Asked) -> Verified:
     )  # fmt: skip
 
 
+_WORKED_OUT = ("reading",)
+"""What is wrong with one of these is a fault."""
+
+
 def _worked_out_again(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:
     """Each value and verdict by the entries up to it: what is wrong, and what is only to be said.
 
@@ -247,11 +252,23 @@ def _worked_out_again(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]
         if entry.sound and entry.kind not in KINDS and entry.kind not in EARLIER_KINDS
     ]
     try:
+        said += _not_understood(entries)
         for each in log_check.differences(entries):
             (said if each.by_earlier_rule else wrong).append(each.text)
     except InspectError as error:
         wrong.append(f"Its readings can't be worked out again: {error.message}")
     return wrong, said
+
+
+def _not_understood(entries: tuple[Entry, ...]) -> list[str]:
+    session = replay(entries)
+    return [
+        f"Entry {entry.n} ('{entry.kind}') can't be understood as it stands, so it counts for "
+        "nothing; it is kept."
+        for entry in session.unknown
+        if entry.sound and entry.kind in KINDS and entry.kind not in _WORKED_OUT
+        if session.signed is None or entry.kind in AFTER_SIGNED
+    ]
 
 
 def _clocks(entries: tuple[Entry, ...]) -> tuple[list[str], list[str]]:

@@ -283,7 +283,8 @@ def as_found(keys: Keys) -> None:
         if text is not None:
             keys.answer(text)
             continue
-        keys.press("enter")  # what may be left out
+        starts = keys.walk.state.reading.kind == "timer"  # Enter would start it
+        keys.press("down" if starts else "enter")  # what may be left out
         if keys.walk.state.target == target:
             keys.walk.do("next")
 

@@ -93,6 +93,21 @@ def test_an_unknown_kind_is_said_and_no_fault(rewritten, run):
     assert "is of the kind 'polished', which this program doesn't know" in ran.out
 
 
+def test_a_decision_that_is_none_is_said_and_leaves_the_finding_open(session, run, places):
+    assert run("add-finding", session, "belt", "frayed").status == 0
+    assert run("decide", session, "F1", "later").status == 0
+    path = places.log(session)
+    data = seal = b""
+    for entry in log.read(path).entries:
+        each = block(entry).replace(b'decision = "later"', b'decision = "hope"')
+        seal = seal_of(seal, each).encode()
+        data += each + seal_line(seal.decode())
+    path.write_bytes(data)
+    ran = run("verify", session)
+    assert ran.status == 0 and "Entry 2 ('decision') can't be understood" in ran.out
+    assert "F1 has no decision" in run("sign", session, "--by", "R").err
+
+
 def test_a_checklist_that_can_not_be_used_is_a_fault(rewritten, run):
     session = rewritten(b'title = \\"Short look\\"', b"title = ")
     ran = run("verify", session)

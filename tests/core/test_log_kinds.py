@@ -209,3 +209,13 @@ def test_of_a_figure_and_of_a_part_the_one_said_last_stands(kind, ours, theirs):
     later = Entry(2, kind, START + timedelta(minutes=9), "Bo", theirs)
     assert [one.keys for one in plan_merge(here, 1, [earlier]).entries][-1].items() >= ours.items()
     assert [one.keys for one in plan_merge(here, 1, [later]).entries][-1].items() >= theirs.items()
+
+
+def test_a_decision_that_is_none_leaves_what_stood():
+    """A later program's, or nobody's: over it nothing may be signed as decided."""
+    put_off = ("decision", {"finding": "F1", "decision": "later"})
+    odd = ("decision", {"finding": "F1", "decision": "hope"})
+    session = replay(log(odd))
+    assert session.decisions == {} and [each.n for each in session.unknown] == [1]
+    session = replay(log(put_off, odd))
+    assert session.decisions["F1"].decision == "later"

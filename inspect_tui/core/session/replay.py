@@ -9,6 +9,7 @@ from dataclasses import replace
 from inspect_tui.core.model.log_entry import (
     AFTER_SIGNED,
     BOOKKEEPING,
+    DECISIONS,
     KINDS,
     PART_STATES,
     UNKNOWN_ANSWERS,
@@ -166,9 +167,11 @@ class Replay:
 
     def _decision(self, entry: Entry) -> None:
         keys = entry.keys
-        finding = _text(keys["finding"])
+        finding, decided = _text(keys["finding"]), _text(keys["decision"])
+        if decided not in DECISIONS:
+            raise ValueError("nobody knows what was decided")  # so the finding stays open
         self.decisions[finding] = Decision(
-            finding, _text(keys["decision"]), str(keys.get("why", "")), str(keys.get("until", "")),
+            finding, decided, str(keys.get("why", "")), str(keys.get("until", "")),
             entry.at, entry.by, entry.n, self.standing.basis(self.count - 1), dict(self.conditions),
             str(keys.get("part", "")), _quantity(keys.get("quantity", 1)),
             str(keys.get("number", "")),
