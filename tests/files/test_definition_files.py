@@ -78,7 +78,7 @@ def test_a_path(places, tmp_path, monkeypatch):
 
 
 def test_the_nearest_is_named(places):
-    with pytest.raises(BadInput, match=r"no checklist called 'pre-saeson'\. Did you mean pre-season"):
+    with pytest.raises(BadInput, match=r"called 'pre-saeson'\. Did you mean pre-season"):
         find("checklist", "pre-saeson", places)
     with pytest.raises(BadInput, match=r"no checklist 'pre-seson.toml'\. Did you mean pre-season"):
         find("checklist", "pre-seson.toml", places)
