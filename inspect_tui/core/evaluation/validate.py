@@ -168,7 +168,7 @@ class ReadingValidator:
         given = [(one.target, one.entered, one.value) for one in lot]
         steps = SupposedSteps(self.evaluation, results)
         for one, then in zip(lot, self._in_turn(given, phase, gauge), strict=True):
-            yield steps.advice(one.target.step)
+            yield steps.advice(one.target.step, phase)
             target = one.target
             steps.take(then, (target.step, target.reading, target.cylinder, phase))
 
