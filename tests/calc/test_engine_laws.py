@@ -278,3 +278,26 @@ def test_electrolyte_freezes_where_the_printed_table_says(gravity: float, fahren
     """US Army TM 5-1185, in degF, at the 80 degF for which the gravity is stated."""
     got = real(work("electrolyte_freeze_point", specific_gravity=gravity)["freeze_point"])
     assert got == pytest.approx((fahrenheit + 459.67) / 1.8, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("percent", "celsius"), [(10, -3.6), (30, -15.7), (40, -24.8), (45, -30.5), (50, -37.1)]
+)
+def test_coolant_freezes_where_the_printed_table_says(percent: int, celsius: float) -> None:
+    """ASHRAE's ethylene glycol by volume, as fitted in CoolProp (AEG), rounded to 0.1 K."""
+    got = real(work("coolant_freeze_point", glycol_volume=Fraction(percent, 100))["freeze_point"])
+    assert got - 273.15 == pytest.approx(celsius, abs=1e-6)
+
+
+def test_the_band_of_a_trend_is_that_of_least_squares() -> None:
+    """Prediction at 95 % from six points, by scipy's line and Student's t (Draper & Smith 1.4)."""
+    stats = pytest.importorskip("scipy.stats")
+    at, values, when = [0, 1, 2, 4, 5, 7], [10.0, 10.4, 10.3, 11.1, 11.0, 11.9], 9
+    line = stats.linregress(at, values)
+    mean = sum(at) / len(at)
+    across = sum((x - mean) ** 2 for x in at)
+    rest = sum((y - line.intercept - line.slope * x) ** 2 for x, y in zip(at, values, strict=True))
+    wide = math.sqrt(rest / 4 * (1 + 1 / 6 + (when - mean) ** 2 / across))
+    got = work("wear_trend", at=at, values=values, when=when)
+    assert real(got["value"]) == pytest.approx(line.intercept + line.slope * when)
+    assert real(got["half_width"]) == pytest.approx(stats.t.ppf(0.975, 4) * wide)

@@ -40,7 +40,7 @@ def test_the_ends_are_where_they_were(
 ) -> None:
     inputs = {entry.name: entry for entry in REGISTER[calculation].inputs}
     low, high = row["low"], row["high"]
-    step = 1 if row.get("whole") else (high - low) * 1e-6
+    step = 1 if row.get("whole") else (high - low) * 1e-9
     if side == "takes":
         assert takes(inputs[name], high) and takes(inputs[name], low + step)
         assert takes(inputs[name], low) == (not row.get("open"))

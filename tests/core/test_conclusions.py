@@ -111,6 +111,17 @@ def test_two_different_pairs_are_two_findings():
     assert "centre and MAG (turns)" in said["X.screws"].text
 
 
+def test_whole_carburettors_are_named_though_a_part_is_the_same_on_all():
+    """A clip in the same groove everywhere says nothing of whose carburettor it is."""
+    machine = MACHINE.replace("[2, 3, 2]", "[2, 2, 2]")
+    (only,) = exchanges(
+        found(machine, bodies__body=["B2", "A1", "C3"], main__jet=["370", "360", "380"],
+              needles__code=["6L", "6K", "6M"], needles__clip=["3", "3", "3"],
+              screws__turns=["1.5", "1", "2"])
+    ).values()  # fmt: skip
+    assert only.text.startswith("The carburettors of PTO and centre look exchanged (body, jet,")
+
+
 def test_another_difference_in_the_step_is_named_beside():
     (only,) = exchanges(
         found(needles__code=["6L", "6K", "6M"], needles__clip=["2", "3", "4"])

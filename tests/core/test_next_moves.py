@@ -9,12 +9,14 @@ import pytest
 
 from inspect_tui.core.evaluation.conclusions.candidate import CandidateFinding
 from inspect_tui.core.evaluation.conclusions.grouping import explained
+from inspect_tui.core.evaluation.job.acts import sheet_fact
 from inspect_tui.core.evaluation.job.plan_fits import BUDGETS, fits
 from inspect_tui.core.evaluation.job.safety import FAILED_AND_AGAIN, safety_trouble
 from inspect_tui.core.evaluation.job.setup_card import setup_card
 from inspect_tui.core.evaluation.job.systems import systems_of
 from inspect_tui.core.model.log_entry import AS_FOUND
 from inspect_tui.core.model.targets import Target
+from inspect_tui.errors import BadInput
 from tests.builders import checklist, section, setting, step
 from tests.small_session import MACHINE, derived, evaluated, given, number, one_step
 
@@ -168,3 +170,45 @@ def test_a_safety_step_that_failed_before_it_was_upset_is_said_to_have(width, tr
     alone = evaluated(text, given("a.x", width)).results.step("a")
     assert not alone.failed_before
     assert safety_trouble(alone) == ("failed" if width == "1" else "")
+
+
+def test_a_reading_far_from_the_other_cylinders_is_asked_about():
+    lot = one_step(number("p", "kPa"), per_cylinder=True)
+    known = evaluated(lot, given("s.p@PTO", "827"), given("s.p@centre", "834"))
+    for text, question in (("120", "was it 120 psi (827.4 kPa)?"), ("830", "")):
+        (asked,) = known.validator.validate([(Target("s", "p", "MAG"), text)], AS_FOUND)
+        assert asked.question.endswith(question) and bool(asked.question) == bool(question)
+
+
+def test_a_reading_of_each_cylinder_wants_its_cylinder_unless_all_are_meant():
+    validator = evaluated(one_step(number("p", "kPa"), per_cylinder=True)).validator
+    with pytest.raises(BadInput, match="cylinder"):
+        validator.place(Target("s", "p", None))
+    assert validator.place(Target("s", "p", None), need_cylinder=False).id == "p"
+    assert validator.place(Target("s", "p", "MAG")).id == "p"
+
+
+def test_a_bare_number_that_puts_a_derived_value_off_by_a_unit_is_asked_about():
+    both = derived("both", "p + q", "kPa", limit="{ min = 700, max = 900 }")
+    known = evaluated(one_step(number("p", "kPa"), number("q", "kPa"), both), given("s.q", "5"))
+    for typed, question in (("120", True), ("800", False), ("120 kPa", False)):
+        (asked,) = known.validator.validate([(Target("s", "p", None), typed)], AS_FOUND)
+        assert asked.question.endswith("was it 120 psi?") is question, asked.question
+
+
+def test_a_fact_of_the_machine_is_written_under_a_name_that_it_can_have():
+    known = evaluated(one_step(number("x")))
+    kind, keys = sheet_fact(known, "cooling", "liquid", "manual, page 3")
+    assert (kind, keys["value"], keys["source"]) == ("sheet", "liquid", "manual, page 3")
+    for name in ("co oling", "", "9lives", "a.b"):
+        with pytest.raises(BadInput, match="is no name of a fact"):
+            sheet_fact(known, name, "liquid", "manual")
+
+
+def test_what_a_setting_brings_to_its_limit_stands_on_the_card():
+    text = one_step(
+        number("toe", limit="{ min = 2, max = 8 }"), number("wear", limit="{ max = 3 }"),
+        setting("rod", "toe", "toe / '1 mm/turn'", "turn"),
+    )  # fmt: skip
+    lines = setup_card(evaluated(text, given("s.toe", "1"), given("s.wear", "1")).results)
+    assert [line.item.id for line in lines] == ["toe"]

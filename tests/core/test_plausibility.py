@@ -150,6 +150,15 @@ def test_a_slip_by_a_power_of_ten_is_asked_about_either_way(value, low, high, me
     assert asked is None if meant is None else asked.endswith(meant)
 
 
+def test_a_bare_fraction_is_asked_about_in_millimetres_alone():
+    quarter = Fraction(1, 4)
+    asked = plausibility.as_written("1/4", quarter, MM, None, None)
+    assert asked is not None and asked.endswith("was it in inches? Then write 1/4 in")
+    assert plausibility.as_written("1/4", quarter, units.unit("in"), None, None) is None
+    assert plausibility.as_written("1/4", quarter, units.unit("turn"), None, None) is None
+    assert plausibility.as_written("0.25", quarter, MM, None, None) is None
+
+
 @pytest.mark.parametrize("value", range(-60, 61, 3))
 def test_a_mirrored_reading_of_mirrored_limits_is_asked_about_as_well(value):
     """Toe and camber lie on both sides of nought."""

@@ -287,6 +287,13 @@ def test_how_long_a_text_and_how_large_a_number_may_be():
         assert "too large for a measured value" in refusal(text, "mm")
 
 
+def test_a_number_of_two_hundred_signs_is_still_looked_at():
+    with pytest.raises(BadInput, match="too many digits"):
+        readings.quantity("5." + "0" * 198)
+    with pytest.raises(BadInput, match=r"too long for a number \(201 characters\)"):
+        readings.quantity("5." + "0" * 199)
+
+
 def test_how_far_counts_and_timers_reach():
     assert value("1000000000000", kind="count") == 10**12
     assert "too large for a count" in refusal("1000000000001", "", "count")

@@ -77,6 +77,13 @@ def test_a_limit_that_is_a_reading_is_as_uncertain_as_that():
     assert row.judged.verdict == "pass"
 
 
+def test_what_is_quick_to_work_out_is_drawn_often():
+    """2 Phi(1/sqrt(0.5)) - 1, to a third of what a quarter of the draws would be off."""
+    y = derived("y", "abs(a - b)", limit="{ max = 1 }")
+    found = judged((A, B, y), given("s.a", "10"), given("s.b", "10"))
+    assert found.probability == pytest.approx(2 * PHI(2**0.5) - 1, abs=1e-3)
+
+
 def test_an_exact_value_is_held_against_an_uncertain_limit():
     exact = (
         '[[section.step.reading]]\nid = "x"\nlabel = "X"\nkind = "count"\nlimit = { max = "n" }\n'

@@ -174,3 +174,11 @@ def test_a_part_of_which_nobody_can_say_how_many_is_no_decision(quantity):
     odd = Entry(1, "decision", at, "Ann", {**keys, "quantity": quantity})
     found = replay([opened, odd])
     assert found.decisions == {} and [each.n for each in found.unknown] == [1]
+
+
+def test_added_steps_without_a_name_are_numbered_from_one():
+    at = datetime(2026, 10, 3, 8, 0, tzinfo=UTC)
+    opened = Entry(0, "opened", at, "Ann", {"session": "s", "checklist": "", "machine": ""})
+    keys = {"section": "one", "title": "Noise"}
+    session = replay([opened, *(Entry(n, "step-added", at, "Ann", dict(keys)) for n in (1, 2))])
+    assert [one.id for one in session.added] == ["added-1", "added-2"]

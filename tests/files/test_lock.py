@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import NotSaved, Refused
+from inspect_tui.files.log import system_lock
 from inspect_tui.files.log.writer import Writer, read
 from tests.files.log_examples import note
 
@@ -213,3 +214,9 @@ def test_a_killed_program_leaves_a_file_that_is_taken_over(fresh, monkeypatch):
     without_locks(monkeypatch)
     with Writer.open(fresh, wait=0) as writer:
         assert "runs no more" in writer.lock_note
+
+
+def test_the_systems_own_lock_is_taken_where_there_is_one(tmp_path, monkeypatch):
+    assert isinstance(system_lock.system_lock(tmp_path / "x"), system_lock.SystemLock)
+    monkeypatch.setattr(system_lock, "fcntl", None)
+    assert isinstance(system_lock.system_lock(tmp_path / "x"), system_lock.PortableLock)

@@ -151,3 +151,12 @@ async def test_bars_of_the_cylinders_from_the_grid_and_from_f8(job, session):
         await pilot.press("f8", "b")
         await settled(pilot)
         assert "█" in pilot.screen_text() and "Main jets: Main jet" in pilot.screen_text()
+
+
+def test_a_view_in_large_letters_never_hides_what_has_to_be_confirmed(walk, session):
+    at = walk(session, at="guard")  # its caution waits
+    plain = at.text
+    for view in ("far", "bars"):
+        at.controller.set(at.state.with_panel(view))
+        assert at.text == plain and "Engine off." in plain
+        at.controller.set(at.state.with_panel(view))

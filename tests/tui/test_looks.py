@@ -7,6 +7,8 @@ memory).
 from __future__ import annotations
 
 import pytest
+from rich.color import Color, ColorSystem
+from rich.color_triplet import ColorTriplet
 from rich.style import Style
 
 from inspect_tui.files.settings import THEMES as SETTINGS
@@ -63,3 +65,27 @@ async def test_without_colours_the_look_is_mono(places, clock, monkeypatch):
     app = make_app(places, clock)
     async with app.run_test(size=(80, 24)):
         assert app.theme == THEMES["mono"].theme.name
+
+
+def in_sixteen(look, colour):
+    """The number of the terminal's own colour that a shade becomes where it has sixteen."""
+    shade = Color.from_triplet(ColorTriplet(*colour))
+    return shade.downgrade(ColorSystem.STANDARD).number
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_with_sixteen_colours_warnings_and_prompts_are_not_the_dim_ones(name):
+    """As on a Linux console: what is not well stays bold and in a colour of its own, what is asked
+    stands out from the ground. Common practice; the sixteen are those of ECMA-48's SGR 30 to 37
+    and their bright ones (from memory)."""
+    look = THEMES[name]
+    ground = in_sixteen(look, look.shades.background_color)
+    shown = {
+        text: in_sixteen(look, Style.parse(text).color.get_truecolor(look.shades))
+        for text in (*STYLES, colours.DIM)
+    }
+    assert ground not in shown.values(), shown
+    if name != "mono":  # which has no colours: there bold says it
+        for text in (colours.FAIL, colours.UNCERTAIN):
+            assert shown[text] != shown[colours.DIM], (text, shown)
+    assert all(Style.parse(text).bold for text in (colours.FAIL, colours.UNCERTAIN, colours.ASKED))

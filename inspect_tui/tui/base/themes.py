@@ -42,7 +42,7 @@ _HIGH_CONTRAST: Final = Theme(
     name="inspect-high-contrast",
     primary="#00ffff", secondary="#ffffff", accent="#ffff00", foreground="#ffffff",
     background="#000000", surface="#262626", panel="#262626",
-    success="#00ff00", warning="#ffff00", error="#ff9999", dark=True,
+    success="#00ff00", warning="#ffff00", error="#ff8888", dark=True,
 )  # fmt: skip
 _MONO: Final = Theme(
     name="inspect-mono",
@@ -64,7 +64,7 @@ THEMES: Final = {
     )),
     "high-contrast": Look("High contrast", _HIGH_CONTRAST, _shades(
         "#000000", "#ffffff",
-        "#000000", "#ff9999", "#00ff00", "#ffff00", "#99ccff", "#ff99ff", "#00ffff", "#ffffff",
+        "#000000", "#ff8888", "#00ff00", "#ffff00", "#99ccff", "#ff99ff", "#00ffff", "#ffffff",
         "#b0b0b0", "#ffb0b0", "#66ff66", "#ffff66", "#bbddff", "#ffbbff", "#66ffff", "#ffffff",
     )),
     "mono": Look("Mono", _MONO, _shades(

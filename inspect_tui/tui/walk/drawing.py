@@ -100,7 +100,7 @@ class WalkDrawing:
         state = self.walk.state
         self._large_picture = found = pictures.picture(state, page.desk, _faces, now())
         page.large.display = found is not None
-        page.set_class(state.panel == "far", "-far")
+        page.set_class(state.panel == "far" and found is not None, "-far")
         whole = found is not None and found.rows is None
         beside = found is not None and page.size.height <= SHORT_WITH_LARGE
         page.query_one("#how").display = not (whole or beside)

@@ -72,7 +72,7 @@ def sheet(state: WalkState, desk: InspectionActions, columns: int, lines: int) -
         return WalkSheet(heading, saved, None, beside)
     if state.panel == "air":
         return WalkSheet(heading, ambient_panel.panel(results, state.changed), None, beside)
-    if state.panel:
+    if state.panel == "details":
         return WalkSheet(heading, step_panel.details(view, result), None, beside)
     begun = any(row.step == state.step for row in results.readings)
     if begun and lines < ROOMY and state.gate is None and not result.advice:

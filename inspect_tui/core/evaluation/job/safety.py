@@ -70,6 +70,8 @@ def advice_of(
     results: Mapping[str, StepResult],
     disturbed: Iterable[str],
     gates: Iterable[str],
+    *,
+    measuring: bool = False,
 ) -> tuple[str, ...]:
     """What one step would not follow, or did not.
 
@@ -78,6 +80,7 @@ def advice_of(
         results: By step; only what the advice rests on is looked up.
         disturbed: The steps that name it in `disturbed_by`, in the list's order.
         gates: The steps that are a gate, in the list's order.
+        measuring: Whether it is being measured as left, which is what an upset step wants.
     """
     result = results[step_id]
     step = result.step
@@ -97,7 +100,7 @@ def advice_of(
         for other in disturbed
         if results[other].state == "open"
     ]
-    if result.upset_by:
+    if result.upset_by and not measuring:
         said.append(
             f"'{results[result.upset_by].step.title}' upset what was recorded here: measure it "
             "again as left; the same value will do."

@@ -13,7 +13,7 @@ from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.job.progress import step_result, step_values
 from inspect_tui.core.evaluation.job.safety import advice_of
 from inspect_tui.core.evaluation.job.staleness import last_left, upset_of, with_left
-from inspect_tui.core.model.log_entry import AS_LEFT
+from inspect_tui.core.model.log_entry import AS_LEFT, Phase
 from inspect_tui.core.model.results import Results, StepResult
 from inspect_tui.core.session.replay import ReadingKey
 
@@ -49,11 +49,11 @@ class SupposedSteps(Mapping[str, StepResult]):
         for each in moved:
             self._known.pop(each, None)
 
-    def advice(self, step: str) -> tuple[str, ...]:
-        """What a step would not follow, or did not."""
+    def advice(self, step: str, phase: Phase) -> tuple[str, ...]:
+        """What a step would not follow that gets a reading in this phase."""
         definitions = self._evaluation.definitions
         disturbed = definitions.disturbed_by_step.get(step, ())
-        return advice_of(step, self, disturbed, definitions.gates)
+        return advice_of(step, self, disturbed, definitions.gates, measuring=phase == AS_LEFT)
 
     def __getitem__(self, step: str) -> StepResult:
         known = self._known.get(step)
