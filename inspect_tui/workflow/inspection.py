@@ -26,7 +26,7 @@ from inspect_tui.core.model.log_entry import Entry, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.seasons.carried import Carried, CarriedNow
-from inspect_tui.core.seasons.open_before import EarlierStop, before, still_open
+from inspect_tui.core.seasons.open_before import EarlierStop, before
 from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.sanitize import required_text, sanitize
@@ -188,9 +188,8 @@ class Inspection:
     def _before(self, step: str) -> tuple[str, ...]:
         """What of it is said before a step; looked up only for one that begins something."""
         found = self.evaluator.compiled.steps.get(step)
-        if found is None or not found.begins:
-            return ()
-        return before(found.begins, self.earlier_stops)
+        begins = "" if found is None else found.begins
+        return before(begins, self.earlier_stops) if begins else ()
 
     def status(self) -> dict[str, Any]:
         """The session as `status --json` shows it, with what earlier sessions say."""
@@ -279,13 +278,9 @@ class Inspection:
     def _asks(self, target: Target, value: object) -> str:
         """What is asked in the light of earlier sessions; "" where nothing is."""
         reading = self.evaluator.readings.get((target.step, target.reading))
-        if reading is None:
+        if reading is None or not (reading.meter or reading.nothing_open):
             return ""
-        if reading.nothing_open and value is True and self.earlier_stops:
-            return f"{target}: {still_open(self.earlier_stops)}."
-        if not reading.meter:
-            return ""
-        return self.earlier.asks(target, reading, value)
+        return self.earlier.asks(self._evaluated, target, reading, value)
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.
