@@ -17,6 +17,7 @@ CHECKLIST = checklist(
         "forecast",
         reading("coldest", unit="degC", label="Coldest air", condition='"temperature"'),
         reading("lowest", unit="m", label="Lowest place", condition='"altitude"'),
+        reading("report", unit="hPa", label="Pressure", condition='"qnh"', optional="true"),
         title="Forecast",
     ),
     step(
@@ -147,10 +148,47 @@ def test_a_larger_air_jet_is_not_called_richer(inspection):
         ("relative_humidity", "500 %", "500 % can't be"),
         ("relative_humidity", "-1", "-1 % can't be"),
         ("altitude", "99999 km", "altitude"),
+        ("altitude", "40000 ft", "36089 ft; got 40000 ft"),
+        ("temperature", "-90", "-90 °C can't be; it is -60 to 60 °C"),
+        ("qnh", "1013 psi", r"12.33 to 15.95 psi \(850 to 1100 hPa\)"),
+        ("qnh", "29.92", "29.92 hPa can't be; it is 850 to 1100 hPa"),
     ],
 )
 def test_air_that_there_cannot_be_is_refused_and_not_written(inspection, name, text, said):
     before = inspection.entries
     with pytest.raises(BadInput, match=said):
-        inspection.set_conditions(temperature="-5", **{name: text})
+        inspection.set_conditions(**{"temperature": "-5", name: text})
     assert inspection.entries == before
+
+
+@pytest.mark.parametrize(
+    ("reading", "typed", "said"),
+    [
+        ("report", "1013 psi", "A sea-level pressure of 1013 psi can't be; it is 12.33 to 15.95"),
+        ("report", "1013 inHg", "1013 inHg can't be; it is 25.1 to 32.48 inHg (850 to 1100 hPa)."),
+        ("report", "29.92", "29.92 hPa can't be; it is 850 to 1100 hPa."),
+        ("report", "1200; 1300", "1250 hPa can't be"),
+        ("coldest", "-100 F", "-100 °F can't be; it is -76 to 140 °F (-60 to 60 °C)."),
+        ("lowest", "12 km", "12 km can't be; it is -0.5 to 11 km (-500 to 11000 m)."),
+    ],
+)
+def test_a_reading_of_air_that_there_cannot_be_is_refused_in_its_own_unit(
+    inspection, reading, typed, said
+):
+    target, before = Target("forecast", reading), inspection.entries
+    shown = inspection.validator.preview(target, typed, "as-found").error
+    assert said in shown and shown.count("can't be") == 1
+    with pytest.raises(BadInput, match="can't be"):
+        inspection.record([(target, typed)], "as-found")
+    assert inspection.entries == before
+
+
+@pytest.mark.parametrize(
+    ("reading", "typed"),
+    [
+        ("report", "29.92 inHg"), ("report", "850"), ("report", "1100"), ("report", "?"),
+        ("coldest", "-60"), ("coldest", "-40 F"), ("lowest", "-500"), ("lowest", "36000 ft"),
+    ],
+)  # fmt: skip
+def test_air_that_there_can_be_is_taken(inspection, reading, typed):
+    inspection.record([(Target("forecast", reading), typed)], "as-found")

@@ -455,3 +455,32 @@ def test_a_step_of_another_list_is_asked_for_from_the_prompt_and_the_menu(walk, 
     assert at.state.step == step and at.state.prompt is None and "Taken in: Pressure" in at.text
     at.press("/", "*")
     assert at.opened == ["take_step"] * 2
+
+
+AIR = checklist(
+    section("s"),
+    step(
+        "air",
+        reading("report", unit="hPa", label="Sea-level pressure", condition='"qnh"'),
+        reading("gauge", unit="kPa", label="Gauge"),
+        title="Air",
+    ),
+    id_="airy",
+)
+
+
+def test_the_weather_stays_in_the_lists_unit_whatever_a_gauge_is_read_in(walk, places, clock):
+    (places.checklists / "airy.toml").write_text(AIR, encoding="utf-8")
+    with Inspection.new(places, "airy", "test-bed", "R. Tester", clock) as inspection:
+        session = inspection.session.id
+    at = walk(session, units={"kPa": "psi", "hPa": "psi"})
+    assert at.state.unit == ""
+    at.type("1013 psi", "enter")
+    assert at.entered == [] and "1013 psi can't be" in at.text
+    at.press("escape")
+    at.type("29.92 inHg", "enter")
+    assert at.entered == [("report", None, "29.92 inHg")] and at.state.unit == "psi"
+    at.press("ctrl+z")
+    assert at.state.unit == ""
+    at.type("1013", "enter")
+    assert at.entered == [("report", None, "1013")]

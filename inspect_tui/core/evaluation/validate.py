@@ -15,11 +15,13 @@ from inspect_tui.core.evaluation.evaluator import Evaluator
 from inspect_tui.core.evaluation.job import slips
 from inspect_tui.core.evaluation.job.supposed_steps import SupposedSteps
 from inspect_tui.core.evaluation.uncertainty.measured import Measured
+from inspect_tui.core.expressions import ambient
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.model.results import ConformityResult, Results
 from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
+from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse as readings
 from inspect_tui.core.session.replay import Recorded
 from inspect_tui.core.text.formatting import format_value, join_words
@@ -136,7 +138,9 @@ class ReadingValidator:
         for target, text in values:
             reading = self.place(target)
             try:
-                understood.append((target, reading, readings.read(text, reading)))
+                typed = readings.read(text, reading)
+                _refuse_impossible_air(reading, typed)
+                understood.append((target, reading, typed))
             except BadInput as error:
                 raise BadInput(f"{target}: {error.message}", error.hint) from None
         given = [(target, typed.entered, typed.value) for target, _, typed in understood]
@@ -258,6 +262,17 @@ class ReadingValidator:
                 )
             )
             yield supposed
+
+
+def _refuse_impossible_air(reading: Reading, typed: readings.ParsedReading) -> None:
+    """Raises BadInput, in the unit that was typed, for air that there can't be."""
+    if not reading.condition or typed.value is None or isinstance(typed.value, bool | str):
+        return
+    own = units.unit(reading.unit)
+    value = units.of(typed.value, own)
+    if value.dimension == units.unit(ambient.UNITS[reading.condition]).dimension:
+        unit = units.unit(typed.written) if typed.written else own
+        ambient.refuse_impossible(reading.condition, value, unit)
 
 
 def logged(value: readings.Value | None) -> int | float | bool | str | None:

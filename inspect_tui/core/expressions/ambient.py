@@ -17,7 +17,7 @@ from inspect_tui.core.expressions.columns import Rows, Sampled, Samples
 from inspect_tui.core.expressions.values import NOT_MEASURED, Missing, Value
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.typed_amount import refuse_thousands
-from inspect_tui.core.quantities.units import Quantity
+from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.readings.typed_number import read_value
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.sanitize import sanitize
@@ -31,6 +31,43 @@ WORKED_OUT: Final = ("pressure", "density")
 """What follows from it."""
 NAMES: Final = (*UNITS, *WORKED_OUT)
 """What `conditions.NAME` may say in an expression."""
+
+
+_RANGES: Final = {
+    "temperature": ("air_density", "The temperature of the air"),
+    "qnh": ("station_pressure", "A sea-level pressure"),
+    "altitude": ("standard_atmosphere", "A height above the sea"),
+    "relative_humidity": ("air_density", "A relative humidity"),
+}  # fmt: skip
+"""By condition: the calculation whose range the air can be in, and what it is called."""
+
+
+def refuse_impossible(name: str, value: Quantity, unit: Unit) -> None:
+    """Air that there can't be is refused before it is written, in the unit that was typed.
+
+    A log may hold such a figure: what rests on it can't be worked out, and says why.
+
+    Args:
+        name: One of `UNITS`.
+        value: As typed.
+        unit: In which it was typed.
+
+    Raises:
+        BadInput: it is outside the range of the calculations that rest on it.
+    """
+    used, thing = _RANGES[name]
+    takes = next(one.takes for one in calculations.calculation(used).inputs if one.name == name)
+    if takes is None or takes.holds(value.si):
+        return
+    ends = [Quantity(end, value.dimension, value.quantity_kind) for end in (takes.low, takes.high)]
+    low, high = (units.number_in(end, unit) for end in ends)
+    got = units.number_in(value, unit)
+    shown = f"{format_value(low, digits=4)} to {format_value(high, unit.text, digits=4)}"
+    own = units.unit(UNITS[name])
+    if unit.name != own.name:
+        low, high = (units.number_in(end, own) for end in ends)
+        shown += f" ({format_value(low)} to {format_value(high, own.text)})"
+    raise BadInput(f"{thing} of {format_value(got, unit.text)} can't be;", f"it is {shown}.")
 
 
 @lru_cache(maxsize=64)  # asked for again by every value that rests on the air

@@ -58,6 +58,10 @@ class Desk:
         self._not_known = NotKnown(inspection.places)
         self._put_off = PutOffUntil(inspection.places)
 
+    def read_in(self, own_unit: Callable[[str], str | None]) -> None:
+        """The person reads figures in other units from now on."""
+        self._own_units = _own_units(self.inspection, own_unit)
+
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.
 
@@ -141,12 +145,15 @@ class Desk:
 def _own_units(
     inspection: Inspection, own_unit: Callable[[str], str | None]
 ) -> dict[tuple[str, str], str]:
-    """By (step, reading): the person's own unit for it, where it isn't the list's."""
+    """By (step, reading): the person's own unit for it, where it isn't the list's.
+
+    A gauge's unit is no unit of the weather: a report's sea-level pressure stays in the list's.
+    """
     known: dict[str, str] = {}
     found = {}
     for result in inspection.results.steps:
         for reading in result.step.readings:
-            if reading.kind == "number" and reading.unit:
+            if reading.kind == "number" and reading.unit and reading.condition != "qnh":
                 if reading.unit not in known:
                     known[reading.unit] = own_unit(reading.unit) or ""
                 if known[reading.unit] not in ("", reading.unit):

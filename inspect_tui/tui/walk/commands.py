@@ -300,7 +300,9 @@ def take_back(walk: WalkController) -> None:
     reading = reading_order.reading_of(state.results, target)
     unit = one_press.written_unit(last.entered, reading)  # what is typed again is in it too
     state = state.at(target.step, target)
-    walk.set((state.with_row_unit(target, unit) if unit else state).saying(said))
+    if unit and not reading.condition:  # of the air a bare number is in the list's unit
+        state = state.with_row_unit(target, unit)
+    walk.set(state.saying(said))
 
 
 def move(walk: WalkController) -> None:

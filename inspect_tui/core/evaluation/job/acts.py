@@ -23,6 +23,7 @@ from inspect_tui.core.model.declaration import ID
 from inspect_tui.core.model.log_entry import NewEntry, Phase
 from inspect_tui.core.model.machine import Fact, Machine
 from inspect_tui.core.quantities import units
+from inspect_tui.core.readings.typed_number import read_number
 from inspect_tui.core.session.replay import SheetFigure
 from inspect_tui.core.text.sanitize import required_text, sanitize
 from inspect_tui.core.text.suggestions import suggest_or_list
@@ -136,7 +137,10 @@ def conditions(said: Mapping[str, str]) -> NewEntry:
         if name not in ambient.UNITS:
             hint = suggest_or_list(name, list(ambient.UNITS))
             raise BadInput(f"'{sanitize(name)}' is no figure of the air.", hint)
-        ambient.typed(name, text)
+        own = units.unit(ambient.UNITS[name])
+        value = ambient.typed(name, text)
+        unit = read_number(sanitize(text), own).unit
+        ambient.refuse_impossible(name, value, unit)
     return "conditions", {name: sanitize(text) for name, text in said.items()}
 
 
