@@ -220,11 +220,12 @@ def differences(coming: Bundle) -> tuple[str, ...]:
                 continue
             own = str(log.entries[0].get(kind, "")).encode("utf-8", "surrogatepass")
             if data.removeprefix(b"\xef\xbb\xbf") != own:
-                words = "checklist" if kind == "checklist" else "machine sheet"
-                said.append(
-                    f"The {words} {name} in it is another one than the session {log.session} was "
-                    "opened with; the session holds its own."
-                )
+                opened = f"the session {log.session} was opened"
+                if kind == "checklist":
+                    other = f"The checklist {name} in it is another one than {opened} with"
+                else:  # which every figure that is added changes
+                    other = f"The machine sheet {name} in it was changed since {opened}"
+                said.append(f"{other}; the session holds its own and is judged by it.")
     return tuple(said)
 
 
