@@ -22,8 +22,10 @@ def snippet(text: str, words: str, around: int = AROUND) -> str:
     if len(text) <= 2 * around:
         return text
     low = text.casefold()
-    places = [low.find(word) for word in words.casefold().split()]
-    at = min((place for place in places if place >= 0), default=0)
+    at = low.find(words.casefold().strip())
+    if at < 0:
+        places = [low.find(word) for word in words.casefold().split()]
+        at = min((place for place in places if place >= 0), default=0)
     begin, end = max(at - around, 0), at + around
     if begin and (border := text.find(" ", begin, at)) >= 0:
         begin = border + 1
