@@ -27,7 +27,7 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import photos
 from inspect_tui.files.bundle.manifest import Directory, as_written, listed_count, put
-from inspect_tui.files.disk import is_file, kind_in_words, reason_in_words
+from inspect_tui.files.disk import is_file, is_folder, kind_in_words, reason_in_words
 from inspect_tui.files.log.compare import Copy, all_carried, copy_of, problems
 from inspect_tui.files.new_file import NewFile, closed, sweep
 from inspect_tui.files.photos import Picture
@@ -108,7 +108,7 @@ def write(
         BadInput: its folder is missing.
         NotSaved: the disk did not take it.
     """
-    if not path.parent.is_dir():
+    if not is_folder(path.parent):
         raise BadInput(f"'{path}' can't be written: its folder is missing.")
     pictures = sorted(pictures)
     listed: list[dict[str, Any]] = []
