@@ -225,7 +225,7 @@ class Inspection:
         shown = self.validator.preview(target, text, phase)
         if shown.error or shown.question:
             return shown
-        asked = self._asks(target, shown.value)
+        asked = self._asks(target, text)
         return replace(shown, question=asked) if asked else shown
 
     def record(
@@ -257,17 +257,14 @@ class Inspection:
         said = readings.record(
             self._open, self.photos, values, phase, state, gauge, with_cautions, paper
         )
-        rows = self.session.readings
-        taken = ((each, (each.step, each.reading, each.cylinder, phase)) for each, _ in values)
-        asked = [self._asks(each, rows[key].value) for each, key in taken if key in rows]
+        questioned = {text.partition(": ")[0] for text in said}
+        asked = [self._asks(at, text) for at, text in values if str(at) not in questioned]
         return (*filter(None, asked), *said)
 
-    def _asks(self, target: Target, value: object) -> str:
-        """What is asked about a meter in the light of earlier sessions; "" where nothing is."""
+    def _asks(self, target: Target, text: str) -> str:
+        """What is asked in the light of earlier sessions; "" where nothing is."""
         reading = self.evaluator.readings.get((target.step, target.reading))
-        if reading is None or not reading.meter:
-            return ""
-        return self.earlier.asks(target, reading, value)
+        return "" if reading is None else self.earlier.asks(target, reading, text)
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.
