@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import re
 import sys
 from collections import Counter
@@ -69,7 +70,8 @@ def _keep_sight(inspection: Inspection) -> None:
     from inspect_tui.tui.base.desk import Desk
     from inspect_tui.tui.loading.next_opening import keep_sight
 
-    keep_sight(inspection, Desk(inspection).view())
+    with contextlib.suppress(InspectError):  # the session is begun, whatever can't be read now
+        keep_sight(inspection, Desk(inspection).view())
 
 
 def _assigned(inspection: Inspection, text: str) -> tuple[Target, str]:
@@ -222,6 +224,7 @@ def wanted_part(given: argparse.Namespace) -> WantedPart | None:
 def decide(given: argparse.Namespace) -> int:
     """Decide about a finding."""
     with opened(given) as inspection:
+        inspection.look_back()  # what can't be read is said before anything is written
         inspection.decide(
             given.finding, given.decision, given.why, given.until, part=wanted_part(given)
         )

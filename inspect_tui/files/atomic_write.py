@@ -10,7 +10,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from inspect_tui.errors import BadInput, NotSaved
-from inspect_tui.files.disk import bytes_of, kind_in_words, reason_in_words, write_all
+from inspect_tui.files.disk import (
+    bytes_of,
+    is_folder,
+    kind_in_words,
+    reason_in_words,
+    write_all,
+)
 from inspect_tui.files.new_file import sweep, write_new
 
 WAIT_FOR_READER = 10.0
@@ -39,7 +45,9 @@ def write(path: Path, data: bytes, may_replace: Callable[[bytes], bool]) -> None
         BadInput: the place can't be a file, or holds one that stays.
         NotSaved: the disk did not take it, or nobody reads the pipe.
     """
+    linked = False
     try:
+        linked = path.is_symlink()
         mode = path.stat().st_mode
     except FileNotFoundError:
         mode = stat.S_IFREG
@@ -49,8 +57,8 @@ def write(path: Path, data: bytes, may_replace: Callable[[bytes], bool]) -> None
     if stat.S_ISFIFO(mode) or stat.S_ISCHR(mode):
         _write_to(path, data)
         return
-    place = Path(os.path.realpath(path)) if path.is_symlink() else path
-    if stat.S_ISDIR(mode) or not place.parent.is_dir():
+    place = Path(os.path.realpath(path)) if linked else path
+    if stat.S_ISDIR(mode) or not is_folder(place.parent):
         raise BadInput(f"'{path}' can't be written: its folder is missing or it is a folder.")
     if not stat.S_ISREG(mode):
         raise BadInput(f"'{path}' can't be written: it is {kind_in_words(mode)}.")

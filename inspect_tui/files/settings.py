@@ -74,6 +74,14 @@ def read(store: Store) -> Settings:
     return found
 
 
+def read_or_none(store: Store) -> Settings:
+    """The same; a file that can't be read chooses nothing."""
+    try:
+        return read(store)
+    except (InspectError, OSError):
+        return Settings()
+
+
 def with_setting(settings: Settings, name: str, text: str) -> Settings:
     """The settings with one of them changed; an empty text takes it back.
 

@@ -87,7 +87,7 @@ class InspectApp(DeskApp):
         read_only: bool = False,
         despite_broken: bool = False,
     ) -> None:
-        self.settings = _settings(places)
+        self.settings = settings.read_or_none(places)
         self.own_name = by or self.settings.by
         super().__init__(self.settings.theme)
         self.places = places
@@ -283,13 +283,8 @@ class InspectApp(DeskApp):
         return Desk(inspection, demo=self.demo, own_unit=self.settings.unit_for)
 
     def remember_theme(self, name: str) -> str:
-        """In the settings of the person's own store; why not, where it can't be."""
-        try:
-            kept = settings.read(self._own_places)
-            settings.write(self._own_places, settings.with_setting(kept, "theme", name))
-        except (InspectError, OSError) as error:
-            return str(error)
-        return ""
+        """In the settings; why not, where it can't be."""
+        return self._choose("theme", name)
 
     # Other screens, the palette, leaving
 
@@ -390,15 +385,29 @@ class InspectApp(DeskApp):
             if do is not None:
                 do()
 
-        self.push_screen(AllActionsScreen(offered_by(screen, self.use_theme)), chosen)
+        offered = offered_by(screen, self.use_theme, self._open_settings)
+        self.push_screen(AllActionsScreen(offered), chosen)
 
+    def _open_settings(self) -> None:
+        from inspect_tui.tui.screens.settings import SettingsScreen
 
-def _settings(places: Store) -> settings.Settings:
-    """What the person chose; a file that can't be read chooses nothing."""
-    try:
-        return settings.read(places)
-    except (InspectError, OSError):
-        return settings.Settings()
+        self.push_screen(SettingsScreen(lambda name: self.settings.as_text(name), self._choose))
+
+    def _choose(self, name: str, text: str) -> str:
+        """Keep another setting, and go by it from now on; why it can't be kept."""
+        try:
+            chosen = settings.with_setting(settings.read(self._own_places), name, text)
+            settings.write(self._own_places, chosen)
+        except (InspectError, OSError) as error:
+            return str(error)
+        before, self.settings = self.settings, chosen
+        self.own_name = chosen.by or self.own_name
+        if chosen.theme != before.theme and not self.no_color:
+            self.use_theme(chosen.theme, keep=False)
+        if chosen.units != before.units and self.desk is not None:
+            self.desk.read_in(chosen.unit_for)
+            self.hand_out()
+        return ""
 
 
 def make_app(

@@ -25,6 +25,7 @@ from inspect_tui.core.seasons.history import Place
 from inspect_tui.core.seasons.last_value import last_question, last_values
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.seasons.meters import meter_question
+from inspect_tui.core.seasons.open_before import EarlierStop, earlier_stops, still_open
 from inspect_tui.core.seasons.summary import JUDGED
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.files.store import Store
@@ -72,6 +73,11 @@ class EarlierSessions:
             found.append(CarriedNow(each, decision, verdict if judged else "", judged or closed))
         return tuple(found)
 
+    def stops(self, evaluated: Evaluated) -> tuple[EarlierStop, ...]:
+        """What they left in the way of the engine running or the machine moving."""
+        left = self.state.open_safety.values()
+        return earlier_stops(self.now(evaluated), left, evaluated.results.steps)
+
     def _decided(self, evaluated: Evaluated) -> list[str]:
         """Carried findings that a decision closes: put right only where nothing is measured."""
         measured = {
@@ -91,9 +97,12 @@ class EarlierSessions:
         """What the newest of them left of a reading; `same_as` of its own list counts too."""
         return self.lasts.get((step, reading, cylinder))
 
-    def asks(self, target: Target, reading: Reading, entered: str) -> str:
-        """What is asked about a meter that reads less than it did, or a value that misses the last
-        one by a slip; "" where nothing is."""
+    def asks(self, evaluated: Evaluated, target: Target, reading: Reading, entered: str) -> str:
+        """What is asked: a meter that reads less, a value that misses the last one by a slip,
+        `nothing open` while something is; else ""."""
+        if reading.nothing_open:
+            stops = self.stops(evaluated) if read(entered, reading).value is True else ()
+            return f"{target}: {still_open(stops)}." if stops else ""
         if reading.kind not in ("number", "count"):
             return ""
         typed = read(entered, reading)

@@ -6,6 +6,7 @@ here is written over.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -260,7 +261,7 @@ def _side(entries: Sequence[Entry]) -> list[str]:
 def _bring_photos(places: Store, coming: bundles.Bundle, made: list[Path]) -> list[str]:
     for picture in coming.pictures():
         path = places.photos / picture.file_name
-        new = not path.exists()
+        new = not os.path.lexists(path)
         photos.keep(places.photos, picture)
         if new:
             made.append(path)

@@ -46,6 +46,8 @@ CALLS = (
     "open", "write", "fsync", "ftruncate", "close", "mkdir", "link", "rename", "replace", "unlink",
     "dup", "fstat",
 )  # fmt: skip
+READS = ("stat", "lstat", "scandir")
+"""Looked at by the campaign that is run by hand, where the disk may refuse these too."""
 KILLED = 0
 """In place of an error's number."""
 HALF = -1
@@ -71,16 +73,18 @@ class Plan:
 class Layer:
     """The calls of `os` on files below a folder, counted, one of them as planned."""
 
+    names = CALLS
+
     def __init__(self, root: Path, plan: Plan, told: int) -> None:
         self.root, self.plan, self.told = root, plan, told
-        self.real = {name: getattr(os, name) for name in CALLS}
+        self.real = {name: getattr(os, name) for name in self.names}
         self.mine: set[int] = set()
         self.count = 0
         self.on = True
 
     def install(self) -> None:
         """In a child, which never takes it off."""
-        for name in CALLS:
+        for name in self.names:
             setattr(os, name, self._stand_in(name))
         io.open = builtins.open = self._opening(io.open)  # type: ignore[assignment]
 
@@ -324,6 +328,7 @@ def main() -> int:
     given = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     given.add_argument("commands", nargs="*", help="only these")
     wanted = given.parse_args().commands
+    Layer.names = (*CALLS, *READS)
     begun, count, faults = time.monotonic(), 0, []
     with stage() as folder:
         for example in (each for each in ALL if each.writes):

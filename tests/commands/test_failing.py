@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import time
 
@@ -10,6 +11,7 @@ import pytest
 
 from inspect_tui.commands.common import refuse_impossible_clock
 from inspect_tui.commands.crash import in_words
+from inspect_tui.errors import BadInput
 from inspect_tui.files.log import writer as log
 from inspect_tui.files.log.block import block, seal_line, seal_of
 
@@ -85,3 +87,41 @@ def test_a_time_that_is_outside_the_calendar_elsewhere_is_a_fault_of_the_log(run
         ["export", made, "--to", "pdf", "-o", places.store / "x.pdf"],
     ):
         assert run(*words).status == 0, words
+
+
+def test_sessions_that_cannot_be_looked_into_never_gainsay_what_was_written(
+    run, places, monkeypatch
+):
+    """An entry that is on the disk is status 0; else who repeats the command has it twice."""
+    made = run("new", "pre-season", "tindrak-600", "--by", "A").out.strip()
+    assert run("add-finding", made, "belt-width", "cracked").status == 0
+    before = places.log(made).read_bytes()
+
+    def failing(*_):
+        raise BadInput("sessions can't be looked into.")
+
+    monkeypatch.setattr("inspect_tui.workflow.earlier_sessions.EarlierSessions.of", failing)
+    ran = run("decide", made, "F1", "put-right")
+    assert ran.status == 2 and "can't be looked into" in ran.err
+    assert places.log(made).read_bytes() == before
+    ran = run("new", "pre-season", "tindrak-600", "--by", "A")
+    assert (ran.status, ran.out) == (0, f"{made}-2\n")
+
+
+@pytest.mark.parametrize("command", ["tag", "pack"])
+def test_a_folder_that_the_disk_does_not_tell_of_is_said(
+    run, places, tmp_path, monkeypatch, command
+):
+    made = run("new", "pre-season", "tindrak-600", "--by", "A").out.strip()
+    real = os.stat
+
+    def failing(path, *rest, **named):
+        if str(path) == str(tmp_path / "out"):
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return real(path, *rest, **named)
+
+    (tmp_path / "out").mkdir()
+    monkeypatch.setattr(os, "stat", failing)
+    ran = run(command, made, "-o", tmp_path / "out" / "x")
+    monkeypatch.undo()
+    assert ran.status == 2 and "can't be written: its folder is missing" in ran.err

@@ -123,6 +123,8 @@ def test_a_point_before_three_digits_is_asked_about_beyond_a_limit_alone():
     [
         ("7", "0.4", "0.5", True),
         ("141000", "0.4", "0.5", True),
+        ("7000", "-1", "5", True),
+        ("45", "-1", "5", False),
         ("4.6", "0.4", "0.5", False),  # far off, and a bent electrode can be
         ("15", None, "1", False),  # a long bubble in an oil line
         ("150", None, "1", True),

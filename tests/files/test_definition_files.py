@@ -42,7 +42,7 @@ def test_one_is_found_by_the_id_that_it_gives_itself(places):
     assert own in list_all("checklist", places)
     with pytest.raises(BadInput):
         find("checklist", "drive", places)
-    with pytest.raises(BadInput, match="Was spring meant"):
+    with pytest.raises(BadInput, match="Did you mean spring"):
         find("checklist", "sprong", places)
 
 
@@ -78,9 +78,9 @@ def test_a_path(places, tmp_path, monkeypatch):
 
 
 def test_the_nearest_is_named(places):
-    with pytest.raises(BadInput, match=r"no checklist called 'pre-saeson'\. Was pre-season meant"):
+    with pytest.raises(BadInput, match=r"called 'pre-saeson'\. Did you mean pre-season"):
         find("checklist", "pre-saeson", places)
-    with pytest.raises(BadInput, match=r"no checklist 'pre-seson.toml'\. Was pre-season meant"):
+    with pytest.raises(BadInput, match=r"no checklist 'pre-seson.toml'\. Did you mean pre-season"):
         find("checklist", "pre-seson.toml", places)
     with pytest.raises(BadInput, match=r"no machine sheet called 'xyz'\. Known: triple"):
         find("machine", "xyz", places)

@@ -14,12 +14,17 @@ import pytest
 
 from inspect_tui.files.store import Store
 from inspect_tui.tui.base import reading_order
+from inspect_tui.tui.screens.figures_state import FiguresState
+from inspect_tui.tui.screens.figures_text import table
 from inspect_tui.tui.screens.findings_lines import lines_of
+from inspect_tui.tui.screens.machine_text import machine_text
 from inspect_tui.tui.screens.plan_text import plan_text
 from inspect_tui.tui.screens.sign_state import SignState
 from inspect_tui.tui.screens.sign_text import sheet as sign_sheet
 from inspect_tui.workflow import demo, sheets
 from inspect_tui.workflow.inspection import Inspection
+from inspect_tui.workflow.machine_figures import MachineFigures
+from inspect_tui.workflow.machine_page import machine_page
 from tests.tui.plain_walk import PlainWalk
 
 AT = datetime(2026, 11, 26, 18, 0, tzinfo=UTC)
@@ -126,6 +131,25 @@ def test_no_screen_shows_an_id(machine, size, request):
     assert len(ids) > 200
     found = {place: shown for place, text in drawn(walk) if (shown := shown_ids(text, ids))}
     assert "\n".join(f"{place}: {', '.join(shown)}" for place, shown in found.items()) == ""
+
+
+@pytest.mark.parametrize("machine", ["told", "bare"])
+def test_the_page_of_a_machine_shows_no_id(machine, request):
+    inspection = request.getfixturevalue(machine)
+    known = inspection.machine
+    page = machine_page(inspection.places, known.id, known.name, AT.date())
+    ids = ids_of(inspection.results)
+    text = machine_text(page).plain
+    assert shown_ids(text, ids) == [] and f"{known.id}-pre-season" not in text
+
+
+@pytest.mark.parametrize("machine", ["told", "bare"])
+def test_the_page_of_figures_shows_no_id(machine, request):
+    inspection = request.getfixturevalue(machine)
+    figures = MachineFigures(inspection.places, inspection.machine.id, inspection=inspection)
+    page = figures.page()
+    text = table(FiguresState.begun(page), 120, len(page.rows) + 40).plain
+    assert page.rows and shown_ids(text, ids_of(inspection.results)) == []
 
 
 @pytest.mark.parametrize(("machine", "form"), [("told", "html"), ("bare", "md")])

@@ -12,6 +12,7 @@ from inspect_tui.tui.base.desk import Desk
 from inspect_tui.tui.screens.plan import PlanScreen
 from inspect_tui.tui.screens.plan_text import fitting_text, plan_text
 from inspect_tui.tui.walk.screen import WalkScreen
+from inspect_tui.tui.widgets.machine_drawing import MachineView
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.tui.conftest import screen_text, settled
 
@@ -65,6 +66,11 @@ async def test_a_session_that_was_left_opens_on_it_and_enter_goes_on(job, places
         app = pilot.app
         assert isinstance(app.screen, PlanScreen)
         assert "NEXT" in screen_text(app) and "STOPS THE START" in screen_text(app)
+        assert app.focused is None  # the arrow keys scroll the page
+        await pilot.press("tab")
+        assert app.focused is app.screen.query_one(MachineView)
+        await pilot.press("tab")
+        assert app.focused is None
         await pilot.press("t")
         await settled(pilot)
         assert "WITH 30 MIN" in screen_text(app)

@@ -71,7 +71,7 @@ def test_a_beginning_of_several_names_them(store):
 
 
 def test_a_mistyped_id_is_answered_with_the_nearest(store):
-    with pytest.raises(BadInput, match="Was 2026-01-06-other-pre-season meant"):
+    with pytest.raises(BadInput, match="Did you mean 2026-01-06-other-pre-season"):
         session_id(store, "2026-01-06-othr-pre-season")
     with pytest.raises(BadInput):
         session_id(store, "")

@@ -27,7 +27,7 @@ from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.errors import BadInput, NotSaved, Refused
 from inspect_tui.files import photos
 from inspect_tui.files.bundle.manifest import Directory, as_written, listed_count, put
-from inspect_tui.files.disk import is_file, kind_in_words, reason_in_words
+from inspect_tui.files.disk import is_file, is_folder, kind_in_words, reason_in_words
 from inspect_tui.files.log.compare import Copy, all_carried, copy_of, problems
 from inspect_tui.files.new_file import NewFile, closed, sweep
 from inspect_tui.files.photos import Picture
@@ -108,7 +108,7 @@ def write(
         BadInput: its folder is missing.
         NotSaved: the disk did not take it.
     """
-    if not path.parent.is_dir():
+    if not is_folder(path.parent):
         raise BadInput(f"'{path}' can't be written: its folder is missing.")
     pictures = sorted(pictures)
     listed: list[dict[str, Any]] = []
@@ -220,11 +220,12 @@ def differences(coming: Bundle) -> tuple[str, ...]:
                 continue
             own = str(log.entries[0].get(kind, "")).encode("utf-8", "surrogatepass")
             if data.removeprefix(b"\xef\xbb\xbf") != own:
-                words = "checklist" if kind == "checklist" else "machine sheet"
-                said.append(
-                    f"The {words} {name} in it is another one than the session {log.session} was "
-                    "opened with; the session holds its own."
-                )
+                opened = f"the session {log.session} was opened"
+                if kind == "checklist":
+                    other = f"The checklist {name} in it is another one than {opened} with"
+                else:  # which every figure that is added changes
+                    other = f"The machine sheet {name} in it was changed since {opened}"
+                said.append(f"{other}; the session holds its own and is judged by it.")
     return tuple(said)
 
 

@@ -58,6 +58,10 @@ class Desk:
         self._not_known = NotKnown(inspection.places)
         self._put_off = PutOffUntil(inspection.places)
 
+    def read_in(self, own_unit: Callable[[str], str | None]) -> None:
+        """The person reads figures in other units from now on."""
+        self._own_units = _own_units(self.inspection, own_unit)
+
     def view(self, said: tuple[str, ...] = ()) -> View:
         """The inspection as it stands.
 
@@ -71,7 +75,7 @@ class Desk:
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            held.earlier.lasts, held.carried, missing,
+            held.earlier.lasts, held.carried, held.earlier_stops, missing,
             self._not_known.of(held.machine.id) if missing else frozenset(), self._put_off,
         )  # fmt: skip
 

@@ -32,11 +32,17 @@ class DeskApp(ThemedApp):
             return Outcome(error="No session is open.")
         outcome = self.desk.submit(request, unsaved=unsaved)
         if outcome.ok:
-            view = self.desk.view()
-            for screen in self.screen_stack:
-                if isinstance(screen, InspectionScreen):
-                    screen.show(view)
+            self.hand_out()
         return outcome
+
+    def hand_out(self) -> None:
+        """Every screen gets the inspection as it stands."""
+        if self.desk is None:
+            return
+        view = self.desk.view()
+        for screen in self.screen_stack:
+            if isinstance(screen, InspectionScreen):
+                screen.show(view)
 
     def preview(self, target: Target, text: str, phase: Phase) -> Preview:
         """What a typed text would be; writes nothing."""

@@ -34,8 +34,10 @@ class Offered:
     do: Callable[[], None]
 
 
-def offered_by(screen: Screen[object], use_theme: Callable[[str], None]) -> list[Offered]:
-    """What can be done on a screen: its own actions, then the program's look."""
+def offered_by(
+    screen: Screen[object], use_theme: Callable[[str], None], open_settings: Callable[[], None]
+) -> list[Offered]:
+    """What can be done on a screen: its own actions, then the program's look and settings."""
     actions: Sequence[Action] = getattr(screen, "ACTIONS", ())
     run: Callable[[Action], None] | None = getattr(screen, "run", None)
     offered = []
@@ -47,6 +49,8 @@ def offered_by(screen: Screen[object], use_theme: Callable[[str], None]) -> list
     for name, look in themes.THEMES.items():
         said = f"Theme: {look.label}"
         offered.append(Offered("Look", said, "Kept in the settings", "", partial(use_theme, name)))
+    said = "Your name, the units you read gauges in, the theme"
+    offered.append(Offered("Look", "Settings", said, "", open_settings))
     return offered
 
 

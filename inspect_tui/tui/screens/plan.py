@@ -49,6 +49,7 @@ class PlanScreen(ScrolledScreen):
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
     BINDINGS = bindings(ACTIONS)
     SHEET = "#plan"
+    AUTO_FOCUS = ""  # the arrow keys scroll the page; Tab gives them to the machine
     HELP_TITLE = "The plan"
     HELP_TEXT = (
         "What stops the engine's start and the first move, what is to be measured again, what "
@@ -75,7 +76,6 @@ class PlanScreen(ScrolledScreen):
     def on_mount(self) -> None:
         """The machine's drawing is looked up once."""
         self._drawing = self.desk.drawing()
-        self.set_focus(None)
         super().on_mount()
 
     def draw(self, view: View) -> None:

@@ -186,7 +186,7 @@ class WalkState:
 
     def with_view(self, view: View) -> WalkState:
         """The inspection as it stands after an entry."""
-        return replace(self, view=view)._guarded()
+        return replace(self, view=view, own_units=view.own_units)._guarded()
 
     # Where the person is
 
