@@ -237,7 +237,7 @@ class Inspection:
         shown = self.validator.preview(target, text, phase)
         if shown.error or shown.question:
             return shown
-        asked = self._asks(target, shown.value)
+        asked = self._asks(target, text)
         return replace(shown, question=asked) if asked else shown
 
     def record(
@@ -266,21 +266,19 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
+        self.look_back()  # before anything is written: what can't be read is said first
         said = readings.record(
             self._open, self.photos, values, phase, state, gauge, with_cautions, paper,
             self._before,
         )  # fmt: skip
-        rows = self.session.readings
-        taken = ((each, (each.step, each.reading, each.cylinder, phase)) for each, _ in values)
-        asked = [self._asks(each, rows[key].value) for each, key in taken if key in rows]
+        questioned = {text.partition(": ")[0] for text in said}
+        asked = [self._asks(at, text) for at, text in values if str(at) not in questioned]
         return (*filter(None, asked), *said)
 
-    def _asks(self, target: Target, value: object) -> str:
+    def _asks(self, target: Target, text: str) -> str:
         """What is asked in the light of earlier sessions; "" where nothing is."""
         reading = self.evaluator.readings.get((target.step, target.reading))
-        if reading is None or not (reading.meter or reading.nothing_open):
-            return ""
-        return self.earlier.asks(self._evaluated, target, reading, value)
+        return "" if reading is None else self.earlier.asks(self._evaluated, target, reading, text)
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.
