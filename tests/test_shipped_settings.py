@@ -306,3 +306,20 @@ def test_cylinder_leak_down_may_be_skipped_and_compares_the_cylinders():
 )
 def test_what_is_overdue_is_found(typed: Typed, finding: str):
     assert [each.id for each in results(typed).findings] == [finding]
+
+
+VOLTAGES = [
+    (stem, step.id, each)
+    for stem in LISTS
+    for step in checklist(stem).checklist.steps
+    for each in step.readings
+    if each.kind == "number" and each.unit == "V" and each.limit is not None
+]
+
+
+@pytest.mark.parametrize(("stem", "step", "reading"), VOLTAGES, ids=lambda each: str(each)[:20])
+def test_a_voltage_that_lost_its_point_is_no_pass(stem, step, reading):
+    """126 V read for 12.6 V: a 12 V battery rests near 12.7 V, fully charged (common practice)."""
+    assert reading.limit.min is not None and reading.limit.max is not None
+    if not isinstance(reading.limit.max, str):
+        assert 13.5 < reading.limit.max < 60

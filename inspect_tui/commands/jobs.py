@@ -12,6 +12,7 @@ from inspect_tui.core.model.results import Results
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import part_words
 from inspect_tui.core.seasons.carried import CarriedNow, carried_text
+from inspect_tui.core.seasons.open_before import EarlierStop
 from inspect_tui.core.text.formatting import duration, pluralize
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.report import plan as as_data
@@ -57,11 +58,13 @@ def plan(given: argparse.Namespace) -> int:
         if given.json:
             show_json(as_data.plan(found))
             return 0
-        _show_plan(inspection.results, found, inspection.carried_now)
+        _show_plan(inspection.results, found, inspection.carried_now, inspection.earlier_stops)
     return 0
 
 
-def _show_plan(results: Results, plan: Plan, earlier: Sequence[CarriedNow]) -> None:
+def _show_plan(
+    results: Results, plan: Plan, earlier: Sequence[CarriedNow], stops: Sequence[EarlierStop]
+) -> None:
     titles = {result.step.id: result.step.title for result in results.steps}
     sections = {section.id: section.title for section in results.checklist.section}
     texts = {finding.id: finding.text for finding in results.findings}
@@ -74,9 +77,9 @@ def _show_plan(results: Results, plan: Plan, earlier: Sequence[CarriedNow]) -> N
     ):
         for step in steps:
             show(f"{heading}: {titles[step]} ({step})")
-    for left in earlier:
-        if left.stops:
-            show(f"{STOPS[left.carried.gate]}: {_put_off(left, titles)}")
+    for stop in stops:
+        words = _put_off(stop.carried, titles) if stop.carried is not None else stop.words
+        show(f"{STOPS[stop.gate]}: {words}")
     for left in earlier:
         if not left.settled and not left.stops:
             show(f"Put off earlier: {_put_off(left, titles)}")

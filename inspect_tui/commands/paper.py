@@ -20,7 +20,7 @@ def paper(given: argparse.Namespace) -> int:
 def tag(given: argparse.Namespace) -> int:
     """The tag of a session."""
     with opened(given, write=False) as inspection:
-        data = papers.tag(inspection.log, now(), inspection.carried_now)
+        data = papers.tag(inspection.log, now(), inspection.carried_now, inspection.earlier_stops)
     _save(given.output, data)
     return 0
 

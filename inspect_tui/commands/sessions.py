@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import getpass
+import os
 import re
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from inspect_tui.commands.common import now, opened, places, show, tell
 from inspect_tui.core.evaluation.diff import noticed_findings
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT, Phase
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.row_words import row_words
+from inspect_tui.core.quantities import units
+from inspect_tui.core.readings.parse import read
 from inspect_tui.core.text.sanitize import sanitize
+from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.errors import BadInput, InspectError
 from inspect_tui.files import settings
 from inspect_tui.files.store import typed_path
@@ -29,10 +34,7 @@ _PLACE = re.compile(rf"({_ID})(?:\.({_ID})(?:@(.*))?)?", re.DOTALL)
 def person(given: argparse.Namespace) -> str:
     """Who does it: as given, else the settings' name, else the one used last, else asked.
 
-    The log and the sign-off name an owner; what the computer calls its account is no such name.
-
-    Raises:
-        BadInput: nobody was named, and there is no terminal to ask at.
+    Where nobody can be asked it is the computer's account, which is said: it never signs.
     """
     if named := sanitize(given.by) or settings.read(places(given)).by:
         return named
@@ -44,9 +46,16 @@ def person(given: argparse.Namespace) -> str:
         sys.stderr.flush()
         if named := sanitize(sys.stdin.readline()).strip():
             return named
-    raise BadInput(
-        "Nobody is named for it.", "Say who does it: --by NAME, or once settings by=NAME."
-    )
+    account = _account()
+    tell(f"By {account}, as this computer calls its account; --by NAME says who it is.")
+    return account
+
+
+def _account() -> str:
+    try:
+        return sanitize(getpass.getuser())
+    except (OSError, KeyError):
+        return f"user {os.getuid()}"
 
 
 def new(given: argparse.Namespace) -> int:
@@ -123,12 +132,13 @@ def record(given: argparse.Namespace) -> int:
                 title = inspection.results.step(step).step.title
                 tell(f"CAUTION, {title}: {inspection.cautions.text(step)}")
         before = inspection.results
+        in_own = list(_taken_otherwise(inspection, values, _own_units(given)))
         said = inspection.record(
             values, phase, state=given.state, gauge=given.gauge, with_cautions=True
         )
         found = noticed_findings(before, inspection.results)
         noticed = {finding.text for finding in found}
-        for text in said:
+        for text in (*in_own, *said):
             if text not in noticed:
                 tell(text)
         for target, _ in values:
@@ -139,6 +149,34 @@ def record(given: argparse.Namespace) -> int:
         for finding in found:
             show(f"Noticed: {finding.id}: {finding.text}")
     return 0
+
+
+def _own_units(given: argparse.Namespace) -> settings.Settings:
+    try:
+        return settings.read(places(given))
+    except InspectError as error:  # what is recorded doesn't rest on it
+        tell(str(error))
+        return settings.Settings()
+
+
+def _taken_otherwise(
+    inspection: Inspection, values: Sequence[tuple[Target, str]], own: settings.Settings
+) -> Iterator[str]:
+    """What to say of bare numbers that the app would have taken in the person's own unit."""
+    for target, text in values if own.units else ():
+        reading = inspection.validator.place(target)
+        if reading.kind != "number" or not reading.unit or reading.condition == "qnh":
+            continue
+        theirs = own.unit_for(reading.unit)
+        typed = read(text, reading)
+        if not theirs or typed.written or typed.value is None:
+            continue
+        if units.unit(theirs).name != units.unit(reading.unit).name:
+            yield (
+                f"{target}: {typed.entered} was taken in {format_unit(reading.unit)}, while your "
+                f"own unit for it is {theirs}; write '{typed.entered} {theirs}' where that was "
+                "meant."
+            )
 
 
 def skip(given: argparse.Namespace) -> int:

@@ -87,6 +87,11 @@ def _page_one(report: Report) -> Iterator[Row]:
             "row": "not to be ridden", "step": stop.step, "label": stop.gate or None,
             "state": stop.trouble, "text": stop.words,
         }  # fmt: skip
+    for left in page.left_before:
+        yield {
+            "row": "not to be ridden", "label": left.gate or None, "state": "open earlier",
+            "text": left.words,
+        }  # fmt: skip
     if signed is None:
         yield {"row": "sign-off", "state": "open", "text": report.signed_words}
     else:

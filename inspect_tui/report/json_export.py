@@ -104,6 +104,9 @@ def _page_one(report: Report) -> dict[str, Any]:
             }
             for stop in page.stops
         ],
+        "left_open_earlier": [
+            {"gate": left.gate or None, "text": left.words} for left in page.left_before
+        ],
         "put_right": [{"finding": one.finding.id, "text": one.words} for one in page.put_right],
         "open_or_run_as_found": [
             {

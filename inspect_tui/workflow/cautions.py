@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from inspect_tui.core.evaluation.job import acts
 from inspect_tui.workflow.open_session import OpenSession
 
@@ -9,8 +11,17 @@ from inspect_tui.workflow.open_session import OpenSession
 class Cautions:
     """The cautions of one session. A step "" is the whole list."""
 
-    def __init__(self, session: OpenSession) -> None:
+    def __init__(
+        self, session: OpenSession, before: Callable[[str], tuple[str, ...]] = lambda _: ()
+    ) -> None:
+        """The cautions of a session.
+
+        Args:
+            session: Which.
+            before: What earlier sessions left to be said before a step that begins something.
+        """
         self._session = session
+        self._before = before
 
     def text(self, step: str) -> str:
         """The caution of a step; of the whole list for ""."""
@@ -39,4 +50,4 @@ class Cautions:
             Refused: signed, set aside, or open for reading only.
         """
         self._session.refuse_unless_open()
-        self._session.write(*acts.begin(self._session.evaluated, step))
+        self._session.write(*acts.begin(self._session.evaluated, step, self._before(step)))

@@ -12,6 +12,7 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER
 from inspect_tui.core.model.results import Results, SignoffBlocker
 from inspect_tui.core.model.targets import Target
+from inspect_tui.core.readings.parse import read
 from inspect_tui.core.seasons.carried import (
     Carried,
     CarriedNow,
@@ -21,9 +22,10 @@ from inspect_tui.core.seasons.carried import (
     still_carried,
 )
 from inspect_tui.core.seasons.history import Place
-from inspect_tui.core.seasons.last_value import last_values
+from inspect_tui.core.seasons.last_value import last_question, last_values
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.seasons.meters import meter_question
+from inspect_tui.core.seasons.open_before import EarlierStop, earlier_stops, still_open
 from inspect_tui.core.seasons.summary import JUDGED
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.files.store import Store
@@ -71,6 +73,11 @@ class EarlierSessions:
             found.append(CarriedNow(each, decision, verdict if judged else "", judged or closed))
         return tuple(found)
 
+    def stops(self, evaluated: Evaluated) -> tuple[EarlierStop, ...]:
+        """What they left in the way of the engine running or the machine moving."""
+        left = self.state.open_safety.values()
+        return earlier_stops(self.now(evaluated), left, evaluated.results.steps)
+
     def _decided(self, evaluated: Evaluated) -> list[str]:
         """Carried findings that a decision closes: put right only where nothing is measured."""
         measured = {
@@ -90,10 +97,25 @@ class EarlierSessions:
         """What the newest of them left of a reading; `same_as` of its own list counts too."""
         return self.lasts.get((step, reading, cylinder))
 
-    def asks(self, target: Target, reading: Reading, value: object) -> str:
-        """What is asked about a meter that reads less than it did; "" where nothing is."""
-        question = meter_question(self.state, reading, value)
-        return f"{target}: {question}." if question else ""
+    def asks(self, evaluated: Evaluated, target: Target, reading: Reading, entered: str) -> str:
+        """What is asked: a meter that reads less, a value that misses the last one by a slip,
+        `nothing open` while something is; else ""."""
+        if reading.nothing_open:
+            stops = self.stops(evaluated) if read(entered, reading).value is True else ()
+            return f"{target}: {still_open(stops)}." if stops else ""
+        if reading.kind not in ("number", "count"):
+            return ""
+        typed = read(entered, reading)
+        if typed.value is None or isinstance(typed.value, bool | str):
+            return ""
+        question = meter_question(self.state, reading, typed.value)
+        if question:
+            return f"{target}: {question}."
+        last = self.last(target.step, target.reading, target.cylinder)
+        if last is None:
+            return ""
+        question = last_question(reading, last.value, typed.value, typed.written)
+        return f"{target}: {question}" if question else ""
 
     def with_blockers(self, evaluated: Evaluated, today: date) -> Results:
         """The results, with what is carried and undecided in the way of the sign-off."""

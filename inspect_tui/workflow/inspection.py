@@ -26,6 +26,7 @@ from inspect_tui.core.model.log_entry import Entry, Phase
 from inspect_tui.core.model.machine import Machine
 from inspect_tui.core.model.results import Results
 from inspect_tui.core.seasons.carried import Carried, CarriedNow
+from inspect_tui.core.seasons.open_before import EarlierStop, before
 from inspect_tui.core.seasons.summary import CARRIED
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.sanitize import required_text, sanitize
@@ -63,7 +64,7 @@ class Inspection:
         self._open = OpenSession(log, by)
         self.by = self._open.by
         self.job = Job(self._open)
-        self.cautions = Cautions(self._open)
+        self.cautions = Cautions(self._open, self._before)
 
     @classmethod
     def new(
@@ -179,6 +180,17 @@ class Inspection:
         """All that earlier sessions put off, with what became of it in this one."""
         return self.earlier.now(self._evaluated)
 
+    @property
+    def earlier_stops(self) -> tuple[EarlierStop, ...]:
+        """What earlier sessions left in the way of the engine running or the machine moving."""
+        return self.earlier.stops(self._evaluated)
+
+    def _before(self, step: str) -> tuple[str, ...]:
+        """What of it is said before a step; looked up only for one that begins something."""
+        found = self.evaluator.compiled.steps.get(step)
+        begins = "" if found is None else found.begins
+        return before(begins, self.earlier_stops) if begins else ()
+
     def status(self) -> dict[str, Any]:
         """The session as `status --json` shows it, with what earlier sessions say."""
         return self.earlier.status(self.id, self._evaluated)
@@ -225,7 +237,7 @@ class Inspection:
         shown = self.validator.preview(target, text, phase)
         if shown.error or shown.question:
             return shown
-        asked = self._asks(target, shown.value)
+        asked = self._asks(target, text)
         return replace(shown, question=asked) if asked else shown
 
     def record(
@@ -254,20 +266,19 @@ class Inspection:
             NotSaved: the disk did not take it.
         """
         self._open.refuse_unless_open()
+        self.look_back()  # before anything is written: what can't be read is said first
         said = readings.record(
-            self._open, self.photos, values, phase, state, gauge, with_cautions, paper
-        )
-        rows = self.session.readings
-        taken = ((each, (each.step, each.reading, each.cylinder, phase)) for each, _ in values)
-        asked = [self._asks(each, rows[key].value) for each, key in taken if key in rows]
+            self._open, self.photos, values, phase, state, gauge, with_cautions, paper,
+            self._before,
+        )  # fmt: skip
+        questioned = {text.partition(": ")[0] for text in said}
+        asked = [self._asks(at, text) for at, text in values if str(at) not in questioned]
         return (*filter(None, asked), *said)
 
-    def _asks(self, target: Target, value: object) -> str:
-        """What is asked about a meter in the light of earlier sessions; "" where nothing is."""
+    def _asks(self, target: Target, text: str) -> str:
+        """What is asked in the light of earlier sessions; "" where nothing is."""
         reading = self.evaluator.readings.get((target.step, target.reading))
-        if reading is None or not reading.meter:
-            return ""
-        return self.earlier.asks(target, reading, value)
+        return "" if reading is None else self.earlier.asks(self._evaluated, target, reading, text)
 
     def take_back(self) -> str:
         """Take the last reading back: it stays readable, and what stood before stands again.
@@ -424,7 +435,9 @@ class Inspection:
     def export(self, form: str, photo_metadata: bool = False, with_log: bool = False) -> bytes:
         """The report in one form (`reports.Wanted` says what can be asked for)."""
         wanted = reports.Wanted(form, photo_metadata, with_log)
-        return reports.export(self.log, self._evaluated, self.places, wanted, self.carried_now)
+        return reports.export(
+            self.log, self._evaluated, self.places, wanted, self.carried_now, self.earlier_stops
+        )
 
     def save_report(self, form: str) -> str:
         """Write the report into the store's folder `reports`; returns the file's path.

@@ -13,6 +13,7 @@ from inspect_tui.core.evaluation.evaluate_entries import evaluate_entries, evalu
 from inspect_tui.core.model.log_entry import FORMAT, Entry
 from inspect_tui.core.presentation.wording import TitleBlock
 from inspect_tui.core.seasons.carried import CarriedNow
+from inspect_tui.core.seasons.open_before import EarlierStop
 from inspect_tui.core.session.replay import replay
 from inspect_tui.core.text.formatting import format_value
 from inspect_tui.core.text.unit_text import format_unit
@@ -72,13 +73,19 @@ def blank_sheets(store: Store, checklist: str, machine: str, at: datetime) -> by
     return pdf.write_blocks(title, at, tuple(paper.paper_blocks(blank)))
 
 
-def tag(log: SessionLog, at: datetime, earlier: Sequence[CarriedNow] = ()) -> bytes:
+def tag(
+    log: SessionLog,
+    at: datetime,
+    earlier: Sequence[CarriedNow] = (),
+    stops: Sequence[EarlierStop] = (),
+) -> bytes:
     """The tag of a session, as PDF.
 
     Args:
         log: The session's.
         at: When it is printed.
         earlier: What earlier sessions of the machine put off.
+        stops: What they left in the way of a run.
 
     Raises:
         Refused: nothing of it stops the machine.
@@ -88,6 +95,6 @@ def tag(log: SessionLog, at: datetime, earlier: Sequence[CarriedNow] = ()) -> by
 
     evaluated = evaluate_entries(log.entries)
     state = LogState(log.problems, log.torn_bytes)
-    extras = Extras(earlier=tuple(earlier))
+    extras = Extras(earlier=tuple(earlier), earlier_stops=tuple(stops))
     made = report(evaluated.session, evaluated.results, log.entries, state, extras)
     return tags.write(made, at)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +34,7 @@ def record(
     gauge: str,
     with_cautions: bool,
     paper: str = "",
+    before_step: Callable[[str], tuple[str, ...]] = lambda _: (),
 ) -> tuple[str, ...]:
     """Record readings, all or none; returns what has to be said (see `Inspection.record`)."""
     before = session.evaluated
@@ -41,7 +42,8 @@ def record(
     values, pictures = photos.typed(values, lambda target: validator.place(target).kind == "photo")
     gauge = sanitize(gauge)
     asked = validator.validate(values, phase, gauge)
-    lot = Lot(asked, phase, sanitize(state), gauge, sanitize(paper))
+    earlier = {target.step: before_step(target.step) for target, _ in values}
+    lot = Lot(asked, phase, sanitize(state), gauge, sanitize(paper), earlier)
     said = list(photos.keep(pictures.values()))
     written, questions = recording.entries(before, lot, _named(pictures), with_cautions)
     said += questions

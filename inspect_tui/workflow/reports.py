@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.model.drawing import MachineDrawing
 from inspect_tui.core.seasons.carried import CarriedNow
+from inspect_tui.core.seasons.open_before import EarlierStop
 from inspect_tui.errors import InspectError, NotSaved
 from inspect_tui.files.store import Store
 from inspect_tui.workflow.photo_store import PhotoStore
@@ -40,6 +41,7 @@ def export(
     store: Store,
     wanted: Wanted,
     earlier: Sequence[CarriedNow] = (),
+    stops: Sequence[EarlierStop] = (),
 ) -> bytes:
     """The report.
 
@@ -49,6 +51,7 @@ def export(
         store: Where its photos and drawings lie.
         wanted: Which.
         earlier: What earlier sessions of the machine put off.
+        stops: What they left in the way of a run.
     """
     from inspect_tui.report import export as forms
     from inspect_tui.report.content.report import Extras, LogState, report
@@ -62,6 +65,7 @@ def export(
         _drawing(evaluated, store) if form in DRAWN else None,
         tuple(earlier),
         _seasons(log.path.stem, evaluated, store) if form in DRAWN else (),
+        tuple(stops),
     )
     state = LogState(log.problems, log.torn_bytes)
     made = report(evaluated.session, evaluated.results, log.entries, state, extras)

@@ -85,3 +85,55 @@ def test_a_stamp_is_read_without_its_hyphens_and_spaces(run, session, status, ty
 def test_how_a_stamp_was_taken_is_said(run, session):
     run("record", session, "main-jet.needle@PTO=6-K")
     assert "6-K taken as 6K" in run("export", session, "--to", "md").out
+
+
+ONE_GAUGE = checklist(
+    section("s"),
+    step(
+        "cold",
+        reading("dry", unit="kPa", label="Dry", uncertainty='"5 %"', uncertainty_between='"2 %"'),
+        reading(
+            "wet", unit="kPa", label="With oil", uncertainty='"5 %"', uncertainty_between='"2 %"'
+        ),
+        derived("rise", "(wet - dry) / dry", "", label="Rise"),
+        title="Cold",
+        per="cylinder",
+    ),
+    id_="gauge",
+)
+
+
+@pytest.fixture
+def gauge(definitions, places, run):
+    (places.checklists / "gauge.toml").write_text(ONE_GAUGE)
+    return run("new", "gauge", "test-bed", "--by", "X").out.strip()
+
+
+def test_what_the_same_gauge_showed_on_the_same_cylinder(run, gauge):
+    run("record", gauge, "cold.dry@PTO=118 psi")
+    ran = run("record", gauge, "cold.wet@PTO=11.8 psi")
+    assert ran.status == 0
+    assert "11.8 psi is far from 'Dry', 118 psi; was it 118 psi?" in ran.err
+    assert run("record", gauge, "cold.wet@PTO=140 psi").err == ""
+
+
+def test_a_bare_number_is_said_where_ones_own_unit_is_another(run, gauge):
+    run("settings", "units=psi, in")
+    ran = run("record", gauge, "cold.dry@PTO=118")
+    assert ran.status == 0
+    assert (
+        "118 was taken in kPa, while your own unit for it is psi; write '118 psi' where" in ran.err
+    )
+    assert run("record", gauge, "cold.dry@centre=118 kPa", "cold.dry@MAG=?").err == ""
+    run("settings", "units=kPa")
+    assert "own unit" not in run("record", gauge, "cold.dry@PTO=118").err
+
+
+def test_what_misses_the_last_sessions_value_by_a_slip(run, gauge):
+    run("record", gauge, "cold.dry@PTO=820", "cold.wet@PTO=900")
+    again = run("new", "gauge", "test-bed", "--by", "X").out.strip()
+    ran = run("record", again, "cold.dry@PTO=118", "cold.wet@centre=870")
+    assert "cold.dry@PTO: 118 kPa is far from last time's, on" in ran.err
+    assert "820 kPa; was it 118 psi (813.6 kPa)?" in ran.err
+    assert ran.err.count("last time's") == 1
+    assert run("record", again, "cold.dry@PTO=700").err == ""

@@ -14,7 +14,7 @@ from inspect_tui.core.evaluation.job.plan_fits import BUDGETS, fits
 from inspect_tui.core.evaluation.job.safety import FAILED_AND_AGAIN, safety_trouble
 from inspect_tui.core.evaluation.job.setup_card import setup_card
 from inspect_tui.core.evaluation.job.systems import systems_of
-from inspect_tui.core.model.log_entry import AS_FOUND
+from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.targets import Target
 from inspect_tui.errors import BadInput
 from tests.builders import checklist, section, setting, step
@@ -212,3 +212,16 @@ def test_what_a_setting_brings_to_its_limit_stands_on_the_card():
     )  # fmt: skip
     lines = setup_card(evaluated(text, given("s.toe", "1"), given("s.wear", "1")).results)
     assert [line.item.id for line in lines] == ["toe"]
+
+
+@pytest.mark.parametrize(("phase", "advised"), [(AS_FOUND, True), (AS_LEFT, False)])
+def test_an_upset_step_is_advised_against_until_it_is_measured_as_left(phase, advised):
+    text = checklist(
+        step("a", number("x", limit="{ min = 3 }"), disturbed_by='["b"]'), step("b", number("r"))
+    )
+    left = [given("a.x", "5", phase="as-left"), given("b.r", "1", phase="as-left")]
+    known = evaluated(text, *left)
+    assert known.results.step("a").upset_by == "b"
+    lot = known.validator.validate([(Target("a", "x", None), "5")], phase)
+    (said,) = known.validator.advice(known.results, lot, phase)
+    assert any("measure it again as left" in line for line in said) is advised

@@ -177,3 +177,43 @@ def test_neighbours_of_nought_and_a_percentage_ask_nothing():
     assert percent.quantity_kind
     assert beside(Fraction(8), percent, [Fraction(80), Fraction(82)]) is None
     assert beside(Fraction(8), MM, [Fraction(80), Fraction(82)]) is not None
+
+
+PSI = units.unit("psi")
+"""Exact: a typed value is kept as a fraction."""
+
+
+def in_kpa(psi):
+    return units.number_in(units.of(Fraction(psi), PSI), KPA)
+
+
+@pytest.mark.parametrize(
+    ("typed", "neighbours", "said"),
+    [
+        ("1180", ["122"], "1180 psi is far from the other cylinders' 122 psi; was it 118 psi?"),
+        ("11.8", ["118", "122"], "11.8 psi is far from the other cylinders' 118 to 122 psi; was"),
+        ("820", ["120"], "820 psi is far from the other cylinders' 120 psi; was it 820 kPa?"),
+    ],
+)
+def test_the_question_is_in_the_unit_that_was_typed(typed, neighbours, said):
+    asked = plausibility.beside_neighbours(
+        in_kpa(typed), KPA, [in_kpa(each) for each in neighbours], PSI.name
+    )
+    assert asked is not None and asked.startswith(said)
+
+
+def test_the_question_of_a_limit_is_in_the_unit_that_was_typed_too():
+    limits = in_kpa("100"), in_kpa("150")
+    asked = plausibility.question(in_kpa("1180"), KPA, *limits, PSI.name)
+    assert asked == "1180 psi is far outside 100 to 150 psi; was it 118 psi?"
+    low = plausibility.question(in_kpa("1180"), KPA, in_kpa("100"), None, PSI.name)
+    assert low == "1180 psi is far outside the lower limit of 100 psi; was it 1180 kPa?"
+
+
+@pytest.mark.parametrize(
+    ("value", "asked"), [("1", True), ("24", True), ("2500", True), ("90", False)]
+)
+def test_ten_times_off_its_neighbours_is_asked_about_whatever_explains_it(value, asked):
+    plain = units.PLAIN
+    said = plausibility.beside_neighbours(Fraction(value), plain, [Fraction(240), Fraction(250)])
+    assert (said is not None) is asked

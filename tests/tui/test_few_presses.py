@@ -484,3 +484,49 @@ def test_the_weather_stays_in_the_lists_unit_whatever_a_gauge_is_read_in(walk, p
     assert at.state.unit == ""
     at.type("1013", "enter")
     assert at.entered == [("report", None, "1013")]
+
+
+@pytest.mark.parametrize(("key", "answer"), [("3", "through"), ("+", "none")])
+def test_one_press_offers_to_change_an_answer_that_stands(walk, session, key, answer):
+    at = walk(session)
+    at.type("32", "enter", "2")
+    at.go("belt")
+    at.press("down")
+    while at.target != CRACKS:
+        at.press("up")
+    at.press(key)
+    stood = [("width", None, "32"), ("cracks", None, "surface")]
+    assert at.entered == stood and at.target == CRACKS and at.field == answer
+    assert f"It is 'surface'. Enter changes it to '{answer}', Esc leaves it." in at.text
+    at.press("escape")
+    assert at.entered == stood and at.field == "" and at.target == CRACKS
+    at.press("2")
+    assert at.entered == stood and "It is 'surface' already" in at.text and at.field == ""
+    at.press(key, "enter")
+    assert at.entered == [("width", None, "32"), ("cracks", None, answer)]
+
+
+def test_another_press_offers_another_answer_and_a_burst_changes_none(walk, session):
+    at = walk(session)
+    at.type("32", "enter", "2")
+    at.controller.go_to_target(CRACKS)
+    at.press("1", "3")
+    assert at.field == "through" and at.entered[-1] == ("cracks", None, "surface")
+    at.press("escape")
+    at.burst("1\r")  # the Enter came before the question was seen
+    assert at.entered[-1] == ("cracks", None, "surface") and at.field == "none"
+    at.press("enter")
+    assert at.entered[-1] == ("cracks", None, "none")
+
+
+def test_what_is_typed_and_not_saved_goes_before_a_reading_is_taken_back(walk, session):
+    at = walk(session)
+    at.type("32", "enter", "2")
+    at.controller.go_to_target(Target("belt", "width"))
+    at.type("310", "enter")
+    assert "was it 31" in at.text
+    at.press("ctrl+z")
+    assert "Cleared, not saved: 310. Ctrl+Z takes a saved one back." in at.text
+    assert len(at.entered) == 2 and at.field == "" and at.target == Target("belt", "width")
+    at.press("ctrl+z")
+    assert at.entered == [("width", None, "32")] and at.target == CRACKS

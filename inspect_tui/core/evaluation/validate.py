@@ -23,6 +23,7 @@ from inspect_tui.core.model.targets import Preview, Target
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings import parse as readings
+from inspect_tui.core.readings import plausibility
 from inspect_tui.core.session.replay import Recorded
 from inspect_tui.core.text.formatting import format_value, join_words
 from inspect_tui.core.text.sanitize import sanitize
@@ -271,7 +272,7 @@ def _refuse_impossible_air(reading: Reading, typed: readings.ParsedReading) -> N
     own = units.unit(reading.unit)
     value = units.of(typed.value, own)
     if value.dimension == units.unit(ambient.UNITS[reading.condition]).dimension:
-        unit = units.unit(typed.written) if typed.written else own
+        unit = plausibility.typed_unit(own, typed.written)
         ambient.refuse_impossible(reading.condition, value, unit)
 
 

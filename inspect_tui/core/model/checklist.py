@@ -131,6 +131,14 @@ class Reading(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         bool,
         key("Where an earlier session left it, it need not be taken again: Enter goes past.", True),
     ] = False
+    nothing_open: Annotated[
+        bool,
+        key(
+            "A yes says that nothing put off can hurt: asked about while an earlier session's "
+            "safety step is open.",
+            True,
+        ),
+    ] = False
     meter: Annotated[Meter, key("It reads the machine's odometer, or its hours.", "odometer")] = ""
     same_as: Annotated[
         str,

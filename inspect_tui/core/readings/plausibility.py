@@ -69,15 +69,15 @@ def question(
     if zone is None or not value:
         return None
     if own.quantity_kind == "temperature":
-        return _temperature(value, own, zone)
+        return _temperature(value, own, zone, written)
     if not _far(value, *zone) or (low is None and value < zone[0]):
         return None
     for guess, wording in _guesses(value, own, written):
         if zone[0] <= guess <= zone[1]:
-            return _asked(value, own, low, high, f"was it {wording}?")
+            return _asked(value, own, low, high, f"was it {wording}?", written)
     beyond = ABSURD if low is not None and high is not None else ABSURD**2
     if value > beyond * zone[1] > 0:
-        return _asked(value, own, low, high, "is that right?")
+        return _asked(value, own, low, high, "is that right?", written)
     return None
 
 
@@ -142,16 +142,24 @@ def _unit_of(entered: str, own: Unit) -> Unit | None:
     return typed.unit if typed.written else own
 
 
+OTHER_CYLINDERS = "the other cylinders'"
+
+
 def beside_neighbours(
-    value: Number, own: Unit, neighbours: Sequence[Number], written: str = ""
+    value: Number,
+    own: Unit,
+    neighbours: Sequence[Number],
+    written: str = "",
+    whose: str = OTHER_CYLINDERS,
 ) -> str | None:
-    """What to ask about a value that misses the other cylinders' by a usual slip.
+    """What to ask about a value that misses others like it by a usual slip, in the unit typed.
 
     Args:
         value: In `own`.
         own: The reading's own unit.
-        neighbours: The same reading of the other cylinders, in `own`.
+        neighbours: What it is held against, in `own`: the other cylinders', the last session's.
         written: pint's name of the unit that was typed; "" for a bare number.
+        whose: What they are, before their values.
     """
     if not value or not neighbours or own.quantity_kind or min(neighbours) <= 0:
         return None
@@ -164,15 +172,11 @@ def beside_neighbours(
         for guess, wording in _guesses(value, own, written)
         if low / _NEAR <= guess <= high * _NEAR
     ]
-    if not fitting:
+    if not fitting and value <= ABSURD * high and value * ABSURD >= low:
         return None
-    theirs = format_value(high, own.text)
-    if low != high:
-        theirs = f"{format_value(low)} to {theirs}"
-    return (
-        f"{format_value(value, own.text)} is far from the other cylinders' {theirs}; "
-        f"was it {min(fitting)[1]}?"
-    )
+    asks = f"was it {min(fitting)[1]}?" if fitting else "is that right?"
+    theirs = _span(low, high, own, written)
+    return f"{_in_typed(value, own, written)} is far from {whose} {theirs}; {asks}"
 
 
 def beside_derived(value: Number, own: Unit, derived: DerivedZone, label: str = "") -> str | None:
@@ -236,14 +240,42 @@ def _guesses(value: Number, own: Unit, written: str) -> Iterator[tuple[Number, s
             meant = units.number_in(units.of(value, other), own)
             yield meant, f"{format_value(value, text)} ({format_value(meant, own.text, 4)})"
     for power in _POWERS:
-        yield value * power, format_value(value * power, own.text)
+        yield value * power, _in_typed(value * power, own, written)
     # Last, since it is rarer: the number had the own unit already and was converted once more.
     for text in _MISTAKEN.get(own.dimension, ()):
         meant = units.number_in(units.of(value, own), units.unit(text))
         yield meant, format_value(meant, own.text, 4)
 
 
-def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str | None:
+def typed_unit(own: Unit, written: str) -> Unit:
+    """The unit that was typed; the own one where none was, or one of no name (`K` of mm)."""
+    try:
+        return units.unit(written) if written else own
+    except BadInput:
+        return own
+
+
+def _in_typed(value: Number, own: Unit, written: str) -> str:
+    """A value in the unit that was typed, which is the one in hand; else in the own unit."""
+    unit = typed_unit(own, written)
+    if unit.name == own.name:
+        return format_value(value, own.text)
+    return format_value(units.number_in(units.of(value, own), unit), unit.text, 4)
+
+
+def _span(low: Number, high: Number, own: Unit, written: str) -> str:
+    """`30 to 33 mm`, in the unit that was typed."""
+    unit = typed_unit(own, written)
+    last = _in_typed(high, own, written)
+    if low == high:
+        return last
+    if unit.name == own.name:
+        return f"{format_value(low)} to {last}"
+    first = format_value(units.number_in(units.of(low, own), unit), digits=4)
+    return last if last.startswith(f"{first} ") else f"{first} to {last}"
+
+
+def _temperature(value: Number, own: Unit, zone: tuple[Number, Number], written: str) -> str | None:
     """A temperature read on the other scale; powers of ten mean nothing on a scale with offset."""
     width = max(zone[1] - zone[0], Fraction(10))
     if zone[0] - width <= value <= zone[1] + width:
@@ -256,19 +288,22 @@ def _temperature(value: Number, own: Unit, zone: tuple[Number, Number]) -> str |
             own,
             *zone,
             f"was it {format_value(value, other.text)} ({format_value(meant, own.text, 4)})?",
+            written,
         )
     return None
 
 
-def _asked(value: Number, own: Unit, low: Number | None, high: Number | None, asks: str) -> str:
+def _asked(
+    value: Number, own: Unit, low: Number | None, high: Number | None, asks: str, written: str
+) -> str:
     if low is not None and high is not None:
-        zone = f"{format_value(low)} to {format_value(high, own.text)}"
+        zone = _span(low, high, own, written)
     elif low is not None:
-        zone = f"the lower limit of {format_value(low, own.text)}"
+        zone = f"the lower limit of {_in_typed(low, own, written)}"
     else:
         zone = (
-            f"the upper limit of {format_value(high, own.text)}"
+            f"the upper limit of {_in_typed(high, own, written)}"
             if high is not None
             else "its limit"
         )
-    return f"{format_value(value, own.text)} is far outside {zone}; {asks}"
+    return f"{_in_typed(value, own, written)} is far outside {zone}; {asks}"

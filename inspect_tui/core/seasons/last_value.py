@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import TAKEN_OVER
 from inspect_tui.core.presentation.figures import format_quantity, format_reading
+from inspect_tui.core.quantities import dimensions, units
 from inspect_tui.core.quantities.units import Number
+from inspect_tui.core.readings import plausibility
 from inspect_tui.core.seasons.history import NUMBERS, Place
 from inspect_tui.core.seasons.machine_state import LastValue, MachineState
 from inspect_tui.core.seasons.summary import PastValue
@@ -114,6 +117,30 @@ def change_since(
         if each is not None
     ]
     return Change(now - then, math.hypot(*stated), len(stated))
+
+
+def last_question(reading: Reading, last: PastValue, value: Number, written: str) -> str:
+    """What is asked of a value that misses the last one by a usual slip; "" where nothing is.
+
+    The air, a meter, hours and months differ by their nature.
+
+    Args:
+        reading: What was taken.
+        last: What was left of it.
+        value: Now, in the reading's unit.
+        written: pint's name of the unit that was typed; "" for a bare number.
+    """
+    if reading.kind != "number" or reading.meter or reading.condition:
+        return ""
+    own = units.unit(reading.unit)
+    then = converted(last.value, last.unit, reading.unit)
+    if own.dimension == dimensions.TIME or then is None:
+        return ""
+    number = Fraction(then).limit_denominator(10**6)
+    asked = plausibility.beside_neighbours(
+        Fraction(value), own, [number], written, f"last time's, on {last.at:%Y-%m-%d},"
+    )
+    return asked or ""
 
 
 def last_words(last: PastValue) -> str:

@@ -113,6 +113,21 @@ class LastDone(msgspec.Struct, frozen=True):
     """By meter, what had been driven by then, and in which unit."""
 
 
+class OpenStep(msgspec.Struct, frozen=True):
+    """A safety step that did not pass in the last session that took it in."""
+
+    step: str
+    title: str
+    gate: str
+    """`start`, `move` or ""."""
+    session: str
+    checklist: str
+    """Its title."""
+    at: datetime
+    """When that session was used last."""
+    signed: bool
+
+
 class MachineState(msgspec.Struct):
     """A machine after its sessions so far."""
 
@@ -122,6 +137,8 @@ class MachineState(msgspec.Struct):
     meters: dict[str, Meter] = msgspec.field(default_factory=dict)
     done: dict[str, LastDone] = msgspec.field(default_factory=dict)
     """By step."""
+    open_safety: dict[str, OpenStep] = msgspec.field(default_factory=dict)
+    """By step, those that no session passed since."""
 
     def take(self, summary: SessionSummary) -> None:
         """Fold the next session in; they come in the order in which they were begun."""
@@ -145,6 +162,13 @@ class MachineState(msgspec.Struct):
             alike = (value.kind, value.unit)
             kept[:] = [each for each in kept if (each.value.kind, each.value.unit) != alike]
             kept.append(LastValue(value, summary.session))
+        for safety in summary.safety:
+            self.open_safety.pop(safety.step, None)
+            if not safety.passed:
+                self.open_safety[safety.step] = OpenStep(
+                    safety.step, safety.title, safety.gate, summary.session,
+                    summary.title or summary.checklist, summary.last, summary.state == "signed",
+                )  # fmt: skip
         self._read_meters(summary)
         for step in summary.done:
             driven = {name: (meter.driven, meter.unit) for name, meter in self.meters.items()}
@@ -178,6 +202,8 @@ class MachineState(msgspec.Struct):
                 elif decided.put_off:
                     again = _redecided(each, decided)
                     kept.append(PutOff(each.origin, summary.session, again, summary.last))
+                elif decided.decision == "put-right":
+                    self.open_safety.pop(each.finding.step, None)
             self.put_off = kept
 
     def _read_meters(self, summary: SessionSummary) -> None:

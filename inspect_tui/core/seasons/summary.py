@@ -16,7 +16,7 @@ from inspect_tui.core.evaluation.job.parts import parts_of
 from inspect_tui.core.evaluation.job.safety import safety_trouble
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import AS_LEFT, TAKEN_OVER, Phase
-from inspect_tui.core.model.results import Finding, ReadingRow
+from inspect_tui.core.model.results import NOT_OF_THE_JOB, Finding, ReadingRow
 from inspect_tui.core.text.formatting import format_value
 
 if TYPE_CHECKING:
@@ -102,6 +102,16 @@ class DoneStep(msgspec.Struct, frozen=True):
     at: datetime
 
 
+class SafetyStep(msgspec.Struct, frozen=True):
+    """A safety step of a session's job, and whether it passed."""
+
+    step: str
+    title: str
+    gate: str
+    """`start`, `move` or ""."""
+    passed: bool
+
+
 class SessionSummary(msgspec.Struct, frozen=True):
     """One session, for the ones after it."""
 
@@ -120,6 +130,8 @@ class SessionSummary(msgspec.Struct, frozen=True):
     """The checklist's."""
     worked_out: tuple[PastValue, ...] = ()
     """What followed from the readings of one step, such as the narrowest of five widths."""
+    safety: tuple[SafetyStep, ...] = ()
+    """Of its job: not what was left out, or what the machine doesn't need."""
 
 
 def summarize(evaluated: Evaluated) -> SessionSummary:
@@ -150,6 +162,11 @@ def summarize(evaluated: Evaluated) -> SessionSummary:
         session.id, results.checklist.id, machine.id, session.state, session.opened, session.last,
         values, tuple(_findings(evaluated)), done, tuple(_fitted(evaluated)),
         results.checklist.title, tuple(_worked_out(evaluated)),
+        tuple(
+            SafetyStep(each.step.id, each.step.title, each.step.gate, not safety_trouble(each))
+            for each in results.steps
+            if each.step.is_safety and each.state not in NOT_OF_THE_JOB
+        ),
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from inspect_tui.core.evaluation.job.sign_off import left_out_words
 from inspect_tui.core.model.results import NOT_OF_THE_JOB, Results, StepResult
 from inspect_tui.core.presentation import wording
 from inspect_tui.core.seasons.carried import CarriedNow, carried_text
+from inspect_tui.core.seasons.open_before import EarlierStop
 from inspect_tui.core.session.replay import Session
 from inspect_tui.core.text.formatting import join_words
 from inspect_tui.report.content.found import FindingGroup, FindingReport
@@ -77,11 +78,19 @@ class PageOne:
     not_done: tuple[StepResult, ...]
     """Open steps, and those to be measured again."""
     left_out: str
+    left_before: tuple[EarlierStop, ...] = ()
+    """Safety steps that nobody passed before an earlier session was signed, or left open."""
+
+    @property
+    def is_stopped(self) -> bool:
+        """Whether anything says that the machine is not to be run."""
+        return bool(self.stops or self.left_before)
 
     @property
     def reasons(self) -> tuple[str, ...]:
         """Why it is not to be ridden, a line for each thing that stops it."""
-        return tuple(_reasons(self.stops))
+        earlier = (f"{DO_NOT[each.gate]}: {each.words}." for each in self.left_before)
+        return (*_reasons(self.stops), *earlier)
 
 
 def page_one(
@@ -89,6 +98,7 @@ def page_one(
     results: Results,
     groups: Sequence[FindingGroup],
     earlier: Sequence[CarriedNow] = (),
+    stops: Sequence[EarlierStop] = (),
 ) -> PageOne:
     """What page one says of a session as it stands, with what earlier ones put off."""
     counted = count_of(results.steps)
@@ -106,6 +116,7 @@ def page_one(
         counted.of,
         tuple(result for result in results.steps if result.state in ("open", "again")),
         left_out,
+        tuple(each for each in stops if each.carried is None),
     )
 
 

@@ -19,6 +19,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.entry_words import KINDS, entry_words
 from inspect_tui.core.seasons.carried import CarriedNow
 from inspect_tui.core.seasons.history import ReadingHistory
+from inspect_tui.core.seasons.open_before import EarlierStop
 from inspect_tui.core.session.replay import Caution, Photo, Session
 from inspect_tui.core.text.formatting import join_words, pluralize
 from inspect_tui.report.content.found import (
@@ -66,6 +67,8 @@ class Extras:
     seasons: Sequence[ReadingHistory] = ()
     """Readings over this session and the machine's earlier ones, those that reach a limit
     soonest first."""
+    earlier_stops: tuple[EarlierStop, ...] = ()
+    """What earlier sessions left in the way of a run."""
 
 
 NOTHING = Extras()
@@ -211,7 +214,7 @@ def report(
         session=session,
         results=results,
         times=Times(entry.at for entry in entries),
-        page_one=page_one(session, results, groups, extras.earlier),
+        page_one=page_one(session, results, groups, extras.earlier, extras.earlier_stops),
         card=card(results),
         parts=parts_of(session),
         cautions=results.checklist.cautions,

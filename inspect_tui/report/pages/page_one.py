@@ -52,7 +52,7 @@ def page_one_blocks(report: Report) -> Iterator[Block]:
     """Everything that stands on page one."""
     title = report.title
     yield Heading(title.machine, 1)
-    if report.page_one.stops:
+    if report.page_one.is_stopped:
         yield Alarm(f"{NOT_TO_BE_RUN}, because:", report.page_one.reasons)
     yield Text(f"{title.checklist}, revision {title.revision}. {report.days}.", "subtitle")
     yield Text(report.signed_words, "strong", "none" if report.log.whole else "fail")

@@ -49,8 +49,9 @@ def warnings(report: Report) -> tuple[Notice, ...]:
     found = []
     for gate, title in TITLES.items():
         stops = [stop for stop in report.page_one.stops if stop.gate == gate]
-        if stops:
-            found.append(Notice(title, tuple(_reasons(stops))))
+        earlier = [each.words for each in report.page_one.left_before if each.gate == gate]
+        if stops or earlier:
+            found.append(Notice(title, (*_reasons(stops), *earlier)))
     if found:
         return tuple(found)
     if report.session.state == "open" and report.page_one.not_done:

@@ -75,7 +75,7 @@ class Desk:
         missing = self._missing.at_steps(held.compiled, held.machine)
         return View(
             held.results, held.session, held.read_only, said, self.demo, broken, self._own_units,
-            held.earlier.lasts, held.carried, missing,
+            held.earlier.lasts, held.carried, held.earlier_stops, missing,
             self._not_known.of(held.machine.id) if missing else frozenset(), self._put_off,
         )  # fmt: skip
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from inspect_tui.core.model.targets import Preview, Target
     from inspect_tui.core.seasons.carried import Carried
     from inspect_tui.core.seasons.machine_state import LastValue
+    from inspect_tui.core.seasons.open_before import EarlierStop
     from inspect_tui.core.session.replay import Session
     from inspect_tui.workflow.at_start import DueLine
     from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
@@ -66,6 +67,8 @@ class View:
     """By step, reading and cylinder: what the machine's last sessions left."""
     carried: tuple[Carried, ...] = ()
     """What earlier sessions put off, and this one has not settled."""
+    earlier_stops: tuple[EarlierStop, ...] = ()
+    """What earlier sessions left in the way of the engine running or the machine moving."""
     missing: Mapping[str, tuple[MissingFigure, ...]] = field(default_factory=dict)
     """By step: the figures that it asks for and the machine's sheet lacks."""
     not_known: frozenset[str] = frozenset()

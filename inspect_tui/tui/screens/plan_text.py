@@ -45,11 +45,24 @@ def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None
     if saved:
         text.append("\nSAVED LAST", style="bold").append_text(saved[0])
     _open_there(text, view)
-    _named(text, "STOPS THE START", [_why(results, titles, s) for s in plan.stops_start], FAIL)
+    stops = {each.carried.carried.id for each in view.earlier_stops if each.carried is not None}
+    put_off = [each for each in carried if each.id not in stops]
+    _named(
+        text,
+        "STOPS THE START",
+        [*(_why(results, titles, s) for s in plan.stops_start), *_earlier(view, "start")],
+        FAIL,
+    )
     moving = [step for step in plan.stops_move if step not in plan.stops_start]
-    _named(text, "STOPS MOVING", [_why(results, titles, s) for s in moving], FAIL)
+    _named(
+        text,
+        "STOPS MOVING",
+        [*(_why(results, titles, s) for s in moving), *_earlier(view, "move")],
+        FAIL,
+    )
+    _named(text, "NOT SAFE TO RUN", _earlier(view, ""), FAIL)
     _named(text, "MEASURE AGAIN", [titles[step] for step in plan.again], UNCERTAIN)
-    _named(text, "PUT OFF EARLIER", [_carried(view, titles, each) for each in carried], UNCERTAIN)
+    _named(text, "PUT OFF EARLIER", [_carried(view, titles, each) for each in put_off], UNCERTAIN)
     _named(text, "WAITS FOR PARTS", list(plan.to_get), UNCERTAIN)
     findings = [_finding(titles, each) for each in to_decide(results.findings)]
     _named(text, f"TO DECIDE ({len(findings)}, F7)", findings, UNCERTAIN)
@@ -120,6 +133,11 @@ def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:
 def _why(results: Results, titles: dict[str, str], step: str) -> str:
     trouble = safety_trouble(results.step(step)).removeprefix("was ").removeprefix("is ")
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
+
+
+def _earlier(view: View, gate: str) -> list[str]:
+    """What earlier sessions left in the way, of one gate."""
+    return [one_line(each.words) for each in view.earlier_stops if each.gate == gate]
 
 
 def _finding(titles: Mapping[str, str], finding: Finding) -> str:

@@ -9,7 +9,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -21,6 +20,7 @@ from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN, spanned
 from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
+from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 from inspect_tui.tui.screens.common.stock_screen import StockScreen
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
@@ -51,7 +51,7 @@ ACTIONS: Final = (
 )  # fmt: skip
 
 
-class StartScreen(StockScreen, Screen[None]):
+class StartScreen(StockScreen, KeyedScreen[None]):
     """What can be gone on with, and what can be begun."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -227,14 +227,6 @@ class StartScreen(StockScreen, Screen[None]):
     def action_bench(self) -> None:
         """The calculations."""
         self.post_message(Open("bench"))
-
-    def run(self, action: Action) -> None:
-        """Do an action of the table."""
-        getattr(self, f"action_{action.name}")()
-
-    @on(KeyLine.Pressed)
-    def _key_clicked(self, event: KeyLine.Pressed) -> None:
-        self.run(event.action)
 
     def action_quit(self) -> None:
         """End the program."""

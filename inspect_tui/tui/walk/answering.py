@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.core.model.log_entry import AS_LEFT
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
 from inspect_tui.tui.base.look import UNCERTAIN
+from inspect_tui.tui.base.styling import shown_value
 from inspect_tui.tui.walk import last_time, menu, one_press, timing
 
 if TYPE_CHECKING:
@@ -53,10 +55,35 @@ def given(walk: WalkController, answer: str) -> None:
         walk.tell(Text("Nothing can be recorded here now.", style=UNCERTAIN))
     elif state.gate is not None:
         walk.enqueue(answer, complete=True)
+    elif _would_change(walk, answer):
+        pass
     elif walk.record(answer) == "taken":
         walk.drain()
     else:
         walk.set(walk.state.typed(answer, refused=True))
+
+
+def _would_change(walk: WalkController, answer: str) -> bool:
+    """An answer in the place of one that stands is offered, not recorded: one press answers what is
+    open, a correction takes Enter too. True where it was offered, or says the same."""
+    state, at = walk.state, walk.state.target
+    if at is None or state.follower is not None:
+        return False
+    row = state.results.row(at.step, at.reading, at.cylinder, state.phase)
+    if row is None:
+        return False
+    open_again = reading_order.waits(state.results, at) or (
+        state.phase == AS_LEFT and reading_order.wants_as_left(state.results, at)
+    )
+    if open_again:
+        return False
+    stands, offered = one_line(shown_value(row)), one_line(answer)
+    if row.entered == answer:
+        walk.tell(Text(f"It is '{stands}' already: nothing was changed.", style=UNCERTAIN))
+    else:
+        said = f"It is '{stands}'. Enter changes it to '{offered}', Esc leaves it."
+        walk.set(state.typed(answer, refused=True).saying(Text(said, style=UNCERTAIN)))
+    return True
 
 
 def _answered_by(walk: WalkController) -> Target | None:

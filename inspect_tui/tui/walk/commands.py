@@ -281,8 +281,16 @@ def left_as_found(walk: WalkController) -> None:
 
 
 def take_back(walk: WalkController) -> None:
-    """The last reading is taken back and asked again; what stood before it stands again."""
+    """The last reading is taken back and asked again; what stood before it stands again.
+
+    What is typed and not saved is the last thing that was done: it goes first, alone.
+    """
     state = walk.state
+    if state.prompt is None and state.draft.text.strip():
+        typed = one_line(state.draft.text)
+        cleared = f"Cleared, not saved: {typed}. Ctrl+Z takes a saved one back."
+        walk.set(state.typed("").saying(Text(cleared, style=UNCERTAIN)))
+        return
     stands = state.known.session.readings.values()
     last = max(stands, key=lambda recorded: recorded.n, default=None)
     if last is None:

@@ -55,10 +55,16 @@ def gate_before(view: View, result: StepResult, begun: frozenset[str]) -> Gate |
     asks = _asks_to_begin(view, step, begun)
     if not unread and not asks:
         return None
-    texts = ((step.caution,) if unread else ()) + (result.advice if asks else ())
+    told: tuple[str, ...] = ()
+    if asks:
+        # Late: a first picture waits for nothing that works seasons out.
+        from inspect_tui.core.seasons.open_before import before
+
+        told = (*result.advice, *before(step.begins, view.earlier_stops))
+    texts = ((step.caution,) if unread else ()) + told
     if asks:
         what = "the engine runs" if step.begins == "start" else "the machine moves"
-        none_open = () if result.advice else ("No safety step is open.",)
+        none_open = () if told else ("No safety step is open.",)
         yes = f"From here {what}. Space or Enter: go on."
         return Gate("begin", step.id, f"Before {what}", texts + none_open, yes)
     yes = "Space or Enter: read and understood."

@@ -113,17 +113,17 @@ def caution_confirmed(evaluated: Evaluated, step: str) -> bool:
     return any(one.step == step and not one.printed for one in evaluated.session.cautions)
 
 
-def begin(evaluated: Evaluated, step: str) -> tuple[NewEntry, ...]:
+def begin(evaluated: Evaluated, step: str, earlier: tuple[str, ...] = ()) -> tuple[NewEntry, ...]:
     """The person goes on at a step that starts the engine or moves the machine.
 
-    What they were told before it, the gates that are open, stands beside the step's own caution
-    where that was not confirmed yet. BadInput: the step begins nothing.
+    What they were told before it, the gates that are open and what earlier sessions left, stands
+    beside the step's own caution where that was not confirmed yet. BadInput: it begins nothing.
     """
     begins = evaluated.validator.step(step).begins
     if not begins:
         raise BadInput(f"Step '{sanitize(step)}' starts and moves nothing.")
     what = "the engine runs" if begins == "start" else "the machine moves"
-    advice = evaluated.results.step(step).advice
+    advice = (*evaluated.results.step(step).advice, *earlier)
     told = advice or (f"Before {what}: no safety step is open.",)
     cautions = [" ".join(told)]
     if caution_text(evaluated, step) and not caution_confirmed(evaluated, step):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from inspect_tui.core.evaluation.evaluate_entries import Evaluated
 from inspect_tui.core.evaluation.job.acts import caution_text
@@ -24,6 +24,8 @@ class Lot:
     gauge: str = ""
     paper: str = ""
     """When they were taken and by whom, where they are typed in from paper."""
+    earlier: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """By step: what earlier sessions left to be said before it."""
 
 
 def entries(
@@ -51,7 +53,7 @@ def entries(
         if with_cautions and caution and step not in cautioned:
             cautioned.add(step)
             written.append(("caution", {"step": step, "text": caution, "printed": True}))
-        for text in texts:
+        for text in (*texts, *lot.earlier.get(step, ())):
             note = f"{_NOT_FOLLOWED}{text}"
             if (step, note) not in told:
                 told.add((step, note))

@@ -55,6 +55,7 @@ def question(
         or plausibility.beside_neighbours(
             value, own, _neighbours(supposed, target, phase), typed.written
         )
+        or _beside_same_gauge(supposed, target, reading, typed, phase)
         or _off_by_a_unit(supposed, target, phase)
         or ""
     )
@@ -95,6 +96,49 @@ def _neighbours(supposed: Evaluator, target: Target, phase: Phase) -> list[Numbe
         if not isinstance(number, bool | str):
             found.append(number)
     return found
+
+
+def _beside_same_gauge(
+    supposed: Evaluator,
+    target: Target,
+    reading: Reading,
+    typed: readings.ParsedReading,
+    phase: Phase,
+) -> str | None:
+    """A question, if the value misses by a slip what the same gauge showed on the same cylinder.
+
+    Such a pair is what a derived value compares, these two alone: the compression dry and after
+    oil, a first and a second run. Both state the same uncertainty, that between readings too.
+    """
+    value = typed.value
+    step = supposed.compiled.steps[target.step]
+    if reading.uncertainty_between is None or value is None or isinstance(value, bool | str):
+        return None
+    place = (target.step, target.reading, target.cylinder)
+    for derived in step.derived:
+        cylinder = None if derived.across or not step.per_cylinder else target.cylinder
+        expression = supposed.compiled.value[step.id, derived.id]
+        leaves = set(supposed.definitions.input_readings(expression, cylinder))
+        if derived.across or len(leaves) != 2 or place not in leaves:
+            continue
+        (other,) = leaves - {place}
+        beside = supposed.readings.get(other[:2])
+        key = supposed.key(other, phase)
+        if beside is None or key is None or _gauge(beside) != _gauge(reading):
+            continue
+        number = supposed.measured(key).number
+        if isinstance(number, bool | str):
+            continue
+        asked = plausibility.beside_neighbours(
+            value, units.unit(reading.unit), [number], typed.written, f"'{beside.label}',"
+        )
+        if asked:
+            return asked
+    return None
+
+
+def _gauge(reading: Reading) -> tuple[object, ...]:
+    return reading.kind, reading.unit, reading.uncertainty, reading.uncertainty_between
 
 
 def _off_by_a_unit(supposed: Evaluator, target: Target, phase: Phase) -> str | None:
