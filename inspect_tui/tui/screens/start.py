@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
@@ -131,7 +132,7 @@ class StartScreen(StockScreen, KeyedScreen[None]):
         options.clear_options()
         left = [each for each in stock.sessions if each.state == "open"]
         rest = [each for each in stock.sessions if each.state != "open"]
-        for heading, lines in (("LEFT OPEN", left), ("SIGNED OR BROKEN, TO READ", rest)):
+        for heading, lines in (("LEFT OPEN", left), (_closed_heading(rest), rest)):
             if lines:
                 options.add_option(Option(spanned(Text(heading, style=DIM)), disabled=True))
                 options.add_options(
@@ -273,6 +274,16 @@ def _session_line(each: SessionLine) -> Text:
     when = f"saved last {each.last:%Y-%m-%d %H:%M}  " if each.last else ""
     text.append(f"\n  {when}{one_line(each.by)}", style=DIM)
     return text
+
+
+_CLOSED: Final = {"signed": "SIGNED", "set-aside": "SET ASIDE", "broken": "BROKEN"}
+
+
+def _closed_heading(lines: Sequence[SessionLine]) -> str:
+    """What they are: a log that is broken is named only where there is one."""
+    there = {each.state for each in lines}
+    said = [words for state, words in _CLOSED.items() if state in there]
+    return f"{' OR '.join(said)}, TO READ"
 
 
 def _due(stock: Catalogue) -> Text:
