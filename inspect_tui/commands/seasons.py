@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import re
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from inspect_tui.commands.common import (
     look_again,
@@ -23,6 +24,7 @@ from inspect_tui.core.seasons.history import FigureTrend, Point, ReadingHistory,
 from inspect_tui.core.seasons.machine_state import key_of, state_after
 from inspect_tui.core.text.formatting import format_value, pluralize
 from inspect_tui.core.text.sanitize import ellipsize
+from inspect_tui.core.text.snippet import snippet
 from inspect_tui.core.text.suggestions import nearest
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.errors import BadInput
@@ -32,6 +34,9 @@ from inspect_tui.files.store import Store
 from inspect_tui.workflow import store_index
 
 _VERDICTS: dict[str, str] = {verdict: mark.word for verdict, mark in wording.VERDICTS.items()}
+
+_STEP_ID: Final = re.compile(r"' \([a-z][\w-]*\)")
+"""The id behind a step's title in what was signed."""
 
 
 def history(given: argparse.Namespace) -> int:
@@ -180,11 +185,16 @@ def search(given: argparse.Namespace) -> int:
         )
     else:
         for session, n, step, text in found:
-            show(f"{session}  entry {n}{', ' + step if step else ''}: {one_line(text)}")
+            show(f"{session}  entry {n}{', ' + step if step else ''}: {_hit(text, given.text)}")
         if not found:
             tell(f"No log has '{ellipsize(given.text)}'.")
     look_again(store)
     return 0
+
+
+def _hit(text: str, words: str) -> str:
+    """What stands around a hit; of what was signed over without the ids that the log names."""
+    return snippet(one_line(_STEP_ID.sub("'", wording.without_ids(text, ()))), words)
 
 
 def table(given: argparse.Namespace) -> int:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import getpass
+import os
 import re
 import sys
 from collections import Counter
@@ -32,10 +34,7 @@ _PLACE = re.compile(rf"({_ID})(?:\.({_ID})(?:@(.*))?)?", re.DOTALL)
 def person(given: argparse.Namespace) -> str:
     """Who does it: as given, else the settings' name, else the one used last, else asked.
 
-    The log and the sign-off name an owner; what the computer calls its account is no such name.
-
-    Raises:
-        BadInput: nobody was named, and there is no terminal to ask at.
+    Where nobody can be asked it is the computer's account, which is said: it never signs.
     """
     if named := sanitize(given.by) or settings.read(places(given)).by:
         return named
@@ -47,9 +46,16 @@ def person(given: argparse.Namespace) -> str:
         sys.stderr.flush()
         if named := sanitize(sys.stdin.readline()).strip():
             return named
-    raise BadInput(
-        "Nobody is named for it.", "Say who does it: --by NAME, or once settings by=NAME."
-    )
+    account = _account()
+    tell(f"By {account}, as this computer calls its account; --by NAME says who it is.")
+    return account
+
+
+def _account() -> str:
+    try:
+        return sanitize(getpass.getuser())
+    except (OSError, KeyError):
+        return f"user {os.getuid()}"
 
 
 def new(given: argparse.Namespace) -> int:

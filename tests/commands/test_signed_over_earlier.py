@@ -105,3 +105,10 @@ def test_a_job_that_takes_them_in_names_them_itself(go, ride):
     said = go("plan", again).out
     assert said.count("Gate 1") == 2, said  # as what stops, and as what comes next
     assert "open: Gate" not in said
+
+
+def test_a_hit_in_what_was_signed_over_is_a_short_line_in_words(go, ride):
+    (hit, *_) = [line for line in go("search", "gate 4").out.splitlines() if "Gate 4" in line]
+    assert "(g4)" not in hit and len(hit) < 240
+    rows = json.loads(go("search", "gate 4", "--json").out)
+    assert any(len(row["text"]) > 300 and "(g4)" in row["text"] for row in rows)

@@ -402,3 +402,28 @@ def test_parts_set_on_one_of_two_readings_that_a_screw_moves_are_still_as_found(
 def test_the_distance_from_the_others_is_said_in_three_figures():
     (only,) = family("800", "801", "839.96")
     assert "39.5 kPa above the others" in only.text
+
+
+PAIR = 'id = "m"\nname = "M"\ncylinders = ["left", "right"]\n'
+
+
+@pytest.mark.parametrize(("limit", "whose"), [("min", "right"), ("max", "left")])
+def test_of_two_the_one_on_the_worse_side_of_its_limit_is_named(limit, whose):
+    """The lower of two compressions is the bad one (common practice)."""
+    lot = FAMILY.replace('min = "700 kPa"', f'{limit} = "800 kPa"')
+    session = evaluated(lot, given("s.p@left", "118 psi"), given("s.p@right", "96 psi"),
+                        machine=PAIR)  # fmt: skip
+    (only,) = [one for one in session.results.findings if one.kind == "out-of-family"]
+    assert only.id == f"O.s.p@{whose}"
+
+
+def test_a_difference_is_told_in_the_unit_that_both_were_typed_in():
+    """118 psi less 96 psi is 22 psi; a psi is 6.894757 kPa (NIST SP 811, appendix B.8)."""
+    psi, mixed = (
+        evaluated(FAMILY, given("s.p@left", "118 psi"), given("s.p@right", low), machine=PAIR)
+        for low in ("96 psi", "662 kPa")
+    )
+    (one,) = [each for each in psi.results.findings if each.kind == "out-of-family"]
+    assert "left and right differ by 22 psi (152 kPa)" in one.text
+    (one,) = [each for each in mixed.results.findings if each.kind == "out-of-family"]
+    assert "left and right differ by 152 kPa" in one.text

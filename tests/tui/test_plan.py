@@ -34,7 +34,7 @@ def test_what_the_page_says(places, session, clock):
     assert text.startswith("NEXT  Guard")  # a gate comes before the open steps
     assert "STOPS THE START\n  Guard: not done" in text
     assert "PUT OFF EARLIER\n  Belt x[/]y: the belt was noisy" in text
-    assert "TO DECIDE (2, F7)" in text and "LEFT TO LOOK AT: 4 steps" in text
+    assert "TO DECIDE (2 and 1 put off earlier, F7)" in text and "LEFT TO LOOK AT: 4 steps" in text
     assert "  Belt x[/]y: Width: 30 mm, " in text  # the finding with its step
     assert "Belt x[/]y: Width 30 mm ✗" in text
 

@@ -140,8 +140,8 @@ async def test_signing_over_open_things_wants_words_and_then_only_addenda(job, p
         await settled(pilot)
         assert isinstance(pilot.app.screen, SignScreen)
         text = pilot.screen_text()
-        assert "SAFETY NOT PASSED: 1" in text and "Guard: was not done" in text
-        assert "STEPS NOT DONE: 4" in text
+        assert "1 SAFETY STEP NOT PASSED" in text and "Guard: was not done" in text
+        assert "4 STEPS NOT DONE" in text
         await type_in(pilot, "Ada", "enter")
         assert "Safety 1 of 1: Guard: was not done" in pilot.screen_text()
         await type_in(pilot, "the bench has none", "enter")

@@ -143,6 +143,43 @@ def format_reading(
     return f"{said} ({_converted(amount.number, value, own, meant, uncertainty, limits)})"
 
 
+def format_difference(
+    entered: Sequence[str], difference: Number, unit: str, worked_out: str
+) -> str:
+    """A difference of values, in the unit that they were all typed in: `22 psi (152 kPa)`.
+
+    Shown beside `118 psi (810 kPa)` and `96 psi (662 kPa)` it is what those typed figures differ
+    by, whatever the converted ones were rounded to.
+
+    Args:
+        entered: What was typed, each.
+        difference: In `unit`.
+        unit: The readings' own; "" for none.
+        worked_out: The difference in words, in the readings' own unit.
+    """
+    typed = _all_typed_in(entered, _known(unit))
+    exact, own = _exact(difference), _known(unit)
+    if typed is None or exact is None or own is None or typed.offset or own.offset:
+        return worked_out
+    return f"{format_value(exact * own.factor / typed.factor, typed.text, 3)} ({worked_out})"
+
+
+def _all_typed_in(entered: Sequence[str], own: Unit | None) -> Unit | None:
+    """The other unit in which all of them were typed; None where there is no such one."""
+    found: dict[str, Unit] = {}
+    for text in entered:
+        try:
+            typed, _ = parse_number.with_spread(text)
+            amount = typed_amount(typed, own, own)
+        except BadInput:
+            return None
+        if amount.mixed or not amount.written or amount.unit is None or own is None:
+            return None
+        found[amount.unit.name] = amount.unit
+    (only, *more) = found.values() or (None,)
+    return None if only is None or more or own is None or only.name == own.name else only
+
+
 def format_uncertainty(expanded: Number, unit: str = "") -> str:
     """An expanded uncertainty rounded to the digits that it is worth: `±0.5 mm`, `±1.5 °C`."""
     exact = _exact(expanded)

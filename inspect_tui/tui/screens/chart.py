@@ -192,10 +192,6 @@ class ChartScreen(FieldPage[ChartState], InspectionScreen):
         words = f"✓ In the sheet: {state.label} {text} for {place[0].words}, {place[1].words}."
         self._set(state.next().saying(words, "good"))
 
-    def answers(self, character: str, seen: bool) -> bool:
-        """Everything here takes Enter."""
-        return False
-
     def typed(self, text: str) -> None:
         """Nothing is looked up while one types."""
 

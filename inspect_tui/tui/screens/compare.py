@@ -16,7 +16,7 @@ from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.log_entry import AS_FOUND, AS_LEFT
 from inspect_tui.core.model.results import ReadingRow, Results, StepResult
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.figures import format_quantity
+from inspect_tui.core.presentation.figures import format_difference, format_quantity
 from inspect_tui.core.presentation.pictures import cylinder_bars
 from inspect_tui.core.text.visible import one_line, without_fail
 from inspect_tui.tui.base.actions import Action
@@ -182,6 +182,8 @@ def _spread(reading: Reading, rows: list[ReadingRow | None]) -> Text:
         spread = max(numbers) - min(numbers)
         known = [row.judged.uncertainty for row in rows if row is not None]
         least = max((each for each in known if each is not None), default=None)
-        return Text(format_quantity(spread, wording.difference_unit(reading.unit), least))
+        own = format_quantity(spread, wording.difference_unit(reading.unit), least)
+        typed = [row.entered for row in rows if row is not None]
+        return Text(format_difference(typed, spread, reading.unit, own))
     same = len(set(map(str, values))) == 1
     return Text("all alike" if same else "differ", style=DIM if same else UNCERTAIN)

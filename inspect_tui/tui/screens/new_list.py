@@ -6,8 +6,6 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
-from textual import on
-from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -21,10 +19,10 @@ from inspect_tui.tui.base.look import ASKED, DIM, spanned, whole_words
 from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.screens.common.field_page import FieldPage
+from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 from inspect_tui.tui.screens.list_state import ListState, Offer, offers_of
 from inspect_tui.tui.screens.new_job import ITEMS
 from inspect_tui.tui.widgets.entry_field import EntryField
-from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 if TYPE_CHECKING:
@@ -48,7 +46,7 @@ HELP: Final = (
 Save = Callable[[str, Sequence[tuple[str, str]]], "DefinitionLine"]
 
 
-class NewListScreen(FieldPage[ListState], Screen["DefinitionLine | None"]):
+class NewListScreen(FieldPage[ListState], KeyedScreen["DefinitionLine | None"]):
     """Gives back the list that is to be begun at once, or None."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -122,10 +120,6 @@ class NewListScreen(FieldPage[ListState], Screen["DefinitionLine | None"]):
             return "refused"
         return "taken"
 
-    def answers(self, character: str, seen: bool) -> bool:
-        """Everything here takes Enter."""
-        return False
-
     @guarded(None)
     def typed(self, text: str) -> None:
         """Steps that fit are offered."""
@@ -136,20 +130,7 @@ class NewListScreen(FieldPage[ListState], Screen["DefinitionLine | None"]):
             self.state = self.state.typed(text, self._known[1])
             self._picture()
 
-    @guarded(True)
-    def command(self, key: str) -> bool:
-        """A key that is no text, done at once and in its turn."""
-        return self._do_key(key)
-
     # Actions
-
-    def run(self, action: Action) -> None:
-        """Do an action of the table."""
-        getattr(self, f"action_{action.name}")()
-
-    @on(KeyLine.Pressed)
-    def _key_clicked(self, event: KeyLine.Pressed) -> None:
-        self.run(event.action)
 
     def action_take(self) -> None:
         """The marked step becomes a line."""

@@ -12,7 +12,6 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -25,6 +24,7 @@ from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
 from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
+from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 from inspect_tui.tui.screens.common.stock_screen import StockScreen
 from inspect_tui.tui.screens.definition_text import definition_text
 from inspect_tui.tui.screens.new_job import (
@@ -73,7 +73,7 @@ TYPED: Final = "Enter goes on, Esc goes back."
 ITEM_DONE: Final = "Enter takes the line; Enter alone is done. Esc goes back."
 
 
-class NewSessionScreen(StockScreen, Screen[None]):
+class NewSessionScreen(StockScreen, KeyedScreen[None]):
     """Chooses what a session needs and asks the app to begin it."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -377,14 +377,6 @@ class NewSessionScreen(StockScreen, Screen[None]):
         self._go_on(self.job.with_item(typed))
         said = Text(f"✓ {one_line(typed)}: {words}.", style=PASS)
         self.query_one("#new-trouble", Static).update(said)
-
-    def run(self, action: Action) -> None:
-        """Do an action of the table."""
-        getattr(self, f"action_{action.name}")()
-
-    @on(KeyLine.Pressed)
-    def _key_clicked(self, event: KeyLine.Pressed) -> None:
-        self.run(event.action)
 
     def action_next(self) -> None:
         """Enter where neither the list nor the field has the focus."""

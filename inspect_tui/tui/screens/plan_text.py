@@ -7,7 +7,6 @@ from datetime import tzinfo
 
 from rich.text import Text
 
-from inspect_tui.core.evaluation.conclusions.grouping import to_decide
 from inspect_tui.core.evaluation.job.plan import Plan, plan_of
 from inspect_tui.core.evaluation.job.plan_fits import Fitting
 from inspect_tui.core.evaluation.job.safety import safety_trouble
@@ -20,6 +19,7 @@ from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN
 from inspect_tui.tui.base.reading_order import targets, waits
 from inspect_tui.tui.base.styling import carried_words, shown_value, verdict_sign
 from inspect_tui.tui.base.view_model import View
+from inspect_tui.tui.screens.findings_lines import PARTS, UNDECIDED, lines_of
 
 LAST_SAVED = 10
 _FIRST = 6
@@ -64,8 +64,7 @@ def plan_text(view: View, carried: Sequence[Carried], zone: tzinfo | None = None
     _named(text, "MEASURE AGAIN", [titles[step] for step in plan.again], UNCERTAIN)
     _named(text, "PUT OFF EARLIER", [_carried(view, titles, each) for each in put_off], UNCERTAIN)
     _named(text, "WAITS FOR PARTS", list(plan.to_get), UNCERTAIN)
-    findings = [_finding(titles, each) for each in to_decide(results.findings)]
-    _named(text, f"TO DECIDE ({len(findings)}, F7)", findings, UNCERTAIN)
+    _findings(text, view, carried, titles)
     _left(text, results, plan)
     if len(saved) > 1:
         text.append("\nSAVED BEFORE THAT\n", style="bold").append_text(Text().join(saved[1:]))
@@ -133,6 +132,21 @@ def _named(text: Text, heading: str, names: Sequence[str], style: str) -> None:
 def _why(results: Results, titles: dict[str, str], step: str) -> str:
     trouble = safety_trouble(results.step(step)).removeprefix("was ").removeprefix("is ")
     return f"{titles[step]}: {trouble}" if trouble else titles[step]
+
+
+def _findings(
+    text: Text, view: View, carried: Sequence[Carried], titles: Mapping[str, str]
+) -> None:
+    """What is to be decided, and what is to be measured once it is put right: F7's own count."""
+    lines = [line for line in lines_of(view, carried) if not line.under]
+    wanting = [line for line in lines if line.part in UNDECIDED]
+    own = [_finding(titles, line.finding) for line in wanting if line.finding is not None]
+    earlier = len(wanting) - len(own)
+    count = f"{len(own)} and {earlier} put off earlier" if earlier else str(len(own))
+    _named(text, f"TO DECIDE ({count}, F7)", own, UNCERTAIN)
+    right = [line for line in lines if line.part == "put-right" and line.finding is not None]
+    said = [_finding(titles, line.finding) for line in right if line.finding is not None]
+    _named(text, PARTS["put-right"], said, UNCERTAIN)
 
 
 def _earlier(view: View, gate: str) -> list[str]:

@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 from typing import ClassVar, Final, NamedTuple
 
 from rich.text import Text
-from textual import on
-from textual.screen import Screen
 from textual.widgets import Static
 
 from inspect_tui.core.text.visible import one_line
@@ -21,8 +19,8 @@ from inspect_tui.tui.base.look import ASKED, DIM, spanned
 from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.tones import TONES, Tone
 from inspect_tui.tui.screens.common.field_page import FieldPage
+from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 from inspect_tui.tui.widgets.entry_field import EntryField
-from inspect_tui.tui.widgets.key_line import KeyLine
 from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS: Final = (
@@ -82,7 +80,7 @@ class SettingsState:
         return replace(self, said=said, tone=tone)
 
 
-class SettingsScreen(FieldPage[SettingsState], Screen[None]):
+class SettingsScreen(FieldPage[SettingsState], KeyedScreen[None]):
     """Shows what is chosen, and keeps what is typed for the marked line."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -141,27 +139,10 @@ class SettingsScreen(FieldPage[SettingsState], Screen[None]):
         self._set(state.saying(f"✓ {state.line.label}: {chosen or 'none chosen'}.", "good"))
         return True
 
-    def answers(self, character: str, seen: bool) -> bool:
-        """Everything here takes Enter."""
-        return False
-
     def typed(self, text: str) -> None:
         """Nothing is judged before Enter."""
 
-    @guarded(True)
-    def command(self, key: str) -> bool:
-        """A key that is no text, done at once and in its turn."""
-        return self._do_key(key)
-
     # Actions
-
-    def run(self, action: Action) -> None:
-        """Do an action of the table."""
-        getattr(self, f"action_{action.name}")()
-
-    @on(KeyLine.Pressed)
-    def _key_clicked(self, event: KeyLine.Pressed) -> None:
-        self.run(event.action)
 
     def action_down(self) -> None:
         """The next line."""

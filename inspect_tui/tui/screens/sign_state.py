@@ -61,7 +61,7 @@ def open_lists(view: View, carried: Sequence[Carried]) -> OpenLists:
     for line in lines:
         more = members.get(line.id, 0)
         text = line.said + (f" (with {more} more)" if more else "")
-        text += " (to put right)" if line.part == "put-right" else ""
+        text += " (put right, not measured again)" if line.part == "put-right" else ""
         if line.finding is not None and line.step in unpassed:
             cylinder = line.finding.cylinder
             said.setdefault(line.step, []).append(f"{cylinder}: {text}" if cylinder else text)

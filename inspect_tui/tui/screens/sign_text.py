@@ -70,7 +70,9 @@ def _lists(state: SignState, columns: int, room: int) -> list[Text]:
         if high <= room:
             return whole
     lists = _all(state.lists)
-    headings = ("SAFETY NOT PASSED", "FINDINGS UNDECIDED", "STEPS NOT DONE")
+    headings = (
+        ("SAFETY STEP", "NOT PASSED"), ("FINDING", "IN THE WAY"), ("STEP", "NOT DONE")
+    )  # fmt: skip
     there = sum(bool(each) for each in lists)
     lengths = [len(each) for each in lists]
     shown = shared_out(lengths, room - there) if room else lengths
@@ -80,9 +82,10 @@ def _lists(state: SignState, columns: int, room: int) -> list[Text]:
             continue
         style = UNCERTAIN if place == 2 else FAIL
         left = len(each) - most
-        title = f"{name}: {most} of {len(each)} (PgDn: all)" if left else f"{name}: {len(each)}"
+        title = f"{pluralize(len(each), name[0], f'{name[0]}S')} {name[1]}"
+        title += f", {most} shown (PgDn: all)" if left else ""
         if room and cell_len(title) > columns:
-            title = title.replace(" (PgDn: all)", " (PgDn)")
+            title = title.replace(f", {most} shown (PgDn: all)", " (PgDn)")
         rows.append(Text(title, style=style))
         for number, line in enumerate(each[:most]):
             sign, behind = "✗ " if place < 2 else "□ ", ""

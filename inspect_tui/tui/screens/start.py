@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.text import Text
@@ -9,7 +10,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -21,6 +21,7 @@ from inspect_tui.tui.base.look import ASKED, DIM, FAIL, UNCERTAIN, spanned
 from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.view_model import Catalogue
 from inspect_tui.tui.screens.common.inspection_screen import Open, OpenFigures, OpenMachine
+from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 from inspect_tui.tui.screens.common.stock_screen import StockScreen
 from inspect_tui.tui.widgets.choices import Choices
 from inspect_tui.tui.widgets.key_line import KeyLine
@@ -51,7 +52,7 @@ ACTIONS: Final = (
 )  # fmt: skip
 
 
-class StartScreen(StockScreen, Screen[None]):
+class StartScreen(StockScreen, KeyedScreen[None]):
     """What can be gone on with, and what can be begun."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -131,7 +132,7 @@ class StartScreen(StockScreen, Screen[None]):
         options.clear_options()
         left = [each for each in stock.sessions if each.state == "open"]
         rest = [each for each in stock.sessions if each.state != "open"]
-        for heading, lines in (("LEFT OPEN", left), ("SIGNED OR BROKEN, TO READ", rest)):
+        for heading, lines in (("LEFT OPEN", left), (_closed_heading(rest), rest)):
             if lines:
                 options.add_option(Option(spanned(Text(heading, style=DIM)), disabled=True))
                 options.add_options(
@@ -228,14 +229,6 @@ class StartScreen(StockScreen, Screen[None]):
         """The calculations."""
         self.post_message(Open("bench"))
 
-    def run(self, action: Action) -> None:
-        """Do an action of the table."""
-        getattr(self, f"action_{action.name}")()
-
-    @on(KeyLine.Pressed)
-    def _key_clicked(self, event: KeyLine.Pressed) -> None:
-        self.run(event.action)
-
     def action_quit(self) -> None:
         """End the program."""
         self.app.exit()
@@ -281,6 +274,16 @@ def _session_line(each: SessionLine) -> Text:
     when = f"saved last {each.last:%Y-%m-%d %H:%M}  " if each.last else ""
     text.append(f"\n  {when}{one_line(each.by)}", style=DIM)
     return text
+
+
+_CLOSED: Final = {"signed": "SIGNED", "set-aside": "SET ASIDE", "broken": "BROKEN"}
+
+
+def _closed_heading(lines: Sequence[SessionLine]) -> str:
+    """What they are: a log that is broken is named only where there is one."""
+    there = {each.state for each in lines}
+    said = [words for state, words in _CLOSED.items() if state in there]
+    return f"{' OR '.join(said)}, TO READ"
 
 
 def _due(stock: Catalogue) -> Text:

@@ -170,20 +170,11 @@ class TakeStepScreen(FieldPage[ListState], InspectionScreen):
         self._took(taken[0])
         return True
 
-    def answers(self, character: str, seen: bool) -> bool:
-        """Everything here takes Enter."""
-        return False
-
     @guarded(None)
     def typed(self, text: str) -> None:
         """Steps that fit are offered."""
         self.state = self.state.saying("").typed(text, self.known or ())
         self._picture()
-
-    @guarded(True)
-    def command(self, key: str) -> bool:
-        """A key that is no text, done at once and in its turn."""
-        return self._do_key(key)
 
     # Actions
 

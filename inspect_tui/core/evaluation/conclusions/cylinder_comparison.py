@@ -15,7 +15,7 @@ from inspect_tui.core.evaluation.uncertainty.measured import Measured
 from inspect_tui.core.model.checklist import Reading, Step
 from inspect_tui.core.model.log_entry import Phase
 from inspect_tui.core.presentation import wording
-from inspect_tui.core.presentation.figures import format_quantity
+from inspect_tui.core.presentation.figures import format_difference, format_quantity
 from inspect_tui.core.quantities import units
 from inspect_tui.core.quantities.units import Quantity
 from inspect_tui.core.session.replay import ReadingKey
@@ -80,11 +80,15 @@ def out_of_family(
     if apart is None:
         return None
     unit = evaluation.units[step.id, reading.id]
+    typed = [evaluation.session.readings[key].entered for key, _ in row]
     size, known = (
-        format_value(abs(value), wording.difference_unit(unit.text), digits)
+        format_difference(
+            typed, abs(value), unit.text,
+            format_value(abs(value), wording.difference_unit(unit.text), digits),
+        )
         for value, digits in ((apart.distance, 3), (apart.told, 2))
-    )
-    cylinder = _filed_under(apart, off)
+    )  # fmt: skip
+    cylinder = _filed_under(apart, off, _side(evaluation, step, reading))
     if apart.cylinder is None:
         text = f"{reading.label}: the cylinders differ by {size}, and none stands apart"
     elif len(cylinders) == 2:
@@ -122,11 +126,21 @@ def _follows_a_hand(evaluation: Evaluator, step: Step, reading: Reading) -> bool
     return any(reading.id in together and together & by_hand for together in names)
 
 
-def _filed_under(apart: Apart, off: list[float]) -> int:
-    """The cylinder whose finding it is: of two the one further from its target."""
+def _filed_under(apart: Apart, off: list[float], side: str) -> int:
+    """The cylinder whose finding it is: of two the one further from its target.
+
+    Held against a least it is the lower one, against a most the higher one: the other is better.
+    """
     if apart.cylinder is not None and len(off) > 2:
         return apart.cylinder
-    return max(range(len(off)), key=lambda at: abs(off[at]))
+    rank = {"min": lambda at: -off[at], "max": lambda at: off[at]}
+    return max(range(len(off)), key=rank.get(side, lambda at: abs(off[at])))
+
+
+def _side(evaluation: Evaluator, step: Step, reading: Reading) -> str:
+    """The side of the limit that a row is held against; "" for none."""
+    sides = evaluation.compiled.limits.get((step.id, reading.id), {})
+    return next((name for name in ("target", "equal", "min", "max") if name in sides), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +159,7 @@ def _sheet_numbers(
     cylinders = evaluation.machine.cylinders
     unit = evaluation.units[step.id, reading.id]
     sides = evaluation.compiled.limits.get((step.id, reading.id), {})
-    side = next((sides[name] for name in ("target", "equal", "min", "max") if name in sides), None)
+    side = sides.get(_side(evaluation, step, reading))
     if side is None:
         return [_Target(0.0)] * len(cylinders)
     targets = []

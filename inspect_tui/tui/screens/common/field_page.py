@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from inspect_tui.tui.base.actions import Action
-from inspect_tui.tui.base.error_guard import fault
+from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.tones import Tone
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.key_line import KeyLine
@@ -91,6 +91,15 @@ class FieldPage(Generic[State], MessagePump):
 
     def enter_not_needed(self) -> None:
         """No answer of one press stands for a value here; nothing to say."""
+
+    def answers(self, character: str, seen: bool) -> bool:
+        """Everything here takes Enter, unless the page says otherwise."""
+        return False
+
+    @guarded(True)
+    def command(self, key: str) -> bool:
+        """A key that is no text, done at once and in its turn."""
+        return self._do_key(key)
 
     def _do_key(self, key: str) -> bool:
         """The action of a key; False where there is none."""

@@ -5,15 +5,13 @@ from __future__ import annotations
 from abc import abstractmethod
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import events, on
+from textual import events
 from textual.geometry import Size
 from textual.message import Message
-from textual.screen import Screen
 
-from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.error_guard import fault, guarded
 from inspect_tui.tui.base.screen_names import ScreenName
-from inspect_tui.tui.widgets.key_line import KeyLine
+from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 
 if TYPE_CHECKING:
     from inspect_tui.tui.base.view_model import InspectionActions, View
@@ -53,10 +51,9 @@ class OpenMachine(Message):
         self.name = name
 
 
-class InspectionScreen(Screen[None]):
+class InspectionScreen(KeyedScreen[None]):
     """A screen of one inspection. It is handed a new `View` after each entry and drawn from it."""
 
-    ACTIONS: ClassVar[tuple[Action, ...]] = ()
     HELP_TITLE: ClassVar[str] = ""
     HELP_TEXT: ClassVar[str] = ""
     """What the screen is for, above the keys in its help."""
@@ -120,12 +117,3 @@ class InspectionScreen(Screen[None]):
         """One line to the person, as a passing notice where the screen has no line of its own."""
         self.app.clear_notifications()  # only the newest one counts
         self.notify(text, markup=False, timeout=4)
-
-    def run(self, action: Action) -> None:
-        """Do an action of the table: from the line of keys or the list of all actions."""
-        getattr(self, f"action_{action.name}")()
-
-    @on(KeyLine.Pressed)
-    def _key_clicked(self, event: KeyLine.Pressed) -> None:
-        event.stop()
-        self.run(event.action)
