@@ -137,3 +137,11 @@ def test_what_misses_the_last_sessions_value_by_a_slip(run, gauge):
     assert "820 kPa; was it 118 psi (813.6 kPa)?" in ran.err
     assert ran.err.count("last time's") == 1
     assert run("record", again, "cold.dry@PTO=700").err == ""
+
+
+@pytest.mark.parametrize(("typed", "taken"), [("surf", "surface"), ("3", "through")])
+def test_an_option_that_is_not_written_out_is_said(run, session, typed, taken):
+    run("record", session, "belt.width=32")
+    ran = run("record", session, f"belt.cracks={typed}")
+    assert ran.status == 0 and f"'{typed}' was taken as '{taken}'" in ran.err
+    assert "was taken" not in run("record", session, f"belt.cracks={taken.upper()}").err

@@ -546,3 +546,13 @@ def test_clean_keeps_lines_on_request():
 
 def test_an_unknown_time_keeps_the_unit_of_times():
     assert readings.read("?", asked(kind="timer")).unit == "s"
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [("light", ""), ("HEAVY", ""), ("li", "'li' was taken as 'light'; is that right?"),
+     ("3", "'3' was taken as 'heavy'; is that right?")],
+)  # fmt: skip
+def test_an_option_that_is_not_written_out_is_asked_about(text, asked):
+    reading = Reading("r", "Reading", "choice", options=GRADES)
+    assert readings.read(text, reading).question == asked

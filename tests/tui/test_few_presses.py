@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from inspect_tui.core.model.checklist import Reading
 from inspect_tui.core.model.results import ToleranceInterval
 from inspect_tui.core.model.targets import Target
-from inspect_tui.tui.walk import one_press
+from inspect_tui.tui.walk import one_press, question_text
 from inspect_tui.tui.walk.actions import ACTIONS
 from inspect_tui.workflow.inspection import Inspection
 from tests.builders import checklist, reading, section, step
@@ -530,3 +532,14 @@ def test_what_is_typed_and_not_saved_goes_before_a_reading_is_taken_back(walk, s
     assert len(at.entered) == 2 and at.field == "" and at.target == Target("belt", "width")
     at.press("ctrl+z")
     assert at.entered == [("width", None, "32")] and at.target == CRACKS
+
+
+@pytest.mark.parametrize("kind", ["number", "count", "text", "photo", "date", "check"])
+@pytest.mark.parametrize("known", [True, False])
+def test_the_hint_of_an_optional_reading_has_room_in_the_field(kind, known, monkeypatch):
+    """The field has 28 cells at 80 columns."""
+    reading = Reading("r", "Reading", kind, unit="kg/cm**2" if kind == "number" else "")
+    state = SimpleNamespace(unit="", is_asked_once=True, timer=None, target=None)
+    monkeypatch.setattr(question_text.last_time, "is_known", lambda _: known)
+    hint = question_text.hint_of(state, reading)
+    assert hint.endswith("Enter: known" if known else "Enter: none") and len(hint) <= 28

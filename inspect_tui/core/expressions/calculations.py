@@ -26,6 +26,9 @@ from inspect_tui.core.text.sanitize import ellipsize, sanitize
 from inspect_tui.core.text.suggestions import suggest
 from inspect_tui.errors import BadInput
 
+END_DIGITS = 3
+"""Figures in which the end of a range is said: it is a round number in another unit."""
+
 Outcome = Quantity | str | bool | None | tuple[object, ...]
 """One result; None for "none". A list holds quantities, words, or what the calculation lists."""
 
@@ -93,12 +96,25 @@ def run(
     try:
         return found.function(**bare)
     except OutOfRange as refusal:
-        words = refusal.words(lambda name, number: in_peoples_unit(found, name, number, groups))
-        raise BadInput(f"{words}.") from refusal
+        raise BadInput(f"{_in_words(found, refusal, groups)}.") from refusal
     except ValueError as refusal:
         raise BadInput(str(refusal)) from refusal
     except (ArithmeticError, RecursionError) as overrun:
         raise BadInput(f"{found.name} can't be worked out for these figures.") from overrun
+
+
+def _in_words(found: Calculation, refusal: OutOfRange, groups: Mapping[str, Quantity]) -> str:
+    """A refusal in the units that people write; the ends of a range in three figures, unless that
+    hides how they differ from what was got."""
+    whole = [in_peoples_unit(found, name, number, groups) for name, number in refusal.amounts]
+    if not refusal.sentence.endswith("got {}"):
+        return refusal.sentence.format(*whole)
+    short = [in_peoples_unit(found, *each, groups, END_DIGITS) for each in refusal.amounts]
+    ends = [
+        long if brief == short[-1] else brief
+        for long, brief in zip(whole[:-1], short[:-1], strict=True)
+    ]
+    return refusal.sentence.format(*ends, whole[-1])
 
 
 def bare_arguments(

@@ -116,9 +116,21 @@ def taken_words(found: Calculation, entry: Input) -> str:
 
 
 def in_peoples_unit(
-    found: Calculation, name: str, number: object, groups: Mapping[str, Quantity]
+    found: Calculation,
+    name: str,
+    number: object,
+    groups: Mapping[str, Quantity],
+    digits: int | None = None,
 ) -> str:
-    """An amount of a refusal in the unit of the register's example: `1.6 mm`, `-60 °C`."""
+    """An amount of a refusal in the unit of the register's example: `1.6 mm`, `-60 °C`.
+
+    Args:
+        found: The calculation that refuses.
+        name: The input (or result) whose unit the amount has.
+        number: In that unit.
+        groups: What sets the dimension of inputs that share one.
+        digits: The end of a range, in so many figures; a time then in s, min or h by its size.
+    """
     if isinstance(number, bool) or not isinstance(number, (int, float, Fraction)):
         return repr(number)
     word = name.partition(" (")[0]
@@ -142,8 +154,10 @@ def in_peoples_unit(
             known.dimension,
             kind_of(known, part.difference),
         )
+    if digits and amount.dimension == dimensions.TIME:
+        text = "s" if amount.si < _MINUTES else "min" if amount.si < _HOURS else "h"
     shown = units.unit(text) if text else known
-    return _amount_words(units.number_in(amount, shown), format_unit(shown.text))
+    return _amount_words(units.number_in(amount, shown), format_unit(shown.text), digits)
 
 
 def _of_ordinary_size(amount: Quantity) -> str:
@@ -158,6 +172,10 @@ def _of_ordinary_size(amount: Quantity) -> str:
     return usual[0]
 
 
-def _amount_words(number: units.Number, unit: str) -> str:
+_MINUTES, _HOURS = 60, 7200
+"""From so many seconds on a time is said in minutes, in hours."""
+
+
+def _amount_words(number: units.Number, unit: str, digits: int | None = None) -> str:
     gap = "" if unit in AT_THE_NUMBER else " "
-    return f"{format_value(number)}{gap}{unit}".rstrip()
+    return f"{format_value(number, digits=digits)}{gap}{unit}".rstrip()

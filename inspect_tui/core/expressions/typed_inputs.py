@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from inspect_tui.calc.registry import Input
 from inspect_tui.core.quantities import dimensions, parse_number, units
+from inspect_tui.core.quantities.typed_amount import such_as
 from inspect_tui.core.quantities.units import Quantity, Unit
 from inspect_tui.core.readings.typed_number import TypedNumber, read_number, value_alone
+from inspect_tui.core.text.formatting import format_value
 from inspect_tui.errors import BadInput
 
 Argument = Quantity | str | bool | None | tuple[Quantity | str | bool, ...]
@@ -47,12 +49,36 @@ def typed_input(entry: Input, text: str, bare: Unit | None = None) -> TypedNumbe
     if bare is not None and wanted is not None and bare.dimension == wanted.dimension:
         wanted = bare
     alone = units.PLAIN if bare is None else bare
-    typed = read_number(text, wanted, alone, fraction=entry.unit == "fraction")
+    try:
+        typed = read_number(text, wanted, alone, fraction=entry.unit == "fraction")
+    except BadInput as reason:
+        if bare is None and wanted is not None and reason.hint == such_as(wanted):
+            own = f'"12 {wanted.text}"'  # a coherent unit that nobody writes: m**3
+            raise BadInput(reason.message, reason.hint.replace(own, f'"{_one(entry)}"')) from None
+        raise
+    _refuse_bare_percent(entry, typed)
     if entry.difference and typed.quantity.quantity_kind == "temperature":
         typed = read_number(text, units.unit("delta_degC"), alone)
     if typed.question:
         raise BadInput(f"{typed.question[0].upper()}{typed.question[1:]}.")
     return typed
+
+
+def _one(entry: Input) -> str:
+    """One value as its example writes it."""
+    return entry.example.split(";")[-1].strip()
+
+
+def _refuse_bare_percent(entry: Input, typed: TypedNumber) -> None:
+    """A bare 50 for a share is fifty times the whole: 50 % is what is meant."""
+    if entry.unit != "fraction" or entry.takes is None or typed.written:
+        return
+    share = typed.quantity.si
+    if share > 1 and not entry.takes.holds(share) and entry.takes.holds(share / 100):
+        number = format_value(share)
+        raise BadInput(
+            f"a bare {number} is {number} times the whole;", f"write {number} % if you mean that."
+        )
 
 
 def typed_inputs(entry: Input, text: str) -> tuple[TypedNumber, ...]:

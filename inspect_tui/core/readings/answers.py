@@ -186,6 +186,11 @@ def choice(entered: str, options: tuple[str, ...]) -> str:
     raise BadInput(f'"{ellipsize(entered)}" is not one of the answers;', listed)
 
 
+def is_option(entered: str, option: str) -> bool:
+    """Whether an option was written out, but for capitals, hyphens and spaces."""
+    return entered.casefold() == option.casefold() or same_stamp(option, entered)
+
+
 def day(entered: str) -> str:
     """A date as ISO writes it. Days are never told from months by guessing: `2.11.` is refused."""
     found = re.fullmatch(_ISO, entered)

@@ -80,7 +80,10 @@ def read(text: str, reading: Reading) -> ParsedReading:
         case "check":
             return ParsedReading(entered, answers.check(entered, reading), "")
         case "choice":
-            return ParsedReading(entered, answers.choice(entered, reading.options), "")
+            option = answers.choice(entered, reading.options)
+            asked = f"'{entered}' was taken as '{option}'; is that right?"
+            asked = "" if answers.is_option(entered, option) else asked
+            return ParsedReading(entered, option, "", question=asked)
         case "date":
             return ParsedReading(entered, answers.day(entered), "")
         case "timer":

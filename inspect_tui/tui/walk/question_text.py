@@ -60,7 +60,7 @@ class Live:
 _HINTS: Final[dict[str, str]] = {
     "count": "a whole number",
     "date": "YYYY-MM-DD",
-    "photo": "a photo's path, or words",
+    "photo": "path or words",
     "text": "in words",
 }
 
