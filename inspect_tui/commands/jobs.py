@@ -103,7 +103,8 @@ def _put_off(left: CarriedNow, titles: Mapping[str, str]) -> str:
     each = left.carried
     text = carried_text(each, titles.get(each.step, ""))
     decided = wording.decision_words(left.decision) if left.decision else "not decided here"
-    return f"{each.id}: {text} [put off {each.day}, {decided}]"
+    part = f"; part: {each.part_words}" if each.part else ""
+    return f"{each.id}: {text} [put off {each.day}, {decided}{part}]"
 
 
 def findings(given: argparse.Namespace) -> int:

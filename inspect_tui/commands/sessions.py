@@ -18,6 +18,7 @@ from inspect_tui.core.presentation import wording
 from inspect_tui.core.presentation.row_words import row_words
 from inspect_tui.core.quantities import units
 from inspect_tui.core.readings.parse import read
+from inspect_tui.core.seasons.summary import as_date
 from inspect_tui.core.text.sanitize import sanitize
 from inspect_tui.core.text.unit_text import format_unit
 from inspect_tui.errors import BadInput, InspectError
@@ -234,6 +235,9 @@ def decide(given: argparse.Namespace) -> int:
         inspection.decide(
             given.finding, given.decision, given.why, given.until, part=wanted_part(given)
         )
+        day = as_date(given.until.strip())
+        if day is not None and day < now().date():
+            tell(f"{day} has gone by: it comes up again at once. Decide it again with a later day.")
         made = next((f for f in inspection.results.findings if f.id == given.finding), None)
         waits = made is not None and not made.counts
         if waits or any(each.id == given.finding for each in inspection.carried):

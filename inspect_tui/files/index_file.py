@@ -11,7 +11,7 @@ from inspect_tui.errors import Damaged
 from inspect_tui.files.disk import is_our_plain_file, make_folder
 from inspect_tui.files.store import Store, computer_name
 
-VERSION: Final = 7
+VERSION: Final = 8
 """Of the tables; another one is made anew."""
 # Not `without rowid` where rows are long: each would take a page of its own beside the tree.
 _TABLES: Final = """

@@ -112,3 +112,21 @@ def test_a_hit_in_what_was_signed_over_is_a_short_line_in_words(go, ride):
     assert "(g4)" not in hit and len(hit) < 240
     rows = json.loads(go("search", "gate 4", "--json").out)
     assert any(len(row["text"]) > 300 and "(g4)" in row["text"] for row in rows)
+
+
+def test_a_part_that_is_here_is_said_to_be_here(go):
+    full = go("new", "full", "sled", "--by", "A. Tester").out.strip()
+    name = go("add-finding", full, "g1", "worn").out.strip()
+    go("decide", full, name, "get-part", "--part", "Lever")
+    later = go("new", "ride", "sled", "--by", "A. Tester").out.strip()
+    assert "part: Lever]" in go("plan", later).out
+    go("got", "sled", "Lever")
+    assert "part: Lever (it is here: fit it)]" in go("plan", later).out
+
+
+def test_a_day_that_has_gone_by_is_said(go):
+    full = go("new", "full", "sled", "--by", "A. Tester").out.strip()
+    name = go("add-finding", full, "g1", "worn").out.strip()
+    ran = go("decide", full, name, "later", "--until", "2020-01-01")
+    assert "2020-01-01 has gone by" in ran.err and not ran.out
+    assert not go("decide", full, name, "later", "--until", "2199-01-01").err

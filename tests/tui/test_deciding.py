@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from inspect_tui.tui.screens.findings_lines import UNDECIDED
-from inspect_tui.tui.screens.findings_state import Question
+from inspect_tui.tui.screens.findings_state import OTHER_DATE, Question
 from inspect_tui.workflow.inspection import Inspection, Target
 from tests.test_thirty_faults import recorded
 from tests.tui.plain_deciding import Deciding
@@ -179,3 +179,9 @@ def test_thirty_faults_are_decided_in_few_presses(tmp_path, clock):
               f"(before: {before} presses, {len(lines)} decisions)")  # fmt: skip
         assert deciding.presses <= 2.5 * 30 and deciding.decisions == 3 + parts
         assert before > 2 * deciding.presses
+
+
+def test_a_day_that_has_gone_by_is_asked_again(deciding):
+    deciding.press("l")
+    deciding.answer(OTHER_DATE)
+    assert "gone by" in deciding.answer("2020-01-01").trouble

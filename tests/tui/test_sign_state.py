@@ -74,3 +74,18 @@ def test_what_passes_meanwhile_wants_no_words_any_more(places, clock, session):
         held.record([(Target("guard", "on", None), "yes")])
         state.show(desk.view(), desk.carried())
         assert not state.words and not state.lists.safety and state.wants_rest
+
+
+def test_one_answer_for_all_safety_steps_that_are_left_names_each_of_them(tmp_path, clock):
+    with recorded(tmp_path / "story", clock) as held:
+        desk, state = Desk(held), SignState()
+        state.show(desk.view(), desk.carried())
+        assert "name" in state.wanted and not state.take_for_all("no time")
+        state.take("Ada")
+        assert not state.take_for_all("") and "Words are wanted" in state.wanted
+        ids = [step for step, _ in state.lists.safety]
+        state.take("seen, it holds")
+        assert "F6" in state.asks("Ada")[1]
+        assert state.take_for_all("no time")
+        assert state.words == {ids[0]: "seen, it holds"} | dict.fromkeys(ids[1:], "no time")
+        assert state.wants_rest and not state.step

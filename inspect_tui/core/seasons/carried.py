@@ -38,6 +38,14 @@ class Carried:
     """Whether that is a safety step that had not passed there."""
     gate: str = ""
     """Of a safety step: `start`, `move` or ""."""
+    part_state: str = ""
+    """`got` or `fitted` where that was said of its part."""
+
+    @property
+    def part_words(self) -> str:
+        """The part, and that it is here: `Drive belt (it is here: fit it)`; "" for none."""
+        here = {"got": " (it is here: fit it)", "fitted": " (fitted: measure again)"}
+        return f"{self.part}{here.get(self.part_state, '')}" if self.part else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +97,7 @@ def carried_into(checklist: str, state: MachineState) -> tuple[Carried, ...]:
                 f"{CARRIED}{full}{finding.finding}", each.session, finding.finding, finding.step,
                 finding.reading, finding.cylinder, finding.text, finding.decision, finding.why,
                 finding.until, finding.part, each.at.date().isoformat(), finding.title,
-                finding.safety, finding.gate,
+                finding.safety, finding.gate, finding.part_state,
             )
         )  # fmt: skip
     return tuple(found)

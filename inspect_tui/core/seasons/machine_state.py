@@ -247,4 +247,5 @@ def _redecided(each: PutOff, decided: PastFinding) -> PastFinding:
     return msgspec.structs.replace(
         each.finding, decision=decided.decision, why=decided.why, until=decided.until,
         part=decided.part or each.finding.part,
+        part_state=decided.part_state if decided.part else each.finding.part_state,
     )  # fmt: skip

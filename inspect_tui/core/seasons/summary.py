@@ -86,6 +86,8 @@ class PastFinding(msgspec.Struct, frozen=True):
     """Whether its step is a safety step that had not passed."""
     gate: str = ""
     """Of a safety step: `start`, `move` or ""."""
+    part_state: str = ""
+    """`got` or `fitted` where that was said of its part."""
 
     @property
     def place(self) -> tuple[str, str | None, str | None]:
@@ -224,6 +226,7 @@ def _float(number: object) -> float | None:
 def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
     signed = evaluated.session.signed
     steps = {each.step.id: each for each in evaluated.results.steps}
+    states = {each.part: each.state for each in evaluated.session.parts}
     for finding in evaluated.results.findings:
         result = steps.get(finding.step)
         safety = result is not None and result.step.is_safety and bool(safety_trouble(result))
@@ -235,12 +238,14 @@ def _findings(evaluated: Evaluated) -> Iterable[PastFinding]:
             finding.decision, finding.why, finding.until, _part(evaluated, finding), waits,
             finding.kind == "person", "" if result is None else result.step.title, safety,
             result.step.gate if result is not None and safety else "",
+            states.get(_part(evaluated, finding), ""),
         )  # fmt: skip
     for name, decision in evaluated.session.decisions.items():
         if name.startswith(CARRIED):
             yield PastFinding(
                 name, "", None, None, "", decision.decision, decision.why, decision.until,
                 decision.part, decision.decision in ("later", "get-part"), False,
+                part_state=states.get(decision.part, ""),
             )  # fmt: skip
 
 

@@ -73,7 +73,10 @@ def verdict_sign(judged: ConformityResult) -> Text:
 
 def step_state(result: StepResult) -> tuple[str, str, str]:
     """The mark, the words and the colour of how far a step is."""
-    mark = wording.STEP_STATES[result.state]
+    # One whose readings are all optional counts once something is said: until then it looks so.
+    mark = wording.STEP_STATES["open" if result.is_untouched else result.state]
+    if result.is_untouched:
+        return mark.sign, f"{mark.word}, optional", ""
     if result.failed:
         return wording.VERDICTS["fail"].sign, f"{mark.word}, failed", FAIL
     if result.uncertain:
@@ -130,7 +133,7 @@ def carried_words(each: Carried, put_off: Mapping[str, str]) -> str:
         said = "signed over"
     else:
         said = decision_words(put_off, each.decision, each.until)
-    part = f": {one_line(each.part)}" if each.part else ""
+    part = f": {one_line(each.part_words)}" if each.part else ""
     when = f" (said on {each.day})" if each.day else ""
     why = f"; {one_line(each.why)}" if each.part and each.why else f": {one_line(each.why)}"
     text = without_fail(one_line(each.text))

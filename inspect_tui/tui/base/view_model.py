@@ -115,6 +115,17 @@ class Catalogue:
     """How far the reading of changed logs is; what stands here is of before."""
 
 
+def own_first(stock: Catalogue) -> tuple[DefinitionLine, ...]:
+    """The machines: the one used last, the person's own, then the others."""
+    used = [each.machine for each in stock.sessions]
+
+    def rank(line: DefinitionLine) -> tuple[int, bool]:
+        place = used.index(line.title) if line.title in used else len(used)
+        return place, not line.own
+
+    return tuple(sorted(stock.machines, key=rank))
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What came of a request. It is on the disk when `error` is empty."""

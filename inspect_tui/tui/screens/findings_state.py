@@ -194,9 +194,12 @@ class FindingsState:
                 now = replace(now, until=text)
             case "date":
                 try:
-                    now = replace(now, until=date.fromisoformat(text).isoformat())
+                    day = date.fromisoformat(text)
                 except ValueError:
                     return self._question(asked, "Write it as year-month-day: 2026-12-20.")
+                if day < self.today:
+                    return self._question(asked, f"{day} has gone by: write a day that comes.")
+                now = replace(now, until=day.isoformat())
             case "part":
                 now = replace(now, part=text)
             case "quantity":

@@ -22,7 +22,7 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.look import ASKED, DIM, FAIL, PASS, spanned
 from inspect_tui.tui.base.title_cells import Cell
-from inspect_tui.tui.base.view_model import Catalogue
+from inspect_tui.tui.base.view_model import Catalogue, own_first
 from inspect_tui.tui.screens.common.inspection_screen import OpenFigures
 from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
 from inspect_tui.tui.screens.common.stock_screen import StockScreen
@@ -193,7 +193,7 @@ class NewSessionScreen(StockScreen, KeyedScreen[None]):
         """The lists, or the machines and one that has no sheet yet."""
         job, answers = self.job, self.query_one(Choices)
         lists = job.question == "checklist"
-        known = self._stock.checklists if lists else self._stock.machines
+        known = self._stock.checklists if lists else own_first(self._stock)
         at = answers.highlighted_option
         answers.clear_options()
         answers.add_options(

@@ -29,6 +29,7 @@ from inspect_tui.tui.widgets.title_block import TitleBlock
 
 ACTIONS = (
     Action("escape", "back", "Back", "One question back, then back to the walk", True),
+    Action("f6", "for_all", "For all left", "The same words for each safety step that is left"),
     Action("f7", "findings", "Findings", "Decide about what is open", True),
     Action("ctrl+o", "export", "Export", "Make the report, to print, keep or send", True),
     Action("f1", "help", "Help", "What this screen is for, and its keys", True),
@@ -110,7 +111,10 @@ class SignScreen(ScrolledScreen):
     def entered(self, text: str, seen: bool) -> EntryOutcome:
         """The next answer of who, words, confirmation."""
         view, said = self.view, text.strip()
-        if view is None or not said:
+        if view is None:
+            return "taken"
+        if not said:
+            self.say("Words are wanted." if view.signed else self.state.wanted)
             return "taken"
         if view.read_only and not view.signed:
             self.say("This session is open for reading only; nothing was written.")
@@ -208,6 +212,18 @@ class SignScreen(ScrolledScreen):
         """The words typed before stand in the field again, unless others are there by now."""
         if self._drafts and not self.question.field.value and not self.state.ready:
             self.question.field.put(self._drafts.pop(0))
+
+    def action_for_all(self) -> None:
+        """What is typed, or was said of the step before, for each safety step that is left."""
+        field = self.question.field
+        if self.view is None or self.view.signed or self.view.read_only or not self.state.step:
+            return
+        if not self.state.take_for_all(field.value.strip()):
+            self.say(self.state.wanted)
+            return
+        field.put("")
+        self._said = Text("")
+        self.draw_soon()
 
     def action_findings(self) -> None:
         """On to the findings."""

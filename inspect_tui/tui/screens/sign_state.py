@@ -158,7 +158,10 @@ class SignState:
             place = 1 + len(self.words)
             line = next(line for step, line in self.lists.safety if step == self.step)
             of = len(self.lists.safety)
-            return f"Safety {place} of {of}: {line}", "in your words: why it is accepted as it is"
+            hint = "in your words: why it is accepted as it is"
+            if of - len(self.words) > 1:
+                hint += f"; F6: the same words for all {of - len(self.words)} left"
+            return f"Safety {place} of {of}: {line}", hint
         if self.wants_rest:
             what = "What else stays open" if self.lists.safety else "What stays open"
             return (
@@ -180,6 +183,31 @@ class SignState:
             self.accepted = said
         else:
             return said.casefold() == CONFIRMS
+        return True
+
+    @property
+    def wanted(self) -> str:
+        """What an empty answer is told."""
+        if not self.by:
+            return "A name is wanted: who signs."
+        if self.ready:
+            return f"Type '{CONFIRMS}' to sign, or Esc to go back."
+        return "Words are wanted: why it is accepted as it is. The log keeps them."
+
+    def take_for_all(self, said: str) -> bool:
+        """The same words for every safety step that is left, each still under its own name.
+
+        Args:
+            said: The words; "" for those of the step before.
+
+        Returns:
+            False where no safety step is asked about, or there are no words.
+        """
+        words = said or next(reversed(self.words.values()), "")
+        if not self.step or not words:
+            return False
+        for step, _ in self.lists.safety:
+            self.words.setdefault(step, words)
         return True
 
     def back(self) -> str | None:
