@@ -67,7 +67,8 @@ def open_lists(view: View, carried: Sequence[Carried]) -> OpenLists:
             said.setdefault(line.step, []).append(f"{cylinder}: {text}" if cylinder else text)
         else:
             safety_too = "SAFETY, " if line.carried is not None and line.part == "safety" else ""
-            findings.append(f"{safety_too}{line.title}: {text}")
+            step = line.title.partition(",")[0]  # not said twice
+            findings.append(f"{safety_too}{line.title}: {text.removeprefix(f'{step}: ')}")
     safety = []
     steps = []
     for blocker in results.blockers:
