@@ -161,7 +161,7 @@ class SignState:
             of = len(self.lists.safety)
             hint = "in your words: why it is accepted as it is"
             if of - len(self.words) > 1:
-                hint += f"; F6: the same words for all {of - len(self.words)} left"
+                hint = f"in your words: why; F6: the same for all {of - len(self.words)} left"
             return f"Safety {place} of {of}: {line}", hint
         if self.wants_rest:
             what = "What else stays open" if self.lists.safety else "What stays open"
