@@ -58,8 +58,8 @@ def ride(go):
     return go("new", "ride", "sled", "--by", "A. Tester").out.strip()
 
 
-START = "6 steps that stop the start open: Gate 1, Gate 2, Gate 3, Gate 4 and 2 more"
-MOVE = "1 step that stops moving open: Latch"
+START = "6 steps that stop the start open: 'Gate 1', 'Gate 2', 'Gate 3', 'Gate 4' and 2 more"
+MOVE = "1 step that stops moving open: 'Latch'"
 
 
 def test_the_plan_says_it_in_words_and_its_lists_stay_of_this_session(go, ride):
@@ -92,7 +92,7 @@ def test_until_a_later_session_passes_the_same_steps(go, ride):
     go("record", again, *(f"g{number}.ok=yes" for number in range(1, 6)))
     later = go("new", "ride", "sled", "--by", "A. Tester").out.strip()
     said = go("plan", later).out
-    assert "is not signed, and has 1 step that stops the start open: Gate 6\n" in said
+    assert "is not signed, and has 1 step that stops the start open: 'Gate 6'\n" in said
     assert MOVE in said and "Gate 1" not in said
     go("record", again, "g6.ok=yes")
     said = go("plan", later).out
@@ -104,7 +104,7 @@ def test_a_job_that_takes_them_in_names_them_itself(go, ride):
     again = go("new", "look", "sled", "--by", "A. Tester").out.strip()
     said = go("plan", again).out
     assert said.count("Gate 1") == 2, said  # as what stops, and as what comes next
-    assert "open: Gate" not in said
+    assert "open: 'Gate" not in said
 
 
 def test_a_hit_in_what_was_signed_over_is_a_short_line_in_words(go, ride):

@@ -427,3 +427,14 @@ def test_a_difference_is_told_in_the_unit_that_both_were_typed_in():
     assert "left and right differ by 22 psi (152 kPa)" in one.text
     (one,) = [each for each in mixed.results.findings if each.kind == "out-of-family"]
     assert "left and right differ by 152 kPa" in one.text
+
+
+def test_the_worse_is_also_told_by_what_the_reading_is_brought_to():
+    lot = one_step(
+        number("p", "kPa", uncertainty='"20 kPa"', uncertainty_between='"10 kPa"'),
+        derived("there", "p * 1.1", unit="kPa", limit='{ min = "600 kPa" }'),
+        per_cylinder=True,
+    )  # fmt: skip
+    session = evaluated(lot, given("s.p@left", "810"), given("s.p@right", "662"), machine=PAIR)
+    (only,) = [one for one in session.results.findings if one.kind == "out-of-family"]
+    assert only.id == "O.s.p@right"

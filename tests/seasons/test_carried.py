@@ -8,6 +8,7 @@ import pytest
 
 from inspect_tui.core.seasons.carried import carried_into, in_the_way, still_carried
 from inspect_tui.core.seasons.machine_state import state_after
+from inspect_tui.tui.base.styling import carried_words
 from tests.seasons.machines import day, finding, session, value
 
 
@@ -105,3 +106,10 @@ def test_what_the_sign_off_waits_for(until, left_out, blocks):
         "x", state_after([session(0, findings=(finding("belt.width", until=until),))])
     )
     assert len(in_the_way(rows, date(2026, 4, 1), left_out)) == blocks
+
+
+def test_words_that_end_in_a_full_stop_go_on_without_it():
+    (row,) = carried_into("first-ride", state_after([
+        session(0, findings=(finding("belt.width", text="Width: narrow (by chance)."),)),
+    ]))  # fmt: skip
+    assert carried_words(row, {}).startswith("Width: narrow (by chance); ")

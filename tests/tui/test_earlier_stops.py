@@ -46,7 +46,7 @@ def test_the_page_names_both_under_what_stops_the_start_and_nothing_twice(ride):
     stops = page.partition("STOPS THE START\n")[2].partition("\n\n")[0]
     assert [stop.words in stops for stop in ride.earlier_stops] == [True, True]
     assert "'Gate 1' failed earlier and was put off" in stops
-    assert "signed with 2 steps that stop the start open: Gate 1 and Gate 2" in stops
+    assert "signed with 2 steps that stop the start open: 'Gate 1' and 'Gate 2'" in stops
     assert "PUT OFF EARLIER" not in page
 
 

@@ -543,3 +543,18 @@ def test_the_hint_of_an_optional_reading_has_room_in_the_field(kind, known, monk
     monkeypatch.setattr(question_text.last_time, "is_known", lambda _: known)
     hint = question_text.hint_of(state, reading)
     assert hint.endswith("Enter: known" if known else "Enter: none") and len(hint) <= 28
+
+
+def test_at_a_caution_a_press_offers_the_change_once_it_is_confirmed(walk, session, places, clock):
+    with Inspection.open(places, session, clock) as inspection:
+        inspection.record([(Target("guard", "on"), "yes")], "as-found")
+    at = walk(session, at="guard")
+    at.press("0")
+    assert at.held == [("no", False)]
+    at.press("ctrl+z")
+    assert "Cleared, not saved: no." in at.text and at.held == []
+    assert at.entered == [("on", None, "yes")]
+    at.press("0", "enter", " ")
+    assert at.entered == [("on", None, "yes")] and at.field == "no"
+    at.press("enter")
+    assert at.entered == [("on", None, "no")]

@@ -3,6 +3,7 @@
 from inspect_tui.core.evaluation.job.plan import count_of
 from inspect_tui.tui.base.styling import step_state
 from inspect_tui.tui.base.view_model import Catalogue, own_first
+from inspect_tui.tui.screens.start import closed_heading
 from inspect_tui.workflow.catalogue import DefinitionLine, SessionLine
 from tests.small_session import evaluated, given, number, one_step
 
@@ -31,3 +32,11 @@ def test_an_optional_step_looks_done_once_something_is_said_and_counts_then():
         (step,) = results.steps
         assert count_of(results.steps).done == done
         assert step_state(step)[1].startswith("done" if done else "open")
+
+
+def test_broken_logs_are_named_only_where_there_is_one():
+    def line(state: str) -> SessionLine:
+        return SessionLine("id", "list", "Sled", "R. Tester", state, 1, 1, None)
+
+    assert closed_heading([line("signed")]) == "SIGNED, TO READ"
+    assert closed_heading([line("broken"), line("signed")]) == "SIGNED OR BROKEN, TO READ"

@@ -89,3 +89,7 @@ def test_one_answer_for_all_safety_steps_that_are_left_names_each_of_them(tmp_pa
         assert state.take_for_all("no time")
         assert state.words == {ids[0]: "seen, it holds"} | dict.fromkeys(ids[1:], "no time")
         assert state.wants_rest and not state.step
+        whole = sign_text.sheet(desk.view(), state, 78, 20, whole=True).plain
+        lines = dict(state.lists.safety)
+        assert f"● {lines[ids[0]]} (seen, it holds)" in whole
+        assert f"● {lines[ids[-1]]} (no time)" in whole

@@ -10,6 +10,7 @@ import pytest
 from textual import events
 
 from inspect_tui.core.model.targets import Target
+from inspect_tui.tui.walk.type_ahead import shown
 from inspect_tui.workflow.inspection import Inspection
 from tests.tui.conftest import LOOK_UP
 
@@ -201,3 +202,10 @@ def test_a_skip_that_comes_to_a_reading_with_a_waiting_text_keeps_that_text(walk
         at.burst("not now\r")
     assert at.target == CENTRE and at.field == "231"
     assert at.entered == JETS[:1]
+
+
+def test_what_waits_is_one_line_however_many_places_it_waits_at():
+    places = [(f"Reading {number}", ["1", "2", "3", "4"]) for number in range(9)]
+    text = shown((("5", False),), (), places).plain
+    assert "\n" not in text
+    assert "not saved, waits for Reading 0: 1 · 2 · 3 and 1 more; at 8 more places" in text

@@ -286,3 +286,12 @@ def test_the_walk_is_thought_out_without_a_terminal():
     code = "import inspect_tui.tui.walk.controller, sys; print(*sys.modules)"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "textual" not in ran.stdout.split()
+
+
+def test_what_was_said_of_a_place_goes_when_the_person_goes(walk, session):
+    at = walk(session)
+    at.type("30", "enter")
+    at.press("ctrl+z")
+    assert "Taken back: " in at.text
+    at.press("pagedown")
+    assert at.state.step == "guard" and "Taken back" not in at.text

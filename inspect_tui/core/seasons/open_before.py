@@ -93,6 +93,6 @@ def _failed(now: CarriedNow, titles: dict[str, str]) -> str:
 def _left_open(steps: Sequence[OpenStep]) -> str:
     first = steps[0]
     count = pluralize(len(steps), *_KINDS[first.gate])
-    names = join_words([each.title for each in steps], most=MOST_NAMED)
+    names = join_words([f"'{each.title}'" for each in steps], most=MOST_NAMED)
     left = "was signed with" if first.signed else "is not signed, and has"
     return f"'{first.checklist}' of {first.at.date().isoformat()} {left} {count} open: {names}"

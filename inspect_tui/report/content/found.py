@@ -151,6 +151,7 @@ def _carried_now(
     )  # fmt: skip
     before = "signed over" if each.decision is None else wording.decision_words(each.decision)
     said = carried_text(each, titles.get(each.step, ""))
+    said = said.rstrip(".") if waits else said
     if waits:
         said += f" (found {each.day}, {before})" if each.day else f" (earlier: {before})"
     return FindingReport(finding, made, said, "", each.safety)
@@ -214,7 +215,9 @@ def _words(results: Results, titles: Mapping[str, str], finding: Finding) -> str
     title = titles.get(finding.step, finding.step)
     found, left = rows_of(results, finding)
     if found is None and left is None:
-        # Inferences and exchanges speak of more than one step.
+        # Inferences and exchanges speak of more than one step; one of a cylinder begins with it.
+        if finding.cylinder is not None and finding.text.startswith(f"{finding.cylinder}: "):
+            return f"{title}, {finding.text}"
         if finding.kind in ("inference", "exchanged") or finding.text.startswith(f"{title}:"):
             return finding.text
         return f"{title} – {finding.text}"

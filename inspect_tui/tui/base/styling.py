@@ -136,7 +136,7 @@ def carried_words(each: Carried, put_off: Mapping[str, str]) -> str:
     part = f": {one_line(each.part_words)}" if each.part else ""
     when = f" (said on {each.day})" if each.day else ""
     why = f"; {one_line(each.why)}" if each.part and each.why else f": {one_line(each.why)}"
-    text = without_fail(one_line(each.text))
+    text = without_fail(one_line(each.text)).rstrip(".")
     return f"{text}{where}; {said}{part}{why if each.why else ''}{when}"
 
 

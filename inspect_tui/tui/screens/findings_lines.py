@@ -140,6 +140,6 @@ def _put_off(
         part = "put-right"
     return Line(
         carried.id, carried.step if carried.step in titles else "", one_line(where),
-        one_line(f"{carried.text} (earlier: {before})"), part, "", said,
+        one_line(f"{without_fail(carried.text.rstrip('.'))} (earlier: {before})"), part, "", said,
         made is not None, None, carried,
     )  # fmt: skip

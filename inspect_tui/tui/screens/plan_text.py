@@ -172,7 +172,8 @@ def _carried(view: View, titles: dict[str, str], each: Carried) -> str:
     step = each.step if each.step in titles else next(carries_on, "")
     safety = "SAFETY, " if each.safety else ""
     title = titles.get(step) or one_line(each.title) or "Not on this list"
-    return f"{safety}{title}: {carried_words(each, view.put_off)}"
+    words = carried_words(each, view.put_off)
+    return f"{safety}{words if words.startswith(f'{title}: ') else f'{title}: {words}'}"
 
 
 def _left(text: Text, results: Results, plan: Plan) -> None:

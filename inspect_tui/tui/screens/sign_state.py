@@ -67,7 +67,8 @@ def open_lists(view: View, carried: Sequence[Carried]) -> OpenLists:
             said.setdefault(line.step, []).append(f"{cylinder}: {text}" if cylinder else text)
         else:
             safety_too = "SAFETY, " if line.carried is not None and line.part == "safety" else ""
-            findings.append(f"{safety_too}{line.title}: {text}")
+            step = line.title.partition(",")[0]  # not said twice
+            findings.append(f"{safety_too}{line.title}: {text.removeprefix(f'{step}: ')}")
     safety = []
     steps = []
     for blocker in results.blockers:
@@ -160,7 +161,7 @@ class SignState:
             of = len(self.lists.safety)
             hint = "in your words: why it is accepted as it is"
             if of - len(self.words) > 1:
-                hint += f"; F6: the same words for all {of - len(self.words)} left"
+                hint = f"in your words: why; F6: the same for all {of - len(self.words)} left"
             return f"Safety {place} of {of}: {line}", hint
         if self.wants_rest:
             what = "What else stays open" if self.lists.safety else "What stays open"

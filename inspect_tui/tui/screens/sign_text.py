@@ -91,8 +91,8 @@ def _lists(state: SignState, columns: int, room: int) -> list[Text]:
             sign, behind = "✗ " if place < 2 else "□ ", ""
             if place == 0 and state.lists.safety[number][0] in state.words:
                 sign = "● "
-                behind = f" ({state.words[state.lists.safety[number][0]]})"
-            text = f"{sign}{line}{one_line(behind)}"
+                behind = f" ({one_line(state.words[state.lists.safety[number][0]])})"
+            text = f"{sign}{line}{behind}"
             if room:
                 text = whole_words(text, max(columns, NARROWEST))
             rows.append(Text(text, style=ASKED if sign == "● " else ""))

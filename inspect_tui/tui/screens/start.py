@@ -132,7 +132,7 @@ class StartScreen(StockScreen, KeyedScreen[None]):
         options.clear_options()
         left = [each for each in stock.sessions if each.state == "open"]
         rest = [each for each in stock.sessions if each.state != "open"]
-        for heading, lines in (("LEFT OPEN", left), (_closed_heading(rest), rest)):
+        for heading, lines in (("LEFT OPEN", left), (closed_heading(rest), rest)):
             if lines:
                 options.add_option(Option(spanned(Text(heading, style=DIM)), disabled=True))
                 options.add_options(
@@ -279,7 +279,7 @@ def _session_line(each: SessionLine) -> Text:
 _CLOSED: Final = {"signed": "SIGNED", "set-aside": "SET ASIDE", "broken": "BROKEN"}
 
 
-def _closed_heading(lines: Sequence[SessionLine]) -> str:
+def closed_heading(lines: Sequence[SessionLine]) -> str:
     """What they are: a log that is broken is named only where there is one."""
     there = {each.state for each in lines}
     said = [words for state, words in _CLOSED.items() if state in there]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.core.model.log_entry import AS_LEFT
+from inspect_tui.core.model.results import ReadingRow
 from inspect_tui.core.model.targets import Target
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base import reading_order
@@ -54,7 +55,8 @@ def given(walk: WalkController, answer: str) -> None:
     if state.prompt is not None or not walk.is_writable:
         walk.tell(Text("Nothing can be recorded here now.", style=UNCERTAIN))
     elif state.gate is not None:
-        walk.enqueue(answer, complete=True)
+        behind = _answered_by(walk)  # one that stands is offered once the caution is confirmed
+        walk.enqueue(answer, complete=behind is None or _standing(walk, behind) is None)
     elif _would_change(walk, answer):
         pass
     elif walk.record(answer) == "taken":
@@ -67,15 +69,8 @@ def _would_change(walk: WalkController, answer: str) -> bool:
     """An answer in the place of one that stands is offered, not recorded: one press answers what is
     open, a correction takes Enter too. True where it was offered, or says the same."""
     state, at = walk.state, walk.state.target
-    if at is None or state.follower is not None:
-        return False
-    row = state.results.row(at.step, at.reading, at.cylinder, state.phase)
+    row = None if at is None or state.follower is not None else _standing(walk, at)
     if row is None:
-        return False
-    open_again = reading_order.waits(state.results, at) or (
-        state.phase == AS_LEFT and reading_order.wants_as_left(state.results, at)
-    )
-    if open_again:
         return False
     stands, offered = one_line(shown_value(row)), one_line(answer)
     if row.entered == answer:
@@ -84,6 +79,17 @@ def _would_change(walk: WalkController, answer: str) -> bool:
         said = f"It is '{stands}'. Enter changes it to '{offered}', Esc leaves it."
         walk.set(state.typed(answer, refused=True).saying(Text(said, style=UNCERTAIN)))
     return True
+
+
+def _standing(walk: WalkController, at: Target) -> ReadingRow | None:
+    """The value that stands for a reading that is not asked again; None where it is open."""
+    state = walk.state
+    asked_again = reading_order.waits(state.results, at) or (
+        state.phase == AS_LEFT and reading_order.wants_as_left(state.results, at)
+    )
+    if asked_again:
+        return None
+    return state.results.row(at.step, at.reading, at.cylinder, state.phase)
 
 
 def _answered_by(walk: WalkController) -> Target | None:

@@ -286,10 +286,12 @@ def take_back(walk: WalkController) -> None:
     What is typed and not saved is the last thing that was done: it goes first, alone.
     """
     state = walk.state
-    if state.prompt is None and state.draft.text.strip():
-        typed = one_line(state.draft.text)
-        cleared = f"Cleared, not saved: {typed}. Ctrl+Z takes a saved one back."
-        walk.set(state.typed("").saying(Text(cleared, style=UNCERTAIN)))
+    waiting = [state.draft.text, *(text for text, _ in state.queue.here)]
+    unsaved = " · ".join(one_line(text) for text in waiting if text.strip())
+    if state.prompt is None and unsaved:
+        cleared = f"Cleared, not saved: {unsaved}. Ctrl+Z takes a saved one back."
+        left = replace(state.typed(""), queue=replace(state.queue, here=()))
+        walk.set(left.saying(Text(cleared, style=UNCERTAIN)))
         return
     stands = state.known.session.readings.values()
     last = max(stands, key=lambda recorded: recorded.n, default=None)

@@ -198,8 +198,13 @@ class WalkState:
         return moved._guarded()._take_up()
 
     def walk_to(self, step: str, target: Target | None) -> WalkState:
-        """Go where a key of the person leads; what is typed and what waits stay with the place."""
-        return self.set_aside().at(step, target)
+        """Go where a key of the person leads; what is typed and what waits stay with the place.
+
+        So does what was said of it: at another place it would be read as said of that one.
+        """
+        there = self.set_aside().at(step, target)
+        is_old = there.said is self.said and (step, target) != (self.step, self.target)
+        return there.saying(Text("")) if is_old else there
 
     def set_aside(self) -> WalkState:
         """What is in the field and what waits here stay with this place."""

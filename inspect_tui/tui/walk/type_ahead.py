@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from rich.text import Text
 
+from inspect_tui.core.text.formatting import pluralize
 from inspect_tui.core.text.visible import one_line
 from inspect_tui.tui.base.look import DIM, UNCERTAIN
 
@@ -106,13 +107,15 @@ def shown(
         after = "recorded so once this is confirmed; " if goes else ""
         text.append(f"   ({after}Esc drops it)", style=DIM)
         parts.append(text)
-    for name, texts in elsewhere:
+    if elsewhere:  # one line, however many: it must not push out what is said of the last reading
+        name, texts = elsewhere[0]
         text = Text(f"not saved, waits for {one_line(name)}: ", style=UNCERTAIN)
-        text.append(BETWEEN.join(_brief(each) for each in texts), style="bold")
+        text.append(named(list(map(one_line, texts))), style="bold")
+        more = len(elsewhere) - 1
+        text.append(f"; at {pluralize(more, 'more place')}" if more else "", style=UNCERTAIN)
         parts.append(text)
-    if elsewhere and not held:
-        parts[-1].append("   (go there to enter it; Esc drops it)", style=DIM)
-    return Text("\n").join(parts)
+        parts[-1].append("" if held else "   (go there; Esc drops it)", style=DIM)
+    return Text("   ").join(parts)
 
 
 def _brief(text: str) -> str:

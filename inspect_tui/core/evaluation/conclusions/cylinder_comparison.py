@@ -88,7 +88,7 @@ def out_of_family(
         )
         for value, digits in ((apart.distance, 3), (apart.told, 2))
     )  # fmt: skip
-    cylinder = _filed_under(apart, off, _side(evaluation, step, reading))
+    cylinder = _filed_under(apart, off, _worse(evaluation, step, reading))
     if apart.cylinder is None:
         text = f"{reading.label}: the cylinders differ by {size}, and none stands apart"
     elif len(cylinders) == 2:
@@ -135,6 +135,23 @@ def _filed_under(apart: Apart, off: list[float], side: str) -> int:
         return apart.cylinder
     rank = {"min": lambda at: -off[at], "max": lambda at: off[at]}
     return max(range(len(off)), key=rank.get(side, lambda at: abs(off[at])))
+
+
+def _worse(evaluation: Evaluator, step: Step, reading: Reading) -> str:
+    """The side of its limit; else of what is worked out from this reading of its step alone.
+
+    What a reading is brought to, such as compression at sea level, is on the same side as it.
+    """
+    if own := _side(evaluation, step, reading):
+        return own
+    for derived in step.derived:
+        names = evaluation.compiled.value[step.id, derived.id].names
+        of_step = {name.id for name in names if name.step == step.id}
+        sides = set(evaluation.compiled.limits.get((step.id, derived.id), {}))
+        is_its_own = of_step == {reading.id} and derived.unit == reading.unit
+        if is_its_own and not derived.across and len(sides) == 1:
+            return sides.pop()
+    return ""
 
 
 def _side(evaluation: Evaluator, step: Step, reading: Reading) -> str:
