@@ -123,3 +123,26 @@ def status(run):
         return json.loads(ran.out)
 
     return read
+
+
+@pytest.fixture
+def shed(run, tmp_path):
+    """A store with these lists and one sled; gives the commands of the program in it."""
+
+    def laid_out(lists, cylinders='"PTO"'):
+        store = tmp_path / "store"
+        for kind in ("checklists", "machines"):
+            (store / kind).mkdir(parents=True)
+        for name, text in lists.items():
+            (store / "checklists" / f"{name}.toml").write_text(text, encoding="utf-8")
+        sheet = f'id = "sled"\nname = "The sled"\ncylinders = [{cylinders}]\n'
+        (store / "machines" / "sled.toml").write_text(sheet, encoding="utf-8")
+
+        def command(*words, status=0):
+            ran = run(*words, "--store", store)
+            assert ran.status == status, ran.err
+            return ran
+
+        return command
+
+    return laid_out

@@ -28,23 +28,12 @@ NO_BELT = (
 )
 
 
+LISTS = {"look": LIST, "ride": LIST, "short": NO_BELT}
+
+
 @pytest.fixture
-def go(run, tmp_path):
-    store = tmp_path / "store"
-    for kind in ("checklists", "machines"):
-        (store / kind).mkdir(parents=True)
-    for name, text in (("look", LIST), ("ride", LIST), ("short", NO_BELT)):
-        path = store / "checklists" / f"{name}.toml"
-        path.write_text(text.replace("NAME", name), encoding="utf-8")
-    sheet = 'id = "sled"\nname = "The sled"\ncylinders = ["PTO", "MAG"]\n'
-    (store / "machines" / "sled.toml").write_text(sheet, encoding="utf-8")
-
-    def command(*words, status=0):
-        ran = run(*words, "--store", store)
-        assert ran.status == status, ran.err
-        return ran
-
-    return command
+def go(shed):
+    return shed({name: text.replace("NAME", name) for name, text in LISTS.items()}, '"PTO", "MAG"')
 
 
 def new(go, checklist="look") -> str:

@@ -31,21 +31,8 @@ AGAIN = checklist(section("all"), *GATES, id_="look", title="Again")
 
 
 @pytest.fixture
-def go(run, tmp_path):
-    store = tmp_path / "store"
-    for kind in ("checklists", "machines"):
-        (store / kind).mkdir(parents=True)
-    for name, text in (("full", FULL), ("ride", RIDE), ("look", AGAIN)):
-        (store / "checklists" / f"{name}.toml").write_text(text, encoding="utf-8")
-    sheet = 'id = "sled"\nname = "The sled"\ncylinders = ["PTO"]\n'
-    (store / "machines" / "sled.toml").write_text(sheet, encoding="utf-8")
-
-    def command(*words, status=0):
-        ran = run(*words, "--store", store)
-        assert ran.status == status, ran.err
-        return ran
-
-    return command
+def go(shed):
+    return shed({"full": FULL, "ride": RIDE, "look": AGAIN})
 
 
 @pytest.fixture
