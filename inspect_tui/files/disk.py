@@ -6,7 +6,7 @@ import contextlib
 import errno
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -71,6 +71,17 @@ def is_folder(path: Path) -> bool:
         return stat.S_ISDIR(path.stat().st_mode)
     except (OSError, ValueError):
         return False
+
+
+def all_but_newest(paths: Iterable[Path], most: int) -> list[Path]:
+    """The files of a folder of ours that go when so many are kept; raises OSError.
+
+    Args:
+        paths: The files.
+        most: How many stay, those that were written last.
+    """
+    oldest_first = sorted(paths, key=lambda path: path.lstat().st_mtime_ns)
+    return oldest_first[: max(0, len(oldest_first) - most)]
 
 
 def is_plain_file(path: Path) -> bool:

@@ -22,7 +22,7 @@ import platformdirs
 
 import inspect_tui
 from inspect_tui.errors import InspectError
-from inspect_tui.files.disk import make_folder, open_plain
+from inspect_tui.files.disk import all_but_newest, make_folder, open_plain
 
 LARGEST = 8_000_000
 """Bytes; the largest list that may be read is an eighth of it."""
@@ -91,9 +91,8 @@ class KeptDefinitions:
         return self.folder / hashlib.sha256(b"\0".join(parts)).hexdigest()
 
     def _let_go_of_old_ones(self) -> None:
-        found = [path for path in self.folder.iterdir() if len(path.name) == 64]
-        found.sort(key=lambda path: path.lstat().st_mtime_ns)
-        for path in found[: max(0, len(found) - MOST + 1)]:
+        found = (path for path in self.folder.iterdir() if len(path.name) == 64)
+        for path in all_but_newest(found, MOST - 1):  # one more comes
             path.unlink(missing_ok=True)
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from inspect_tui import __version__
 from inspect_tui.errors import InspectError
-from inspect_tui.files.disk import make_folder, open_plain
+from inspect_tui.files.disk import all_but_newest, make_folder, open_plain
 from inspect_tui.files.store import Store
 
 FOLDER = "first-sight"
@@ -101,8 +101,7 @@ def _mark(state: bytes, content: bytes) -> bytes:
 
 
 def _let_go_of_old_ones(folder: Path) -> None:
-    kept = sorted(folder.glob("*.json"), key=lambda path: path.lstat().st_mtime_ns)
-    for path in kept[: max(0, len(kept) - MOST + 1)]:
+    for path in all_but_newest(folder.glob("*.json"), MOST - 1):  # one more comes
         with contextlib.suppress(OSError):
             if _OURS.fullmatch(_bytes(path, LARGEST)):
                 path.unlink()

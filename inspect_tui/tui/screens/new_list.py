@@ -15,11 +15,11 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.look import ASKED, DIM, spanned, whole_words
+from inspect_tui.tui.base.look import DIM, spanned, whole_words
 from inspect_tui.tui.base.title_cells import Cell
 from inspect_tui.tui.base.tones import TONES
-from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.common.keyed_screen import KeyedScreen
+from inspect_tui.tui.screens.common.offers_page import OffersPage, offer_line
 from inspect_tui.tui.screens.list_state import ListState, Offer, offers_of
 from inspect_tui.tui.screens.new_job import ITEMS
 from inspect_tui.tui.widgets.entry_field import EntryField
@@ -46,7 +46,7 @@ HELP: Final = (
 Save = Callable[[str, Sequence[tuple[str, str]]], "DefinitionLine"]
 
 
-class NewListScreen(FieldPage[ListState], KeyedScreen["DefinitionLine | None"]):
+class NewListScreen(OffersPage, KeyedScreen["DefinitionLine | None"]):
     """Gives back the list that is to be begun at once, or None."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -147,16 +147,6 @@ class NewListScreen(FieldPage[ListState], KeyedScreen["DefinitionLine | None"]):
         if not self.state.is_saved:
             self._set(self.state.taken_back(), self.field.value)
 
-    def action_down(self) -> None:
-        """The next offered step."""
-        self.state = self.state.beside(1)
-        self._picture()
-
-    def action_up(self) -> None:
-        """The offered step before."""
-        self.state = self.state.beside(-1)
-        self._picture()
-
     def action_back(self) -> None:
         """Clear the line; then leave, which is asked once where lines would be lost."""
         if self.field.value:
@@ -183,23 +173,14 @@ def _lines(state: ListState, width: int, height: int) -> Text:
         text = Text.assemble((f"{number:>3} ", DIM))
         text.append(whole_words(one_line(line.text), width * 2 // 3), style="bold")
         text.append(f"  {one_line(line.about)}", style=DIM)
+        text.truncate(width, overflow="ellipsis")
         rows.append(text)
-    return _cut(rows, width)
+    return Text("\n").join(rows)
 
 
 def _offers(state: ListState, width: int) -> Text:
     """The offered steps, the one that Tab takes marked."""
-    rows = []
-    for at, offer in enumerate(state.offers):
-        text = Text.assemble(("▶ Tab " if at == state.at else "      ", ASKED))
-        text.append(whole_words(one_line(offer.title), width * 2 // 3), style="bold")
-        text.append(f"  {one_line(offer.about)}", style=DIM)
-        rows.append(text)
-    return _cut(rows, width)
-
-
-def _cut(rows: list[Text], width: int) -> Text:
-    """Each on one line."""
-    for row in rows:
-        row.truncate(width, overflow="ellipsis")
-    return Text("\n").join(rows)
+    return Text("\n").join(
+        offer_line(offer, width, marked=at == state.at, key="Tab ")
+        for at, offer in enumerate(state.offers)
+    )

@@ -16,11 +16,11 @@ from inspect_tui.tui.base.actions import Action
 from inspect_tui.tui.base.bindings import bindings
 from inspect_tui.tui.base.entry_line import EntryOutcome
 from inspect_tui.tui.base.error_guard import guarded
-from inspect_tui.tui.base.look import ASKED, DIM, spanned, whole_words
+from inspect_tui.tui.base.look import DIM, spanned
 from inspect_tui.tui.base.tones import TONES
 from inspect_tui.tui.base.view_model import InspectionActions, View
-from inspect_tui.tui.screens.common.field_page import FieldPage
 from inspect_tui.tui.screens.common.inspection_screen import InspectionScreen, Open
+from inspect_tui.tui.screens.common.offers_page import OffersPage, offer_line
 from inspect_tui.tui.screens.list_state import ListState, Offer, offers_of
 from inspect_tui.tui.widgets.entry_field import EntryField
 from inspect_tui.tui.widgets.title_block import TitleBlock
@@ -40,7 +40,7 @@ ACTIONS: Final = (
 MAX_OFFERS: Final = 12
 
 
-class TakeStepScreen(FieldPage[ListState], InspectionScreen):
+class TakeStepScreen(OffersPage, InspectionScreen):
     """Offers the steps of all lists; the one that is taken is walked at once."""
 
     ACTIONS: ClassVar[tuple[Action, ...]] = ACTIONS
@@ -135,10 +135,7 @@ class TakeStepScreen(FieldPage[ListState], InspectionScreen):
             return Text(words, style=DIM)
         rows = []
         for at, offer in list(enumerate(state.offers))[:height]:
-            text = Text.assemble(("▶ " if at == state.at else "  ", ASKED))
-            text.append(whole_words(one_line(offer.title), width * 2 // 3), style="bold")
-            text.append(f"  {one_line(offer.about)}", style=DIM)
-            text.truncate(width, overflow="ellipsis")
+            text = offer_line(offer, width, marked=at == state.at)
             text.apply_meta({"offer": at})
             rows.append(text)
         return Text("\n").join(rows)
@@ -181,16 +178,6 @@ class TakeStepScreen(FieldPage[ListState], InspectionScreen):
     def action_take(self) -> None:
         """The marked step, by a click on the key."""
         self.entered(self.field.value, seen=True)
-
-    def action_down(self) -> None:
-        """The next offered step."""
-        self.state = self.state.beside(1)
-        self._picture()
-
-    def action_up(self) -> None:
-        """The offered step before."""
-        self.state = self.state.beside(-1)
-        self._picture()
 
     def action_back(self) -> None:
         """Clear the words, else back to the walk."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def by_one_press(walk: WalkController, character: str) -> bool:
     """A character in the empty field; True where it was an answer by itself, or for the menu."""
     state = walk.state
-    if state.view is None or state.prompt is not None:
+    if state.prompt is not None:
         return False
     if state.is_menu_open:
         menu.choose(walk, character)

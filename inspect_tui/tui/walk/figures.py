@@ -27,8 +27,8 @@ ASKS: Final = "/ # types it"
 
 def missing_here(state: WalkState) -> tuple[MissingFigure, ...]:
     """What this step misses, the figures of the asked reading first; none in a log to read."""
-    view = state.view
-    if view is None or view.signed or view.read_only:
+    view = state.known
+    if view.signed or view.read_only:
         return ()
     found = view.missing.get(state.step, ())
     reading = state.target.reading if state.target is not None else ""
@@ -46,7 +46,7 @@ def to_ask(state: WalkState) -> MissingFigure | None:
 
 def _not_known(state: WalkState) -> frozenset[str]:
     """The figures that nobody knows, as was said here or as the sheet says."""
-    return state.not_known | (state.view.not_known if state.view is not None else frozenset())
+    return state.not_known | state.known.not_known
 
 
 def none_to_ask(state: WalkState) -> str:

@@ -92,7 +92,7 @@ def take_over(walk: WalkController) -> bool:
     """Enter a setting as it was left, said as such in the log; False where there is none."""
     state = walk.state
     reading, target = state.reading, state.target
-    last = None if target is None or state.view is None else past(state.view, target)
+    last = None if target is None else past(state.known, target)
     if last is None or reading is None or not walk.is_writable:
         return False
     from inspect_tui.core.seasons.last_value import is_set_by_hand, taken_over

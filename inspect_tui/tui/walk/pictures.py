@@ -50,7 +50,7 @@ def picture(
         faces: The block letters; read when they are wanted.
         now: By the clock of the keys [s].
     """
-    if state.view is None or state.gate is not None or state.is_menu_open:
+    if state.gate is not None or state.is_menu_open:
         return None
     timer = state.timer
     if state.panel == "far":
@@ -79,8 +79,6 @@ def picture(
 
 def follows_typing(state: WalkState) -> bool:
     """Whether the picture shows what is typed: the view for two metres, a hold test's fall."""
-    if state.view is None:
-        return False
     return (
         state.panel == "far" or hold_test.of_step(state.results.step(state.step).step) is not None
     )

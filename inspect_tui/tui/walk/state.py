@@ -134,7 +134,7 @@ class WalkState:
     @property
     def reading(self) -> Reading | None:
         """The reading that is asked."""
-        if self.target is None or self.view is None:
+        if self.target is None:
             return None
         return reading_order.reading_of(self.results, self.target)
 
@@ -161,7 +161,7 @@ class WalkState:
     @property
     def is_asked_once(self) -> bool:
         """Whether Enter on the empty field leaves out what is asked."""
-        if self.view is None or self.target is None or self.phase != AS_FOUND:
+        if self.target is None or self.phase != AS_FOUND:
             return False
         return reading_order.is_left_to_choice(self.results, self.target)
 
@@ -266,9 +266,9 @@ class WalkState:
 
     def _guarded(self) -> WalkState:
         """With what has to be confirmed at this place."""
-        if self.view is None or not self.step:
+        if not self.step:
             return self
-        gate = gate_before(self.view, self.view.results.step(self.step), self.begun)
+        gate = gate_before(self.known, self.results.step(self.step), self.begun)
         return self if gate == self.gate else replace(self, gate=gate)
 
     def _take_up(self) -> WalkState:
